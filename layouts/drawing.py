@@ -1,0 +1,148 @@
+"""What every writer takes: pages of solid paths on named layers. No text, no meaning left.
+
+A document holds symbols, drawn once, and pages whose layers hold shapes and placements of
+symbols. Writers know nothing of markers: they turn a document into bytes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import Enum
+from typing import TypeAlias
+
+from layouts.geometry import Affine, Path, Rect, Size
+from layouts.inks import Ink
+
+
+class Step(Enum):
+    """A processing step by ISO 19593-1:2018, group and type.
+
+    Names as listed in the Arlington PDF model's ``GTS_Metadata`` table. Notes, sizes and white
+    carry no type, since a type there is an error of the standard.
+    """
+
+    KISS_CUT = "Structural", "PartialCutting"
+    THROUGH_CUT = "Structural", "Cutting"
+    HOLE = "Structural", "Drilling"
+    FOLD = "Structural", "Creasing"
+    SIZES = "Dimensions", ""
+    NOTES = "Legend", ""
+    WHITE = "White", ""
+    MARKS = "Positions", "CodingMarking"
+
+    def __init__(self, group: str, kind: str) -> None:
+        self.group = group
+        self.kind = kind
+
+    @property
+    def title(self) -> str:
+        """The most telling of the two names: the kind, else the group."""
+        return self.kind or self.group
+
+    @property
+    def is_cut(self) -> bool:
+        """Whether a knife, mill or drill follows the lines."""
+        return self in CUTS
+
+
+CUTS = frozenset({Step.KISS_CUT, Step.THROUGH_CUT, Step.HOLE})
+
+
+@dataclass(frozen=True, slots=True)
+class Fill:
+    """A filled path. Without an ink it takes the ink of its placement."""
+
+    path: Path
+    ink: Ink | None
+    overprint: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Stroke:
+    """A stroked path; ``width`` and ``dash`` in mm. Without an ink: that of its placement."""
+
+    path: Path
+    ink: Ink | None
+    width: float
+    dash: tuple[float, ...] = ()
+    overprint: bool = False
+
+
+Shape: TypeAlias = Fill | Stroke
+
+
+@dataclass(frozen=True, slots=True)
+class Symbol:
+    """Shapes drawn once and placed by reference; the id is unique in the document."""
+
+    id: str
+    shapes: tuple[Shape, ...]
+    bounds: Rect
+
+
+@dataclass(frozen=True, slots=True)
+class Placement:
+    """One use of a symbol; ``ink`` colors those of its shapes that have none."""
+
+    symbol: str
+    at: Affine
+    ink: Ink | None = None
+
+
+Item: TypeAlias = Shape | Placement
+
+
+@dataclass(frozen=True, slots=True)
+class Layer:
+    """Items in painting order. ``step`` is None for artwork that prints."""
+
+    name: str
+    items: tuple[Item, ...]
+    step: Step | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """One sheet. ``size`` is the media; ``trim`` and ``bleed`` lie inside it."""
+
+    id: str
+    title: str
+    size: Size
+    trim: Rect
+    bleed: Rect
+    layers: tuple[Layer, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Document:
+    """Pages and the symbols they place.
+
+    ``date`` is an ISO 8601 day or instant, or None where neither the order nor the
+    environment gave one.
+    """
+
+    id: str
+    title: str
+    pages: tuple[Page, ...]
+    symbols: Mapping[str, Symbol]
+    date: str | None = None
+
+    def inks(self) -> tuple[Ink, ...]:
+        """Every ink in use, once, in order of first use."""
+        seen: dict[str, Ink] = {}
+
+        def note(ink: Ink | None) -> None:
+            if ink is not None:
+                seen.setdefault(ink.name, ink)
+
+        placed: set[str] = set()
+        for page in self.pages:
+            for layer in page.layers:
+                for item in layer.items:
+                    note(item.ink)
+                    if isinstance(item, Placement) and item.symbol not in placed:
+                        placed.add(item.symbol)
+                        for shape in self.symbols[item.symbol].shapes:
+                            note(shape.ink)
+        return tuple(seen.values())

@@ -1,0 +1,43 @@
+"""The error tree.
+
+PipelegendError
+ +-- InputError      the input cannot be read or asks for something impossible; carries
+ |                   every finding (exit code 2)
+ +-- BlockedError    a readable marker that must not be printed as it is (exit code 1)
+ +-- OutputError     the result cannot be written, or failed its own inspection (exit code 2)
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from layouts.findings import Finding
+
+
+class PipelegendError(Exception):
+    """Base of every error that this program raises on purpose."""
+
+
+class InputError(PipelegendError):
+    """The input cannot be read, or asks for something impossible.
+
+    All findings of the input are carried at once, not the first alone.
+    """
+
+    def __init__(self, findings: Sequence[Finding]) -> None:
+        super().__init__("; ".join(finding.sentence() for finding in findings))
+        self.findings = tuple(findings)
+
+
+class BlockedError(PipelegendError):
+    """A marker could be drawn but must not be printed as it is."""
+
+    def __init__(self, findings: Sequence[Finding]) -> None:
+        super().__init__("; ".join(finding.sentence() for finding in findings))
+        self.findings = tuple(findings)
+
+
+class OutputError(PipelegendError):
+    """The result cannot be written, or failed its own inspection."""

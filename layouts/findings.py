@@ -1,0 +1,70 @@
+"""Findings: what a check found, where, and what would be right.
+
+A code is stable: scripts and accepted findings in an order refer to it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import IntEnum
+
+
+class Severity(IntEnum):
+    """How a finding weighs, lightest first."""
+
+    NOTE = 0  # worth knowing
+    WARNING = 1  # print it, but look
+    BLOCKING = 2  # must not be printed as it is, unless accepted with a reason
+    UNREADABLE = 3  # cannot be read or is impossible; cannot be accepted
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where a finding points: a file, a row and a field of it, or a marker by its name."""
+
+    file: str = ""
+    row: int | None = None
+    field: str = ""
+    marker: str = ""
+
+    def text(self) -> str:
+        """``list.csv, row 12, pipe (HTRS)`` with whatever parts are known."""
+        parts = [self.file] if self.file else []
+        if self.row is not None:
+            parts.append(f"row {self.row}")
+        if self.field:
+            parts.append(self.field)
+        text = ", ".join(parts)
+        if self.marker:
+            text = f"{text} ({self.marker})" if text else self.marker
+        return text
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One result of a check.
+
+    ``what`` says what is wrong and ``right`` what would be right, each a clause without a full
+    stop; ``source`` names the standard, table or practice behind the check.
+    """
+
+    code: str
+    severity: Severity
+    what: str
+    right: str = ""
+    source: str = ""
+    place: Place = field(default_factory=Place)
+    accepted: str = ""  # the order's reason for accepting a blocking finding
+
+    @property
+    def blocks(self) -> bool:
+        """Whether this finding keeps the marker from being printed."""
+        return self.severity is Severity.UNREADABLE or (
+            self.severity is Severity.BLOCKING and not self.accepted
+        )
+
+    def sentence(self) -> str:
+        """The finding as one sentence for a person."""
+        where = self.place.text()
+        right = f"; {self.right}" if self.right else ""
+        return f"{where + ': ' if where else ''}{self.what}{right}"

@@ -1,0 +1,13 @@
+"""The one way a number becomes text in SVG and PDF: fixed point, no exponent, no trailing zeros."""
+
+
+def plain(value: float, places: int = 4) -> str:
+    """``value`` rounded to ``places`` decimals, as short as it can be written.
+
+    Four places of a millimetre are a tenth of a micrometre, a hundred times finer than the
+    tolerance between the formats.
+    """
+    text = f"{value:.{places}f}"
+    if "." in text:
+        text = text.rstrip("0").rstrip(".")
+    return "0" if text in ("-0", "") else text
