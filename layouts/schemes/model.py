@@ -1,0 +1,206 @@
+"""A scheme: colors, wording, bands, sizing and abbreviations of one convention and edition.
+
+All values come from data files; every row carries its source and, where it applies, how well
+it is known (``status``: confirmed, common practice, memory). Lengths are millimetres.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+
+from layouts.inks import Ink
+from layouts.words import Level, State
+
+
+@dataclass(frozen=True, slots=True)
+class SizeRow:
+    """One row of a sizing table. All sizes are floors: a marker grows from its content.
+
+    ``od_over`` and ``od_up_to`` bound the outside diameter, covering included; ``od_up_to`` is
+    ``inf`` in the last row. A zero ``band_width`` means that the convention names none.
+    """
+
+    od_over: float
+    od_up_to: float
+    letter_height: float
+    marker_height: float
+    length: float
+    band_width: float
+    label: str
+    source: str
+    status: str
+
+
+class GapRule(StrEnum):
+    """What happens to a diameter between two printed ranges."""
+
+    NONE = "none"  # the table has no holes
+    NEXT_LARGER = "next larger row"
+    NOMINAL = "ranges read as nominal pipe sizes"
+
+
+@dataclass(frozen=True, slots=True)
+class SizeTable:
+    """Rows in rising order of diameter.
+
+    ``lower_inclusive`` tells whether a printed range includes its lower end (A13.1 prints
+    "3/4 to 1-1/4", both ends in) or starts above it (the ammonia table, "over 1.25 to 2").
+    ``tag_below`` is the diameter under which a tag takes the place of a marker; where
+    ``tag_required`` is false the tag is offered with a warning instead.
+    """
+
+    rows: tuple[SizeRow, ...]
+    gap_rule: GapRule
+    lower_inclusive: bool
+    tag_below: float | None
+    tag_required: bool
+    tag_source: str
+    title: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """A colored part of the field with a word of its own. Inks by their scheme name."""
+
+    word: str
+    field: str
+    ink: str
+    source: str
+    status: str
+
+
+@dataclass(frozen=True, slots=True)
+class Pairing:
+    """Field and legend ink for a class of contents, such as "toxic or corrosive"."""
+
+    key: str
+    meaning: str
+    field: str
+    legend: str
+    contents: tuple[str, ...]  # words, upper case, that belong to the class
+    source: str
+    status: str
+
+
+@dataclass(frozen=True, slots=True)
+class Service:
+    """An abbreviation with its meaning.
+
+    The usual state and level only ever pre-fill a form or raise a note; ``usual_status`` says
+    how well they are known. ``one_way`` is false for lines such as an equalizer.
+    """
+
+    code: str
+    meaning: str
+    usual_state: State | None
+    usual_level: Level | None
+    usual_status: str
+    one_way: bool
+    note: str
+    source: str
+    status: str
+
+
+class ElementKind(StrEnum):
+    """The parts of a face, in the order that the scheme gives them."""
+
+    ARROW = "arrow"
+    SERVICE = "service"
+    STATE = "state"
+    LEGEND = "legend"
+    LEVEL = "level"
+
+
+class ArrowEnds(StrEnum):
+    """Which ends of a face carry an arrow."""
+
+    BOTH = "both"
+    LEADING = "leading"  # only the end that the flow leaves by
+
+
+@dataclass(frozen=True, slots=True)
+class FaceRule:
+    """How a face is put together. Shares are of the letter height."""
+
+    order: tuple[ElementKind, ...]
+    arrow_ends: ArrowEnds
+    band_letter_share: float
+    length_step: float  # the finished length rounds up to a multiple of this, mm
+    length_step_text: str
+    corner_share: float  # corner radius as a share of the marker height
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class EquipmentRule:
+    """Component markers."""
+
+    marker_height: float
+    letter_height: float
+    field: str
+    ink: str
+    pressure_band: bool
+    source: str
+    status: str
+
+
+@dataclass(frozen=True, slots=True)
+class PaintRule:
+    """Voluntary paint or jacket color of a service. The ink is a scheme ink name."""
+
+    service: str
+    color: str
+    ink: str
+    codes: tuple[str, ...]
+    state: State | None
+    level: Level | None
+    source: str
+    status: str
+
+
+@dataclass(frozen=True, slots=True)
+class Caveat:
+    """Something about the scheme that its user must accept with a reason, or know."""
+
+    code: str
+    what: str
+    right: str
+    source: str
+    blocking: bool
+    applies_to_state: State | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Scheme:
+    """One convention, one edition."""
+
+    key: str
+    title: str
+    standard: str
+    edition: str
+    built_from: str  # what it was built from; never a claim of conformity
+    missing: str  # what of the edition has not been seen
+    contents: str  # the default contents, such as AMMONIA
+    inks: Mapping[str, Ink]
+    pairings: tuple[Pairing, ...]
+    states: Mapping[State, tuple[Band, ...]]
+    levels: Mapping[Level, Band]
+    cutoff_psig: float | None
+    cutoff_source: str
+    services: Mapping[str, Service]
+    sizes: SizeTable
+    face: FaceRule
+    equipment: EquipmentRule
+    paints: tuple[PaintRule, ...]
+    caveats: tuple[Caveat, ...]
+
+    def pairing_for(self, contents: str) -> Pairing | None:
+        """The pairing whose class holds the contents, else None."""
+        wanted = contents.upper()
+        for pairing in self.pairings:
+            if wanted in pairing.contents:
+                return pairing
+        return None
