@@ -48,7 +48,7 @@ tools: .venv/ready
 	@echo "Installing the locked packages into .venv (a minute or so the first time)"
 	@$(PIP) --require-hashes -r .ci/build.lock
 	@$(PIP) --require-hashes --no-build-isolation -r .ci/runtime.lock
-	@$(PIP) --no-deps --no-build-isolation -e .
+	@PYTHONWARNINGS="ignore:Editable installation" $(PIP) --no-deps --no-build-isolation -e .
 	@touch $@
 
 .venv/ready-dev: .venv/ready .ci/dev.lock
