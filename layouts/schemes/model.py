@@ -149,7 +149,10 @@ class EquipmentRule:
 
 @dataclass(frozen=True, slots=True)
 class PaintRule:
-    """Voluntary paint or jacket color of a service. The ink is a scheme ink name."""
+    """Voluntary paint or jacket color of a service. The ink is a scheme ink name.
+
+    A rule applies by service code, by contents, or (where it names neither) by state and level.
+    """
 
     service: str
     color: str
@@ -159,6 +162,7 @@ class PaintRule:
     level: Level | None
     source: str
     status: str
+    contents: tuple[str, ...] = ()  # words, upper case, other than the scheme's own contents
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,11 +200,29 @@ class Scheme:
     equipment: EquipmentRule
     paints: tuple[PaintRule, ...]
     caveats: tuple[Caveat, ...]
+    extends: str = ""  # the built-in scheme that a plant's own file starts from
 
     def pairing_for(self, contents: str) -> Pairing | None:
         """The pairing whose class holds the contents, else None."""
-        wanted = contents.upper()
+        wanted = _words(contents)
         for pairing in self.pairings:
             if wanted in pairing.contents:
                 return pairing
         return None
+
+    def paint_for(
+        self, contents: str, code: str, state: State | None, level: Level | None
+    ) -> PaintRule | None:
+        """The paint rule of a line: by its code first, else by contents, else state and level."""
+        if _words(contents) != self.contents:
+            wanted = _words(contents)
+            return next((rule for rule in self.paints if wanted in rule.contents), None)
+        named = next((rule for rule in self.paints if code and code in rule.codes), None)
+        if named is not None:
+            return named
+        open_rules = (rule for rule in self.paints if not rule.codes and not rule.contents)
+        return next((r for r in open_rules if (r.state, r.level) == (state, level)), None)
+
+
+def _words(contents: str) -> str:
+    return " ".join(contents.upper().split())

@@ -1,0 +1,149 @@
+"""The scheme loader: the only reader of files in ``layouts``, and only of its own data.
+
+A plant's own file arrives as text or as tables and names with ``extends`` the built-in scheme
+that it starts from. Tables merge key by key; lists of tables merge row by row on the key of the
+row (``remove = true`` drops one); every other value replaces what was there.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import lru_cache
+
+from layouts.errors import InputError
+from layouts.findings import Finding, Place, Severity
+from layouts.schemes.check import build_scheme
+from layouts.schemes.model import Scheme
+from layouts.schemes.rows import Table
+
+DEFAULT_SCHEME = "ammonia-2014"
+_BUILT_IN = (DEFAULT_SCHEME,)
+# The key that names a row, for each list of tables.
+_ROW_KEYS = {
+    "pairings": "key",
+    "bands": "word",
+    "services": "code",
+    "rows": "label",
+    "paints": "service",
+    "caveats": "code",
+}
+
+
+def scheme_keys() -> tuple[str, ...]:
+    """The built-in schemes, the default first."""
+    return _BUILT_IN
+
+
+def load_scheme(key_or_mapping: str | Table = DEFAULT_SCHEME) -> Scheme:
+    """A built-in scheme by its key, or a plant's own by its tables.
+
+    Raises ``InputError`` with every fault.
+    """
+    if isinstance(key_or_mapping, str):
+        return _built_in(key_or_mapping)
+    return _scheme_from(key_or_mapping, "scheme")
+
+
+def scheme_from_toml(text: str, origin: str) -> Scheme:
+    """A plant's own scheme from the text of its TOML file; ``origin`` names it in findings."""
+    return _scheme_from(_parse(text, origin), origin)
+
+
+@lru_cache
+def _built_in(key: str) -> Scheme:
+    return build_scheme(_tables(key), f"{key}.toml")
+
+
+def _scheme_from(values: Table, origin: str) -> Scheme:
+    base = values.get("extends")
+    if base is None:
+        merged = _merge(_palette(), values)
+    elif isinstance(base, str) and base in _BUILT_IN:
+        merged = _merge(_tables(base), values)
+    else:
+        raise _refusal("scheme-base-unknown", origin, "extends", f"there is no scheme {base!r}")
+    return build_scheme(merged, origin, _taken_key(values, origin))
+
+
+def _taken_key(values: Table, origin: str) -> list[Finding]:
+    """A changed scheme under the old name would pass for the edition itself."""
+    key = values.get("key")
+    if key not in _BUILT_IN and not (key is None and "extends" in values):
+        return []
+    what = "a plant's own scheme needs a key of its own"
+    right = 'write one, such as key = "our-plant"'
+    place = Place(file=origin, field="key")
+    return [Finding("scheme-key-taken", Severity.UNREADABLE, what, right, place=place)]
+
+
+def _tables(key: str) -> Table:
+    """The merged tables of a built-in scheme. Raises ``InputError`` for an unknown key."""
+    if key not in _BUILT_IN:
+        raise _refusal("scheme-unknown", "", "scheme", f"there is no scheme {key!r}")
+    values = _read(key)
+    base = values.get("extends")
+    return _merge(_tables(base) if isinstance(base, str) else _palette(), values)
+
+
+def _palette() -> Table:
+    return _read("inks")
+
+
+@lru_cache
+def _read(name: str) -> Table:
+    from importlib.resources import files
+
+    data = files("layouts.schemes").joinpath(f"{name}.toml").read_text(encoding="utf-8")
+    return _parse(data, f"{name}.toml")
+
+
+def _parse(text: str, origin: str) -> Table:
+    import tomllib
+
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        place = Place(file=origin)
+        what = f"the file is not TOML: {error}"
+        right = "write key = value lines under [table] headings"
+        raise InputError(
+            [Finding("scheme-unreadable", Severity.UNREADABLE, what, right, place=place)]
+        ) from error
+
+
+def _refusal(code: str, origin: str, field: str, what: str) -> InputError:
+    right = f"name one of {', '.join(_BUILT_IN)}"
+    place = Place(file=origin, field=field)
+    return InputError([Finding(code, Severity.UNREADABLE, what, right, place=place)])
+
+
+def _merge(base: Table, change: Table) -> Table:
+    """The base with the change laid over it; neither is altered."""
+    merged = dict(base)
+    for key, value in change.items():
+        old = merged.get(key)
+        if isinstance(old, Mapping) and isinstance(value, Mapping):
+            merged[key] = _merge(old, value)
+        elif key in _ROW_KEYS and isinstance(old, list) and isinstance(value, list):
+            merged[key] = _merge_rows(old, value, _ROW_KEYS[key])
+        else:
+            merged[key] = value
+    return merged
+
+
+def _merge_rows(base: list[object], change: list[object], name: str) -> list[object]:
+    """Rows of the base, changed or dropped by their key, then the new ones in their order."""
+    changes: dict[object, object] = {}
+    for position, row in enumerate(change):
+        key = row.get(name, position) if isinstance(row, Mapping) else position
+        # A key written twice in the change stays twice, so that the check can say so.
+        changes[key if key not in changes else (key, position)] = row
+    merged: list[object] = []
+    for row in base:
+        key = row.get(name) if isinstance(row, Mapping) else None
+        update = changes.pop(key, None)
+        if isinstance(row, Mapping) and isinstance(update, Mapping):
+            row = _merge(row, update)
+        merged.append(row)
+    merged.extend(changes.values())
+    return [row for row in merged if not (isinstance(row, Mapping) and row.get("remove") is True)]
