@@ -114,7 +114,7 @@ def _length_of(part: str, text: str) -> float:
     try:
         size = parse_length(part)
     except UnitError as error:
-        raise PipeError(f"pipe {text!r}: {error}") from error
+        raise PipeError(f"pipe {text!r}: {error}, NPS 4 or DN100") from error
     if size == 0:
         raise PipeError(f"pipe {text!r} has no size; write it as NPS 4, DN100 or OD 4.5 in")
     return size

@@ -17,7 +17,7 @@ from layouts.schemes.model import Scheme
 from layouts.schemes.rows import Table
 
 DEFAULT_SCHEME = "ammonia-2014"
-_BUILT_IN = (DEFAULT_SCHEME,)
+_BUILT_IN = (DEFAULT_SCHEME, "ammonia-2018", "ammonia-1991", "asme-a13-1")
 # The key that names a row, for each list of tables.
 _ROW_KEYS = {
     "pairings": "key",
