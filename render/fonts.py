@@ -1,0 +1,219 @@
+"""Font files as typefaces: outlines, advances and kerning, read through HarfBuzz.
+
+This is the one adapter of uharfbuzz. HarfBuzz gives outlines as well as kerning, and loads in a
+fraction of the time of a full font library.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from importlib.util import find_spec
+from pathlib import Path as FilePath
+from types import MappingProxyType
+
+import uharfbuzz as hb
+
+from layouts.errors import InputError
+from layouts.findings import Finding, Place, Severity
+from layouts.geometry import Contour, Cubic, Line, Path, Point, Segment
+from layouts.lettering import Glyph, Spacing, Typeface, stem_of
+
+DEFAULT_PACKAGE = "font_roboto"
+DEFAULT_DARK = "Roboto-Medium.ttf"
+DEFAULT_LIGHT = "Roboto-Regular.ttf"
+
+# The files that every measured figure of the default lettering belongs to.
+PINNED_SHA256: Mapping[str, str] = MappingProxyType(
+    {
+        DEFAULT_DARK: "7984aafeaf437899ce89b251d2875fc5048cb7d290152eac070239cca7ff726c",
+        DEFAULT_LIGHT: "797e35f7f5d6020a5c6ea13b42ecd668bcfb3bbc4baa0e74773527e5b6cb3174",
+    }
+)
+
+_FULL_NAME = 4  # OpenType "name" table, name ID 4
+_KERNING_ALONE = {"kern": True, "liga": False, "clig": False, "calt": False, "ccmp": False}
+
+
+@dataclass(frozen=True, slots=True)
+class Typefaces:
+    """The typefaces of an order: legends dark on color, light on dark, and running text."""
+
+    dark: Typeface
+    light: Typeface
+    text: Typeface
+
+
+@cache
+def default_typefaces() -> Typefaces:
+    """Roboto Medium for dark legends, Roboto Regular for light ones and for text.
+
+    A stroke of 1/6 of the height suits dark on light, 1/7 to 1/8 light on dark
+    (DOD-HDBK-791, 6-5.3.2): Medium has a stem of 0.173, Regular one of 0.132.
+
+    Raises:
+        InputError: the font package is not installed.
+    """
+    spec = find_spec(DEFAULT_PACKAGE)
+    if spec is None or not spec.submodule_search_locations:
+        raise _refused(
+            FilePath(DEFAULT_PACKAGE),
+            "the package font-roboto, which holds the default lettering, is not installed",
+            "install pipelegend with its dependencies, or name a font file with --font",
+        )
+    folder = FilePath(next(iter(spec.submodule_search_locations))) / "files"
+    regular = load_typeface(folder / DEFAULT_LIGHT)
+    return Typefaces(dark=load_typeface(folder / DEFAULT_DARK), light=regular, text=regular)
+
+
+def typefaces(font: FilePath | None = None) -> Typefaces:
+    """The default typefaces, legends set in the shop's own font where one is given.
+
+    Raises:
+        InputError: the font cannot be read.
+    """
+    default = default_typefaces()
+    if font is None:
+        return default
+    own = load_typeface(font)
+    return Typefaces(dark=own, light=own, text=default.text)
+
+
+def load_typeface(path: FilePath) -> Typeface:
+    """The typeface of a TrueType or OpenType file (.ttf, .otf).
+
+    Raises:
+        InputError: the file is not there, is no such font, or has no capital H to measure.
+    """
+    try:
+        data = path.read_bytes()
+    except OSError as error:
+        what = f"the font cannot be read ({error.strerror or error})"
+        raise _refused(path, what, "name a TrueType or OpenType file") from error
+    face = hb.Face(hb.Blob(data))
+    if not face.glyph_count:
+        raise _refused(
+            path, "this is not a font that can be read", "a TrueType or OpenType file (.ttf, .otf)"
+        )
+    font = hb.Font(face)
+    unit = _cap_height(font)
+    stem = stem_of(_drawn(font, _index(font, "H"), unit)) if unit else None
+    if not stem:
+        raise _refused(
+            path,
+            "the font has no capital H in outlines, so its letter height cannot be measured",
+            "a font with Latin capitals in outlines",
+        )
+    key = hashlib.sha256(data).hexdigest()[:8]
+    return HarfBuzzTypeface(font, unit, key, str(face.get_name(_FULL_NAME) or path.stem), stem)
+
+
+class HarfBuzzTypeface:
+    """A typeface that reads its glyphs and pairs when they are first asked for."""
+
+    def __init__(self, font: hb.Font, unit: float, key: str, name: str, stem: float) -> None:
+        self.key = key
+        self.name = name
+        self.stem = stem
+        self._font = font
+        self._unit = unit
+        self._glyphs: dict[str, Glyph | None] = {}
+        self._kerns: dict[tuple[str, str], float] = {}
+        self.spacing = Spacing(self)
+
+    def glyph(self, char: str) -> Glyph | None:
+        """The glyph of one character, None where the font lacks it."""
+        if char not in self._glyphs:
+            index = _index(self._font, char)
+            self._glyphs[char] = _drawn(self._font, index, self._unit) if index else None
+        return self._glyphs[char]
+
+    def kern(self, first: str, second: str) -> float:
+        """The font's own pair kerning (table GPOS, else kern), in cap heights."""
+        pair = (first, second)
+        if pair not in self._kerns:
+            self._kerns[pair] = self._shaped(first, second)
+        return self._kerns[pair]
+
+    def _shaped(self, first: str, second: str) -> float:
+        indices = [_index(self._font, first), _index(self._font, second)]
+        if not all(indices):
+            return 0.0
+        buffer = hb.Buffer()
+        buffer.add_str(first + second)
+        buffer.guess_segment_properties()
+        hb.shape(self._font, buffer, _KERNING_ALONE)
+        if [info.codepoint for info in buffer.glyph_infos] != indices:
+            return 0.0
+        shaped: int = sum(position.x_advance for position in buffer.glyph_positions)
+        plain: int = sum(self._font.get_glyph_h_advance(index) for index in indices)
+        return (shaped - plain) / self._unit
+
+
+class _Pen:
+    """Takes an outline in font units, y up, and keeps it in cap heights, y down."""
+
+    def __init__(self, unit: float) -> None:
+        self._unit = unit
+        self._start = self._at = Point(0.0, 0.0)
+        self._segments: list[Segment] = []
+        self.contours: list[Contour] = []
+
+    def moveTo(self, to: tuple[float, float]) -> None:  # noqa: N802
+        self._start = self._at = self._point(to)
+        self._segments = []
+
+    def lineTo(self, to: tuple[float, float]) -> None:  # noqa: N802
+        end = self._point(to)
+        if end != self._at:
+            self._segments.append(Line(end))
+            self._at = end
+
+    def qCurveTo(self, control: tuple[float, float], to: tuple[float, float]) -> None:  # noqa: N802
+        """A quadratic curve, raised to the cubic that is the same curve."""
+        at, middle, end = self._at, self._point(control), self._point(to)
+        first = Point(at.x + (middle.x - at.x) * 2 / 3, at.y + (middle.y - at.y) * 2 / 3)
+        second = Point(end.x + (middle.x - end.x) * 2 / 3, end.y + (middle.y - end.y) * 2 / 3)
+        self._segments.append(Cubic(first, second, end))
+        self._at = end
+
+    def curveTo(  # noqa: N802
+        self, one: tuple[float, float], two: tuple[float, float], to: tuple[float, float]
+    ) -> None:
+        end = self._point(to)
+        self._segments.append(Cubic(self._point(one), self._point(two), end))
+        self._at = end
+
+    def closePath(self) -> None:  # noqa: N802
+        if self._segments:
+            self.contours.append(Contour(self._start, tuple(self._segments)))
+
+    def _point(self, raw: tuple[float, float]) -> Point:
+        return Point(raw[0] / self._unit, -raw[1] / self._unit)
+
+
+def _index(font: hb.Font, char: str) -> int:
+    """The font's number for a character, 0 where it has none."""
+    return int(font.get_nominal_glyph(ord(char)) or 0)
+
+
+def _drawn(font: hb.Font, index: int, unit: float) -> Glyph:
+    pen = _Pen(unit)
+    font.draw_glyph_with_pen(index, pen)
+    return Glyph.drawn(Path(tuple(pen.contours)), float(font.get_glyph_h_advance(index)) / unit)
+
+
+def _cap_height(font: hb.Font) -> float:
+    """Height of H in font units by its outline, 0 where it has none."""
+    index = _index(font, "H")
+    if not index:
+        return 0.0
+    path = _drawn(font, index, 1.0).path
+    return -path.bounds().y if path.contours else 0.0
+
+
+def _refused(path: FilePath, what: str, right: str) -> InputError:
+    place = Place(file=str(path))
+    return InputError([Finding("font-unreadable", Severity.UNREADABLE, what, right, place=place)])
