@@ -1,0 +1,101 @@
+"""A design: everything that decides how one face looks. Equal designs share one face.
+
+A design knows no pipe, no plant and no quantity; those stay in the plan that asked for it.
+Sizes are millimetres; all of them are floors but ``letter_height``, which is exact, and the
+two that were measured off a neighbor.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from layouts.inks import Ink
+from layouts.schemes.model import ElementKind
+from layouts.words import Kind
+
+
+class Arrow(StrEnum):
+    """An arrow as it lies on the face, legend upright."""
+
+    RIGHT = "right"
+    LEFT = "left"
+
+
+@dataclass(frozen=True, slots=True)
+class Element:
+    """One part of a line of the face.
+
+    ``field`` is set for bands alone; other parts stand on the face's own field. ``word`` is
+    empty for an arrow.
+    """
+
+    kind: ElementKind
+    word: str
+    ink: Ink
+    letter_height: float
+    field: Ink | None = None
+    min_width: float = 0.0
+    arrow: Arrow | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Wrap:
+    """A blank that goes round the pipe.
+
+    ``turned_half`` is true on a horizontal pipe: the half of the lines that faces away is
+    turned by 180 degrees and shows the opposite flow, so that it reads true from over there.
+    """
+
+    girth: float
+    overlap: float
+    lines: int
+    turned_half: bool
+
+
+class Outline(StrEnum):
+    """Shape of the finished piece."""
+
+    RECTANGLE = "rectangle"
+    ROUND = "round"
+
+
+@dataclass(frozen=True, slots=True)
+class Plate:
+    """A carrier larger than the face; holes and slots stand outside the face.
+
+    ``slots`` are pairs, one at each end; a strap of ``strap_width`` runs through each pair's
+    slot, or a screw through each hole of a stand-off.
+    """
+
+    border: float  # from the face's edge to the plate's, left and right of the slots excluded
+    slot_length: float  # 0 for round holes
+    slot_width: float  # hole diameter where slot_length is 0
+    ear: float  # extra plate at each end that holds the slots or holes
+
+
+@dataclass(frozen=True, slots=True)
+class Design:
+    """What one face looks like."""
+
+    kind: Kind
+    scheme: str
+    lines: tuple[tuple[Element, ...], ...]
+    field: Ink
+    letter_height: float
+    marker_height: float
+    length: float
+    length_step: float
+    corner_share: float
+    fixed_height: bool = False  # measured off a neighbor: not grown
+    fixed_length: bool = False
+    keyline: Ink | None = None
+    wrap: Wrap | None = None
+    outline: Outline = Outline.RECTANGLE
+    hole_diameter: float = 0.0  # a tag's own hole, above its words
+    plate: Plate | None = None
+
+    @property
+    def words(self) -> str:
+        """What is read on the face, left to right and top to bottom."""
+        return " ".join(element.word for line in self.lines for element in line if element.word)

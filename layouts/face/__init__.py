@@ -1,0 +1,66 @@
+"""The face: the finished layout of one distinct marker, in millimetres, top-left at 0, 0.
+
+A line of a face is a row of parts with gaps between them. Every part keeps its natural width;
+what is left of the length, which is a floor rounded up to the scheme's step, goes evenly into
+the gaps. Nothing is ever squeezed.
+"""
+
+from __future__ import annotations
+
+import hashlib
+
+from layouts.design import Design, Outline
+from layouts.face.flat import flat
+from layouts.face.line import natural_length, pieces_of
+from layouts.face.model import Face, Measures, Part, PartRole, Typefaces
+from layouts.face.tags import plate_part, round_tag
+from layouts.face.wrap import wrapped
+from layouts.lettering import missing
+
+__all__ = [
+    "Face",
+    "Measures",
+    "Part",
+    "PartRole",
+    "Typefaces",
+    "compose",
+    "content_length",
+    "face_id",
+]
+
+
+def face_id(design: Design, typefaces: Typefaces) -> str:
+    """A short name that depends on the content alone."""
+    text = f"{design!r}|{typefaces.dark.key}|{typefaces.light.key}"
+    return hashlib.sha256(text.encode()).hexdigest()[:8].upper()
+
+
+def content_length(design: Design, typefaces: Typefaces) -> float:
+    """What the longest line needs, floors and steps left out."""
+    return max(
+        natural_length(pieces_of(line, typefaces), design.letter_height) for line in design.lines
+    )
+
+
+def compose(design: Design, typefaces: Typefaces) -> Face:
+    """Lay out one design."""
+    lines = [pieces_of(line, typefaces) for line in design.lines]
+    needed = max(natural_length(pieces, design.letter_height) for pieces in lines)
+    lacking = tuple(
+        dict.fromkeys(
+            char
+            for line in design.lines
+            for element in line
+            for char in missing(typefaces.for_ink(element.ink), element.word)
+        )
+    )
+    if design.outline is Outline.ROUND:
+        part, measures = round_tag(design, lines, needed)
+        parts: tuple[Part, ...] = (part,)
+    elif design.wrap is not None:
+        part, measures = wrapped(design, typefaces, needed)
+        parts = (part,)
+    else:
+        part, measures = flat(design, lines, needed)
+        parts = (part,) if design.plate is None else (part, plate_part(design.plate, part.size))
+    return Face(face_id(design, typefaces), design, design.words, measures, parts, lacking)

@@ -1,0 +1,77 @@
+"""What every shape of face shares: its length, its ground, its layers and its measures."""
+
+from __future__ import annotations
+
+import math
+
+from layouts.design import Design
+from layouts.drawing import Fill, Shape
+from layouts.face.line import LineArt, Piece
+from layouts.face.model import Measures
+from layouts.geometry import Rect, Size, rectangle
+from layouts.inks import InkRole
+
+SAFE = 0.25  # from a letter to the edge above and below, as a share of its height: our own
+BLEED = 2.0  # print beyond the cut, mm; common practice, no source
+_KEYLINE = 0.10  # width of a keyline, as a share of the letter height: our own
+
+
+def finished_length(design: Design, needed: float) -> float:
+    """The floor or the content, up to the scheme's step; a neighbor's length as it was."""
+    length = max(design.length, needed)
+    if (design.fixed_length and needed <= design.length) or design.length_step <= 0:
+        return length
+    return math.ceil(length / design.length_step - 1e-9) * design.length_step
+
+
+def ground_of(design: Design, trim: Rect) -> tuple[tuple[Shape, ...], Rect, float]:
+    """The field, the box that bands may fill, and how far they reach beyond it."""
+    if design.keyline is None:
+        if design.field.role is InkRole.PAPER:
+            return (), trim, 0.0
+        return (Fill(rectangle(trim.grown(BLEED)), design.field),), trim, BLEED
+    inset = _KEYLINE * design.letter_height
+    inner = trim.grown(-inset)
+    radius = max(0.0, corner_radius(design, trim.height) - inset)
+    return (
+        (
+            Fill(rectangle(trim.grown(BLEED)), design.keyline),
+            Fill(rectangle(inner, radius), design.field),
+        ),
+        inner,
+        0.0,
+    )
+
+
+def corner_radius(design: Design, height: float) -> float:
+    """Radius of the finished corner, mm."""
+    return design.corner_share * height
+
+
+def stacked(ground: tuple[Shape, ...], arts: list[LineArt]) -> tuple[Shape, ...]:
+    """Ground, then all bands, then all letters."""
+    return (
+        *ground,
+        *(band for art in arts for band in art.bands),
+        *(fill for art in arts for fill in art.letters),
+    )
+
+
+def measures_of(
+    design: Design, lines: list[list[Piece]], arts: list[LineArt], size: Size, needed: float
+) -> Measures:
+    """What a ruler finds on the finished face."""
+    banded = [
+        piece.element.letter_height
+        for pieces in lines
+        for piece in pieces
+        if piece.element.field is not None
+    ]
+    return Measures(
+        size.width,
+        size.height,
+        design.letter_height,
+        min(banded, default=0.0),
+        tuple(width for art in arts for width in art.widths),
+        needed,
+    )

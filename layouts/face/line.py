@@ -1,0 +1,138 @@
+"""One line of a face: parts in a row, the spare length shared out between them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from itertools import pairwise
+
+from layouts.design import Arrow, Design, Element
+from layouts.drawing import Fill
+from layouts.face.model import Typefaces
+from layouts.geometry import Affine, Path, Rect, rectangle
+from layouts.inks import InkRole
+from layouts.lettering import outline
+from layouts.symbols import arrow_path
+
+# Proportions of the face, our own, as shares of the letter height.
+GAP = 0.55  # between two parts on the field, and from a part to a band or an end
+_BAND_PAD = 0.40  # from a band's word to the band's edge
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """A part of a line with its drawn shape: ``path`` has its ink box's left at x = 0."""
+
+    element: Element
+    path: Path
+    width: float  # of the drawn shape
+    full_width: float  # of the band, or the drawn shape's where there is none
+
+
+def pieces_of(line: tuple[Element, ...], typefaces: Typefaces) -> list[Piece]:
+    """The parts of a line, drawn."""
+    return [piece_of(element, typefaces) for element in line]
+
+
+def piece_of(element: Element, typefaces: Typefaces) -> Piece:
+    """One part, drawn: a word or an arrow, and the band around it where it has one."""
+    if element.arrow is not None:
+        path = arrow_path(element.letter_height, pointing_right=element.arrow is Arrow.RIGHT)
+        width = path.bounds().width
+    else:
+        lettering = outline(typefaces.for_ink(element.ink), element.word, element.letter_height)
+        path, width = lettering.path, lettering.width
+    if element.field is None:
+        return Piece(element, path, width, width)
+    pad = _BAND_PAD * element.letter_height
+    return Piece(element, path, width, max(element.min_width, width + 2 * pad))
+
+
+def _gaps(pieces: list[Piece], letter: float) -> list[float]:
+    """Natural gaps before, between and after the parts; a band touches bands and edges."""
+    banded = [piece.element.field is not None for piece in pieces]
+    gap = GAP * letter
+    inner = [0.0 if one and two else gap for one, two in pairwise(banded)]
+    return [0.0 if banded[0] else gap, *inner, 0.0 if banded[-1] else gap]
+
+
+def natural_length(pieces: list[Piece], letter: float) -> float:
+    """What the parts and their least gaps need, mm."""
+    if not pieces:
+        return 0.0
+    return sum(piece.full_width for piece in pieces) + sum(_gaps(pieces, letter))
+
+
+def _stretched(gaps: list[float], by: float) -> list[float]:
+    """The gaps with the spare length shared out evenly among those that may grow."""
+    growing = sum(gap > 0 for gap in gaps)
+    if not growing:
+        return [gaps[0] + by / 2, *gaps[1:-1], gaps[-1] + by / 2]
+    return [gap + by / growing if gap > 0 else gap for gap in gaps]
+
+
+def line_letter(pieces: list[Piece], design: Design) -> float:
+    """The tallest letters of a line, band words left out."""
+    plain = [piece.element.letter_height for piece in pieces if piece.element.field is None]
+    return max(plain, default=design.letter_height)
+
+
+@dataclass(frozen=True, slots=True)
+class LineArt:
+    """A drawn line: bands, letters, and the widths of the bands."""
+
+    bands: tuple[Fill, ...]
+    letters: tuple[Fill, ...]
+    widths: tuple[float, ...]
+
+    def mapped(self, by: Affine) -> LineArt:
+        """The line's image."""
+
+        def moved(fills: tuple[Fill, ...]) -> tuple[Fill, ...]:
+            return tuple(Fill(fill.path.mapped(by), fill.ink, fill.overprint) for fill in fills)
+
+        return LineArt(moved(self.bands), moved(self.letters), self.widths)
+
+
+def line_art(
+    pieces: list[Piece], box: Rect, letter: float, reach: Callable[[Rect], Rect]
+) -> LineArt:
+    """One line drawn in its box; ``reach`` stretches a band's box to the bleed."""
+    bands: list[Fill] = []
+    letters: list[Fill] = []
+    widths: list[float] = []
+    natural = natural_length(pieces, letter)
+    gaps = _stretched(_gaps(pieces, letter), box.width - natural)
+    x = box.x + gaps[0]
+    for piece, gap in zip(pieces, gaps[1:], strict=True):
+        element = piece.element
+        if element.field is not None:
+            band = Rect(x, box.y, piece.full_width, box.height)
+            bands.append(Fill(rectangle(reach(band)), element.field))
+            widths.append(piece.full_width)
+        left = x + (piece.full_width - piece.width) / 2
+        letters.append(_placed(piece, left, box))
+        x += piece.full_width + gap
+    return LineArt(tuple(bands), tuple(letters), tuple(widths))
+
+
+def _placed(piece: Piece, left: float, box: Rect) -> Fill:
+    """A word or an arrow, its capitals centered on the height of the line's box."""
+    middle = box.y + box.height / 2
+    baseline = middle + piece.element.letter_height / 2
+    ink = piece.element.ink
+    path = piece.path.mapped(Affine.move(left, baseline))
+    return Fill(path, ink, overprint=ink.role is InkRole.BLACK)
+
+
+def reach_to(edge: Rect, by: float) -> Callable[[Rect], Rect]:
+    """A map that lets a box touching the edge reach beyond it by the bleed."""
+
+    def reach(box: Rect) -> Rect:
+        left = box.x - by if box.x <= edge.x + 1e-9 else box.x
+        top = box.y - by if box.y <= edge.y + 1e-9 else box.y
+        right = box.right + by if box.right >= edge.right - 1e-9 else box.right
+        bottom = box.bottom + by if box.bottom >= edge.bottom - 1e-9 else box.bottom
+        return Rect(left, top, right - left, bottom - top)
+
+    return reach

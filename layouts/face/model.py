@@ -1,0 +1,73 @@
+"""A face and its parts: the finished layout of one distinct marker."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from layouts.design import Design
+from layouts.drawing import Shape
+from layouts.geometry import Path, Size
+from layouts.inks import Ink, InkRole
+from layouts.lettering import Typeface
+
+
+class PartRole(StrEnum):
+    """What a part of a marker is made of."""
+
+    FILM = "film"
+    PLATE = "plate"
+    TAG = "tag"
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One piece to be cut: its outline, its holes, and what is printed on it.
+
+    ``art`` may reach beyond the outline by the bleed. A plate of its own carries no print.
+    """
+
+    role: PartRole
+    size: Size
+    outline: Path
+    holes: Path | None
+    art: tuple[Shape, ...]
+    bleed: float
+    round: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Measures:
+    """What a ruler finds on the face, in mm; ``bands`` are the printed band widths."""
+
+    length: float
+    height: float
+    letter_height: float
+    band_letter_height: float
+    bands: tuple[float, ...]
+    content_length: float  # what the parts need before floor and step
+
+
+@dataclass(frozen=True, slots=True)
+class Face:
+    """One distinct face with its parts. ``words`` is what is read on it."""
+
+    id: str
+    design: Design
+    words: str
+    measures: Measures
+    parts: tuple[Part, ...]
+    missing: tuple[str, ...]  # characters that the typeface lacks
+
+
+@dataclass(frozen=True, slots=True)
+class Typefaces:
+    """The typefaces of a job: for black on color, for white on dark, and for body text."""
+
+    dark: Typeface
+    light: Typeface
+    text: Typeface
+
+    def for_ink(self, ink: Ink) -> Typeface:
+        """The lighter weight for white letters, which spread; the heavier for dark ones."""
+        return self.light if ink.role is InkRole.PAPER else self.dark

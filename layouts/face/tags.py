@@ -1,0 +1,83 @@
+"""Round tags, and the plate that carries a mounted marker."""
+
+from __future__ import annotations
+
+import math
+
+from layouts.design import Design, Plate
+from layouts.drawing import Fill
+from layouts.face.common import BLEED, SAFE, measures_of, stacked
+from layouts.face.line import GAP, LineArt, Piece, line_art, line_letter
+from layouts.face.model import Measures, Part, PartRole
+from layouts.geometry import Path, Point, Rect, Size, circle, rectangle
+
+
+def round_tag(design: Design, lines: list[list[Piece]], needed: float) -> tuple[Part, Measures]:
+    """A disc just large enough for its lines and the hole above them."""
+    letters = [line_letter(pieces, design) for pieces in lines]
+    widths = [sum(piece.full_width for piece in pieces) for pieces in lines]
+    heights = [(1 + 2 * SAFE) * letter for letter in letters]
+    strip = 2 * design.hole_diameter
+    radius = design.marker_height / 2
+    while not _fits_disc(widths, heights, letters, strip, radius):
+        radius += 0.25
+    trim = Rect(0.0, 0.0, 2 * radius, 2 * radius)
+    arts: list[LineArt] = []
+    y = _disc_top(heights, strip, radius)
+    for pieces, letter, width, height in zip(lines, letters, widths, heights, strict=True):
+        gap = 2 * GAP * letter
+        box = Rect(radius - (width + gap) / 2, y, width + gap, height)
+        arts.append(line_art(pieces, box, letter, lambda band: band))
+        y += height
+    hole = circle(Point(radius, design.hole_diameter * 1.25), design.hole_diameter)
+    ground = (Fill(circle(trim.center, 2 * (radius + BLEED)), design.field),)
+    part = Part(
+        PartRole.TAG,
+        trim.size,
+        circle(trim.center, 2 * radius),
+        hole,
+        stacked(ground, arts),
+        BLEED,
+        round=True,
+    )
+    return part, measures_of(design, lines, arts, trim.size, needed)
+
+
+def _disc_top(heights: list[float], strip: float, radius: float) -> float:
+    """Where the words begin: centered on the disc, but below the hole."""
+    return max(strip, radius - sum(heights) / 2)
+
+
+def _fits_disc(
+    widths: list[float], heights: list[float], letters: list[float], strip: float, radius: float
+) -> bool:
+    y = _disc_top(heights, strip, radius)
+    for width, height, letter in zip(widths, heights, letters, strict=True):
+        for edge in (y + SAFE * letter, y + height - SAFE * letter):
+            if math.hypot(width / 2, edge - radius) > radius - SAFE * letter:
+                return False
+        y += height
+    return True
+
+
+def plate_part(plate: Plate, face: Size) -> Part:
+    """The carrier of a mounted marker: cut only, its slots or holes beyond the film's ends."""
+    size = Size(face.width + 2 * (plate.border + plate.ear), face.height + 2 * plate.border)
+    x_left, x_right = plate.ear / 2, size.width - plate.ear / 2
+    holes = Path(())
+    for x in (x_left, x_right):
+        holes = holes.joined(_opening(plate, Point(x, size.height / 2)))
+    outline_path = rectangle(Rect(0.0, 0.0, size.width, size.height), plate.ear / 3)
+    return Part(PartRole.PLATE, size, outline_path, holes, (), 0.0)
+
+
+def _opening(plate: Plate, center: Point) -> Path:
+    if not plate.slot_length:
+        return circle(center, plate.slot_width)
+    box = Rect(
+        center.x - plate.slot_width / 2,
+        center.y - plate.slot_length / 2,
+        plate.slot_width,
+        plate.slot_length,
+    )
+    return rectangle(box, plate.slot_width / 2)

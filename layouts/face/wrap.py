@@ -1,0 +1,58 @@
+"""Blanks that go round a small pipe, read from front and back."""
+
+from __future__ import annotations
+
+from layouts.design import Arrow, Design, Element
+from layouts.face.common import corner_radius, finished_length, ground_of, measures_of, stacked
+from layouts.face.line import LineArt, line_art, pieces_of
+from layouts.face.model import Measures, Part, PartRole, Typefaces
+from layouts.geometry import Affine, Rect, rectangle
+from layouts.schemes.model import ElementKind
+
+
+def opposite(line: tuple[Element, ...]) -> tuple[Element, ...]:
+    """The line as it must read from the far side: each arrow at the other end, turned."""
+    arrows = [element for element in line if element.kind is ElementKind.ARROW]
+    words = [element for element in line if element.kind is not ElementKind.ARROW]
+    left = [_flipped(element) for element in arrows if element is line[-1]]
+    right = [_flipped(element) for element in arrows if element is line[0]]
+    return (*left, *words, *right)
+
+
+def _flipped(element: Element) -> Element:
+    turned = Arrow.LEFT if element.arrow is Arrow.RIGHT else Arrow.RIGHT
+    return Element(element.kind, element.word, element.ink, element.letter_height, arrow=turned)
+
+
+def wrapped(design: Design, typefaces: Typefaces, needed: float) -> tuple[Part, Measures]:
+    """A blank that goes round the pipe: y runs round the girth, after an underlap at the top.
+
+    The underlap goes on first and the last line closes over it, so no letter is covered. On a
+    horizontal pipe the seam is underneath, the first half of the lines faces away and the
+    second half faces the reader; the top of the pipe is at underlap + girth / 2.
+    """
+    wrap = design.wrap
+    assert wrap is not None
+    front = design.lines[0]
+    length = finished_length(design, needed)
+    trim = Rect(0.0, 0.0, length, wrap.girth + wrap.overlap)
+    pitch = wrap.girth / wrap.lines
+    strip = Rect(0.0, 0.0, length, pitch)
+    turned = Affine.quarter_turns(2).then(Affine.move(length, pitch))
+    ground, _, bleed = ground_of(design, trim)
+    arts: list[LineArt] = []
+    for index in range(wrap.lines):
+        away = wrap.turned_half and index < wrap.lines // 2
+        pieces = pieces_of(opposite(front) if away else front, typefaces)
+        art = line_art(pieces, strip, design.letter_height, lambda band: band)
+        down = Affine.move(0.0, wrap.overlap + index * pitch)
+        arts.append(art.mapped(turned.then(down) if away else down))
+    part = Part(
+        PartRole.FILM,
+        trim.size,
+        rectangle(trim, corner_radius(design, pitch)),
+        None,
+        stacked(ground, arts),
+        bleed,
+    )
+    return part, measures_of(design, [pieces_of(front, typefaces)], arts[:1], trim.size, needed)

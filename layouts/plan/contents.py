@@ -1,0 +1,198 @@
+"""What the line carries: contents, service, state, level and flow, each against the scheme."""
+
+from __future__ import annotations
+
+from layouts.findings import Severity
+from layouts.plan.notes import Notes
+from layouts.schemes.model import Pairing, Scheme, Service
+from layouts.spec import PipeMarker
+from layouts.words import Flow, Level, Run, State
+
+_MEMORY = "usual states are from memory"
+
+
+def pairing_of(contents: str, scheme: Scheme, notes: Notes) -> Pairing | None:
+    """Colors for the contents, or a finding that the scheme has none for them."""
+    pairing = scheme.pairing_for(contents)
+    if pairing is None:
+        carried = ", ".join(sorted(word for each in scheme.pairings for word in each.contents)[:8])
+        notes.find(
+            Severity.UNREADABLE,
+            "contents-unknown",
+            f"{scheme.title} has no color for {contents!r}",
+            f"it carries {carried}; use a scheme that carries these contents, or extend this one",
+            field="contents",
+        )
+        return None
+    notes.reason(
+        "colors", f"{pairing.meaning}: {pairing.legend} on {pairing.field}", pairing.source
+    )
+    return pairing
+
+
+def service_of(spec: PipeMarker, scheme: Scheme, notes: Notes) -> Service | None:
+    """The scheme's entry for the service code; None for a local code or no code."""
+    code = spec.service.upper()
+    known = scheme.services.get(code)
+    if known is not None:
+        notes.reason("service", f"{code}: {spec.meaning or known.meaning}", known.source)
+        if spec.meaning and spec.meaning.casefold() != known.meaning.casefold():
+            notes.find(
+                Severity.BLOCKING,
+                "service-meaning-differs",
+                f"{code} means {known.meaning!r} in the scheme but {spec.meaning!r} in the list",
+                "use one meaning in a plant; take another code, or accept this with a reason",
+                known.source,
+                field="service",
+            )
+        return known
+    if not code:
+        if scheme.services:
+            notes.find(
+                Severity.BLOCKING,
+                "service-missing",
+                "no service is given",
+                f"give the service abbreviation, such as {', '.join(sorted(scheme.services)[:3])}",
+                scheme.standard,
+                field="service",
+            )
+    elif spec.meaning:
+        notes.reason("service", f"{code}: {spec.meaning} (local abbreviation)")
+    elif scheme.services:
+        notes.find(
+            Severity.BLOCKING,
+            "service-unknown",
+            f"{code!r} is no abbreviation of {scheme.title} and has no meaning here",
+            "give its meaning in the column 'meaning', or correct the code",
+            field="service",
+        )
+    return None
+
+
+def state_of(
+    spec: PipeMarker, service: Service | None, scheme: Scheme, notes: Notes
+) -> State | None:
+    """The physical state, where the scheme shows one."""
+    if not scheme.states:
+        return None
+    if spec.state is None:
+        hint = f" ({service.usual_state} is usual for {service.code})" if _usual(service) else ""
+        notes.find(
+            Severity.UNREADABLE,
+            "state-missing",
+            "the physical state is missing",
+            f"give state: liquid, vapor or both{hint}",
+            field="state",
+        )
+        return None
+    if service is not None and service.usual_state not in (None, spec.state):
+        notes.find(
+            Severity.NOTE,
+            "state-unusual",
+            f"{service.code} is usually {service.usual_state}, here {spec.state}",
+            f"make sure of it ({_MEMORY})",
+            service.source,
+            field="state",
+        )
+    return spec.state
+
+
+def _usual(service: Service | None) -> bool:
+    return service is not None and service.usual_state is not None
+
+
+def level_of(
+    pressure_psig: float | None, given: Level | None, scheme: Scheme, notes: Notes
+) -> Level | None:
+    """HIGH or LOW by the scheme's cutoff, from the pressure; never from the code."""
+    if not scheme.levels:
+        return None
+    cutoff = scheme.cutoff_psig
+    if pressure_psig is None or cutoff is None:
+        if given is None:
+            notes.find(
+                Severity.UNREADABLE,
+                "level-missing",
+                "neither a pressure nor a level is given",
+                "give pressure_psig, the highest in normal operation (defrost left out), or level",
+                field="pressure_psig",
+            )
+        else:
+            notes.reason("level", f"{given.upper()} as given, without a pressure")
+        return given
+    level = Level.HIGH if pressure_psig > cutoff else Level.LOW
+    relation = "above" if level is Level.HIGH else "at or below"
+    notes.reason(
+        "level",
+        f"{level.upper()}: {pressure_psig:g} psig, the highest in normal operation (defrost left "
+        f"out), is {relation} {cutoff:g} psig",
+        scheme.cutoff_source,
+    )
+    if given is not None and given is not level:
+        notes.find(
+            Severity.BLOCKING,
+            "level-conflict",
+            f"level says {given.upper()} but {pressure_psig:g} psig is {level.upper()}",
+            f"correct one of them; the cutoff is {cutoff:g} psig, above it is HIGH",
+            scheme.cutoff_source,
+            field="level",
+        )
+    return level
+
+
+def flow_of(spec: PipeMarker, service: Service | None, notes: Notes) -> Flow | None:
+    """The flow as the reader sees it, or None with a finding where it cannot be."""
+    flow = spec.flow
+    both_ways = service is not None and not service.one_way
+    if flow is None:
+        if both_ways:
+            notes.reason(
+                "flow",
+                "no arrow: the line can flow both ways and no direction was given",
+                "common practice, no source",
+            )
+            return Flow.NONE
+        notes.find(
+            Severity.UNREADABLE,
+            "flow-missing",
+            "the direction of flow is missing",
+            "give flow: right, left, up or down as the reader stands, reversing, or none",
+            field="flow",
+        )
+        return None
+    sideways, upright = (Flow.RIGHT, Flow.LEFT), (Flow.UP, Flow.DOWN)
+    if spec.run is Run.HORIZONTAL and flow in upright:
+        _wrong_way(notes, flow, "horizontal", "right or left, or run = vertical")
+        return None
+    if spec.run is Run.VERTICAL and flow in sideways:
+        _wrong_way(notes, flow, "vertical", "up or down, or run = horizontal")
+        return None
+    if both_ways and flow in (*sideways, *upright):
+        notes.find(
+            Severity.WARNING,
+            "arrow-one-way",
+            f"{spec.service.upper()} can flow both ways but gets an arrow one way",
+            "give flow = reversing, or none",
+            "common practice, no source",
+            field="flow",
+        )
+    if flow is Flow.NONE and not both_ways:
+        notes.find(
+            Severity.WARNING,
+            "arrow-missing",
+            "the marker shows no direction of flow",
+            "give flow as the reader sees it; none is for lines that can flow both ways",
+            "ASME A13.1, arrows show flow (second-hand summary)",
+            field="flow",
+        )
+    return flow
+
+
+def _wrong_way(notes: Notes, flow: Flow, run: str, right: str) -> None:
+    notes.find(
+        Severity.UNREADABLE,
+        "flow-run",
+        f"flow {flow} cannot be on a {run} run",
+        f"give {right}",
+        field="flow",
+    )

@@ -1,0 +1,109 @@
+"""The parts of a pipe marker's line, in the scheme's order."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from layouts.design import Arrow, Element
+from layouts.inks import Ink
+from layouts.schemes.model import ArrowEnds, Band, ElementKind, Pairing, Scheme
+from layouts.words import Flow, Level, State
+
+
+@dataclass(frozen=True, slots=True)
+class Wording:
+    """What the marker says, before anything is drawn."""
+
+    service: str
+    legend: str
+    state: State | None
+    level: Level | None
+    flow: Flow
+    pairing: Pairing
+
+
+def arrow_ends(flow: Flow, ends: ArrowEnds) -> tuple[Arrow | None, Arrow | None]:
+    """The arrows at the left and right end of a face.
+
+    Upward flow points to the legend's end, since on a vertical run the legend reads upward.
+    Opposed arrows, pointing outward, are for a reversing line alone.
+    """
+    match flow:
+        case Flow.NONE:
+            return None, None
+        case Flow.REVERSING:
+            return Arrow.LEFT, Arrow.RIGHT
+        case Flow.RIGHT | Flow.UP:
+            return (Arrow.RIGHT if ends is ArrowEnds.BOTH else None), Arrow.RIGHT
+        case Flow.LEFT | Flow.DOWN:
+            return Arrow.LEFT, (Arrow.LEFT if ends is ArrowEnds.BOTH else None)
+
+
+def one_line(
+    wording: Wording, scheme: Scheme, letter: float, band_width: float, ends: ArrowEnds
+) -> tuple[Element, ...]:
+    """All parts on one line, in the scheme's order."""
+    left, right = arrow_ends(wording.flow, ends)
+    arrows = iter((left, right))
+    elements: list[Element] = []
+    for kind in scheme.face.order:
+        if kind is ElementKind.ARROW:
+            elements.extend(_arrow(next(arrows, None), wording, scheme, letter))
+        else:
+            elements.extend(_part(kind, wording, scheme, letter, band_width))
+    return tuple(elements)
+
+
+def two_lines(
+    wording: Wording, scheme: Scheme, letter: float, band_width: float
+) -> tuple[tuple[Element, ...], ...]:
+    """The legend and its arrow above, service and bands below: for a short straight run."""
+    line = one_line(wording, scheme, letter, band_width, ArrowEnds.LEADING)
+    upper = {ElementKind.ARROW, ElementKind.LEGEND}
+    split = (
+        tuple(each for each in line if each.kind in upper),
+        tuple(each for each in line if each.kind not in upper),
+    )
+    return tuple(part for part in split if part)
+
+
+def _part(
+    kind: ElementKind, wording: Wording, scheme: Scheme, letter: float, band_width: float
+) -> list[Element]:
+    ink = scheme.inks[wording.pairing.legend]
+    match kind:
+        case ElementKind.SERVICE:
+            return [Element(kind, wording.service, ink, letter)] if wording.service else []
+        case ElementKind.LEGEND:
+            return [Element(kind, wording.legend, ink, letter)] if wording.legend else []
+        case ElementKind.STATE:
+            bands = scheme.states.get(wording.state, ()) if wording.state else ()
+            return [band_element(kind, band, scheme, letter, band_width) for band in bands]
+        case ElementKind.LEVEL:
+            level = scheme.levels.get(wording.level) if wording.level else None
+            return [band_element(kind, level, scheme, letter, band_width)] if level else []
+        case ElementKind.ARROW:
+            return []
+
+
+def band_element(
+    kind: ElementKind, band: Band, scheme: Scheme, letter: float, band_width: float
+) -> Element:
+    """A band with its word; the word's height is the scheme's share of the letters."""
+    return Element(
+        kind,
+        band.word,
+        scheme.inks[band.ink],
+        letter * scheme.face.band_letter_share,
+        scheme.inks[band.field],
+        band_width,
+    )
+
+
+def _arrow(
+    direction: Arrow | None, wording: Wording, scheme: Scheme, letter: float
+) -> list[Element]:
+    if direction is None:
+        return []
+    ink: Ink = scheme.inks[wording.pairing.legend]
+    return [Element(ElementKind.ARROW, "", ink, letter, arrow=direction)]

@@ -1,0 +1,55 @@
+"""Where one plan gathers its reasons and findings while it is being made."""
+
+from __future__ import annotations
+
+from layouts.findings import Finding, Place, Severity
+from layouts.plan.model import Reason
+
+
+class Notes:
+    """Reasons and findings of one specification, in the order they came up."""
+
+    def __init__(self, marker: str) -> None:
+        self._place = Place(marker=marker)
+        self._reasons: list[Reason] = []
+        self._findings: list[Finding] = []
+
+    def reason(self, topic: str, text: str, source: str = "") -> None:
+        """Record why something was chosen."""
+        self._reasons.append(Reason(topic, text, source))
+
+    def find(
+        self,
+        severity: Severity,
+        code: str,
+        what: str,
+        right: str = "",
+        source: str = "",
+        field: str = "",
+    ) -> None:
+        """Record a finding; ``field`` is the heading of the list that it is about."""
+        place = Place(field=field, marker=self._place.marker)
+        self._findings.append(Finding(code, severity, what, right, source, place))
+
+    def adopt(self, findings: tuple[Finding, ...]) -> None:
+        """Take over findings made elsewhere, and say which marker they are about."""
+        for each in findings:
+            place = Place(field=each.place.field, marker=self._place.marker)
+            self._findings.append(
+                Finding(each.code, each.severity, each.what, each.right, each.source, place)
+            )
+
+    @property
+    def reasons(self) -> tuple[Reason, ...]:
+        """All reasons so far."""
+        return tuple(self._reasons)
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """All findings so far."""
+        return tuple(self._findings)
+
+    @property
+    def impossible(self) -> bool:
+        """Whether a finding so far leaves nothing to draw."""
+        return any(finding.severity is Severity.UNREADABLE for finding in self._findings)

@@ -1,0 +1,101 @@
+"""Stocks and the printer: what a shop prints and cuts on. All values come from its file."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from layouts.drawing import Step
+from layouts.face.model import PartRole
+
+
+class StockForm(StrEnum):
+    """A sheet has its own length; a roll is printed in frames up to a longest one."""
+
+    SHEET = "sheet"
+    ROLL = "roll"
+
+
+class Knife(StrEnum):
+    """How pieces are cut out: along any contour, or straight from edge to edge."""
+
+    CONTOUR = "contour"
+    STRAIGHT = "straight"
+
+
+class Turning(StrEnum):
+    """How a piece may lie: turned by quarters, by half a turn alone, or not at all."""
+
+    QUARTER = "quarter"
+    HALF = "half"
+    NONE = "none"
+
+
+@dataclass(frozen=True, slots=True)
+class Stock:
+    """One stock, in mm.
+
+    ``length`` is the sheet's length or the roll's longest frame. ``border`` is what stays
+    around a film marker between its kiss cut and its through cut; ``gap`` is what stays between
+    two through cuts.
+    """
+
+    key: str
+    title: str
+    roles: tuple[PartRole, ...]
+    form: StockForm
+    width: float
+    length: float
+    margin: float
+    border: float
+    gap: float
+    knife: Knife
+    turning: Turning
+    sheets: int | None
+    source: str
+
+    @property
+    def usable(self) -> tuple[float, float]:
+        """Width and length inside the margins."""
+        return self.width - 2 * self.margin, self.length - 2 * self.margin
+
+
+class MarkKind(StrEnum):
+    """Registration marks that a shop's cutter looks for."""
+
+    NONE = "none"
+    CROSS = "cross"
+    DISC = "disc"
+    SQUARE = "square"
+
+
+@dataclass(frozen=True, slots=True)
+class Printer:
+    """What the shop's machine expects.
+
+    ``step_inks`` renames the ink of a cut or note step; ``step_layers`` renames its layer in
+    cut files. Bridges and the weeding frame are lengths in mm, zero for none.
+    """
+
+    title: str = "no printer file"
+    marks: MarkKind = MarkKind.CROSS
+    mark_size: float = 5.0
+    cut_units: str = "mm"
+    merge_edges: bool = False
+    bridge: float = 0.0
+    weeding_frame: float = 0.0
+    profile: str = ""
+    step_inks: Mapping[Step, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Shop:
+    """The stocks and the printer of one shop."""
+
+    stocks: Mapping[str, Stock]
+    printer: Printer
+
+    def of_role(self, role: PartRole) -> tuple[Stock, ...]:
+        """Every stock that takes parts of a role."""
+        return tuple(stock for stock in self.stocks.values() if role in stock.roles)
