@@ -1,0 +1,158 @@
+"""SVG: one file a page, in millimetres, one ``<symbol>`` a placed symbol.
+
+The page's y axis points down in SVG as it does inside, so coordinates go out as they are. Arcs
+are written as ``A`` commands (SVG 1.1 second edition, 8.3.8).
+"""
+
+import math
+import re
+from collections.abc import Iterable, Mapping
+from typing import TypeAlias
+
+import svgwrite
+from svgwrite.base import BaseElement
+
+from layouts.drawing import Document, Fill, Layer, Page, Placement, Shape, Stroke, Symbol
+from layouts.geometry import IDENTITY, Affine, Arc, Contour, Cubic, Line, Path, Point, arc_shape
+from layouts.inks import Ink, InkRole
+from render.numbers import plain
+
+# A half circle's center hangs on the last digit of its radius; a quarter's does not.
+_WIDEST_ARC = math.pi / 2
+_FACTOR_PLACES = 9  # of a matrix' factors: a rotation must stay true over the longest sheet
+
+# svgwrite has no types; its elements are never looked into, only nested.
+_Element: TypeAlias = BaseElement
+
+
+def write(document: Document) -> tuple[bytes, ...]:
+    """One SVG file a page, in the document's order; UTF-8."""
+    return tuple(write_page(page, document.symbols) for page in document.pages)
+
+
+def write_page(page: Page, symbols: Mapping[str, Symbol]) -> bytes:
+    """One page as an SVG file; only the symbols that it places are in it.
+
+    Raises:
+        KeyError: the page places a symbol that is not among ``symbols``.
+    """
+    width, height = plain(page.size.width), plain(page.size.height)
+    drawing = svgwrite.Drawing(
+        size=(f"{width}mm", f"{height}mm"), viewBox=f"0 0 {width} {height}", debug=False
+    )
+    drawing.set_desc(title=page.title)
+    for symbol in _placed(page, symbols):
+        drawing.defs.add(_symbol(drawing, symbol))
+    for layer in page.layers:
+        drawing.add(_group(drawing, layer, symbols))
+    return b'<?xml version="1.0" encoding="utf-8"?>\n' + str(drawing.tostring()).encode() + b"\n"
+
+
+def path_data(path: Path) -> str:
+    """The ``d`` attribute of a path."""
+    return "".join(part for contour in path.contours for part in _commands(contour))
+
+
+def xml_id(kind: str, name: str) -> str:
+    """``kind-name`` as an XML id; characters an id cannot hold become ``_hex_``.
+
+    Two names never become one id: the underscore is escaped too.
+    """
+    return f"{kind}-" + re.sub(r"[^A-Za-z0-9.-]", lambda match: f"_{ord(match[0]):x}_", name)
+
+
+def _placed(page: Page, symbols: Mapping[str, Symbol]) -> Iterable[Symbol]:
+    names = (
+        item.symbol for layer in page.layers for item in layer.items if isinstance(item, Placement)
+    )
+    return (symbols[name] for name in dict.fromkeys(names))
+
+
+def _symbol(drawing: svgwrite.Drawing, symbol: Symbol) -> _Element:
+    # A symbol is clipped to its viewport unless it says otherwise, and ours may lie around zero.
+    element = drawing.symbol(id=xml_id("symbol", symbol.id), overflow="visible")
+    for shape in symbol.shapes:
+        element.add(_shape(drawing, shape))
+    return element
+
+
+def _group(drawing: svgwrite.Drawing, layer: Layer, symbols: Mapping[str, Symbol]) -> _Element:
+    group = drawing.g(id=xml_id("layer", layer.name))
+    group["data-layer"] = layer.name
+    if layer.step:
+        group["data-group"] = layer.step.group
+        if layer.step.kind:
+            group["data-type"] = layer.step.kind
+    for item in layer.items:
+        if isinstance(item, Placement):
+            group.add(_use(drawing, item, symbols[item.symbol]))
+        else:
+            group.add(_shape(drawing, item))
+    return group
+
+
+def _use(drawing: svgwrite.Drawing, placement: Placement, symbol: Symbol) -> _Element:
+    attributes = {"transform": _matrix(placement.at)} if placement.at != IDENTITY else {}
+    if placement.ink:
+        color = _color(placement.ink)
+        for shape in symbol.shapes:
+            if shape.ink is None:
+                attributes["fill" if isinstance(shape, Fill) else "stroke"] = color
+    return drawing.use(f"#{xml_id('symbol', symbol.id)}", **attributes)
+
+
+def _shape(drawing: svgwrite.Drawing, shape: Shape) -> _Element:
+    """A path. What has no ink is left to inherit; the other paint is always shut off."""
+    if isinstance(shape, Fill):
+        attributes = {"stroke": "none"}
+        if shape.ink:
+            attributes["fill"] = _color(shape.ink)
+    else:
+        attributes = {"fill": "none", "stroke-width": plain(shape.width)} | _dash(shape)
+        if shape.ink:
+            attributes["stroke"] = _color(shape.ink)
+    element = drawing.path(d=path_data(shape.path))
+    for name, value in attributes.items():
+        element[name] = value
+    return element
+
+
+def _dash(stroke: Stroke) -> dict[str, str]:
+    return {"stroke-dasharray": " ".join(map(plain, stroke.dash))} if stroke.dash else {}
+
+
+def _color(ink: Ink) -> str:
+    return "#ffffff" if ink.role is InkRole.PAPER else ink.preview
+
+
+def _matrix(at: Affine) -> str:
+    if (at.a, at.b, at.c, at.d) == (1, 0, 0, 1):
+        return f"translate({plain(at.e)} {plain(at.f)})"
+    factors = (plain(value, _FACTOR_PLACES) for value in (at.a, at.b, at.c, at.d))
+    return f"matrix({' '.join((*factors, plain(at.e), plain(at.f)))})"
+
+
+def _commands(contour: Contour) -> Iterable[str]:
+    yield f"M{plain(contour.start.x)} {plain(contour.start.y)}"
+    at = contour.start
+    for segment in contour.segments:
+        match segment:
+            case Line(end):
+                yield f"L{plain(end.x)} {plain(end.y)}"
+            case Cubic(one, two, end):
+                numbers = (one.x, one.y, two.x, two.y, end.x, end.y)
+                yield "C" + " ".join(map(plain, numbers))
+            case Arc():
+                yield from _arcs(at, segment)
+        at = segment.end
+    if contour.closed:
+        yield "Z"
+
+
+def _arcs(start: Point, arc: Arc) -> Iterable[str]:
+    shape = arc_shape(start, arc)
+    pieces = max(1, math.ceil(abs(shape.sweep) / _WIDEST_ARC - 1e-9))
+    radius, sweep_flag = plain(shape.radius), int(shape.sweep > 0)
+    for piece in range(1, pieces + 1):
+        end = arc.end if piece == pieces else shape.at(piece / pieces)
+        yield f"A{radius} {radius} 0 0 {sweep_flag} {plain(end.x)} {plain(end.y)}"
