@@ -1,0 +1,251 @@
+"""A request in the nester's own terms: every size grown by the gap, every stock an open plate.
+
+A piece of width w and a gap g stand as one box of width w + g, and the plate's room grows by one
+gap too; boxes that touch then are pieces exactly one gap apart.
+"""
+
+from dataclasses import dataclass
+
+from layouts.nest.model import (
+    Cutting,
+    KeepOut,
+    NestRequest,
+    RollStock,
+    SheetStock,
+    Slot,
+    Turn,
+    Unplaced,
+)
+
+Box = tuple[int, int, int, int]
+"""x, y, width, height in grown micrometers, from the corner of the printable room."""
+
+
+@dataclass(frozen=True, slots=True)
+class Plate:
+    """The printable room of one stock, grown by the gap; a roll's is its longest frame.
+
+    `regions` are ways to part the room around keep-outs, each a tuple of boxes.
+    """
+
+    key: str
+    index: int
+    width: int
+    height: int
+    left: int
+    top: int
+    regions: tuple[tuple[Box, ...], ...]
+    cost: int
+    limit: int | None
+    roll: bool
+    overhead: int
+    """Length of a roll's frame beyond its grown contents: margins, leader, trailer less a gap."""
+    sheet_width: int
+    sheet_height: int
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """All that a nester needs, sizes grown by the gap."""
+
+    widths: tuple[int, ...]
+    heights: tuple[int, ...]
+    demands: tuple[int, ...]
+    turnable: tuple[bool, ...]
+    rounds: tuple[bool, ...]
+    plates: tuple[Plate, ...]
+    gap: int
+    guillotine: bool
+    effort: int
+    seed: int
+
+    @property
+    def areas(self) -> tuple[int, ...]:
+        """Grown area of each piece."""
+        return tuple(w * h for w, h in zip(self.widths, self.heights, strict=True))
+
+    @property
+    def is_roll(self) -> bool:
+        """Whether the stocks are rolls."""
+        return bool(self.plates) and self.plates[0].roll
+
+    def fits(self, piece: int, plate: Plate) -> bool:
+        """Whether the piece fits somewhere on an empty plate."""
+        w, h = self.widths[piece], self.heights[piece]
+        sides = [(w, h), (h, w)] if self.turnable[piece] else [(w, h)]
+        return any(
+            a <= box[2] and b <= box[3] for way in plate.regions for box in way for a, b in sides
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """One filled plate, slots in sheet coordinates, sorted."""
+
+    plate: int
+    slots: tuple[Slot, ...]
+
+
+Plan = dict[Layout, int]
+"""Layouts with their copies."""
+
+
+def make_job(request: NestRequest) -> tuple[Job, tuple[Unplaced, ...]]:
+    """The job, and the pieces that fit no stock; their demand is 0 in the job."""
+    gap = request.gap_um
+    plates = tuple(_plate(i, stock, gap) for i, stock in enumerate(request.stocks))
+    job = Job(
+        widths=tuple(p.width_um + gap for p in request.pieces),
+        heights=tuple(p.height_um + gap for p in request.pieces),
+        demands=tuple(p.demand for p in request.pieces),
+        turnable=tuple(p.turn is Turn.FREE and p.width_um != p.height_um for p in request.pieces),
+        rounds=tuple(p.round for p in request.pieces),
+        plates=plates,
+        gap=gap,
+        guillotine=request.cutting is Cutting.GUILLOTINE,
+        effort=request.effort,
+        seed=request.seed,
+    )
+    misfits = []
+    for i, piece in enumerate(request.pieces):
+        if piece.demand and not any(job.fits(i, plate) for plate in plates):
+            misfits.append(_misfit(i, piece.demand, request))
+    lost = {m.piece for m in misfits}
+    demands = tuple(0 if i in lost else d for i, d in enumerate(job.demands))
+    return with_demands(job, demands), tuple(misfits)
+
+
+def with_demands(job: Job, demands: tuple[int, ...]) -> Job:
+    """The same job with other demands."""
+    return Job(
+        job.widths,
+        job.heights,
+        demands,
+        job.turnable,
+        job.rounds,
+        job.plates,
+        job.gap,
+        job.guillotine,
+        job.effort,
+        job.seed,
+    )
+
+
+def counts_of(slots: tuple[Slot, ...], kinds: int) -> list[int]:
+    """How often each piece occurs."""
+    counts = [0] * kinds
+    for slot in slots:
+        counts[slot.piece] += 1
+    return counts
+
+
+def used_length(job: Job, layout: Layout) -> int:
+    """Length of a roll's frame holding this layout, blank ends included."""
+    plate = job.plates[layout.plate]
+    end = max(
+        s.y_um + (job.widths if s.turned else job.heights)[s.piece] - plate.top
+        for s in layout.slots
+    )
+    return end + plate.overhead
+
+
+def plan_cost(job: Job, plan: Plan) -> int:
+    """Cost of all sheets, or of all roll length."""
+    total = 0
+    for layout, copies in plan.items():
+        plate = job.plates[layout.plate]
+        each = used_length(job, layout) if plate.roll else 1
+        total += copies * each * plate.cost
+    return total
+
+
+def _misfit(index: int, count: int, request: NestRequest) -> Unplaced:
+    piece = request.pieces[index]
+    if not request.stocks:
+        return Unplaced(index, count, "no stock was given", piece.width_um, piece.height_um)
+    sides = [(piece.width_um, piece.height_um)]
+    if piece.turn is Turn.FREE:
+        sides.append((piece.height_um, piece.width_um))
+    wants = []
+    for stock in request.stocks:
+        m = stock.margins
+        height = stock.height_um if isinstance(stock, SheetStock) else stock.frame_um
+        extra = 0
+        if isinstance(stock, RollStock):
+            extra = stock.leader_um + stock.trailer_um
+        for w, h in sides:
+            width_um = max(stock.width_um, w + m.left_um + m.right_um)
+            height_um = max(height, h + m.top_um + m.bottom_um + extra)
+            wants.append((width_um * height_um, width_um, height_um))
+    _, width_um, height_um = min(wants)
+    reason = "larger than the printable room of every stock"
+    return Unplaced(index, count, reason, width_um, height_um)
+
+
+def _plate(index: int, stock: SheetStock | RollStock, gap: int) -> Plate:
+    m = stock.margins
+    top, overhead, height = m.top_um, 0, 0
+    if isinstance(stock, RollStock):
+        top += stock.leader_um
+        # Frames stand at least a gap apart, also without margins.
+        overhead = max(0, top + m.bottom_um + stock.trailer_um - gap)
+        height = stock.frame_um - overhead
+    else:
+        height = stock.height_um - m.top_um - m.bottom_um + gap
+    width = stock.width_um - m.left_um - m.right_um + gap
+    return Plate(
+        key=stock.key,
+        index=index,
+        width=width,
+        height=height,
+        left=m.left_um,
+        top=top,
+        regions=_regions(width, height, m.left_um, top, stock.keep_outs, gap),
+        cost=stock.cost,
+        limit=stock.limit,
+        roll=isinstance(stock, RollStock),
+        overhead=overhead,
+        sheet_width=stock.width_um,
+        sheet_height=height + overhead if isinstance(stock, RollStock) else stock.height_um,
+    )
+
+
+def _regions(
+    width: int, height: int, left: int, top: int, keep_outs: tuple[KeepOut, ...], gap: int
+) -> tuple[tuple[Box, ...], ...]:
+    """The room parted around the keep-outs, once by standing and once by lying strips."""
+    whole = (0, 0, width, height)
+    if not keep_outs:
+        return ((whole,),)
+    ways = []
+    for standing in (True, False):
+        boxes = [whole]
+        for out in keep_outs:
+            hole = (out.x_um - left, out.y_um - top, out.width_um + gap, out.height_um + gap)
+            boxes = [part for box in boxes for part in _around(box, hole, standing)]
+        ways.append(tuple(boxes))
+    return tuple(dict.fromkeys(ways))
+
+
+def _around(box: Box, hole: Box, standing: bool) -> list[Box]:
+    """What is left of a box around a hole."""
+    x, y, w, h = box
+    x0, y0 = max(x, hole[0]), max(y, hole[1])
+    x1, y1 = min(x + w, hole[0] + hole[2]), min(y + h, hole[1] + hole[3])
+    if x0 >= x1 or y0 >= y1:
+        return [box]
+    if standing:
+        parts = [
+            (x, y, x0 - x, h),
+            (x1, y, x + w - x1, h),
+            (x0, y, x1 - x0, y0 - y),
+            (x0, y1, x1 - x0, y + h - y1),
+        ]
+    else:
+        parts = [
+            (x, y, w, y0 - y),
+            (x, y1, w, y + h - y1),
+            (x, y0, x0 - x, y1 - y0),
+            (x1, y0, x + w - x1, y1 - y0),
+        ]
+    return [part for part in parts if part[2] > 0 and part[3] > 0]

@@ -1,0 +1,192 @@
+"""The judge's second half: a proven bound computed again from whole-number prices alone."""
+
+import heapq
+from fractions import Fraction
+
+import numpy as np
+
+from layouts.nest.model import Bound, Cutting, Nest, NestRequest, RollStock, SheetStock, Turn
+
+Room = tuple[int, int, int]
+"""Width and height of a stock's printable room, grown by the gap, and its cost."""
+
+
+def bound_faults(request: NestRequest, nest: Nest) -> list[str]:
+    """Whether the bounds are what their prices prove, and not above the answer."""
+    faults = []
+    bounds = [("bound", nest.bound)]
+    if nest.guillotine_bound is not None:
+        bounds.append(("guillotine bound", nest.guillotine_bound))
+    for name, bound in bounds:
+        proven = recompute(request, nest, bound)
+        if bound.cost > proven:
+            faults.append(f"{name} {bound.cost} is not proven: its prices give {proven}")
+    if nest.bound.kind == "guillotine" and request.cutting is not Cutting.GUILLOTINE:
+        faults.append("a guillotine bound does not hold for a contour cutter")
+    cost = _cost(request, nest)
+    if nest.bound.cost > cost:
+        faults.append(f"bound {nest.bound.cost} above the answer's {cost}")
+    if nest.bound.sheets > nest.sheets:
+        faults.append(f"bound {nest.bound.sheets} above the answer's {nest.sheets} sheets")
+    return faults
+
+
+def _cost(request: NestRequest, nest: Nest) -> int:
+    total = 0
+    costs = {stock.key: stock.cost for stock in request.stocks}
+    for a in nest.arrangements:
+        each = a.length_um if isinstance(request.stocks[0], RollStock) else 1
+        total += a.copies * each * costs[a.stock]
+    return total
+
+
+def recompute(request: NestRequest, nest: Nest, bound: Bound) -> int:
+    """The least cost that the bound's prices prove, for the pieces that were placed."""
+    counts = [piece.demand for piece in request.pieces]
+    for rest in nest.unplaced:
+        counts[rest.piece] -= rest.count
+    if bound.kind == "area":
+        values = [
+            (p.width_um + request.gap_um) * (p.height_um + request.gap_um)
+            if not p.round
+            else _disc_share(p.width_um + request.gap_um)
+            for p in request.pieces
+        ]
+    elif bound.kind == "bar":
+        values = _bar_values(request, bound)
+    else:
+        values = list(bound.duals)
+    total = sum(n * v for n, v in zip(counts, values, strict=True))
+    if total <= 0:
+        return 0
+    return _least_cost(request, bound, total)
+
+
+def _disc_share(diameter: int) -> int:
+    """Area no disc packing can do without: the densest, hexagonal, takes sqrt(12) r^2 a disc."""
+    # sqrt(12) / 4 = 0.866025...; rounded down, so that the bound stays one.
+    return diameter * diameter * 866_025 // 1_000_000
+
+
+def _least_cost(request: NestRequest, bound: Bound, total: int) -> int:
+    least: Fraction | None = None
+    for stock in request.stocks:
+        width, height, _ = _room(stock, request.gap_um)
+        if width <= 0 or height <= 0:
+            continue
+        if isinstance(stock, RollStock):
+            worth = _width_worth(request, bound, width)
+            length = Fraction(total, worth)
+            spare = stock.frame_um - height
+            frames = -(-length // height)
+            cost = (length + frames * max(0, spare)) * stock.cost
+        else:
+            worth = _sheet_worth(request, bound, width, height)
+            if worth == 0:
+                continue
+            cost = Fraction(total, worth) * stock.cost
+        least = cost if least is None else min(least, cost)
+    if least is None:
+        return 0
+    return int(-(-least.numerator // least.denominator))
+
+
+def _room(stock: SheetStock | RollStock, gap: int) -> Room:
+    m = stock.margins
+    width = stock.width_um - m.left_um - m.right_um + gap
+    ends = m.top_um + m.bottom_um - gap
+    if isinstance(stock, SheetStock):
+        return width, stock.height_um - ends, stock.cost
+    ends = max(0, ends + stock.leader_um + stock.trailer_um)
+    return width, stock.frame_um - ends, stock.cost
+
+
+def _width_worth(request: NestRequest, bound: Bound, width: int) -> int:
+    """Most value that a micrometer of roll length can carry."""
+    if bound.kind == "area":
+        return width
+    return _knapsack(_bars(request, bound, along=False), width)
+
+
+def _sheet_worth(request: NestRequest, bound: Bound, width: int, height: int) -> int:
+    if bound.kind == "area":
+        return width * height
+    if bound.kind == "bar":
+        across = _knapsack(_bars(request, bound, along=False), width)
+        along = _knapsack(_bars(request, bound, along=True), height)
+        return across * height + along * width
+    return guillotine_worth(request, bound, width, height)
+
+
+def _bar_values(request: NestRequest, bound: Bound) -> list[int]:
+    values = []
+    for i, piece in enumerate(request.pieces):
+        w, h = piece.width_um + request.gap_um, piece.height_um + request.gap_um
+        upright, turned, upright_along, turned_along = bound.duals[4 * i : 4 * i + 4]
+        value = upright * h + upright_along * w
+        if piece.turn is Turn.FREE and w != h:
+            value = min(value, turned * w + turned_along * h)
+        values.append(value)
+    return values
+
+
+def _bars(request: NestRequest, bound: Bound, along: bool) -> list[tuple[int, int]]:
+    """Size along the bar and worth, for each piece and way to lie."""
+    bars = []
+    for i, piece in enumerate(request.pieces):
+        sides = [piece.width_um + request.gap_um, piece.height_um + request.gap_um]
+        if along:
+            sides.reverse()
+        bars.append((sides[0], bound.duals[4 * i + 2 * along]))
+        if piece.turn is Turn.FREE and sides[0] != sides[1]:
+            bars.append((sides[1], bound.duals[4 * i + 2 * along + 1]))
+    return bars
+
+
+def _knapsack(bars: list[tuple[int, int]], room: int) -> int:
+    """Most worth of any number of bars within the room: reachable lengths and their best."""
+    sizes: dict[int, int] = {}
+    for size, worth in bars:
+        if size <= room and worth > 0:
+            sizes[size] = max(worth, sizes.get(size, 0))
+    best = {0: 0}
+    pending = [0]
+    while pending:
+        at = heapq.heappop(pending)
+        for size, worth in sizes.items():
+            to = at + size
+            if to > room:
+                continue
+            if to not in best:
+                heapq.heappush(pending, to)
+                best[to] = best[at] + worth
+            else:
+                best[to] = max(best[to], best[at] + worth)
+    return max(best.values())
+
+
+def guillotine_worth(request: NestRequest, bound: Bound, width: int, height: int) -> int:
+    """Most value that straight cuts can win from the room, sizes rounded down to the grid."""
+    unit = bound.unit_um
+    columns, rows = width // unit, height // unit
+    best = np.zeros((columns + 1, rows + 1), dtype=np.int64)
+    for i, piece in enumerate(request.pieces):
+        w = (piece.width_um + request.gap_um) // unit
+        h = (piece.height_um + request.gap_um) // unit
+        ways = [(w, h), (h, w)] if piece.turn is Turn.FREE else [(w, h)]
+        for a, b in ways:
+            if a <= columns and b <= rows:
+                room = best[max(a, 0) :, max(b, 0) :]
+                np.maximum(room, bound.duals[i], out=room)
+    for x in range(1, columns + 1):
+        row = best[x]
+        half = x // 2
+        if half:
+            both = best[1 : half + 1] + best[x - 1 : x - half - 1 : -1]
+            np.maximum(row, both.max(axis=0), out=row)
+        for y in range(2, rows + 1):
+            middle = y // 2
+            most = (row[1 : middle + 1] + row[y - 1 : y - middle - 1 : -1]).max()
+            if most > row[y]:
+                row[y] = most
+    return int(best[columns, rows])
