@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cache
 from importlib.util import find_spec
 from pathlib import Path as FilePath
@@ -17,6 +16,7 @@ from types import MappingProxyType
 import uharfbuzz as hb
 
 from layouts.errors import InputError
+from layouts.face import Typefaces
 from layouts.findings import Finding, Place, Severity
 from layouts.geometry import Contour, Cubic, Line, Path, Point, Segment
 from layouts.lettering import Glyph, Spacing, Typeface, stem_of
@@ -35,15 +35,6 @@ PINNED_SHA256: Mapping[str, str] = MappingProxyType(
 
 _FULL_NAME = 4  # OpenType "name" table, name ID 4
 _KERNING_ALONE = {"kern": True, "liga": False, "clig": False, "calt": False, "ccmp": False}
-
-
-@dataclass(frozen=True, slots=True)
-class Typefaces:
-    """The typefaces of an order: legends dark on color, light on dark, and running text."""
-
-    dark: Typeface
-    light: Typeface
-    text: Typeface
 
 
 @cache

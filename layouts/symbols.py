@@ -1,0 +1,65 @@
+"""Shapes that are no letters: the flow arrow, and the marks that a cutter's camera looks for.
+
+The arrow's proportions are our own, as shares of the letter height: a solid head as wide as the
+letters are high and nearly as long, on a shaft twice as thick as a usual stem. The mass of the
+head lies at one end, so that the direction is still told when the outline blurs.
+"""
+
+from __future__ import annotations
+
+from enum import StrEnum
+
+from layouts.geometry import Affine, Path, Point, Rect, circle, polygon, rectangle
+
+HEAD_WIDTH = 1.0
+HEAD_LENGTH = 0.88
+SHAFT_THICKNESS = 0.34
+ARROW_LENGTH = 1.7
+
+
+def arrow_path(letter_height: float, *, pointing_right: bool) -> Path:
+    """The flow arrow beside letters of a height in mm: left edge at x = 0, foot at y = 0."""
+    shaft, wing, neck = SHAFT_THICKNESS / 2, HEAD_WIDTH / 2, ARROW_LENGTH - HEAD_LENGTH
+    corners: tuple[tuple[float, float], ...] = (
+        (0.0, -shaft),
+        (neck, -shaft),
+        (neck, -wing),
+        (ARROW_LENGTH, 0.0),
+        (neck, wing),
+        (neck, shaft),
+        (0.0, shaft),
+    )
+    if not pointing_right:
+        # Mirrored in reverse order, so that both arrows run clockwise.
+        corners = tuple((ARROW_LENGTH - x, y) for x, y in reversed(corners))
+    unit = polygon(Point(x, y - HEAD_WIDTH / 2) for x, y in corners)
+    return unit.mapped(Affine.scale(letter_height))
+
+
+class MarkShape(StrEnum):
+    """What a cutter's camera is told to look for."""
+
+    DISC = "disc"
+    SQUARE = "square"
+    CROSS = "cross"
+
+
+def registration_mark(shape: MarkShape, center: Point, size: float) -> Path:
+    """A registration mark ``size`` mm across, filled; a cross has bars a tenth as thick."""
+    box = Rect(center.x - size / 2, center.y - size / 2, size, size)
+    match shape:
+        case MarkShape.DISC:
+            return circle(center, size)
+        case MarkShape.SQUARE:
+            return rectangle(box)
+        case MarkShape.CROSS:
+            return _cross(center, size / 2, size / 20)
+
+
+def _cross(center: Point, arm: float, half: float) -> Path:
+    """A plus sign as one outline of twelve corners, clockwise from the top."""
+    quarter = ((-half, -arm), (half, -arm), (half, -half))
+    corners = [
+        Affine.quarter_turns(turns).point(Point(x, y)) for turns in range(4) for x, y in quarter
+    ]
+    return polygon(Point(center.x + corner.x, center.y + corner.y) for corner in corners)

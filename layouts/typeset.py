@@ -1,0 +1,201 @@
+"""Running text of proofs, tickets, charts and notes: each glyph drawn once, placed by reference.
+
+Text keeps the typeface's own spacing and kerning. Sizes are cap heights in mm. A character that
+the typeface lacks shows as an empty box, so that a page never fails for a stray sign.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Literal, TypeAlias
+
+from layouts.drawing import Fill, Placement, Symbol
+from layouts.geometry import Affine, Contour, Path, Point, Rect, polygon
+from layouts.inks import Ink
+from layouts.lettering import Typeface, composed
+
+Align: TypeAlias = Literal["left", "center", "right"]
+
+PITCH = 1.8  # baseline to baseline, in cap heights
+_UNIT = 10.0  # cap height at which symbols are drawn, mm: four decimals stay far below a micron
+_SHARE: Mapping[Align, float] = MappingProxyType({"left": 0.0, "center": 0.5, "right": 1.0})
+_BLANK_ADVANCE = 0.35  # cap heights, for a typeface without a blank
+_BOX_ADVANCE = 0.8
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """Lines set below each other, and the height they take."""
+
+    placements: tuple[Placement, ...]
+    height: float
+
+
+@dataclass(frozen=True, slots=True)
+class _Char:
+    """A character ready to be placed; ``symbol`` is empty for a blank."""
+
+    symbol: str
+    advance: float
+    path: Path
+
+
+class Typesetter:
+    """Sets text in one typeface and collects the symbols it used.
+
+    All pages of a document share one setter for each typeface, so that a glyph is drawn once.
+    """
+
+    def __init__(self, typeface: Typeface) -> None:
+        self._face = typeface
+        self._chars: dict[str, _Char] = {}
+        self._kerns: dict[str, float] = {}
+        self._widths: dict[str, float] = {}
+        self._symbols: dict[str, Symbol] = {}
+
+    def symbols(self) -> Mapping[str, Symbol]:
+        """Every glyph used so far, by symbol id, in order of first use."""
+        return MappingProxyType(self._symbols)
+
+    def width(self, text: str, size: float) -> float:
+        """Width of a line in mm, its side bearings included."""
+        if text not in self._widths:
+            self._widths[text] = self._run(text)[1]
+        return self._widths[text] * size
+
+    def line(
+        self, text: str, at: Point, size: float, ink: Ink, align: Align = "left"
+    ) -> tuple[Placement, ...]:
+        """One line of text with its baseline at ``at``; line ends count as blanks."""
+        run, width = self._run(text)
+        left, y, scale = at.x - _SHARE[align] * width * size, at.y, size / _UNIT
+        return tuple(
+            Placement(char.symbol, Affine(scale, 0.0, 0.0, scale, left + x * size, y), ink)
+            for x, char in run
+        )
+
+    def outline_text(self, text: str, at: Point, size: float, align: Align = "left") -> Path:
+        """One line of text as a flat path, for files that place nothing by reference."""
+        run, width = self._run(text)
+        left, scale = at.x - _SHARE[align] * width * size, size / _UNIT
+        contours: list[Contour] = []
+        for x, char in run:
+            place = Affine(scale, 0.0, 0.0, scale, left + x * size, at.y)
+            contours += (contour.mapped(place) for contour in char.path.contours)
+        return Path(tuple(contours))
+
+    def wrap(self, text: str, size: float, width: float) -> list[str]:
+        """The text in lines of at most ``width`` mm, line ends kept.
+
+        A word wider than a line is broken between characters, one character a line at the least.
+        """
+        limit = width / size if size > 0 else 0.0
+        return [line for part in text.split("\n") for line in self._wrapped(part, limit)]
+
+    def paragraph(
+        self, text: str, at: Point, size: float, width: float, ink: Ink, align: Align = "left"
+    ) -> Block:
+        """Wrapped text in a box of a width in mm whose top-left corner is ``at``.
+
+        Each line takes a strip of ``PITCH`` cap heights with its capitals in the middle, so
+        blocks stand on each other without further distance.
+        """
+        x = at.x + _SHARE[align] * width
+        placements: list[Placement] = []
+        lines = self.wrap(text, size, width)
+        for index, line in enumerate(lines):
+            baseline = Point(x, at.y + (index + 0.5) * PITCH * size + size / 2)
+            placements += self.line(line, baseline, size, ink, align)
+        return Block(tuple(placements), len(lines) * PITCH * size)
+
+    def _run(self, text: str) -> tuple[list[tuple[float, _Char]], float]:
+        """The inked characters with their x, and the whole width, in cap heights."""
+        run: list[tuple[float, _Char]] = []
+        x = 0.0
+        before = ""
+        for char in composed(text):
+            known = self._chars.get(char) or self._learn(char)
+            if before:
+                pair = before + char
+                kern = self._kerns.get(pair)
+                if kern is None:
+                    kern = self._kerns[pair] = self._face.kern(before, char)
+                x += kern
+            if known.symbol:
+                run.append((x, known))
+            x += known.advance
+            before = char
+        return run, x
+
+    def _learn(self, char: str) -> _Char:
+        if char.isspace():
+            glyph = self._face.glyph(" ")
+            known = _Char("", glyph.advance if glyph else _BLANK_ADVANCE, Path(()))
+        elif (glyph := self._face.glyph(char)) is None:
+            known = self._drawn("box", _box(), _BOX_ADVANCE)
+        elif not glyph.path.contours:
+            known = _Char("", glyph.advance, Path(()))
+        else:
+            known = self._drawn(f"{ord(char):x}", glyph.path, glyph.advance)
+        self._chars[char] = known
+        return known
+
+    def _drawn(self, name: str, path: Path, advance: float) -> _Char:
+        symbol = f"g-{self._face.key}-{name}"
+        scaled = path.mapped(Affine.scale(_UNIT))
+        if symbol not in self._symbols:
+            self._symbols[symbol] = Symbol(symbol, (Fill(scaled, None),), scaled.bounds())
+        return _Char(symbol, advance, scaled)
+
+    def _wrapped(self, text: str, limit: float) -> Iterator[str]:
+        """Greedy lines of one paragraph, ``limit`` in cap heights; at least one, even if empty."""
+        line, used = "", 0.0
+        for word in text.split():
+            for piece in self._pieces(word, limit):
+                joined = self._joint(line, piece) if line else 0.0
+                wide = self.width(piece, 1.0)
+                if line and used + joined + wide > limit:
+                    yield line
+                    line, used = piece, wide
+                else:
+                    line, used = (f"{line} {piece}" if line else piece), used + joined + wide
+        yield line
+
+    def _joint(self, line: str, word: str) -> float:
+        """Width of the blank between a line and its next word, kerning included."""
+        last, first = line[-1], word[0]
+        return self.width(f"{last} {first}", 1.0) - self.width(last, 1.0) - self.width(first, 1.0)
+
+    def _pieces(self, word: str, limit: float) -> Iterator[str]:
+        """The word, cut where it is wider than a line."""
+        while len(word) > 1 and self.width(word, 1.0) > limit:
+            count = 1
+            while self.width(word[: count + 1], 1.0) <= limit:
+                count += 1
+            yield word[:count]
+            word = word[count:]
+        yield word
+
+
+def _box() -> Path:
+    """The empty box for a character that the typeface lacks, in cap heights."""
+    outer, inner = Rect(0.1, -1.0, 0.6, 1.0), Rect(0.18, -0.92, 0.44, 0.84)
+    around = polygon(
+        (
+            Point(outer.x, outer.y),
+            Point(outer.right, outer.y),
+            Point(outer.right, outer.bottom),
+            Point(outer.x, outer.bottom),
+        )
+    )
+    hollow = polygon(
+        (
+            Point(inner.x, inner.y),
+            Point(inner.x, inner.bottom),
+            Point(inner.right, inner.bottom),
+            Point(inner.right, inner.y),
+        )
+    )
+    return around.joined(hollow)
