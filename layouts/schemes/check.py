@@ -37,8 +37,7 @@ def build_scheme(values: Table, origin: str, found: Sequence[Finding] = ()) -> S
     """
     faults = Faults(origin, "scheme")
     faults.found.extend(found)
-    sources = values.get("sources", {})
-    top = Row(values, "", faults, sources if isinstance(sources, Mapping) else {})
+    top = Row(values, "", faults)
     top.child("sources", needed=False)
     inks = _inks(top)
     bands = _bands(top)

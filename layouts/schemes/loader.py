@@ -14,7 +14,8 @@ from layouts.errors import InputError
 from layouts.findings import Finding, Place, Severity
 from layouts.schemes.check import build_scheme
 from layouts.schemes.model import Scheme
-from layouts.schemes.rows import Table
+from layouts.schemes.practice import Practice, build_practice
+from layouts.schemes.rows import Table, with_sources
 
 DEFAULT_SCHEME = "ammonia-2014"
 _BUILT_IN = (DEFAULT_SCHEME, "ammonia-2018", "ammonia-1991", "asme-a13-1")
@@ -50,11 +51,18 @@ def scheme_from_toml(text: str, origin: str) -> Scheme:
 
 
 @lru_cache
+def load_practice() -> Practice:
+    """Films, adhesives, plates and straps, and the limits that choose between them."""
+    return build_practice(_read("mounting"), "mounting.toml")
+
+
+@lru_cache
 def _built_in(key: str) -> Scheme:
     return build_scheme(_tables(key), f"{key}.toml")
 
 
 def _scheme_from(values: Table, origin: str) -> Scheme:
+    values = with_sources(values)
     base = values.get("extends")
     if base is None:
         merged = _merge(_palette(), values)
@@ -94,7 +102,7 @@ def _read(name: str) -> Table:
     from importlib.resources import files
 
     data = files("layouts.schemes").joinpath(f"{name}.toml").read_text(encoding="utf-8")
-    return _parse(data, f"{name}.toml")
+    return with_sources(_parse(data, f"{name}.toml"))
 
 
 def _parse(text: str, origin: str) -> Table:

@@ -38,11 +38,10 @@ class Faults:
 class Row:
     """One table of the file, read key by key; ``close`` reports keys that nobody asked for."""
 
-    def __init__(self, values: Table, path: str, faults: Faults, sources: Table) -> None:
+    def __init__(self, values: Table, path: str, faults: Faults) -> None:
         self._values = values
         self._path = path
         self._faults = faults
-        self._sources = sources
         self._asked: set[str] = set()
 
     def has(self, key: str) -> bool:
@@ -126,19 +125,15 @@ class Row:
         return tuple(numbers)
 
     def source(self, key: str = "source") -> str:
-        """Where the row is known from; ``@name`` stands for an entry of ``[sources]``."""
+        """Where the row is known from; an ``@name`` that is left has no entry in ``[sources]``."""
         value = self._value(key, False)
         if not isinstance(value, str) or not value.strip():
             self.fault("source-missing", key, "the row has no source", "say where it is known from")
             return ""
-        if not value.startswith("@"):
-            return value
-        named = self._sources.get(value[1:])
-        if not isinstance(named, str) or not named.strip():
-            right = f"name one of {', '.join(sorted(self._sources)) or 'none written yet'}"
+        if value.startswith("@"):
+            right = f'write {value[1:]} = "..." under [sources]'
             self.fault("source-unknown", key, f"{value!r} is no entry of [sources]", right)
-            return ""
-        return named
+        return value
 
     def status(self, key: str = "status") -> str:
         """How well the row is known."""
@@ -155,7 +150,7 @@ class Row:
         if value is not None and not isinstance(value, Mapping):
             self.fault("type", key, f"{value!r} is not a table", f"write it under [{key}]")
             value = None
-        return Row(value or {}, self._join(key), self._faults, self._sources)
+        return Row(value or {}, self._join(key), self._faults)
 
     def children(self, key: str, name: str) -> Iterator[Row]:
         """The rows of a list of tables, each named by one of its keys; names are told apart."""
@@ -165,7 +160,7 @@ class Row:
                 self.fault("type", key, f"{value!r} is not a table", f"write it under [[{key}]]")
                 continue
             title = value.get(name, place)
-            row = Row(value, f"{self._join(key)}[{title}]", self._faults, self._sources)
+            row = Row(value, f"{self._join(key)}[{title}]", self._faults)
             if title in seen:
                 row.fault("duplicate", name, f"{title!r} is written twice", "keep one of the rows")
             seen.add(title)
@@ -212,3 +207,24 @@ class Row:
         right = f"write one of {', '.join(kind)}"
         self.fault("value", key, f"{value!r} is not known here", right)
         return None
+
+
+def with_sources(values: Table) -> Table:
+    """The tables of one file with each ``@name`` source written out from its ``[sources]``.
+
+    Done file by file, so that a file laid over another never changes the sources of its rows.
+    """
+    named = values.get("sources")
+    if not isinstance(named, Mapping):
+        return values
+    return {key: _written_out(key, value, named) for key, value in values.items()}
+
+
+def _written_out(key: str, value: object, named: Table) -> object:
+    if isinstance(value, Mapping):
+        return {each: _written_out(each, inner, named) for each, inner in value.items()}
+    if isinstance(value, list):
+        return [_written_out("", inner, named) for inner in value]
+    if isinstance(value, str) and value.startswith("@") and key.endswith("source"):
+        return named.get(value[1:], value)
+    return value

@@ -1,0 +1,117 @@
+"""Legibility: reading distance, what a round surface does to a letter, and contrast.
+
+Angles are radians, lengths mm. Arc geometry is a parallel view of a cylinder: a height ``h`` laid
+round a diameter ``D`` spans ``2 h / D``, so its half angle is ``a = h / D`` (derived).
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from enum import Enum
+
+from layouts.inks import contrast
+from layouts.schemes.model import Scheme
+from layouts.units import MM_PER_INCH
+
+LETTER_PER_DISTANCE_SOURCE = (
+    "ANSI Z535.2-2011, 9.2.3: capitals of at least 1/300 of the distance (second-hand)"
+)
+# ANSI Z535.2/.4 annex table, note: smallest suggested type (second-hand).
+SMALLEST_LETTER = 0.16 * MM_PER_INCH
+# WCAG 2.1, success criterion 1.4.3 for text, a screen rule used as a yardstick.
+CONTRAST_FLOOR = 4.5
+# Edges of a marker turned further than this from the reader are foreshortened to less than
+# half: cos 60 degrees (derived).
+EDGE_LIMIT = math.radians(60)
+# NUREG-0700 r3, 11.4.1.5-7: lines half a letter height or more apart.
+LINE_PITCH = 1.5
+
+
+class Reading(Enum):
+    """Distance over letter height: ANSI Z535.2-2011, 9.2.3 and annex table (second-hand)."""
+
+    MESSAGE = 300.0
+    SIGNAL_WORD = 150.0
+    POOR_CONDITIONS = 143.0
+
+
+@dataclass(frozen=True, slots=True)
+class ContrastPair:
+    """Lettering on its field, by scheme ink names, with the WCAG 2 ratio of the two."""
+
+    what: str
+    field: str
+    ink: str
+    ratio: float
+
+    @property
+    def clear(self) -> bool:
+        """Whether the ratio reaches the yardstick."""
+        return self.ratio >= CONTRAST_FLOOR
+
+
+def reading_distance(letter: float, reading: Reading = Reading.MESSAGE) -> float:
+    """How far a letter height carries, mm."""
+    return letter * reading.value
+
+
+def letter_for_distance(distance: float, reading: Reading = Reading.MESSAGE) -> float:
+    """The letter height that carries so far, mm; never below the smallest suggested type."""
+    return max(distance / reading.value, SMALLEST_LETTER)
+
+
+def half_angle(height: float, od: float) -> float:
+    """Half the angle that a height laid round a pipe spans."""
+    return height / od
+
+
+def projected_share(height: float, od: float, off_axis: float = 0.0) -> float:
+    """Seen height over flat height, 0 to 1, for a reader so far off its center line.
+
+    What lies beyond the horizon of the pipe is not seen. With all of it in view this is
+    ``cos(off_axis) sin(a) / a``.
+    """
+    a, horizon = half_angle(height, od), math.pi / 2
+    top, bottom = min(off_axis + a, horizon), max(off_axis - a, -horizon)
+    if top <= bottom:
+        return 0.0
+    return (math.sin(top) - math.sin(bottom)) / (2 * a)
+
+
+def edge_scale(height: float, od: float, off_axis: float = 0.0) -> float:
+    """How much of its height the far edge keeps: ``cos(off_axis + a)``, 0 beyond the horizon."""
+    return math.cos(min(off_axis + half_angle(height, od), math.pi / 2))
+
+
+def girth_share(height: float, od: float) -> float:
+    """The share of the girth that a height takes."""
+    return height / (math.pi * od)
+
+
+def lines_that_fit(od: float, letter: float) -> int:
+    """How many lines go round a pipe at a pitch of 1.5 letter heights."""
+    return math.floor(math.pi * od / (LINE_PITCH * letter))
+
+
+def worst_line_scale(lines: int) -> float:
+    """What the nearest of so many equal lines round a pipe keeps at the worst place to stand."""
+    return math.cos(math.pi / lines) if lines > 1 else 0.0
+
+
+def visible_girth_share(od: float, distance: float) -> float:
+    """The share of the girth seen from a distance to the pipe's center line."""
+    return math.acos(min(1.0, od / (2 * distance))) / math.pi
+
+
+def contrast_pairs(scheme: Scheme) -> tuple[ContrastPair, ...]:
+    """Every pair of lettering and field that a scheme prints, in the scheme's order."""
+    bands = {band.word: band for bands in scheme.states.values() for band in bands}
+    bands |= {band.word: band for band in scheme.levels.values()}
+    uses = [(pairing.key, pairing.field, pairing.legend) for pairing in scheme.pairings]
+    uses += [(f"{band.word} band", band.field, band.ink) for band in bands.values()]
+    uses.append(("equipment", scheme.equipment.field, scheme.equipment.ink))
+    return tuple(
+        ContrastPair(what, field, ink, contrast(scheme.inks[field].lab, scheme.inks[ink].lab))
+        for what, field, ink in uses
+    )

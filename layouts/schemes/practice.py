@@ -1,0 +1,227 @@
+"""Mounting practice as data: films, adhesives, plates and straps, each with its source.
+
+Lengths are millimetres, temperatures degrees Fahrenheit.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from layouts.errors import InputError
+from layouts.schemes.rows import Faults, Row, Table
+
+
+@dataclass(frozen=True, slots=True)
+class Film:
+    """A printed film. What it sticks to stays below ``contact_below_f`` at its peak."""
+
+    name: str
+    service_min_f: float
+    service_max_f: float
+    contact_below_f: float
+    source: str
+    status: str
+
+
+@dataclass(frozen=True, slots=True)
+class Adhesive:
+    """An adhesive and the coldest surface it is put on."""
+
+    name: str
+    apply_from_f: float
+    source: str
+    status: str
+
+
+@dataclass(frozen=True, slots=True)
+class Laminates:
+    """The overlaminate by what it has to stand."""
+
+    outdoor: str
+    washdown: str
+    source: str
+    status: str
+
+
+@dataclass(frozen=True, slots=True)
+class PlateStock:
+    """The carrier of a mounted marker: larger than the face by border and ears."""
+
+    material: str
+    border: float
+    ear: float
+    slot_length: float
+    slot_width: float
+    hole: float
+    source: str
+    status: str
+
+
+@dataclass(frozen=True, slots=True)
+class Straps:
+    """Straps round the pipe; ``tail`` is what is left to pull and lock.
+
+    The length rounds up to a multiple of ``step``.
+    """
+
+    width: float
+    tail: float
+    step: float
+    count: int
+    outdoor: str
+    indoor: str
+    source: str
+    status: str
+
+
+@dataclass(frozen=True, slots=True)
+class StandOffRule:
+    """How far a plate stands off: frost plus the clearance, and never less than ``least``."""
+
+    clearance: float
+    least: float
+    frosts_below_f: float
+    source: str
+    status: str
+
+
+@dataclass(frozen=True, slots=True)
+class Burn:
+    """The surface temperature from which a hand is warned."""
+
+    surface_f: float
+    source: str
+    status: str
+
+
+@dataclass(frozen=True, slots=True)
+class JacketRule:
+    """What holds for every marker on an insulation jacket."""
+
+    rule: str
+    source: str
+    status: str
+
+
+@dataclass(frozen=True, slots=True)
+class Practice:
+    """All of it. Films from the coolest, adhesives from the warmest."""
+
+    films: tuple[Film, ...]
+    adhesives: tuple[Adhesive, ...]
+    laminates: Laminates
+    plate: PlateStock
+    straps: Straps
+    stand_off: StandOffRule
+    burn: Burn
+    jacket: JacketRule
+
+
+def build_practice(values: Table, origin: str) -> Practice:
+    """The practice that the tables describe. Raises ``InputError`` with every fault."""
+    faults = Faults(origin, "mounting")
+    top = Row(values, "", faults)
+    top.child("sources")
+    practice = Practice(
+        films=tuple(_film(row) for row in top.children("films", "name")),
+        adhesives=tuple(_adhesive(row) for row in top.children("adhesives", "name")),
+        laminates=_laminates(top.child("laminates")),
+        plate=_plate(top.child("plate")),
+        straps=_straps(top.child("straps")),
+        stand_off=_stand_off(top.child("stand_off")),
+        burn=_burn(top.child("burn")),
+        jacket=_jacket(top.child("jacket")),
+    )
+    for key in ("films", "adhesives"):
+        if not getattr(practice, key):
+            top.fault("missing", key, f"no row of {key} is given", f"write [[{key}]]")
+    top.close()
+    if faults.found:
+        raise InputError(faults.found)
+    return practice
+
+
+def _film(row: Row) -> Film:
+    film = Film(
+        name=row.text("name"),
+        service_min_f=row.number("service_min_f"),
+        service_max_f=row.number("service_max_f"),
+        contact_below_f=row.number("contact_below_f"),
+        source=row.source(),
+        status=row.status(),
+    )
+    if film.contact_below_f > film.service_max_f:
+        what = "the surface may get hotter than the film stands"
+        row.fault("value", "contact_below_f", what, f"write at most {film.service_max_f:g}")
+    row.close()
+    return film
+
+
+def _adhesive(row: Row) -> Adhesive:
+    adhesive = Adhesive(row.text("name"), row.number("apply_from_f"), row.source(), row.status())
+    row.close()
+    return adhesive
+
+
+def _laminates(row: Row) -> Laminates:
+    laminates = Laminates(row.text("outdoor"), row.text("washdown"), row.source(), row.status())
+    row.close()
+    return laminates
+
+
+def _plate(row: Row) -> PlateStock:
+    plate = PlateStock(
+        material=row.text("material"),
+        border=row.length("border"),
+        ear=row.length("ear"),
+        slot_length=row.length("slot_length"),
+        slot_width=row.length("slot_width"),
+        hole=row.length("hole"),
+        source=row.source(),
+        status=row.status(),
+    )
+    if plate.ear <= max(plate.slot_width, plate.hole):
+        row.fault("value", "ear", "the ear does not hold its slot or hole", "write a larger ear")
+    row.close()
+    return plate
+
+
+def _straps(row: Row) -> Straps:
+    straps = Straps(
+        width=row.length("width"),
+        tail=row.length("tail"),
+        step=row.length("step"),
+        count=int(row.number("count")),
+        outdoor=row.text("outdoor"),
+        indoor=row.text("indoor"),
+        source=row.source(),
+        status=row.status(),
+    )
+    if straps.step <= 0:
+        row.fault("value", "step", "the step is zero", 'write it as "1/4 in"')
+    row.close()
+    return straps
+
+
+def _stand_off(row: Row) -> StandOffRule:
+    rule = StandOffRule(
+        clearance=row.length("clearance"),
+        least=row.length("least"),
+        frosts_below_f=row.number("frosts_below_f"),
+        source=row.source(),
+        status=row.status(),
+    )
+    row.close()
+    return rule
+
+
+def _burn(row: Row) -> Burn:
+    burn = Burn(row.number("surface_f"), row.source(), row.status())
+    row.close()
+    return burn
+
+
+def _jacket(row: Row) -> JacketRule:
+    rule = JacketRule(row.text("rule"), row.source(), row.status())
+    row.close()
+    return rule
