@@ -1,0 +1,65 @@
+"""What makes a document impossible to write, found before anything is drawn."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from layouts.drawing import Document, Fill, Layer, Page, Placement
+from layouts.geometry import Rect
+from render.pdf.content import inherits
+from render.pdf.press import Press
+
+_SLACK_MM = 1e-6
+
+
+def document_faults(document: Document, press: Press) -> list[str]:
+    """Every fault as a sentence without a full stop; empty where the document can be written."""
+    faults = [] if document.pages else ["the document has no page; give at least one"]
+    faults += _press_faults(press)
+    seen: set[int] = set()
+    for page in document.pages:
+        faults += _page_faults(page)
+        for layer in page.layers:
+            if id(layer) not in seen:
+                seen.add(id(layer))
+                faults += [
+                    f"page {page.id}, layer {layer.name}: {fault}"
+                    for fault in _layer_faults(layer, document)
+                ]
+    return faults
+
+
+def _press_faults(press: Press) -> Iterator[str]:
+    if press.process and (press.profile is None or press.profile.channels != 4):
+        yield "inks can be converted to process colors only with a CMYK printer profile"
+
+
+def _page_faults(page: Page) -> Iterator[str]:
+    media = Rect(0, 0, page.size.width, page.size.height)
+    if not media.contains(page.bleed, _SLACK_MM):
+        yield f"page {page.id}: the bleed lies outside the page; enlarge the page"
+    if not page.bleed.contains(page.trim, _SLACK_MM):
+        yield f"page {page.id}: the trim lies outside the bleed; enlarge the bleed"
+
+
+def _layer_faults(layer: Layer, document: Document) -> Iterator[str]:
+    cut = layer.step is not None and layer.step.is_cut
+    for item in layer.items:
+        if isinstance(item, Placement):
+            yield from _placement_faults(item, layer, document)
+        elif cut and isinstance(item, Fill):
+            yield "a cut contour is filled; stroke it"
+        elif layer.step is None and item.ink is None:
+            yield "a shape has no ink; only shapes of a symbol may take that of their placement"
+
+
+def _placement_faults(item: Placement, layer: Layer, document: Document) -> Iterator[str]:
+    symbol = document.symbols.get(item.symbol)
+    if symbol is None:
+        yield f"symbol {item.symbol} is placed but not in the document"
+    elif layer.step is not None and layer.step.is_cut:
+        yield f"symbol {item.symbol} is placed among cut contours; draw its contours flat"
+    elif item.at.determinant == 0:
+        yield f"symbol {item.symbol} is placed with no extent; scale it by more than 0"
+    elif layer.step is None and item.ink is None and inherits(symbol):
+        yield f"symbol {item.symbol} takes the ink of its placement, and its placement has none"

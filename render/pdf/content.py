@@ -1,0 +1,239 @@
+"""Content streams: a layer of a page, and a symbol as the body of a form.
+
+Lengths are whole steps. A page counts in tenths of a micrometre. A symbol counts in steps of
+its own, at most a micrometre long where it is placed largest, and its form's matrix brings
+them to the page's.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from layouts.drawing import Fill, Layer, Placement, Shape, Stroke, Symbol
+from layouts.geometry import Affine, Rect
+from render.numbers import plain
+from render.pdf.paths import path_operators
+from render.pdf.plates import Paint, Plates
+
+PAGE_STEPS_PER_MM = 10_000
+STEP_LINE_PT = 0.25
+_STEP_LINE_MM = STEP_LINE_PT * 25.4 / 72
+
+KNOCKOUT = "Kn"
+OVERPRINT = "Ov"  # spots: what the shape does not print stays
+UNDER = "Un"  # process inks: all four replaced, spots below stay
+
+
+@dataclass(slots=True)
+class Needs:
+    """Names that a stream expects in its resource dictionary."""
+
+    spaces: set[str] = field(default_factory=set)
+    states: set[str] = field(default_factory=set)
+    symbols: set[str] = field(default_factory=set)
+
+    def add(self, other: Needs) -> None:
+        """Take over the names of another stream."""
+        self.spaces |= other.spaces
+        self.states |= other.states
+        self.symbols |= other.symbols
+
+
+@dataclass(frozen=True, slots=True)
+class Stream:
+    """Operators and the names they need."""
+
+    data: bytes
+    needs: Needs
+
+
+@dataclass(frozen=True, slots=True)
+class SymbolForm:
+    """A symbol as a form: its box in steps, and how many page steps one of them is."""
+
+    body: Stream
+    box: tuple[int, int, int, int]
+    step: float
+
+
+def symbol_form(symbol: Symbol, plates: Plates, largest: float) -> SymbolForm:
+    """Draw a symbol whose largest placement scales it by ``largest``."""
+    steps_per_mm = 10.0 ** (3 + math.ceil(math.log10(largest) - 1e-9))
+    pen = _Pen(plates, steps_per_mm)
+    mixed = inherits(symbol)
+    for shape in symbol.shapes:
+        if mixed and (shape.ink is not None or shape.overprint):
+            pen.apart(shape)
+        else:
+            pen.shape(shape)
+    reach = max((each.width for each in symbol.shapes if isinstance(each, Stroke)), default=0.0)
+    return SymbolForm(
+        pen.stream(),
+        _box(symbol.bounds.grown(reach), steps_per_mm),
+        PAGE_STEPS_PER_MM / steps_per_mm,
+    )
+
+
+def layer_stream(
+    layer: Layer, plates: Plates, symbols: Mapping[str, Symbol], names: Mapping[str, str], tag: str
+) -> Stream:
+    """Draw a layer. ``names`` gives each symbol's resource name, ``tag`` the layer's own.
+
+    In a layer with a step everything takes the step's ink and overprints, and lines are the
+    width that machines know as a cut line.
+    """
+    pen = _Pen(plates, PAGE_STEPS_PER_MM)
+    step = plates.step(layer.step) if layer.step else None
+    pen.put(f"/OC /{tag} BDC q" if tag else "q")
+    for item in layer.items:
+        if isinstance(item, Placement):
+            paint = step or (plates.ink(item.ink) if item.ink else None)
+            pen.place(item, symbols[item.symbol], names[item.symbol], paint, step is not None)
+        elif step is None:
+            pen.shape(item)
+        else:
+            pen.step_shape(item, step)
+    pen.put("Q EMC" if tag else "Q")
+    return pen.stream()
+
+
+class _Pen:
+    """Writes operators and keeps the graphics state, so that nothing is said twice.
+
+    A state of None is unknown: a form does not know what its placement left.
+    """
+
+    def __init__(self, plates: Plates, steps_per_mm: float) -> None:
+        self._plates = plates
+        self._scale = steps_per_mm
+        self._parts: list[str] = []
+        self._needs = Needs()
+        self._fill: str | None = None
+        self._stroke: str | None = None
+        self._state: str | None = None
+        self._width: int | None = None
+        self._dash: str | None = None
+        self._matrices: dict[tuple[float, float, float, float], str] = {}
+
+    def put(self, text: str) -> None:
+        self._parts.append(text)
+
+    def stream(self) -> Stream:
+        return Stream("\n".join(self._parts).encode("ascii"), self._needs)
+
+    def shape(self, shape: Shape) -> None:
+        """A shape in its own ink, or in what the placement chose."""
+        paint = self._plates.ink(shape.ink) if shape.ink else None
+        if paint:
+            self._overprint(shape.overprint, paint)
+        elif shape.overprint:
+            self._set_state(OVERPRINT)
+        self._draw(shape, paint)
+
+    def apart(self, shape: Shape) -> None:
+        """A shape in its own ink that leaves the placement's choice for the next one."""
+        self.put("q")
+        before = (self._fill, self._stroke, self._state, self._width, self._dash)
+        self.shape(shape)
+        self._fill, self._stroke, self._state, self._width, self._dash = before
+        self.put("Q")
+
+    def step_shape(self, shape: Shape, paint: Paint) -> None:
+        """A shape of a processing step: the step's ink, overprinting, thin lines."""
+        self._overprint(True, paint)
+        if isinstance(shape, Stroke):
+            shape = Stroke(shape.path, shape.ink, _STEP_LINE_MM, shape.dash)
+        self._draw(shape, paint)
+
+    def place(
+        self, item: Placement, symbol: Symbol, name: str, paint: Paint | None, over: bool
+    ) -> None:
+        """A symbol at its place; ``paint`` colors those of its shapes that have no ink."""
+        if inherits(symbol):
+            if over or paint:
+                self._overprint(over, paint or Paint("", "", None))
+            if paint:
+                self._color(symbol, paint)
+        self._needs.symbols.add(name)
+        self.put(f"q {self._matrix(item.at)} cm/{name} Do Q")
+
+    def _matrix(self, at: Affine) -> str:
+        turn = (at.a, at.b, at.c, at.d)
+        text = self._matrices.get(turn)
+        if text is None:
+            text = self._matrices[turn] = " ".join(plain(value, 8) for value in turn)
+        return f"{text} {round(at.e * self._scale)} {round(at.f * self._scale)}"
+
+    def _color(self, symbol: Symbol, paint: Paint) -> None:
+        kinds = {type(shape) for shape in symbol.shapes if shape.ink is None}
+        if Fill in kinds:
+            self._fill_with(paint)
+        if Stroke in kinds:
+            self._stroke_with(paint)
+
+    def _draw(self, shape: Shape, paint: Paint | None) -> None:
+        path = path_operators(shape.path, self._scale)
+        if isinstance(shape, Fill):
+            if paint:
+                self._fill_with(paint)
+            self.put(f"{path}\nf")
+        else:
+            if paint:
+                self._stroke_with(paint)
+            self._line(shape)
+            self.put(f"{path}\nS")
+
+    def _fill_with(self, paint: Paint) -> None:
+        if self._fill != paint.fill:
+            self._fill = paint.fill
+            self.put(paint.fill)
+            self._note(paint)
+
+    def _stroke_with(self, paint: Paint) -> None:
+        if self._stroke != paint.stroke:
+            self._stroke = paint.stroke
+            self.put(paint.stroke)
+            self._note(paint)
+
+    def _note(self, paint: Paint) -> None:
+        if paint.resource:
+            self._needs.spaces.add(paint.resource)
+
+    def _overprint(self, on: bool, paint: Paint) -> None:
+        if on:
+            self._set_state(OVERPRINT if paint.resource else UNDER)
+        else:
+            self._set_state(KNOCKOUT)
+
+    def _set_state(self, name: str) -> None:
+        if self._state != name:
+            self._state = name
+            self._needs.states.add(name)
+            self.put(f"/{name} gs")
+
+    def _line(self, stroke: Stroke) -> None:
+        width = round(stroke.width * self._scale)
+        if self._width != width:
+            self._width = width
+            self.put(f"{width} w")
+        dash = " ".join(str(round(each * self._scale)) for each in stroke.dash)
+        if self._dash != dash:
+            self._dash = dash
+            self.put(f"[{dash}] 0 d")
+
+
+def inherits(symbol: Symbol) -> bool:
+    """Whether any shape takes its ink from the placement."""
+    return any(shape.ink is None for shape in symbol.shapes)
+
+
+def _box(bounds: Rect, scale: float) -> tuple[int, int, int, int]:
+    """The form's box, one step wider than the drawing on every side."""
+    return (
+        math.floor(bounds.x * scale) - 1,
+        math.floor(bounds.y * scale) - 1,
+        math.ceil(bounds.right * scale) + 1,
+        math.ceil(bounds.bottom * scale) + 1,
+    )

@@ -1,0 +1,255 @@
+"""The objects of the file: pages, forms, color spaces, layers, metadata. pikepdf holds them."""
+
+from __future__ import annotations
+
+import math
+import zlib
+from collections.abc import Sequence
+from decimal import Decimal
+from io import BytesIO
+
+from pikepdf import (
+    Array,
+    Dictionary,
+    Name,
+    Object,
+    ObjectStreamMode,
+    Pdf,
+    StreamDecodeLevel,
+    String,
+)
+from pikepdf import Page as PdfPage
+from pikepdf import Stream as PdfStream
+
+from layouts.drawing import Page, Step
+from layouts.geometry import Rect
+from render.numbers import plain
+from render.pdf import xmp
+from render.pdf.content import (
+    KNOCKOUT,
+    OVERPRINT,
+    PAGE_STEPS_PER_MM,
+    UNDER,
+    Needs,
+    Stream,
+    SymbolForm,
+)
+from render.pdf.plates import Plate, Plates
+from render.profiles import OutputProfile
+
+PT_PER_MM = 72 / 25.4
+LONGEST_PT = 14_400  # the longest side in a page's own units (ISO 32000-1, annex C; from memory)
+_LEVEL = 4  # of zlib: three times as quick as its default, under five percent larger
+_D50 = (0.9642, 1, 0.8249)
+_LAB_RANGE = (-128, 127, -128, 127)
+
+_STATES = {
+    KNOCKOUT: {"/OP": False, "/op": False, "/OPM": 0},
+    OVERPRINT: {"/OP": True, "/op": True, "/OPM": 1},
+    UNDER: {"/OP": True, "/op": True, "/OPM": 0},
+}
+
+
+class File:
+    """A PDF under construction: plates first, then symbols and groups, then pages."""
+
+    def __init__(self, plates: Plates, about: xmp.Facts) -> None:
+        self._pdf = Pdf.new()
+        self._about = about
+        self._spaces = self._separations(plates)
+        self._states = {
+            name: self._pdf.make_indirect(Dictionary({"/Type": Name.ExtGState, **values}))
+            for name, values in _STATES.items()
+        }
+        self._symbols: dict[str, tuple[Object, Needs]] = {}
+        self._groups: dict[str, Object] = {}
+        self._shared: dict[tuple[str, ...], Object] = {}
+        self._streams: dict[int, Object] = {}
+
+    def symbol(self, name: str, form: SymbolForm) -> None:
+        """Add a symbol under its resource name."""
+        step = _number(form.step)
+        stream = self._stream(
+            form.body.data,
+            {
+                "/Type": Name.XObject,
+                "/Subtype": Name.Form,
+                "/BBox": Array(form.box),
+                "/Matrix": Array([step, 0, 0, step, 0, 0]),
+                "/Resources": self._resources(form.body.needs, ()),
+            },
+        )
+        self._symbols[name] = (stream, form.body.needs)
+
+    def group(self, tag: str, title: str, step: Step) -> None:
+        """Add the optional content group of a processing step."""
+        meta = Dictionary({"/GTS_ProcStepsGroup": Name("/" + step.group)})
+        if step.kind:
+            meta["/GTS_ProcStepsType"] = Name("/" + step.kind)
+        self._groups[tag] = self._pdf.make_indirect(
+            Dictionary({"/Type": Name.OCG, "/Name": String(title), "/GTS_Metadata": meta})
+        )
+
+    def page(self, page: Page, streams: Sequence[Stream], tags: Sequence[str]) -> None:
+        """Add a page that draws the streams in order; ``tags`` are the groups they use."""
+        needs = Needs()
+        for stream in streams:
+            needs.add(stream.needs)
+        for name in needs.symbols:
+            spaces, states = self._symbols[name][1].spaces, self._symbols[name][1].states
+            needs.add(Needs(spaces, states))
+        unit = math.ceil(max(page.size.width, page.size.height) * PT_PER_MM / LONGEST_PT)
+        boxes = _Boxes(page, PT_PER_MM / unit)
+        keys: dict[str, Object | int] = {
+            "/Type": Name.Page,
+            "/MediaBox": boxes.media,
+            "/BleedBox": boxes.box(page.bleed),
+            "/TrimBox": boxes.box(page.trim),
+            "/Resources": self._resources(needs, tags),
+            "/Contents": Array([self._once(boxes.head), *map(self._layer, streams)]),
+        }
+        if unit > 1:
+            keys["/UserUnit"] = unit
+        self._pdf.pages.append(PdfPage(self._pdf.make_indirect(Dictionary(keys))))
+
+    def intent(self, profile: OutputProfile) -> None:
+        """Embed a printer profile as the output intent."""
+        embedded = self._stream(profile.data, {"/N": profile.channels})
+        self._pdf.Root["/OutputIntents"] = Array(
+            [
+                Dictionary(
+                    {
+                        "/Type": Name.OutputIntent,
+                        "/S": Name.GTS_PDFX,
+                        "/OutputConditionIdentifier": String(profile.condition),
+                        "/RegistryName": String("http://www.color.org"),
+                        "/Info": String(profile.condition),
+                        "/DestOutputProfile": embedded,
+                    }
+                )
+            ]
+        )
+
+    def save(self) -> bytes:
+        """The file's bytes: no object streams, no clock, an identifier from the content."""
+        self._describe()
+        self._optional_content()
+        target = BytesIO()
+        self._pdf.save(
+            target,
+            force_version="1.6",
+            fix_metadata_version=False,
+            object_stream_mode=ObjectStreamMode.disable,
+            compress_streams=False,
+            stream_decode_level=StreamDecodeLevel.none,
+            deterministic_id=True,
+        )
+        return target.getvalue()
+
+    def _separations(self, plates: Plates) -> dict[str, Object]:
+        white = Dictionary({"/WhitePoint": Array(map(_number, _D50)), "/Range": Array(_LAB_RANGE)})
+        lab = self._pdf.make_indirect(Array([Name.Lab, white]))
+        return {plate.resource: self._separation(plate, lab) for plate in plates}
+
+    def _separation(self, plate: Plate, lab: Object) -> Object:
+        full = (plate.lab.lightness, plate.lab.a, plate.lab.b)
+        tint = Dictionary(
+            {
+                "/FunctionType": 2,
+                "/Domain": Array([0, 1]),
+                "/N": 1,
+                "/C0": Array([100, 0, 0]),
+                "/C1": Array([_number(value) for value in full]),
+            }
+        )
+        return self._pdf.make_indirect(
+            Array([Name.Separation, Name("/" + plate.name), lab, self._pdf.make_indirect(tint)])
+        )
+
+    def _resources(self, needs: Needs, tags: Sequence[str]) -> Object:
+        """A resource dictionary of what is used, one object for all who need the same."""
+        kinds: dict[str, dict[str, Object]] = {
+            "/ColorSpace": {name: self._spaces[name] for name in sorted(needs.spaces)},
+            "/ExtGState": {name: self._states[name] for name in sorted(needs.states)},
+            "/XObject": {name: self._symbols[name][0] for name in sorted(needs.symbols)},
+            "/Properties": {tag: self._groups[tag] for tag in sorted(set(tags))},
+        }
+        key = tuple(name for entries in kinds.values() for name in entries)
+        known = self._shared.get(key)
+        if known is None:
+            content = {
+                kind: Dictionary({"/" + name: value for name, value in entries.items()})
+                for kind, entries in kinds.items()
+                if entries
+            }
+            known = self._shared[key] = self._pdf.make_indirect(Dictionary(content))
+        return known
+
+    def _layer(self, stream: Stream) -> Object:
+        known = self._streams.get(id(stream))
+        if known is None:
+            known = self._streams[id(stream)] = self._stream(stream.data, {})
+        return known
+
+    def _once(self, text: str) -> Object:
+        """A short stream, one object for all who need the same."""
+        known = self._shared.get((text,))
+        if known is None:
+            known = self._shared[(text,)] = self._pdf.make_stream(text.encode("ascii"))
+        return known
+
+    def _stream(self, data: bytes, keys: dict[str, Object | Name | int]) -> Object:
+        packed = zlib.compress(data, _LEVEL)
+        return self._pdf.make_indirect(
+            PdfStream(self._pdf, packed, Dictionary({**keys, "/Filter": Name.FlateDecode}))
+        )
+
+    def _optional_content(self) -> None:
+        if not self._groups:
+            return
+        groups = [self._groups[tag] for tag in self._groups]
+        self._pdf.Root["/OCProperties"] = Dictionary(
+            {
+                "/OCGs": Array(groups),
+                "/D": Dictionary({"/Name": String("Processing steps"), "/Order": Array(groups)}),
+            }
+        )
+
+    def _describe(self) -> None:
+        """Metadata packet and information dictionary, saying the same."""
+        about = self._about
+        self._pdf.Root["/Metadata"] = self._pdf.make_stream(
+            xmp.packet(about), {"/Type": Name.Metadata, "/Subtype": Name.XML}
+        )
+        info = {
+            "/Title": String(about.title),
+            "/Creator": String(xmp.PRODUCER),
+            "/Producer": String(xmp.PRODUCER),
+            "/Trapped": Name("/False"),
+        }
+        if about.date:
+            info["/CreationDate"] = info["/ModDate"] = String(about.pdf_date)
+        self._pdf.trailer["/Info"] = self._pdf.make_indirect(Dictionary(info))
+
+
+class _Boxes:
+    """The boxes of a page and the operator that brings steps, y down, to points, y up."""
+
+    def __init__(self, page: Page, points_per_mm: float) -> None:
+        self._scale = points_per_mm
+        self._height = page.size.height
+        self.media = self.box(Rect(0, 0, page.size.width, page.size.height))
+        step = plain(points_per_mm / PAGE_STEPS_PER_MM, 15)
+        self.head = f"{step} 0 0 -{step} 0 {plain(page.size.height * points_per_mm)} cm"
+
+    def box(self, rect: Rect) -> Array:
+        """A box in points, corners lower left and upper right."""
+        return Array(
+            _number(value * self._scale)
+            for value in (rect.x, self._height - rect.bottom, rect.right, self._height - rect.y)
+        )
+
+
+def _number(value: float) -> Decimal:
+    """A number for an object, to four places, without a trailing zero."""
+    return Decimal(plain(value))

@@ -1,0 +1,161 @@
+"""Inks as plates: which Separation an ink prints on, and the operators that choose it.
+
+One name has one definition in a file. A tint runs from the white of the paper to the ink's
+Lab value in a straight line.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from layouts.drawing import Document, Step
+from layouts.errors import OutputError
+from layouts.inks import Ink, InkRole, Lab
+from render.numbers import plain
+from render.pdf.press import Cmyk, Press
+
+BLACK = "Black"  # the process plate: a Separation of this name prints on it (ISO 32000-1, 8.6.6.4)
+
+# How a step is shown on a screen where the document gives it no color; nothing prints in it.
+_STEP_LAB = {
+    Step.KISS_CUT: Lab(60, 94, -61),
+    Step.THROUGH_CUT: Lab(54, 80, 67),
+    Step.HOLE: Lab(32, 79, -108),
+    Step.FOLD: Lab(60, 0, -60),
+    Step.SIZES: Lab(50, 0, -30),
+    Step.NOTES: Lab(45, 20, -50),
+    Step.WHITE: Lab(96, 0, 0),
+    Step.MARKS: Lab(50, -60, 40),
+}
+_BLACK_LAB = Lab(16, 0, 0)
+_STEPS_BY_TITLE = {step.title: step for step in Step}
+
+
+@dataclass(frozen=True, slots=True)
+class Plate:
+    """One Separation: its name and color, and its name in resource dictionaries."""
+
+    name: str
+    lab: Lab
+    resource: str
+
+
+@dataclass(frozen=True, slots=True)
+class Paint:
+    """How to choose a color: the operators for fills and strokes, and the space they need.
+
+    ``resource`` is None where the color is DeviceCMYK, which needs none.
+    """
+
+    fill: str
+    stroke: str
+    resource: str | None
+
+
+class Plates:
+    """The plates of one file, each defined once.
+
+    Raises:
+        OutputError: an ink has two definitions, or a step's ink is printed with.
+    """
+
+    def __init__(self, document: Document, press: Press) -> None:
+        self._press = press
+        self._plates: dict[str, Plate] = {}
+        self._paints: dict[int, Paint] = {}
+        self._inks = document.inks()
+        for ink in self._inks:
+            if ink.role is not InkRole.PAPER and not self._process_value(ink):
+                self._define(self.plate_name(ink), ink.lab)
+        self._refuse_shared(document)
+
+    def plate_name(self, ink: Ink) -> str:
+        """The name of the plate that an ink prints on."""
+        match ink.role:
+            case InkRole.BLACK | InkRole.PAPER:
+                return BLACK
+            case InkRole.WHITE:
+                return self._press.step_ink(Step.WHITE)
+            case InkRole.STEP if ink.name in _STEPS_BY_TITLE:
+                return self._press.step_ink(_STEPS_BY_TITLE[ink.name])
+            case _:
+                return ink.name
+
+    def ink(self, ink: Ink) -> Paint:
+        """The operators of an ink; paper is no tint of black, so it takes every ink away."""
+        paint = self._paints.get(id(ink))
+        if paint is None:
+            process = self._process_value(ink)
+            if process:
+                paint = _process_paint(process)
+            elif ink.role is InkRole.PAPER:
+                paint = _paint(self._define(BLACK, self._lab_of(BLACK) or _BLACK_LAB), 0)
+            else:
+                paint = _paint(self._plates[self.plate_name(ink)], 1)
+            # The document holds the ink as long as the file is written, so its id is its own.
+            self._paints[id(ink)] = paint
+        return paint
+
+    def step(self, step: Step) -> Paint:
+        """The operators of a step's ink."""
+        name = self._press.step_ink(step)
+        return _paint(self._define(name, self._lab_of(name) or _STEP_LAB[step]), 1)
+
+    def __iter__(self) -> Iterator[Plate]:
+        return iter(self._plates.values())
+
+    def _process_value(self, ink: Ink) -> Cmyk | None:
+        return self._press.process.get(ink.name) if ink.role is InkRole.COLOR else None
+
+    def _lab_of(self, name: str) -> Lab | None:
+        plate = self._plates.get(name)
+        return plate.lab if plate else None
+
+    def _define(self, name: str, lab: Lab) -> Plate:
+        known = self._plates.get(name)
+        if known is None:
+            known = self._plates[name] = Plate(name, lab, f"C{len(self._plates)}")
+        elif known.lab != lab:
+            raise OutputError(
+                f"ink {name} has two definitions, {_lab_text(known.lab)} and {_lab_text(lab)}; "
+                "one name has one color"
+            )
+        return known
+
+    def _refuse_shared(self, document: Document) -> None:
+        """No two steps on one plate, and nothing printed in a step's ink but white."""
+        used = {layer.step for page in document.pages for layer in page.layers if layer.step}
+        printed = {self.plate_name(ink): ink for ink in self._inks if ink.role in _PRINTED}
+        owners: dict[str, Step] = {}
+        for step in sorted(used, key=lambda each: each.name):
+            name = self._press.step_ink(step)
+            if name in owners:
+                raise OutputError(
+                    f"steps {owners[name].title} and {step.title} share the ink {name}; "
+                    "each step needs an ink of its own"
+                )
+            if name in printed:
+                raise OutputError(
+                    f"step {step.title} has the ink {name}, which artwork is printed with; "
+                    "a step's ink is shared with nothing"
+                )
+            owners[name] = step
+
+
+_PRINTED = frozenset({InkRole.COLOR, InkRole.BLACK, InkRole.PAPER})
+
+
+def _paint(plate: Plate, tint: int) -> Paint:
+    at = plate.resource
+    return Paint(f"/{at} cs {tint} scn", f"/{at} CS {tint} SCN", at)
+
+
+def _process_paint(cmyk: Cmyk) -> Paint:
+    values = (cmyk.cyan, cmyk.magenta, cmyk.yellow, cmyk.black)
+    text = " ".join(plain(value) for value in values)
+    return Paint(f"{text} k", f"{text} K", None)
+
+
+def _lab_text(lab: Lab) -> str:
+    return f"Lab {plain(lab.lightness, 2)} {plain(lab.a, 2)} {plain(lab.b, 2)}"

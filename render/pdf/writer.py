@@ -1,0 +1,95 @@
+"""From a document to bytes: draw every symbol and layer once, then build the file."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+
+from layouts.drawing import Document, Layer, Page, Placement, Step
+from layouts.errors import OutputError
+from render.pdf import xmp
+from render.pdf.check import document_faults
+from render.pdf.content import Stream, layer_stream, symbol_form
+from render.pdf.objects import File
+from render.pdf.plates import Plates
+from render.pdf.press import Press
+
+
+def write(document: Document, press: Press | None = None) -> bytes:
+    """The document as PDF: PDF/X-4 with a profile, plain PDF 1.6 without.
+
+    Symbols are clipped to their ``bounds`` (grown by the widest stroke), so these hold all
+    that is drawn, bleed included.
+
+    Raises:
+        OutputError: the document contradicts itself or the press; every fault is named.
+    """
+    press = press or Press()
+    faults = document_faults(document, press)
+    if faults:
+        raise OutputError("; ".join(faults))
+    plates = Plates(document, press)
+    about = xmp.facts(document.title, document.id, document.date, press.profile is not None)
+    drawn = _Drawn(document, plates)
+    layers = [[drawn.layer(layer) for layer in page.layers] for page in document.pages]
+    file = File(plates, about)
+    for name, symbol_id in drawn.symbols_in_use():
+        form = symbol_form(document.symbols[symbol_id], plates, drawn.largest[symbol_id])
+        file.symbol(name, form)
+    for tag, (title, step) in drawn.groups():
+        file.group(tag, title, step)
+    for page, streams in zip(document.pages, layers, strict=True):
+        file.page(page, [stream for stream, _ in streams], [tag for _, tag in streams if tag])
+    if press.profile:
+        file.intent(press.profile)
+    return file.save()
+
+
+class _Drawn:
+    """Layers drawn so far. Pages that share a layer share its stream."""
+
+    def __init__(self, document: Document, plates: Plates) -> None:
+        self._document = document
+        self._plates = plates
+        self._streams: dict[int, tuple[Stream, str]] = {}
+        self._groups: dict[tuple[str, Step], str] = {}
+        self.largest = _largest_scales(document.pages)
+        self._names = {symbol: f"S{number}" for number, symbol in enumerate(self.largest)}
+
+    def layer(self, layer: Layer) -> tuple[Stream, str]:
+        """The layer's stream and the tag of its group (empty for artwork)."""
+        # The document holds its layers while the file is written, so an id means one layer.
+        known = self._streams.get(id(layer))
+        if known is None:
+            tag = ""
+            if layer.step:
+                key = (layer.name, layer.step)
+                tag = self._groups.setdefault(key, f"L{len(self._groups)}")
+            stream = layer_stream(layer, self._plates, self._document.symbols, self._names, tag)
+            known = self._streams[id(layer)] = (stream, tag)
+        return known
+
+    def symbols_in_use(self) -> list[tuple[str, str]]:
+        """Resource name and id of every symbol that is placed, in order of first use."""
+        return [(name, symbol) for symbol, name in self._names.items()]
+
+    def groups(self) -> list[tuple[str, tuple[str, Step]]]:
+        """Tag, and layer name with step, of every optional content group."""
+        return [(tag, key) for key, tag in self._groups.items()]
+
+
+def _largest_scales(pages: tuple[Page, ...]) -> Mapping[str, float]:
+    """How much each symbol in use is enlarged where it is placed largest."""
+    scales: dict[str, float] = {}
+    seen: set[int] = set()
+    for page in pages:
+        for layer in page.layers:
+            if id(layer) in seen:
+                continue
+            seen.add(id(layer))
+            for item in layer.items:
+                if isinstance(item, Placement):
+                    at = item.at
+                    scale = max(math.hypot(at.a, at.b), math.hypot(at.c, at.d))
+                    scales[item.symbol] = max(scale, scales.get(item.symbol, 0.0))
+    return scales
