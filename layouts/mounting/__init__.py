@@ -1,0 +1,78 @@
+"""Mounting: from where a marker lives to how it is built, with the reason of each choice.
+
+The limits are data (``schemes/mounting.toml``); the order of the decisions is in ``place`` and
+``parts``. Lengths are millimetres, temperatures degrees Fahrenheit.
+"""
+
+from __future__ import annotations
+
+import math
+
+from layouts.findings import Finding, Severity
+from layouts.legibility import EDGE_LIMIT, half_angle
+from layouts.mounting.model import Build, BuildQuestion, Mount, Notebook
+from layouts.mounting.parts import (
+    adhesive_of,
+    laminate_of,
+    plate_of,
+    stand_off_of,
+    strap_length_of,
+    strap_of,
+    straps_of,
+    write_notes,
+)
+from layouts.mounting.place import choose_film, choose_mount
+from layouts.schemes.loader import load_practice
+
+__all__ = ["Build", "BuildQuestion", "Mount", "choose_build"]
+
+
+def choose_build(question: BuildQuestion) -> Build:
+    """The build for a place, each choice with its reason and source."""
+    practice, book = load_practice(), Notebook()
+    film = choose_film(question, practice)
+    mount = choose_mount(question, film, practice, book)
+    adhesive = adhesive_of(question, mount, practice, book)
+    if adhesive is None:  # no adhesive holds where it is put on: the shop puts it on a plate
+        mount, adhesive = Mount.STRAPPED_PLATE, practice.adhesives[0].name
+    laminate = laminate_of(question, practice, book)
+    stand_off = stand_off_of(question, practice, book) if mount is Mount.STAND_OFF else 0.0
+    straps = straps_of(question, mount, practice)
+    plate = plate_of(question, mount, practice, book)
+    _check_shape(question, mount, book)
+    write_notes(question, mount, practice, book, laminate)
+    return Build(
+        mount=mount,
+        film=film.name,
+        adhesive=adhesive,
+        laminate=laminate,
+        stand_off=stand_off,
+        straps=straps,
+        strap=strap_of(question, practice) if straps else "",
+        strap_length=strap_length_of(question, practice, book) if straps else 0.0,
+        plate=plate,
+        plate_material=practice.plate.material if mount.has_plate else "",
+        reasons=tuple(book.reasons),
+        notes=tuple(book.notes),
+        findings=tuple(book.findings),
+    )
+
+
+def _check_shape(question: BuildQuestion, mount: Mount, book: Notebook) -> None:
+    """What the order wanted and does not get, and film that turns away round a small pipe."""
+    if question.wrap and mount is not Mount.WRAP:
+        book.warn(
+            "wrap-not-possible",
+            "wrap",
+            f"a wrap is ordered, but this place calls for {mount}",
+            "leave the wrap out, or mend what keeps film off the surface",
+            "follows from the build",
+        )
+    if mount is not Mount.FILM or question.od is None:
+        return
+    angle = half_angle(question.marker_height, question.od)
+    if angle > EDGE_LIMIT:
+        what = f"the marker's edges turn {math.degrees(angle):.0f} degrees away from the reader"
+        right = "its letters face the reader; a wrap or a tag serves other sides"
+        finding = Finding("edge-turned-away", Severity.NOTE, what, right, "derived (geometry)")
+        book.findings.append(finding)

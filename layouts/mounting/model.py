@@ -1,0 +1,101 @@
+"""What decides a build, and what a build is. Lengths are mm, temperatures degrees Fahrenheit."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from layouts.design import Plate
+from layouts.findings import Finding, Place, Severity
+from layouts.units import inches
+from layouts.words import Setting
+
+
+class Mount(StrEnum):
+    """How a marker is held."""
+
+    FILM = "adhesive film"
+    WRAP = "wrap"
+    STRAPPED_PLATE = "strapped plate"
+    STAND_OFF = "stand-off plate"
+    FLAG_TAG = "flag tag"
+
+    @property
+    def has_plate(self) -> bool:
+        """Whether the film goes on a plate of its own."""
+        return self not in (Mount.FILM, Mount.WRAP)
+
+
+@dataclass(frozen=True, slots=True)
+class BuildQuestion:
+    """What decides the build.
+
+    ``surface_max_f`` is the peak temperature of what the marker goes on, the jacket where there
+    is one; ``od`` is None for what is not round. ``tag`` asks for a tag in a marker's place.
+    """
+
+    setting: Setting = Setting.INDOOR
+    surface_max_f: float | None = None
+    frost: float = 0.0
+    washdown: bool = False
+    applied_at_f: float | None = None
+    insulated: bool = False
+    od: float | None = None
+    marker_length: float = 0.0
+    marker_height: float = 0.0
+    wrap: bool = False
+    tag: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Build:
+    """How a marker is built and held.
+
+    A mounted marker is two parts: the film, and the ``plate`` blank that is larger than the
+    face, so that its slots (straps) or holes (stand-off) lie outside the film. ``stand_off`` is
+    the clear height under the plate; ``strap_length`` includes the tail. ``reasons`` are pairs
+    of text and source; ``notes`` belong on the cut file and the ticket.
+    """
+
+    mount: Mount
+    film: str
+    adhesive: str
+    laminate: str | None
+    stand_off: float = 0.0
+    straps: int = 0
+    strap: str = ""
+    strap_length: float = 0.0
+    plate: Plate | None = None
+    plate_material: str = ""
+    reasons: tuple[tuple[str, str], ...] = ()
+    notes: tuple[str, ...] = ()
+    findings: tuple[Finding, ...] = ()
+
+    @property
+    def film_text(self) -> str:
+        """What is printed on and under: equal texts may share a sheet."""
+        return ", ".join(part for part in (self.film, self.adhesive, self.laminate) if part)
+
+    @property
+    def mount_text(self) -> str:
+        """How it is held, for a schedule."""
+        text = str(self.mount)
+        if self.stand_off:
+            text += f", {inches(self.stand_off)} clear of the surface"
+        if self.straps:
+            text += f", {self.straps} x {self.strap} {inches(self.strap_length)} long"
+        return text
+
+
+@dataclass(slots=True)
+class Notebook:
+    """Reasons, notes and findings of one build as they come up."""
+
+    reasons: list[tuple[str, str]] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
+    findings: list[Finding] = field(default_factory=list)
+
+    def warn(self, code: str, at: str, what: str, right: str, source: str) -> None:
+        """Add a warning about one heading of the list."""
+        place = Place(field=at)
+        self.findings.append(Finding(code, Severity.WARNING, what, right, source, place))

@@ -1,0 +1,137 @@
+"""What a build is made of: adhesive, laminate, plate, straps, and the notes of the sheet."""
+
+from __future__ import annotations
+
+import math
+
+from layouts.design import Plate
+from layouts.mounting.model import BuildQuestion, Mount, Notebook
+from layouts.schemes.practice import Practice
+from layouts.units import MM_PER_INCH, inches
+from layouts.words import Setting
+
+
+def adhesive_of(
+    question: BuildQuestion, mount: Mount, practice: Practice, book: Notebook
+) -> str | None:
+    """The adhesive, or None where it is too cold for any."""
+    general = practice.adhesives[0]
+    if mount.has_plate:
+        text = f"{general.name}: the film goes on its plate in the shop"
+        book.reasons.append((text, general.source))
+        return general.name
+    if question.applied_at_f is None:
+        text = f"{general.name}: put on at {general.apply_from_f:g} F or warmer, as none is given"
+        book.reasons.append((text, general.source))
+        return general.name
+    for adhesive in practice.adhesives:
+        if question.applied_at_f >= adhesive.apply_from_f:
+            text = f"{adhesive.name}: put on at {question.applied_at_f:g} F"
+            book.reasons.append((text, adhesive.source))
+            return adhesive.name
+    coldest = practice.adhesives[-1]
+    book.warn(
+        "adhesive-too-cold",
+        "applied_at",
+        f"no adhesive is put on at {question.applied_at_f:g} F; the {coldest.name} needs "
+        f"{coldest.apply_from_f:g} F",
+        "put it on when the surface is warmer, or strap the plate that is made instead",
+        coldest.source,
+    )
+    return None
+
+
+def laminate_of(question: BuildQuestion, practice: Practice, book: Notebook) -> str | None:
+    """The overlaminate, or None where print stands without one."""
+    laminates = practice.laminates
+    if question.setting is Setting.OUTDOOR:
+        book.reasons.append((f"{laminates.outdoor}: outdoors", laminates.source))
+        return laminates.outdoor
+    if question.washdown:
+        book.reasons.append((f"{laminates.washdown}: washed down", laminates.source))
+        return laminates.washdown
+    return None
+
+
+def stand_off_of(question: BuildQuestion, practice: Practice, book: Notebook) -> float:
+    """Clear height under a stand-off plate: over the frost, and never less than the least."""
+    rule = practice.stand_off
+    height = rule.least
+    if question.frost > 0:
+        height = max(rule.least, question.frost + rule.clearance)
+    text = f"plate {inches(height)} clear of the surface"
+    if question.frost > 0:
+        text += f", {inches(height - question.frost)} over the frost"
+    book.reasons.append((text, rule.source))
+    return height
+
+
+def straps_of(question: BuildQuestion, mount: Mount, practice: Practice) -> int:
+    """How many straps hold the plate; none where there is nothing round to strap it to."""
+    if question.od is None or not mount.has_plate:
+        return 0
+    return 1 if mount is Mount.FLAG_TAG else practice.straps.count
+
+
+def strap_length_of(question: BuildQuestion, practice: Practice, book: Notebook) -> float:
+    """Girth over the covering and a tail, up to the next step."""
+    girth = math.pi * (question.od or 0.0)
+    step = practice.straps.step
+    length = math.ceil((girth + practice.straps.tail) / step - 1e-9) * step
+    text = (
+        f"straps {inches(length)} long: a girth of {girth / MM_PER_INCH:.1f} in and a tail "
+        f"of {inches(practice.straps.tail)} or a little more"
+    )
+    book.reasons.append((text, practice.straps.source))
+    return length
+
+
+def strap_of(question: BuildQuestion, practice: Practice) -> str:
+    """Steel where weather, water, heat or frost would break the other."""
+    surface = question.surface_max_f
+    hot = surface is not None and surface >= practice.films[0].contact_below_f
+    wet = question.setting is Setting.OUTDOOR or question.washdown or question.frost > 0
+    return practice.straps.outdoor if hot or wet else practice.straps.indoor
+
+
+def plate_of(
+    question: BuildQuestion, mount: Mount, practice: Practice, book: Notebook
+) -> Plate | None:
+    """The carrier's border, ears and openings: slots for straps, holes for a stand-off."""
+    stock = practice.plate
+    if not mount.has_plate:
+        return None
+    if question.marker_length and question.marker_height:
+        length = question.marker_length + 2 * (stock.border + stock.ear)
+        height = question.marker_height + 2 * stock.border
+        text = (
+            f"{stock.material} of {inches(length)} x {inches(height)} or more, larger than the "
+            "face, so that its openings lie outside the film"
+        )
+        book.reasons.append((text, stock.source))
+    if mount is Mount.STAND_OFF:
+        return Plate(stock.border, 0.0, stock.hole, stock.ear)
+    return Plate(stock.border, stock.slot_length, stock.slot_width, stock.ear)
+
+
+def write_notes(
+    question: BuildQuestion,
+    mount: Mount,
+    practice: Practice,
+    book: Notebook,
+    laminate: str | None,
+) -> None:
+    """What the cut file and the ticket say besides the sizes."""
+    if laminate:
+        book.notes.append(f"Laminate: {laminate}.")
+    if mount.has_plate:
+        book.notes.append("Film goes on the plate; openings of the plate lie outside the film.")
+    if mount is Mount.STAND_OFF and question.od is None:
+        book.notes.append("Fix to steel or an existing bracket; never drill or weld a vessel.")
+    if question.insulated:
+        book.notes.append(f"Jacket: {practice.jacket.rule}.")
+    elif not mount.has_plate:
+        book.notes.append("Put on a dry, clean, cured surface.")
+    surface = question.surface_max_f
+    if surface is not None and surface >= practice.burn.surface_f:
+        book.notes.append(f"Hot surface, {surface:g} F: burns skin.")
