@@ -20,18 +20,23 @@ class Severity(IntEnum):
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """Where a finding points: a file, a row and a field of it, or a marker by its name."""
+    """Where a finding points: a file, a row and a field of it, or a marker by its name.
+
+    ``more`` counts further rows of the list that ask for the same marker.
+    """
 
     file: str = ""
     row: int | None = None
     field: str = ""
     marker: str = ""
+    more: int = 0
 
     def text(self) -> str:
         """``list.csv, row 12, pipe (HTRS)`` with whatever parts are known."""
         parts = [self.file] if self.file else []
         if self.row is not None:
-            parts.append(f"row {self.row}")
+            rest = f" and {self.more} more like it" if self.more else ""
+            parts.append(f"row {self.row}{rest}")
         if self.field:
             parts.append(self.field)
         text = ", ".join(parts)

@@ -106,8 +106,9 @@ def plan_sheets(
         for width_um, height_um, disc in keys
     )
     answer = nest(
-        NestRequest(pieces, (_nest_stock(stock),), round(stock.gap * _UM), _CUTTING[stock.knife],
-                    effort)
+        NestRequest(
+            pieces, (_nest_stock(stock),), round(stock.gap * _UM), _CUTTING[stock.knife], effort
+        )
     )
     faces = {
         index: [(each.name, each.quantity) for each in sizes[size]]

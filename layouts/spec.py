@@ -27,6 +27,7 @@ from pydantic import (
     model_validator,
 )
 
+from layouts.design import Outline
 from layouts.pipes import PipeSize, parse_pipe
 from layouts.units import parse_length, parse_pressure, parse_temperature
 from layouts.words import Flow, Kind, Level, Run, Setting, Side, State
@@ -163,6 +164,7 @@ class ValveTag(_Model):
     normal_position: Text = ""
     emergency: bool = False
     sides: Literal[1, 2] = 1
+    shape: Outline = Outline.RECTANGLE
     viewing_distance: Length | None = None
     environment: Environment = Environment()
     scheme: Text = ""

@@ -8,6 +8,7 @@ from enum import StrEnum
 
 from layouts.drawing import Step
 from layouts.face.model import PartRole
+from layouts.symbols import MarkShape
 
 
 class StockForm(StrEnum):
@@ -61,15 +62,6 @@ class Stock:
         return self.width - 2 * self.margin, self.length - 2 * self.margin
 
 
-class MarkKind(StrEnum):
-    """Registration marks that a shop's cutter looks for."""
-
-    NONE = "none"
-    CROSS = "cross"
-    DISC = "disc"
-    SQUARE = "square"
-
-
 @dataclass(frozen=True, slots=True)
 class Printer:
     """What the shop's machine expects.
@@ -79,7 +71,7 @@ class Printer:
     """
 
     title: str = "no printer file"
-    marks: MarkKind = MarkKind.CROSS
+    marks: MarkShape | None = MarkShape.CROSS
     mark_size: float = 5.0
     cut_units: str = "mm"
     merge_edges: bool = False

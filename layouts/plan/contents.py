@@ -76,7 +76,9 @@ def state_of(
     if not scheme.states:
         return None
     if spec.state is None:
-        hint = f" ({service.usual_state} is usual for {service.code})" if _usual(service) else ""
+        hint = ""
+        if service is not None and service.usual_state is not None:
+            hint = f" ({service.usual_state} is usual for {service.code})"
         notes.find(
             Severity.UNREADABLE,
             "state-missing",
@@ -95,10 +97,6 @@ def state_of(
             field="state",
         )
     return spec.state
-
-
-def _usual(service: Service | None) -> bool:
-    return service is not None and service.usual_state is not None
 
 
 def level_of(
@@ -196,3 +194,13 @@ def _wrong_way(notes: Notes, flow: Flow, run: str, right: str) -> None:
         f"give {right}",
         field="flow",
     )
+
+
+def caveats_of(scheme: Scheme, state: State | None, notes: Notes) -> None:
+    """Record what the scheme itself says must be accepted before its markers are printed."""
+    for caveat in scheme.caveats:
+        touches = caveat.applies_to_state is None or state in (caveat.applies_to_state, State.BOTH)
+        if caveat.blocking and touches:
+            notes.find(
+                Severity.BLOCKING, caveat.code, caveat.what, caveat.right, caveat.source, "scheme"
+            )

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from layouts.mounting import Build
-
-from layouts.design import Design
+from layouts.design import Design, Plate
 from layouts.findings import Finding
+from layouts.mounting import Build
 from layouts.words import Kind, Level, State
 
 
@@ -26,7 +25,7 @@ class MarkerPlan:
 
     ``hand`` is "right-hand" or "left-hand" where a line is read from both sides, else empty.
     ``shorter`` holds the designs to try, in order, where the straight run is too short; each
-    with the words that say what was given up.
+    with the words that say what was given up. ``strapped`` is the build of the last resort.
     """
 
     kind: Kind
@@ -46,3 +45,4 @@ class MarkerPlan:
     level: Level | None = None
     straight: float | None = None
     shorter: tuple[tuple[str, Design], ...] = ()
+    strapped: tuple[Build, Plate | None] | None = None

@@ -10,13 +10,15 @@ class Notes:
     """Reasons and findings of one specification, in the order they came up."""
 
     def __init__(self, marker: str) -> None:
-        self._place = Place(marker=marker)
+        self._marker = marker
         self._reasons: list[Reason] = []
         self._findings: list[Finding] = []
 
     def reason(self, topic: str, text: str, source: str = "") -> None:
-        """Record why something was chosen."""
-        self._reasons.append(Reason(topic, text, source))
+        """Record why something was chosen, once."""
+        reason = Reason(topic, text, source)
+        if reason not in self._reasons:
+            self._reasons.append(reason)
 
     def find(
         self,
@@ -27,17 +29,19 @@ class Notes:
         source: str = "",
         field: str = "",
     ) -> None:
-        """Record a finding; ``field`` is the heading of the list that it is about."""
-        place = Place(field=field, marker=self._place.marker)
-        self._findings.append(Finding(code, severity, what, right, source, place))
+        """Record a finding once; ``field`` is the heading of the list that it is about."""
+        place = Place(field=field, marker=self._marker)
+        self._add(Finding(code, severity, what, right, source, place))
 
     def adopt(self, findings: tuple[Finding, ...]) -> None:
         """Take over findings made elsewhere, and say which marker they are about."""
         for each in findings:
-            place = Place(field=each.place.field, marker=self._place.marker)
-            self._findings.append(
-                Finding(each.code, each.severity, each.what, each.right, each.source, place)
-            )
+            place = Place(field=each.place.field, marker=self._marker)
+            self._add(Finding(each.code, each.severity, each.what, each.right, each.source, place))
+
+    def _add(self, finding: Finding) -> None:
+        if finding not in self._findings:
+            self._findings.append(finding)
 
     @property
     def reasons(self) -> tuple[Reason, ...]:

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from layouts.legibility import LETTER_PER_DISTANCE_SOURCE, letter_for_distance, reading_distance
-
 from layouts.findings import Severity
+from layouts.legibility import LETTER_PER_DISTANCE_SOURCE, letter_for_distance, reading_distance
 from layouts.plan.notes import Notes
 from layouts.schemes.model import Scheme, SizeRow
 from layouts.sizing import RowChoice, choose_row, row_for_letter

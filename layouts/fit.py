@@ -1,0 +1,78 @@
+"""Fitting a marker to a straight run that is too short for it, never below its letters."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from layouts.design import Design
+from layouts.face import Typefaces, content_length
+from layouts.face.common import finished_length
+from layouts.findings import Finding, Place, Severity
+from layouts.plan.model import MarkerPlan
+from layouts.units import inches
+
+
+def fitted(plan: MarkerPlan, typefaces: Typefaces) -> MarkerPlan:
+    """The plan with the first design that its straight run takes.
+
+    In order: as wanted, one arrow, two lines, and at last a plate on straps, which may reach
+    past a fitting. A finding says what was given up.
+    """
+    wanted = _length(plan.design, typefaces)
+    plan = _length_checked(plan, typefaces)
+    if plan.straight is None or wanted <= plan.straight:
+        return plan
+    short = (
+        f"the straight run of {inches(plan.straight)} is too short for {inches(wanted)} of marker"
+    )
+    for what, design in plan.shorter:
+        if _length(design, typefaces) <= plan.straight:
+            finding = _finding(plan, Severity.WARNING, "run-short", short, f"{what} taken instead")
+            return replace(plan, design=design, findings=(*plan.findings, finding))
+    smallest = min(
+        (plan.design, *(design for _, design in plan.shorter)),
+        key=lambda design: _length(design, typefaces),
+    )
+    need = inches(_length(smallest, typefaces))
+    if plan.strapped is not None:
+        build, plate = plan.strapped
+        finding = _finding(
+            plan,
+            Severity.WARNING,
+            "run-short",
+            f"{short}, and its shortest form needs {need}",
+            "a plate on straps taken instead, which may reach past a fitting",
+        )
+        design = replace(smallest, plate=plate)
+        return replace(plan, design=design, build=build, findings=(*plan.findings, finding))
+    finding = _finding(
+        plan,
+        Severity.BLOCKING,
+        "run-too-short",
+        f"{short}, and its shortest form needs {need}",
+        "put it on a longer run, or hang a tag",
+    )
+    return replace(plan, design=smallest, findings=(*plan.findings, finding))
+
+
+def _length(design: Design, typefaces: Typefaces) -> float:
+    return finished_length(design, content_length(design, typefaces))
+
+
+def _length_checked(plan: MarkerPlan, typefaces: Typefaces) -> MarkerPlan:
+    """A length measured off a neighbor or asked for by the order must hold the words."""
+    needed = content_length(plan.design, typefaces)
+    if not plan.design.fixed_length or needed <= plan.design.length + 1e-6:
+        return plan
+    finding = _finding(
+        plan,
+        Severity.BLOCKING,
+        "length-below-content",
+        f"the words need {inches(needed)} and the length given is {inches(plan.design.length)}",
+        f"use at least {inches(needed)}; a legend is never squeezed",
+    )
+    return replace(plan, findings=(*plan.findings, finding))
+
+
+def _finding(plan: MarkerPlan, severity: Severity, code: str, what: str, right: str) -> Finding:
+    return Finding(code, severity, what, right, place=Place(field="straight_in", marker=plan.name))

@@ -1,0 +1,36 @@
+"""The build of one marker, asked for with what its environment says."""
+
+from __future__ import annotations
+
+from layouts.mounting import Build, BuildQuestion, choose_build
+from layouts.plan.notes import Notes
+from layouts.spec import Environment
+
+
+def build_for(
+    environment: Environment,
+    notes: Notes,
+    *,
+    insulated: bool = False,
+    od: float | None = None,
+    wrap: bool = False,
+    tag: bool = False,
+) -> Build:
+    """Choose film, laminate and mount; reasons and findings go into the notes."""
+    build = choose_build(
+        BuildQuestion(
+            setting=environment.setting,
+            surface_max_f=environment.surface,
+            frost=environment.frost,
+            washdown=environment.washdown,
+            applied_at_f=environment.applied_at,
+            insulated=insulated,
+            od=od,
+            wrap=wrap,
+            tag=tag,
+        )
+    )
+    for text, source in build.reasons:
+        notes.reason("build", text, source)
+    notes.adopt(build.findings)
+    return build

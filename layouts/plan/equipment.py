@@ -1,0 +1,138 @@
+"""An equipment marker, decided."""
+
+from __future__ import annotations
+
+from layouts.design import Design, Element
+from layouts.findings import Severity
+from layouts.legibility import LETTER_PER_DISTANCE_SOURCE, letter_for_distance, reading_distance
+from layouts.plan.build import build_for
+from layouts.plan.contents import caveats_of, level_of
+from layouts.plan.elements import band_element
+from layouts.plan.model import MarkerPlan
+from layouts.plan.notes import Notes
+from layouts.schemes.model import ElementKind, Scheme
+from layouts.spec import EquipmentMarker, Neighbor
+from layouts.units import feet, inches
+from layouts.words import Kind
+
+# Longer names go on two lines: a marker of one line would be longer than the machine is wide.
+_ONE_LINE = 14
+# Small parts are read from here where the list says nothing: 29 CFR 1910.145(f)(4), 5 ft.
+_SMALL_PART_DISTANCE = 5 * 304.8
+
+
+def equipment_name(spec: EquipmentMarker) -> str:
+    """What people call the machine."""
+    return " ".join(part for part in (spec.tag.upper(), spec.name.upper()) if part)
+
+
+def plan_equipment(spec: EquipmentMarker, scheme: Scheme, notes: Notes) -> tuple[MarkerPlan, ...]:
+    """Decide one equipment marker; nothing where there is nothing to draw."""
+    rows = _rows(spec)
+    if not rows:
+        notes.find(
+            Severity.UNREADABLE,
+            "equipment-unnamed",
+            "the equipment has neither a name nor a number",
+            "give legend (the name) or tag (the number)",
+            field="tag",
+        )
+    with_level = scheme.equipment.pressure_band and (
+        spec.pressure is not None or spec.level is not None
+    )
+    level = level_of(spec.pressure, spec.level, scheme, notes) if with_level else None
+    if notes.impossible:
+        return ()
+    caveats_of(scheme, None, notes)
+    letter, height, row = _sizes(spec, scheme, notes)
+    build = build_for(spec.environment, notes)
+    ink = scheme.inks[scheme.equipment.ink]
+    lines: list[tuple[Element, ...]] = [
+        (Element(ElementKind.LEGEND, words, ink, letter),) for words in rows
+    ]
+    if level is not None:
+        band = scheme.levels[level]
+        element = band_element(ElementKind.LEVEL, band, scheme, letter, 0.0)
+        lines[-1] = (*lines[-1], element)
+    neighbor = spec.neighbor or Neighbor()
+    design = Design(
+        kind=Kind.EQUIPMENT,
+        scheme=scheme.key,
+        lines=tuple(lines),
+        field=scheme.inks[scheme.equipment.field],
+        letter_height=letter,
+        marker_height=neighbor.marker_height or height,
+        length=neighbor.length or 0.0,
+        length_step=scheme.face.length_step,
+        corner_share=scheme.face.corner_share,
+        fixed_height=neighbor.marker_height is not None,
+        fixed_length=neighbor.length is not None,
+        plate=build.plate,
+    )
+    return (
+        MarkerPlan(
+            kind=Kind.EQUIPMENT,
+            name=equipment_name(spec),
+            scheme=scheme.key,
+            design=design,
+            build=build,
+            row=row,
+            letter_reason=row,
+            reading_distance=reading_distance(letter),
+            reasons=notes.reasons,
+            findings=notes.findings,
+            level=level,
+        ),
+    )
+
+
+def _sizes(spec: EquipmentMarker, scheme: Scheme, notes: Notes) -> tuple[float, float, str]:
+    """Letter height, marker height and the row's name."""
+    rule = scheme.equipment
+    scale = rule.marker_height / rule.letter_height
+    neighbor = spec.neighbor or Neighbor()
+    if neighbor.letter_height is not None:
+        notes.reason("letters", f"{inches(neighbor.letter_height)} as measured off the neighbor")
+        return neighbor.letter_height, neighbor.letter_height * scale, "as its neighbor"
+    if spec.small:
+        distance = spec.viewing_distance or _SMALL_PART_DISTANCE
+        floor = letter_for_distance(distance)
+        row = f"small part: letters {inches(floor)} for reading from {feet(distance)}"
+        notes.reason("letters", row, LETTER_PER_DISTANCE_SOURCE)
+    else:
+        floor = rule.letter_height
+        row = f"equipment: letters {inches(floor)}, marker {inches(rule.marker_height)} high"
+        notes.reason("letters", row, rule.source)
+        if spec.viewing_distance and letter_for_distance(spec.viewing_distance) > floor:
+            floor = letter_for_distance(spec.viewing_distance)
+            row = f"letters {inches(floor)} for reading from {feet(spec.viewing_distance)}"
+            notes.reason("letters", row, LETTER_PER_DISTANCE_SOURCE)
+    letter = floor
+    if spec.letter_height is not None:
+        letter = spec.letter_height
+        row = f"letters {inches(letter)} by the order"
+        notes.reason("letters", row)
+        if letter < floor - 1e-6:
+            notes.find(
+                Severity.BLOCKING,
+                "letter-below-row",
+                f"letters of {inches(letter)} are below {inches(floor)}",
+                f"use at least {inches(floor)}, or small = true for a small part",
+                rule.source,
+                field="letter_in",
+            )
+    return letter, letter * scale, row
+
+
+def _rows(spec: EquipmentMarker) -> list[str]:
+    """The words on one line or two; two lines break where they come out most alike."""
+    words = [*spec.name.upper().split(), *([spec.tag.upper()] if spec.tag else [])]
+    text = " ".join(words)
+    wanted = spec.lines or (1 if len(text) <= _ONE_LINE else 2)
+    if wanted == 1 or len(words) < 2:
+        return [text] if text else []
+    cut = min(
+        range(1, len(words)),
+        key=lambda at: max(len(" ".join(words[:at])), len(" ".join(words[at:]))),
+    )
+    return [" ".join(words[:cut]), " ".join(words[cut:])]

@@ -1,0 +1,204 @@
+"""A pipe marker, decided: what it says, how large it is, and how it is built."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+from layouts.design import Design, Element, Wrap
+from layouts.findings import Severity
+from layouts.inks import Ink, contrast
+from layouts.legibility import reading_distance
+from layouts.mounting import Build, Mount
+from layouts.plan.build import build_for
+from layouts.plan.contents import caveats_of, flow_of, level_of, pairing_of, service_of, state_of
+from layouts.plan.diameter import Diameter, outside_diameter
+from layouts.plan.elements import Wording, one_line, two_lines
+from layouts.plan.model import MarkerPlan
+from layouts.plan.notes import Notes
+from layouts.plan.size import Sizes, sizes_of
+from layouts.schemes.model import ArrowEnds, Scheme
+from layouts.spec import PipeMarker
+from layouts.words import Flow, Kind, Run, Side
+
+# A wrap closes over itself by this much, mm; common practice, no source.
+_WRAP_OVERLAP = 12.0
+# Lines round a pipe stand at least this many letter heights apart: a letter and half a gap
+# above and below (NUREG-0700 r3, line gap of half a height or more).
+_WRAP_PITCH = 1.5
+# Field and paint closer than this read as one color: dE*ab under D50, our own choice.
+_SAME_COLOR = 25.0
+
+
+def marker_name(spec: PipeMarker) -> str:
+    """What people call the marker: its service and words."""
+    return " ".join(part for part in (spec.service.upper(), spec.legend or spec.contents) if part)
+
+
+def plan_pipe(spec: PipeMarker, scheme: Scheme, notes: Notes) -> tuple[MarkerPlan, ...]:
+    """Decide one pipe marker, or one for each hand where the line is read from both sides.
+
+    Returns nothing where the notes hold a finding that leaves nothing to draw.
+    """
+    contents = (spec.contents or scheme.contents).upper()
+    pairing = pairing_of(contents, scheme, notes)
+    service = service_of(spec, scheme, notes)
+    state = state_of(spec, service, scheme, notes)
+    level = level_of(spec.pressure, spec.level, scheme, notes)
+    flow = flow_of(spec, service, notes)
+    diameter = outside_diameter(spec, scheme.sizes, notes)
+    sizes = sizes_of(spec, diameter.od, scheme, notes) if diameter else None
+    if pairing is None or flow is None or diameter is None or sizes is None or notes.impossible:
+        return ()
+    legend = (spec.legend or contents).upper()
+    wording = Wording(spec.service.upper(), legend, state, level, flow, pairing)
+    build = build_for(
+        spec.environment,
+        notes,
+        insulated=diameter.covered,
+        od=diameter.od,
+        wrap=spec.wrap,
+        tag=sizes.tag,
+    )
+    caveats_of(scheme, state, notes)
+    hands = [
+        (hand, _designs(spec, replace(wording, flow=seen), scheme, sizes, diameter, build, notes))
+        for hand, seen in _hands(spec, flow)
+    ]
+    alone = len(hands) == 1
+    return tuple(
+        MarkerPlan(
+            kind=Kind.PIPE,
+            name=marker_name(spec) or legend,
+            scheme=scheme.key,
+            design=designs[0][1],
+            build=build,
+            row=sizes.row,
+            letter_reason=sizes.reason,
+            reading_distance=reading_distance(sizes.letter),
+            reasons=notes.reasons,
+            findings=notes.findings,
+            per_position=2 if alone and spec.side is Side.BOTH else 1,
+            hand=hand,
+            od=diameter.od,
+            state=state,
+            level=level,
+            straight=spec.straight,
+            shorter=designs[1:],
+        )
+        for hand, designs in hands
+    )
+
+
+def _hands(spec: PipeMarker, flow: Flow) -> tuple[tuple[str, Flow], ...]:
+    """Which markers a position gets: from the far side a horizontal flow is mirrored."""
+    if spec.side is Side.ONE or flow.opposite is flow:
+        return (("", flow),)
+    right = flow is Flow.RIGHT
+    return (
+        ("right-hand" if right else "left-hand", flow),
+        ("left-hand" if right else "right-hand", flow.opposite),
+    )
+
+
+def _designs(
+    spec: PipeMarker,
+    wording: Wording,
+    scheme: Scheme,
+    sizes: Sizes,
+    diameter: Diameter,
+    build: Build,
+    notes: Notes,
+) -> tuple[tuple[str, Design], ...]:
+    """The design wanted, then those to fall back on where the straight run is too short."""
+    ends = scheme.face.arrow_ends
+    full = one_line(wording, scheme, sizes.letter, sizes.band, ends)
+    split = two_lines(wording, scheme, sizes.letter, sizes.band)
+    base = Design(
+        kind=Kind.PIPE,
+        scheme=scheme.key,
+        lines=split if spec.lines == 2 else (full,),
+        field=scheme.inks[wording.pairing.field],
+        letter_height=sizes.letter,
+        marker_height=sizes.height,
+        length=sizes.length,
+        length_step=scheme.face.length_step,
+        corner_share=scheme.face.corner_share,
+        fixed_height=sizes.fixed_height,
+        fixed_length=sizes.fixed_length,
+        keyline=_keyline(spec, scheme, wording, notes),
+        plate=build.plate,
+    )
+    if build.mount is Mount.WRAP:
+        return (("", _wrapped(base, full, spec, diameter, notes)),)
+    if spec.lines == 2:
+        return (("", base),)
+    shorter: list[tuple[str, tuple[tuple[Element, ...], ...]]] = []
+    if ends is ArrowEnds.BOTH and wording.flow not in (Flow.NONE, Flow.REVERSING):
+        one_arrow = one_line(wording, scheme, sizes.letter, sizes.band, ArrowEnds.LEADING)
+        shorter.append(("one arrow", (one_arrow,)))
+    shorter.append(("one arrow and two lines", split))
+    return (("", base), *((what, replace(base, lines=lines)) for what, lines in shorter))
+
+
+def _wrapped(
+    base: Design, line: tuple[Element, ...], spec: PipeMarker, diameter: Diameter, notes: Notes
+) -> Design:
+    """The design as a blank round the pipe, with as many lines as keep their distance."""
+    girth = math.pi * diameter.od
+    turned = spec.run is Run.HORIZONTAL
+    fit = math.floor(girth / (_WRAP_PITCH * base.letter_height))
+    lines = max(2 if turned else 1, fit - fit % 2 if turned else fit)
+    far = ", the far half turned with the opposite flow" if turned else ""
+    notes.reason(
+        "wrap",
+        f"{lines} lines round a girth of {girth:.0f} mm{far}",
+        "derived: lines every 1.5 letter heights",
+    )
+    if fit < lines:
+        notes.find(
+            Severity.WARNING,
+            "wrap-crowded",
+            "the girth is too small for a line to each side",
+            "use a tag, or smaller letters where the row allows",
+            "derived: lines every 1.5 letter heights",
+        )
+    return replace(base, lines=(line,), wrap=Wrap(girth, _WRAP_OVERLAP, lines, turned), plate=None)
+
+
+def _keyline(spec: PipeMarker, scheme: Scheme, wording: Wording, notes: Notes) -> Ink | None:
+    """A contrasting line round a field that would vanish on paint of its own color."""
+    if not spec.paint:
+        return None
+    field = scheme.inks[wording.pairing.field]
+    paint = _paint_ink(spec.paint, scheme)
+    if paint is None:
+        notes.find(
+            Severity.WARNING,
+            "paint-unknown",
+            f"the paint color {spec.paint!r} is not one of the scheme's",
+            f"use one of {', '.join(sorted({rule.color for rule in scheme.paints}))}",
+            field="paint",
+        )
+        return None
+    apart = math.dist(
+        (field.lab.lightness, field.lab.a, field.lab.b),
+        (paint.lab.lightness, paint.lab.a, paint.lab.b),
+    )
+    if apart > _SAME_COLOR:
+        return None
+    notes.reason(
+        "keyline",
+        f"the pipe's paint ({spec.paint}) has the field's color; a contrasting line parts them",
+        "RETA magazine 2020: an orange label on an orange pipe is a known legibility fault",
+    )
+    candidates = (scheme.inks["black"], scheme.inks["white"])
+    return max(candidates, key=lambda ink: contrast(ink.lab, field.lab))
+
+
+def _paint_ink(color: str, scheme: Scheme) -> Ink | None:
+    wanted = color.casefold()
+    for rule in scheme.paints:
+        if rule.color.casefold() == wanted:
+            return scheme.inks[rule.ink]
+    return next((ink for key, ink in scheme.inks.items() if key.casefold() == wanted), None)

@@ -1,0 +1,90 @@
+"""A valve tag, decided."""
+
+from __future__ import annotations
+
+from layouts.design import Design, Element
+from layouts.legibility import LETTER_PER_DISTANCE_SOURCE, letter_for_distance, reading_distance
+from layouts.plan.build import build_for
+from layouts.plan.contents import caveats_of
+from layouts.plan.model import MarkerPlan
+from layouts.plan.notes import Notes
+from layouts.schemes.model import ElementKind, Scheme
+from layouts.spec import ValveTag
+from layouts.units import feet, inches
+from layouts.words import Kind
+
+# US building specifications, from memory: 1/4 in system letters over a number of 1/2 in.
+_NUMBER = 12.7
+_SMALL_SHARE = 0.5
+# A tag is read from here where the list says nothing: 29 CFR 1910.145(f)(4), 5 ft.
+_TAG_DISTANCE = 5 * 304.8
+# Twice the size for an emergency valve: common practice, no source; no standard sets a size.
+_EMERGENCY_SCALE = 2.0
+_HOLE = 5.0  # for a chain or a wire, mm; common practice, no source
+_EMERGENCY = "EMERGENCY"
+
+
+def plan_valve(spec: ValveTag, scheme: Scheme, notes: Notes) -> tuple[MarkerPlan, ...]:
+    """Decide one valve tag."""
+    caveats_of(scheme, None, notes)
+    distance = spec.viewing_distance or _TAG_DISTANCE
+    small = max(letter_for_distance(distance), _NUMBER * _SMALL_SHARE)
+    scale = _EMERGENCY_SCALE if spec.emergency else 1.0
+    number, small = max(_NUMBER, small / _SMALL_SHARE) * scale, small * scale
+    row = f"tag: number {inches(number)} for reading from {feet(distance)}"
+    notes.reason("letters", row, LETTER_PER_DISTANCE_SOURCE)
+    if spec.emergency:
+        notes.reason(
+            "emergency",
+            "twice the size of a plain tag, ruled off by a line, and marked EMERGENCY",
+            "common practice, no source; the standards ask for clear and unique identification",
+        )
+    ink = scheme.inks[scheme.equipment.ink]
+    rows = [
+        (spec.service.upper(), small),
+        (spec.tag.upper(), number),
+        *((text.upper(), small) for text in _functions(spec)),
+    ]
+    if spec.emergency:
+        rows.insert(0, (_EMERGENCY, small))
+    build = build_for(spec.environment, notes, tag=True)
+    design = Design(
+        kind=Kind.VALVE,
+        scheme=scheme.key,
+        lines=tuple(
+            (Element(ElementKind.LEGEND, text, ink, letter),) for text, letter in rows if text
+        ),
+        field=scheme.inks[scheme.equipment.field],
+        letter_height=number,
+        marker_height=0.0,
+        length=0.0,
+        length_step=scheme.face.length_step,
+        corner_share=scheme.face.corner_share,
+        keyline=ink if spec.emergency else None,
+        outline=spec.shape,
+        hole_diameter=_HOLE,
+    )
+    if spec.sides == 2:
+        notes.reason("sides", "two tags back to back, so that it reads from both sides")
+    return (
+        MarkerPlan(
+            kind=Kind.VALVE,
+            name=spec.tag.upper(),
+            scheme=scheme.key,
+            design=design,
+            build=build,
+            row=row,
+            letter_reason=row,
+            reading_distance=reading_distance(small),
+            reasons=notes.reasons,
+            findings=notes.findings,
+            per_position=spec.sides,
+        ),
+    )
+
+
+def _functions(spec: ValveTag) -> tuple[str, ...]:
+    """Function, and size with the normal position, each on a line of its own."""
+    size = spec.valve_size.label if spec.valve_size is not None else ""
+    position = f"NORMALLY {spec.normal_position}" if spec.normal_position else ""
+    return spec.function, " ".join(part for part in (size, position) if part)

@@ -1,0 +1,234 @@
+"""Hop five: a nested group becomes pages of print and cut.
+
+Print is placed by reference, one symbol a face. Cut content is flat: every contour of a page,
+in its place. Marks and the slug line stand in the margin, from the same origin as the rest.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from layouts.drawing import Document, Fill, Item, Layer, Page, Placement, Step, Stroke, Symbol
+from layouts.face.model import Part, PartRole
+from layouts.geometry import Affine, Path, Point, Rect, Size, rectangle
+from layouts.inks import Ink, InkRole, Lab, contrast
+from layouts.sheetplan import Placed, Sheet, SheetPlan, border_of
+from layouts.stock import Printer
+from layouts.symbols import registration_mark
+from layouts.typeset import Typesetter
+
+# Screen colors of lines that never print, our own: far from every safety color and each other.
+STEP_LABS: Mapping[Step, Lab] = {
+    Step.KISS_CUT: Lab(55.0, 85.0, -35.0),
+    Step.THROUGH_CUT: Lab(45.0, 25.0, -80.0),
+    Step.HOLE: Lab(60.0, -45.0, -30.0),
+    Step.FOLD: Lab(60.0, -60.0, 40.0),
+    Step.SIZES: Lab(50.0, 0.0, 0.0),
+    Step.NOTES: Lab(40.0, 0.0, -30.0),
+    Step.WHITE: Lab(95.0, 0.0, 0.0),
+    Step.MARKS: Lab(30.0, 40.0, 20.0),
+}
+HAIRLINE = 0.25 * 25.4 / 72  # a quarter point, the line of every cut step
+BLACK = Ink("Black", Lab(15.3, 0.0, 0.0), InkRole.BLACK)
+_SLUG = 2.0  # cap height of the slug line, mm
+_NAME = 1.3  # cap height of the marker's name in the border, mm
+_SCALE_BAR = 100.0
+
+
+def step_ink(step: Step, printer: Printer) -> Ink:
+    """The ink of a step: its ISO type name, or the name that the shop's machine expects."""
+    role = InkRole.WHITE if step is Step.WHITE else InkRole.STEP
+    return Ink(printer.step_inks.get(step, step.title), STEP_LABS[step], role)
+
+
+@dataclass(frozen=True, slots=True)
+class SheetText:
+    """What the slug of every sheet says beside its own number."""
+
+    order: str
+    notes: tuple[str, ...]
+
+
+def assemble(
+    plan: SheetPlan, text: SheetText, printer: Printer, setter: Typesetter, date: str | None
+) -> Document:
+    """Every distinct sheet of the group as one page; symbols are shared by all of them."""
+    pages = tuple(_page(sheet, plan, text, printer, setter) for sheet in plan.sheets)
+    symbols: dict[str, Symbol] = {
+        _symbol_id(name): Symbol(_symbol_id(name), part.art, _art_bounds(part))
+        for name, part in plan.parts.items()
+        if part.art
+    }
+    return Document(
+        plan.key, f"{text.order} {plan.stock.title}", pages, {**symbols, **setter.symbols()}, date
+    )
+
+
+def _symbol_id(name: str) -> str:
+    return f"face-{name}"
+
+
+def _art_bounds(part: Part) -> Rect:
+    return Rect(0.0, 0.0, part.size.width, part.size.height).grown(part.bleed)
+
+
+def _page(
+    sheet: Sheet, plan: SheetPlan, text: SheetText, printer: Printer, setter: Typesetter
+) -> Page:
+    size = Size(sheet.width, sheet.length)
+    live = Rect(0.0, 0.0, sheet.width, sheet.length).grown(-plan.stock.margin)
+    layers = [
+        Layer("Print", tuple(_print(sheet, plan, setter))),
+        Layer("Slug", tuple(_slug(sheet, plan, text, printer, setter))),
+        *(
+            Layer(step.title, _strokes(paths, step, printer), step)
+            for step, paths in _cuts(sheet, plan)
+            if paths
+        ),
+        _notes(sheet, plan, text, printer, setter),
+    ]
+    if printer.marks is not None:
+        layers.append(_mark_centers(sheet, plan, printer))
+    title = f"sheet {sheet.number} of {len(plan.sheets)}"
+    return Page(
+        f"{plan.key}-{sheet.number}",
+        title,
+        size,
+        live,
+        live,
+        tuple(layer for layer in layers if layer.items),
+    )
+
+
+def placed_map(part: Part, placed: Placed) -> Affine:
+    """Where a part's own coordinates go on the sheet."""
+    move = Affine.move(placed.x, placed.y)
+    if not placed.turned:
+        return move
+    return Affine.quarter_turns(1).then(Affine.move(part.size.height, 0.0)).then(move)
+
+
+def _print(sheet: Sheet, plan: SheetPlan, setter: Typesetter) -> Iterator[Item]:
+    for placed in sheet.placed:
+        part = plan.parts[placed.name]
+        if not part.art:
+            continue
+        at = placed_map(part, placed)
+        yield Placement(_symbol_id(placed.name), at)
+        for glyph in _border_name(placed.name, part, setter):
+            yield Placement(glyph.symbol, glyph.at.then(at), glyph.ink)
+
+
+def _border_name(name: str, part: Part, setter: Typesetter) -> tuple[Placement, ...]:
+    """The marker's name in what is cut away below the face, in black or knocked out of it."""
+    if part.role is not PartRole.FILM:
+        return ()
+    ground = part.art[0].ink if part.art else None
+    light = ground is not None and contrast(ground.lab, BLACK.lab) < 3
+    ink = Ink("Paper", Lab(95.0, 0.0, 0.0), InkRole.PAPER) if light else BLACK
+    at = Point(part.size.width / 2, part.size.height + (part.bleed + _NAME) / 2)
+    return setter.line(name, at, _NAME, ink, "center")
+
+
+def _cuts(sheet: Sheet, plan: SheetPlan) -> Iterator[tuple[Step, list[Path]]]:
+    """Contours by step, inside before outside: holes, kiss cuts, through cuts."""
+    holes: list[Path] = []
+    kisses: list[Path] = []
+    throughs: list[Path] = []
+    border = border_of(plan.stock, plan.role)
+    for placed in sheet.placed:
+        part = plan.parts[placed.name]
+        at = placed_map(part, placed)
+        if part.holes is not None:
+            holes.append(part.holes.mapped(at))
+        if part.role is PartRole.FILM:
+            kisses.append(part.outline.mapped(at))
+            outer = Rect(0.0, 0.0, part.size.width, part.size.height).grown(border)
+            throughs.append(rectangle(outer, border).mapped(at))
+        else:
+            throughs.append(part.outline.mapped(at))
+    yield Step.HOLE, holes
+    yield Step.KISS_CUT, kisses
+    yield Step.THROUGH_CUT, throughs
+
+
+def _strokes(paths: list[Path], step: Step, printer: Printer) -> tuple[Item, ...]:
+    ink = step_ink(step, printer)
+    return tuple(Stroke(path, ink, HAIRLINE, overprint=True) for path in paths)
+
+
+def _mark_places(sheet: Sheet, plan: SheetPlan) -> tuple[Point, ...]:
+    """Centers of the marks: the corners of the sheet, in the middle of the margin."""
+    near = plan.stock.margin / 2
+    return tuple(
+        Point(x, y) for x in (near, sheet.width - near) for y in (near, sheet.length - near)
+    )
+
+
+def _mark_centers(sheet: Sheet, plan: SheetPlan, printer: Printer) -> Layer:
+    ink = step_ink(Step.MARKS, printer)
+    size = Size(1.0, 1.0)
+    items = tuple(
+        Stroke(
+            rectangle(Rect(center.x - size.width / 2, center.y - size.height / 2, 1.0, 1.0)),
+            ink,
+            HAIRLINE,
+            overprint=True,
+        )
+        for center in _mark_places(sheet, plan)
+    )
+    return Layer(Step.MARKS.title, items, Step.MARKS)
+
+
+def _slug(
+    sheet: Sheet, plan: SheetPlan, text: SheetText, printer: Printer, setter: Typesetter
+) -> Iterator[Item]:
+    """Marks, a scale bar of 100 mm and one line of text, in the bottom margin; black alone."""
+    if plan.role is PartRole.PLATE:
+        return
+    if printer.marks is not None:
+        for center in _mark_places(sheet, plan):
+            yield Fill(registration_mark(printer.marks, center, printer.mark_size), BLACK)
+    baseline = sheet.length - plan.stock.margin / 2 + _SLUG / 2
+    left = plan.stock.margin + printer.mark_size
+    yield Fill(
+        rectangle(Rect(left, baseline - _SLUG / 2, _SCALE_BAR, 0.3)),
+        BLACK,
+    )
+    for x in (left, left + _SCALE_BAR - 0.3):
+        yield Fill(rectangle(Rect(x, baseline - _SLUG, 0.3, _SLUG)), BLACK)
+    line = slug_line(sheet, plan, text)
+    yield from setter.line("100 mm", Point(left + 2, baseline + 0.6), 1.2, BLACK)
+    yield from setter.line(line, Point(left + _SCALE_BAR + 4, baseline), _SLUG, BLACK)
+
+
+def slug_line(sheet: Sheet, plan: SheetPlan, text: SheetText) -> str:
+    """What the slug says: order, stock, sheet, copies, inks."""
+    names = sorted(
+        {
+            shape.ink.name
+            for part in plan.parts.values()
+            for shape in part.art
+            if shape.ink is not None and shape.ink.role is not InkRole.PAPER
+        }
+    )
+    return (
+        f"{text.order}  |  {plan.stock.title}  |  {plan.build}  |  sheet {sheet.number} of "
+        f"{len(plan.sheets)}, print {sheet.copies}  |  inks: {', '.join(names) or 'none'}"
+    )
+
+
+def _notes(
+    sheet: Sheet, plan: SheetPlan, text: SheetText, printer: Printer, setter: Typesetter
+) -> Layer:
+    """Laminate, mounting and straps as outlines in the top margin, on the notes step."""
+    ink = step_ink(Step.NOTES, printer)
+    lines = (plan.build, *text.notes)
+    size = min(_SLUG, plan.stock.margin / (1.8 * (len(lines) + 0.5)))
+    items: list[Item] = []
+    for index, line in enumerate(lines):
+        at = Point(plan.stock.margin + printer.mark_size, size * 1.5 + index * size * 1.8)
+        path = setter.outline_text(line, at, size)
+        items.append(Stroke(path, ink, HAIRLINE, overprint=True))
+    return Layer(Step.NOTES.title, tuple(items), Step.NOTES)
