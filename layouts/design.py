@@ -90,6 +90,7 @@ class Design:
     fixed_height: bool = False  # measured off a neighbor: not grown
     fixed_length: bool = False
     keyline: Ink | None = None
+    end_band: Element | None = None  # a band at the right end, as high as all lines together
     wrap: Wrap | None = None
     outline: Outline = Outline.RECTANGLE
     hole_diameter: float = 0.0  # a tag's own hole, above its words
@@ -98,4 +99,7 @@ class Design:
     @property
     def words(self) -> str:
         """What is read on the face, left to right and top to bottom."""
-        return " ".join(element.word for line in self.lines for element in line if element.word)
+        parts = [element for line in self.lines for element in line]
+        if self.end_band is not None:
+            parts.append(self.end_band)
+        return " ".join(element.word for element in parts if element.word)

@@ -11,7 +11,7 @@ import hashlib
 
 from layouts.design import Design, Outline
 from layouts.face.flat import flat
-from layouts.face.line import natural_length, pieces_of
+from layouts.face.line import natural_length, piece_of, pieces_of
 from layouts.face.model import Face, Measures, Part, PartRole, Typefaces
 from layouts.face.tags import plate_part, round_tag
 from layouts.face.wrap import wrapped
@@ -37,15 +37,17 @@ def face_id(design: Design, typefaces: Typefaces) -> str:
 
 def content_length(design: Design, typefaces: Typefaces) -> float:
     """What the longest line needs, floors and steps left out."""
-    return max(
-        natural_length(pieces_of(line, typefaces), design.letter_height) for line in design.lines
-    )
+    lines = [pieces_of(line, typefaces) for line in design.lines]
+    needed = max(natural_length(pieces, design.letter_height) for pieces in lines)
+    if design.end_band is not None:
+        needed += piece_of(design.end_band, typefaces).full_width
+    return needed
 
 
 def compose(design: Design, typefaces: Typefaces) -> Face:
     """Lay out one design."""
     lines = [pieces_of(line, typefaces) for line in design.lines]
-    needed = max(natural_length(pieces, design.letter_height) for pieces in lines)
+    needed = content_length(design, typefaces)
     lacking = tuple(
         dict.fromkeys(
             char
@@ -56,11 +58,10 @@ def compose(design: Design, typefaces: Typefaces) -> Face:
     )
     if design.outline is Outline.ROUND:
         part, measures = round_tag(design, lines, needed)
-        parts: tuple[Part, ...] = (part,)
     elif design.wrap is not None:
         part, measures = wrapped(design, typefaces, needed)
-        parts = (part,)
     else:
-        part, measures = flat(design, lines, needed)
-        parts = (part,) if design.plate is None else (part, plate_part(design.plate, part.size))
+        band = piece_of(design.end_band, typefaces) if design.end_band is not None else None
+        part, measures = flat(design, lines, band, needed)
+    parts = (part,) if design.plate is None else (part, plate_part(design.plate, part.size))
     return Face(face_id(design, typefaces), design, design.words, measures, parts, lacking)

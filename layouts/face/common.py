@@ -16,12 +16,19 @@ BLEED = 2.0  # print beyond the cut, mm; common practice, no source
 _KEYLINE = 0.10  # width of a keyline, as a share of the letter height: our own
 
 
+def stepped(value: float, step: float) -> float:
+    """The value rounded up to a multiple of the step, free of the last bits' noise."""
+    if step <= 0:
+        return value
+    return round(math.ceil(value / step - 1e-9) * step, 6)
+
+
 def finished_length(design: Design, needed: float) -> float:
     """The floor or the content, up to the scheme's step; a neighbor's length as it was."""
     length = max(design.length, needed)
-    if (design.fixed_length and needed <= design.length) or design.length_step <= 0:
+    if design.fixed_length and needed <= design.length:
         return length
-    return math.ceil(length / design.length_step - 1e-9) * design.length_step
+    return stepped(length, design.length_step)
 
 
 def ground_of(design: Design, trim: Rect) -> tuple[tuple[Shape, ...], Rect, float]:

@@ -11,34 +11,45 @@ from layouts.face.common import (
     ground_of,
     measures_of,
     stacked,
+    stepped,
 )
 from layouts.face.line import LineArt, Piece, line_art, line_letter, reach_to
 from layouts.face.model import Measures, Part, PartRole
 from layouts.geometry import Point, Rect, circle, rectangle
 
 
-def flat(design: Design, lines: list[list[Piece]], needed: float) -> tuple[Part, Measures]:
-    """A rectangular face of one or more lines."""
+def flat(
+    design: Design, lines: list[list[Piece]], band: Piece | None, needed: float
+) -> tuple[Part, Measures]:
+    """A rectangular face of one or more lines, with a band at its end where there is one."""
     letters = [line_letter(pieces, design) for pieces in lines]
     strip = 2 * design.hole_diameter
-    content = sum((1 + 2 * SAFE) * letter for letter in letters)
+    # Small first and last lines keep the same distance from the edge as large ones.
+    top, bottom = (SAFE * (design.letter_height - letter) for letter in (letters[0], letters[-1]))
+    content = sum((1 + 2 * SAFE) * letter for letter in letters) + top + bottom
     height = design.marker_height
     if not design.fixed_height:
-        height = max(design.marker_height, content) + strip
+        height = stepped(max(design.marker_height, content) + strip, design.length_step)
     length = finished_length(design, needed)
     trim = Rect(0.0, 0.0, length, height)
     ground, inner, bleed = ground_of(design, trim)
+    reach = reach_to(inner, bleed)
+    end = band.full_width if band is not None else 0.0
     arts: list[LineArt] = []
-    y = inner.y + strip
-    room = inner.height - strip
+    y = inner.y + strip + top
+    room = inner.height - strip - top - bottom
     for pieces, letter in zip(lines, letters, strict=True):
-        box = Rect(inner.x, y, inner.width, room * letter / sum(letters))
-        arts.append(line_art(pieces, box, letter, reach_to(inner, bleed)))
+        box = Rect(inner.x, y, inner.width - end, room * letter / sum(letters))
+        arts.append(line_art(pieces, box, design.letter_height, reach))
         y += box.height
+    if band is not None:
+        box = Rect(inner.right - end, inner.y, end, inner.height)
+        arts.append(line_art([band], box, design.letter_height, reach))
     hole = None
     if design.hole_diameter:
         hole = circle(Point(length / 2, design.hole_diameter * 1.25), design.hole_diameter)
     role = PartRole.FILM if hole is None else PartRole.TAG
     outline_path = rectangle(trim, corner_radius(design, min(height, 4 * design.letter_height)))
     part = Part(role, trim.size, outline_path, hole, stacked(ground, arts), BLEED)
-    return part, measures_of(design, lines, arts, trim.size, needed)
+    drawn = [*lines, [band]] if band is not None else lines
+    return part, measures_of(design, drawn, arts, trim.size, needed)

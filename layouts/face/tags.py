@@ -19,7 +19,7 @@ def round_tag(design: Design, lines: list[list[Piece]], needed: float) -> tuple[
     heights = [(1 + 2 * SAFE) * letter for letter in letters]
     strip = 2 * design.hole_diameter
     radius = design.marker_height / 2
-    while not _fits_disc(widths, heights, letters, strip, radius):
+    while not _fits_disc(widths, heights, strip, radius, SAFE * design.letter_height):
         radius += 0.25
     trim = Rect(0.0, 0.0, 2 * radius, 2 * radius)
     arts: list[LineArt] = []
@@ -49,12 +49,13 @@ def _disc_top(heights: list[float], strip: float, radius: float) -> float:
 
 
 def _fits_disc(
-    widths: list[float], heights: list[float], letters: list[float], strip: float, radius: float
+    widths: list[float], heights: list[float], strip: float, radius: float, safe: float
 ) -> bool:
+    """Whether every line's corners stay ``safe`` mm inside the disc."""
     y = _disc_top(heights, strip, radius)
-    for width, height, letter in zip(widths, heights, letters, strict=True):
-        for edge in (y + SAFE * letter, y + height - SAFE * letter):
-            if math.hypot(width / 2, edge - radius) > radius - SAFE * letter:
+    for width, height in zip(widths, heights, strict=True):
+        for edge in (y, y + height):
+            if math.hypot(width / 2, edge - radius) > radius - safe:
                 return False
         y += height
     return True

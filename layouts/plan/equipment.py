@@ -47,18 +47,14 @@ def plan_equipment(spec: EquipmentMarker, scheme: Scheme, notes: Notes) -> tuple
     letter, height, row = _sizes(spec, scheme, notes)
     build = build_for(spec.environment, notes)
     ink = scheme.inks[scheme.equipment.ink]
-    lines: list[tuple[Element, ...]] = [
-        (Element(ElementKind.LEGEND, words, ink, letter),) for words in rows
-    ]
+    band = None
     if level is not None:
-        band = scheme.levels[level]
-        element = band_element(ElementKind.LEVEL, band, scheme, letter, 0.0)
-        lines[-1] = (*lines[-1], element)
+        band = band_element(ElementKind.LEVEL, scheme.levels[level], scheme, letter, 0.0)
     neighbor = spec.neighbor or Neighbor()
     design = Design(
         kind=Kind.EQUIPMENT,
         scheme=scheme.key,
-        lines=tuple(lines),
+        lines=tuple((Element(ElementKind.LEGEND, words, ink, letter),) for words in rows),
         field=scheme.inks[scheme.equipment.field],
         letter_height=letter,
         marker_height=neighbor.marker_height or height,
@@ -67,6 +63,7 @@ def plan_equipment(spec: EquipmentMarker, scheme: Scheme, notes: Notes) -> tuple
         corner_share=scheme.face.corner_share,
         fixed_height=neighbor.marker_height is not None,
         fixed_length=neighbor.length is not None,
+        end_band=band,
         plate=build.plate,
     )
     return (
