@@ -153,6 +153,11 @@ def _arcs(start: Point, arc: Arc) -> Iterable[str]:
     shape = arc_shape(start, arc)
     pieces = max(1, math.ceil(abs(shape.sweep) / _WIDEST_ARC - 1e-9))
     radius, sweep_flag = plain(shape.radius), int(shape.sweep > 0)
+    written = f"{plain(start.x)} {plain(start.y)}"
     for piece in range(1, pieces + 1):
         end = arc.end if piece == pieces else shape.at(piece / pieces)
-        yield f"A{radius} {radius} 0 0 {sweep_flag} {plain(end.x)} {plain(end.y)}"
+        place = f"{plain(end.x)} {plain(end.y)}"
+        # Without a radius or a chord an A command is void (SVG 1.1, F.6.2).
+        if place != written and radius != "0":
+            yield f"A{radius} {radius} 0 0 {sweep_flag} {place}"
+            written = place

@@ -1,0 +1,107 @@
+"""The order of cuts: inside before outside, with short travel.
+
+A nearest-neighbor walk improved by 2-opt (G. A. Croes, "A method for solving traveling-salesman
+problems", Operations Research 6, 1958). Nothing is drawn by lot: the same contours give the same
+order.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+
+from layouts.cutpath.pieces import area, encloses, outline
+from layouts.geometry import Contour, Point, Rect
+
+HOME = Point(0.0, 0.0)
+_ROUNDS = 6  # of 2-opt over one list
+_WINDOW = 120  # how far apart in a list 2-opt looks
+
+
+def ordered(contours: Sequence[Contour], home: Point = HOME) -> tuple[Contour, ...]:
+    """The contours in cutting order from ``home``: each right after all that lie inside it."""
+    return tuple(_walk(_nested(contours), home))
+
+
+def travel(contours: Iterable[Contour], home: Point = HOME) -> float:
+    """The way with the knife up, in mm, from ``home`` to the start of the last cut."""
+    total, at = 0.0, home
+    for contour in contours:
+        total += at.distance(contour.start)
+        at = leaving(contour)
+    return total
+
+
+def leaving(contour: Contour) -> Point:
+    """Where the knife is when the contour is cut."""
+    open_end = not contour.closed and contour.segments
+    return contour.segments[-1].end if open_end else contour.start
+
+
+@dataclass(slots=True)
+class _Node:
+    contour: Contour
+    box: Rect
+    ring: list[Point]
+    inner: list["_Node"] = field(default_factory=list)
+
+    def holds(self, other: "_Node") -> bool:
+        """Whether most of the other contour lies inside this one."""
+        if not self.contour.closed or not self.box.contains(other.box):
+            return False
+        return 2 * sum(encloses(self.ring, point) for point in other.ring) > len(other.ring)
+
+
+def _nested(contours: Sequence[Contour]) -> list[_Node]:
+    """A forest: each contour below the smallest one around it."""
+    nodes = [_Node(each, each.bounds(), outline(each)) for each in contours]
+    by_size = sorted(
+        range(len(nodes)),
+        key=lambda n: (area(contours[n]) if contours[n].closed else 0.0, n),
+    )
+    roots: list[_Node] = []
+    for place, n in enumerate(by_size):
+        above = (nodes[m] for m in by_size[place + 1 :])
+        parent = next((each for each in above if each.holds(nodes[n])), None)
+        (parent.inner if parent else roots).append(nodes[n])
+    return roots
+
+
+def _walk(nodes: list[_Node], at: Point) -> list[Contour]:
+    cuts: list[Contour] = []
+    for node in _toured(nodes, at):
+        if node.inner:
+            cuts += _walk(node.inner, leaving(cuts[-1]) if cuts else at)
+        cuts.append(node.contour)
+    return cuts
+
+
+def _toured(nodes: list[_Node], home: Point) -> list[_Node]:
+    """Neighbors by nearest start, then 2-opt; the way back home does not count."""
+    left = {n: node.contour.start for n, node in enumerate(nodes)}
+    tour: list[int] = []
+    at = home
+    while left:
+        nearest = min(left, key=lambda n: (at.distance(left[n]), n))
+        tour.append(nearest)
+        at = left.pop(nearest)
+    places = [node.contour.start for node in nodes]
+    _untangle(tour, [complex(place.x, place.y) for place in places], complex(home.x, home.y))
+    return [nodes[n] for n in tour]
+
+
+def _untangle(tour: list[int], places: list[complex], home: complex) -> None:
+    """2-opt in place: turn a stretch of the tour round wherever that shortens it."""
+    for _ in range(_ROUNDS):
+        shortened = False
+        for i in range(len(tour) - 1):
+            before = places[tour[i - 1]] if i else home
+            for j in range(i + 1, min(len(tour), i + _WINDOW)):
+                first, last = places[tour[i]], places[tour[j]]
+                gain = abs(before - first) - abs(before - last)
+                if j + 1 < len(tour):
+                    after = places[tour[j + 1]]
+                    gain += abs(last - after) - abs(first - after)
+                if gain > 1e-9:
+                    tour[i : j + 1] = tour[i : j + 1][::-1]
+                    shortened = True
+        if not shortened:
+            return

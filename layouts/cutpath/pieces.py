@@ -1,0 +1,145 @@
+"""Small tools on contours that the rest of this room shares."""
+
+import math
+from collections.abc import Iterator
+from itertools import pairwise
+
+from layouts.geometry import (
+    Arc,
+    Contour,
+    Cubic,
+    Line,
+    Point,
+    Segment,
+    arc_shape,
+    cubic_at,
+)
+
+
+def with_starts(contour: Contour) -> Iterator[tuple[Point, Segment]]:
+    """Each segment with the point it begins at."""
+    at = contour.start
+    for segment in contour.segments:
+        yield at, segment
+        at = segment.end
+
+
+def closed_up(contour: Contour) -> Contour:
+    """A closed contour with its closing line drawn; an open one as it is."""
+    if not contour.closed or not contour.segments or contour.segments[-1].end == contour.start:
+        return contour
+    return Contour(contour.start, (*contour.segments, Line(contour.start)))
+
+
+def segment_length(start: Point, segment: Segment) -> float:
+    """The way along one segment, in mm."""
+    return Contour(start, (segment,), closed=False).length()
+
+
+def point_at(start: Point, segment: Segment, share: float) -> Point:
+    """The place at a share (0 to 1) of a segment; of a cubic, at that parameter."""
+    match segment:
+        case Line(end):
+            return Point(start.x + (end.x - start.x) * share, start.y + (end.y - start.y) * share)
+        case Arc():
+            return arc_shape(start, segment).at(share)
+        case Cubic():
+            return cubic_at(start, segment, share)
+
+
+def part(start: Point, segment: Segment, low: float, high: float) -> tuple[Point, Segment]:
+    """The piece of a line or arc between two shares, and where it begins.
+
+    Raises:
+        TypeError: the segment is a cubic; make arcs of it first.
+    """
+    if isinstance(segment, Cubic):
+        raise TypeError("a cubic is not cut into parts")
+    begin = start if low <= 0 else point_at(start, segment, low)
+    end = segment.end if high >= 1 else point_at(start, segment, high)
+    if isinstance(segment, Line):
+        return begin, Line(end)
+    sweep = 4 * math.atan(segment.bulge)
+    return begin, Arc(end, math.tan(sweep * (min(high, 1) - max(low, 0)) / 4))
+
+
+def reversed_contour(contour: Contour) -> Contour:
+    """The same contour walked the other way, from its end."""
+    back: list[Segment] = []
+    for start, segment in with_starts(contour):
+        match segment:
+            case Line():
+                back.append(Line(start))
+            case Arc(_, bulge):
+                back.append(Arc(start, -bulge))
+            case Cubic(one, two, _):
+                back.append(Cubic(two, one, start))
+    end = contour.segments[-1].end if contour.segments else contour.start
+    return Contour(end, tuple(reversed(back)), contour.closed)
+
+
+def started_in(contour: Contour, index: int, share: float) -> Contour:
+    """A closed contour entered inside its segment ``index`` (a line or an arc) instead."""
+    starts = list(with_starts(contour))
+    start, segment = starts[index]
+    _, before = part(start, segment, 0, share)
+    enter, after = part(start, segment, share, 1)
+    others = [*contour.segments[index + 1 :], *contour.segments[:index]]
+    return Contour(enter, (after, *others, before))
+
+
+def outline(contour: Contour) -> list[Point]:
+    """Corners of a polygon close to the contour: curves in steps of a sixteenth turn or so."""
+    points = [contour.start]
+    for start, segment in with_starts(contour):
+        steps = 1
+        if isinstance(segment, Arc):
+            steps = max(2, math.ceil(abs(4 * math.atan(segment.bulge)) / (math.pi / 8)))
+        elif isinstance(segment, Cubic):
+            steps = 8
+        points += [point_at(start, segment, step / steps) for step in range(1, steps)]
+        points.append(segment.end)
+    return points
+
+
+def area(contour: Contour) -> float:
+    """The area that a closed contour rings, in mm², never negative; curves as in `outline`."""
+    points = outline(contour)
+    twice = sum(a.x * b.y - b.x * a.y for a, b in pairwise([*points, points[0]]))
+    return abs(twice) / 2
+
+
+def encloses(ring: list[Point], point: Point) -> bool:
+    """Whether a point lies in a polygon, by the even-odd rule."""
+    inside = False
+    for a, b in pairwise([*ring, ring[0]]):
+        if (a.y > point.y) != (b.y > point.y):
+            cross = a.x + (point.y - a.y) * (b.x - a.x) / (b.y - a.y)
+            inside ^= point.x < cross
+    return inside
+
+
+def distance_to(contour: Contour, point: Point) -> float:
+    """The distance of a point from a contour of lines and arcs, in mm."""
+    return min((_gap(start, each, point) for start, each in with_starts(contour)), default=math.inf)
+
+
+def _gap(start: Point, segment: Segment, point: Point) -> float:
+    ends = min(start.distance(point), segment.end.distance(point))
+    match segment:
+        case Line(end):
+            dx, dy = end.x - start.x, end.y - start.y
+            length = dx * dx + dy * dy
+            if length == 0:
+                return ends
+            share = ((point.x - start.x) * dx + (point.y - start.y) * dy) / length
+            return point_at(start, segment, share).distance(point) if 0 < share < 1 else ends
+        case Arc():
+            shape = arc_shape(start, segment)
+            angle = math.atan2(point.y - shape.center.y, point.x - shape.center.x)
+            ahead = math.copysign(1.0, shape.sweep) * (angle - shape.start_angle) % math.tau
+            if ahead < abs(shape.sweep):
+                return abs(shape.center.distance(point) - shape.radius)
+            return ends
+        case Cubic():
+            raise TypeError("the distance from a cubic is not computed; make arcs of it first")
