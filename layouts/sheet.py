@@ -6,7 +6,7 @@ in its place. Marks and the slug line stand in the margin, from the same origin 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from layouts.drawing import Document, Fill, Item, Layer, Page, Placement, Step, Stroke, Symbol
@@ -81,10 +81,13 @@ def _page(
     layers = [
         Layer("Print", tuple(_print(sheet, plan, setter))),
         Layer("Slug", tuple(_slug(sheet, plan, text, printer, setter))),
-        *(
-            Layer(step.title, _strokes(paths, step, printer), step)
-            for step, paths in _cuts(sheet, plan)
-            if paths
+        *cut_layers(
+            (
+                (plan.parts[each.name], placed_map(plan.parts[each.name], each))
+                for each in sheet.placed
+            ),
+            border_of(plan.stock, plan.role),
+            printer,
         ),
         _notes(sheet, plan, text, printer, setter),
     ]
@@ -131,29 +134,29 @@ def _border_name(name: str, part: Part, setter: Typesetter) -> tuple[Placement, 
     return setter.line(name, at, _NAME, ink, "center")
 
 
-def _cuts(sheet: Sheet, plan: SheetPlan) -> Iterator[tuple[Step, list[Path]]]:
-    """Contours by step, inside before outside: holes, kiss cuts, through cuts."""
-    holes: list[Path] = []
-    kisses: list[Path] = []
-    throughs: list[Path] = []
-    border = border_of(plan.stock, plan.role)
-    for placed in sheet.placed:
-        part = plan.parts[placed.name]
-        at = placed_map(part, placed)
+def cut_layers(
+    parts: Iterable[tuple[Part, Affine]], border: float, printer: Printer
+) -> tuple[Layer, ...]:
+    """Flat contours by step, inside before outside: holes, kiss cuts, through cuts."""
+    paths: dict[Step, list[Path]] = {Step.HOLE: [], Step.KISS_CUT: [], Step.THROUGH_CUT: []}
+    for part, at in parts:
         if part.holes is not None:
-            holes.append(part.holes.mapped(at))
+            paths[Step.HOLE].append(part.holes.mapped(at))
         if part.role is PartRole.FILM:
-            kisses.append(part.outline.mapped(at))
+            paths[Step.KISS_CUT].append(part.outline.mapped(at))
             outer = Rect(0.0, 0.0, part.size.width, part.size.height).grown(border)
-            throughs.append(rectangle(outer, border).mapped(at))
+            paths[Step.THROUGH_CUT].append(rectangle(outer, border).mapped(at))
         else:
-            throughs.append(part.outline.mapped(at))
-    yield Step.HOLE, holes
-    yield Step.KISS_CUT, kisses
-    yield Step.THROUGH_CUT, throughs
+            paths[Step.THROUGH_CUT].append(part.outline.mapped(at))
+    return tuple(
+        Layer(step.title, step_strokes(each, step, printer), step)
+        for step, each in paths.items()
+        if each
+    )
 
 
-def _strokes(paths: list[Path], step: Step, printer: Printer) -> tuple[Item, ...]:
+def step_strokes(paths: Iterable[Path], step: Step, printer: Printer) -> tuple[Item, ...]:
+    """Hairlines in the step's ink, overprinting so that they knock nothing out."""
     ink = step_ink(step, printer)
     return tuple(Stroke(path, ink, HAIRLINE, overprint=True) for path in paths)
 
@@ -167,18 +170,12 @@ def _mark_places(sheet: Sheet, plan: SheetPlan) -> tuple[Point, ...]:
 
 
 def _mark_centers(sheet: Sheet, plan: SheetPlan, printer: Printer) -> Layer:
-    ink = step_ink(Step.MARKS, printer)
-    size = Size(1.0, 1.0)
-    items = tuple(
-        Stroke(
-            rectangle(Rect(center.x - size.width / 2, center.y - size.height / 2, 1.0, 1.0)),
-            ink,
-            HAIRLINE,
-            overprint=True,
-        )
+    """A square of 1 mm around each mark's center, for the cutter's own file."""
+    squares = (
+        rectangle(Rect(center.x - 0.5, center.y - 0.5, 1.0, 1.0))
         for center in _mark_places(sheet, plan)
     )
-    return Layer(Step.MARKS.title, items, Step.MARKS)
+    return Layer(Step.MARKS.title, step_strokes(squares, Step.MARKS, printer), Step.MARKS)
 
 
 def _slug(
@@ -198,9 +195,11 @@ def _slug(
     )
     for x in (left, left + _SCALE_BAR - 0.3):
         yield Fill(rectangle(Rect(x, baseline - _SLUG, 0.3, _SLUG)), BLACK)
-    line = slug_line(sheet, plan, text)
     yield from setter.line("100 mm", Point(left + 2, baseline + 0.6), 1.2, BLACK)
-    yield from setter.line(line, Point(left + _SCALE_BAR + 4, baseline), _SLUG, BLACK)
+    line, start = slug_line(sheet, plan, text), left + _SCALE_BAR + 4
+    room = sheet.width - start - plan.stock.margin - printer.mark_size
+    size = min(_SLUG, room / setter.width(line, 1.0))
+    yield from setter.line(line, Point(start, baseline), size, BLACK)
 
 
 def slug_line(sheet: Sheet, plan: SheetPlan, text: SheetText) -> str:
@@ -222,13 +221,14 @@ def slug_line(sheet: Sheet, plan: SheetPlan, text: SheetText) -> str:
 def _notes(
     sheet: Sheet, plan: SheetPlan, text: SheetText, printer: Printer, setter: Typesetter
 ) -> Layer:
-    """Laminate, mounting and straps as outlines in the top margin, on the notes step."""
-    ink = step_ink(Step.NOTES, printer)
+    """Build, laminate and mounting as outlines in the top margin, on the notes step."""
     lines = (plan.build, *text.notes)
-    size = min(_SLUG, plan.stock.margin / (1.8 * (len(lines) + 0.5)))
-    items: list[Item] = []
-    for index, line in enumerate(lines):
-        at = Point(plan.stock.margin + printer.mark_size, size * 1.5 + index * size * 1.8)
-        path = setter.outline_text(line, at, size)
-        items.append(Stroke(path, ink, HAIRLINE, overprint=True))
-    return Layer(Step.NOTES.title, tuple(items), Step.NOTES)
+    margin, left = plan.stock.margin, plan.stock.margin + printer.mark_size
+    size = min(_SLUG, margin / (1.8 * (len(lines) + 0.5)))
+    widest = max(setter.width(line, 1.0) for line in lines)
+    size = min(size, (sheet.width - 2 * left) / widest)
+    paths = (
+        setter.outline_text(line, Point(left, size * (1.5 + 1.8 * index)), size)
+        for index, line in enumerate(lines)
+    )
+    return Layer(Step.NOTES.title, step_strokes(paths, Step.NOTES, printer), Step.NOTES)

@@ -1,0 +1,89 @@
+"""One marker, or the two hands of one, on a page of its own: true size, cuts included."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from layouts.drawing import Document, Layer, Page, Placement, Step, Symbol
+from layouts.face.model import Part
+from layouts.geometry import Affine, Point, Rect, Size
+from layouts.marker import Marker
+from layouts.sheet import BLACK, cut_layers, step_strokes
+from layouts.stock import Printer
+from layouts.typeset import Typesetter
+from layouts.units import inches
+
+_MARGIN = 12.0
+_BORDER = 3.0
+_APART = 12.0
+_TEXT = 2.0
+
+
+def single(
+    markers: Sequence[Marker], printer: Printer, setter: Typesetter, date: str | None
+) -> Document:
+    """All parts of the markers below each other on one page, with a line about each."""
+    rows: list[tuple[Marker, Part, Affine]] = []
+    y = _MARGIN
+    for marker in markers:
+        for part in marker.face.parts:
+            rows.append((marker, part, Affine.move(_MARGIN, y)))
+            y += part.size.height + _APART
+    size = Size(max(part.size.width for _, part, _ in rows) + 2 * _MARGIN, y)
+    symbols = {
+        f"face-{marker.id}": Symbol(
+            f"face-{marker.id}",
+            part.art,
+            Rect(0.0, 0.0, part.size.width, part.size.height).grown(part.bleed),
+        )
+        for marker, part, _ in rows
+        if part.art
+    }
+    faces = tuple(Placement(f"face-{marker.id}", at) for marker, part, at in rows if part.art)
+    live = Rect(0.0, 0.0, size.width, size.height).grown(-_MARGIN + _BORDER)
+    layers = (
+        Layer("Print", faces),
+        Layer("Slug", tuple(glyph for row in rows for glyph in _caption(row, setter))),
+        *cut_layers(((part, at) for _, part, at in rows), _BORDER, printer),
+        _notes(rows, printer, setter),
+    )
+    page = Page(
+        f"marker-{markers[0].id}",
+        markers[0].plan.name,
+        size,
+        live,
+        live,
+        tuple(layer for layer in layers if layer.items),
+    )
+    return Document(page.id, page.title, (page,), {**symbols, **setter.symbols()}, date)
+
+
+def _caption(row: tuple[Marker, Part, Affine], setter: Typesetter) -> tuple[Placement, ...]:
+    """Which marker and part this is, below the border that is cut away."""
+    marker, part, at = row
+    plan = marker.plan
+    text = "  |  ".join(
+        each
+        for each in (
+            f"{marker.id} {plan.name} {plan.hand}".strip(),
+            part.role.value,
+            f"{inches(part.size.width)} x {inches(part.size.height)}",
+            f"{plan.scheme}, {plan.row}",
+        )
+        if each
+    )
+    line = at.point(Point(0.0, part.size.height + _BORDER + 1.5 + _TEXT))
+    fitting = min(_TEXT, max(part.size.width, 60.0) / setter.width(text, 1.0))
+    return setter.line(text, line, fitting, BLACK)
+
+
+def _notes(
+    rows: Sequence[tuple[Marker, Part, Affine]], printer: Printer, setter: Typesetter
+) -> Layer:
+    """How the marker is built and held, once, above the first part."""
+    plan = rows[0][0].plan
+    text = " ".join((f"{plan.build.film_text}; {plan.build.mount_text}.", *plan.build.notes))
+    widest = max(part.size.width for _, part, _ in rows)
+    size = min(_TEXT, widest / setter.width(text, 1.0))
+    path = setter.outline_text(text, Point(_MARGIN, _MARGIN - _BORDER - 2.0), size)
+    return Layer(Step.NOTES.title, step_strokes((path,), Step.NOTES, printer), Step.NOTES)
