@@ -183,10 +183,10 @@ def _services(top: Row) -> list[Service]:
 
 def _face(row: Row) -> FaceRule:
     share, corner = row.number("band_letter_share"), row.number("corner_share")
-    if not 0 < share <= 1:
+    if share <= 0 or share > 1:
         what = f"{share:g} is no share of the letter height"
         row.fault("value", "band_letter_share", what, "write a number over 0 and up to 1")
-    if not 0 <= corner <= 0.5:
+    if corner < 0 or corner > 0.5:
         what = f"{corner:g} is no share of the marker height"
         row.fault("value", "corner_share", what, "write a number from 0 to 0.5")
     step = row.length("length_step")
@@ -200,7 +200,7 @@ def _face(row: Row) -> FaceRule:
         arrow_ends=row.word("arrow_ends", ArrowEnds) or ArrowEnds.BOTH,
         band_letter_share=share,
         length_step=step,
-        length_step_text=row.text("length_step") if step else inches(step),
+        length_step_text="" if math.isnan(step) else row.text("length_step"),
         corner_share=corner,
         source=row.source(),
     )

@@ -15,7 +15,7 @@ from layouts.findings import Finding, Place, Severity
 from layouts.schemes.check import build_scheme
 from layouts.schemes.model import Scheme
 from layouts.schemes.practice import Practice, build_practice
-from layouts.schemes.rows import Table, with_sources
+from layouts.schemes.rows import Table, row_key, with_sources
 
 DEFAULT_SCHEME = "ammonia-2014"
 _BUILT_IN = (DEFAULT_SCHEME, "ammonia-2018", "ammonia-1991", "asme-a13-1")
@@ -143,15 +143,15 @@ def _merge_rows(base: list[object], change: list[object], name: str) -> list[obj
     """Rows of the base, changed or dropped by their key, then the new ones in their order."""
     changes: dict[object, object] = {}
     for position, row in enumerate(change):
-        key = row.get(name, position) if isinstance(row, Mapping) else position
+        key = row_key(row.get(name, position)) if isinstance(row, Mapping) else position
         # A key written twice in the change stays twice, so that the check can say so.
         changes[key if key not in changes else (key, position)] = row
     merged: list[object] = []
     for row in base:
-        key = row.get(name) if isinstance(row, Mapping) else None
+        key = row_key(row.get(name)) if isinstance(row, Mapping) else None
         update = changes.pop(key, None)
         if isinstance(row, Mapping) and isinstance(update, Mapping):
-            row = _merge(row, update)
+            row = {**_merge(row, update), name: row[name]}  # in the spelling of the base
         merged.append(row)
     merged.extend(changes.values())
     return [row for row in merged if not (isinstance(row, Mapping) and row.get("remove") is True)]

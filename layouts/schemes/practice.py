@@ -191,7 +191,7 @@ def _straps(row: Row) -> Straps:
         width=row.length("width"),
         tail=row.length("tail"),
         step=row.length("step"),
-        count=int(row.number("count")),
+        count=row.whole("count"),
         outdoor=row.text("outdoor"),
         indoor=row.text("indoor"),
         source=row.source(),

@@ -1,6 +1,7 @@
 """A typed reader of data tables that collects every fault instead of stopping at the first.
 
-A fault yields a neutral value so that reading goes on; nothing is built from it, because the
+A fault yields a neutral value so that reading goes on: an empty text, or a number that is not a
+number, which no later comparison takes for a second fault. Nothing is built from it, because the
 caller refuses the file when ``Faults.found`` is not empty.
 """
 
@@ -17,6 +18,11 @@ from layouts.units import UnitError, parse_length
 STATUSES = ("confirmed", "common practice", "memory")
 Table = Mapping[str, object]
 Word = TypeVar("Word", bound=StrEnum)
+
+
+def row_key(value: object) -> object:
+    """What tells rows apart: their key without regard to case and outer spaces."""
+    return value.strip().upper() if isinstance(value, str) else value
 
 
 class Faults:
@@ -62,25 +68,32 @@ class Row:
         """A finite number; needed."""
         value = self._value(key, True)
         if value is None:
-            return 0.0
+            return math.nan
         if isinstance(value, bool) or not isinstance(value, int | float) or math.isinf(value):
             self.fault("type", key, f"{value!r} is not a number", "write it without quotes")
-            return 0.0
+            return math.nan
         return float(value)
+
+    def whole(self, key: str) -> int:
+        """A whole number of one or more; needed."""
+        value = self.number(key)
+        if value < 1 or value % 1:
+            self.fault("value", key, f"{value:g} is no count", "write a whole number, 1 or more")
+        return int(value) if value >= 1 else 1
 
     def length(self, key: str, default: float | None = None) -> float:
         """A length with its unit, in mm."""
         value = self._value(key, default is None)
         if value is None:
-            return default or 0.0
+            return math.nan if default is None else default
         if not isinstance(value, str):
             self.fault("type", key, f"{value!r} has no unit", f'write it as "{value} in"')
-            return 0.0
+            return math.nan
         try:
             return parse_length(value)
         except UnitError as error:
             self.fault("value", key, str(error), 'write it as "1-1/4 in" or "30 mm"')
-            return 0.0
+            return math.nan
 
     def flag(self, key: str, default: bool | None = None) -> bool:
         """True or false."""
@@ -121,7 +134,7 @@ class Row:
         if len(numbers) != count or len(values) != count:
             if self.has(key):
                 self.fault("type", key, f"{list(values)!r} is not {count} numbers", "write them so")
-            return (0.0,) * count
+            return (math.nan,) * count
         return tuple(numbers)
 
     def source(self, key: str = "source") -> str:
@@ -159,10 +172,12 @@ class Row:
             if not isinstance(value, Mapping):
                 self.fault("type", key, f"{value!r} is not a table", f"write it under [[{key}]]")
                 continue
-            title = value.get(name, place)
-            row = Row(value, f"{self._join(key)}[{title}]", self._faults)
+            title = row_key(value.get(name, place))
+            row = Row(value, f"{self._join(key)}[{value.get(name, place)}]", self._faults)
             if title in seen:
-                row.fault("duplicate", name, f"{title!r} is written twice", "keep one of the rows")
+                row.fault(
+                    "duplicate", name, f"{value[name]!r} is written twice", "keep one of the rows"
+                )
             seen.add(title)
             yield row
 

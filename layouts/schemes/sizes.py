@@ -14,7 +14,7 @@ _SLACK = 0.001  # mm; as much as two spellings of one diameter may differ
 
 def read_sizes(table: Row) -> SizeTable:
     """The sizing table, rows in rising order; its faults are noted in the row reader."""
-    rows = sorted((_size(row) for row in table.children("rows", "label")), key=lambda r: r.od_over)
+    rows = sorted((_size(row) for row in table.children("rows", "label")), key=_start)
     gap_rule = table.word("gap_rule", GapRule)
     if gap_rule is None and not table.has("gap_rule"):
         table.fault("missing", "gap_rule", "the gap rule is missing", f"write {_names()}")
@@ -33,6 +33,10 @@ def read_sizes(table: Row) -> SizeTable:
         _check_seam(sizes, lower, upper, table)
     table.close()
     return sizes
+
+
+def _start(row: SizeRow) -> float:
+    return math.inf if math.isnan(row.od_over) else row.od_over
 
 
 def _size(row: Row) -> SizeRow:

@@ -26,9 +26,7 @@ def test_the_table_is_complete() -> None:
 
 
 @pytest.mark.parametrize(("nps", "dn", "od_in", "od_mm"), PUBLISHED)
-def test_nps_and_dn_against_the_published_table(
-    nps: str, dn: str, od_in: str, od_mm: str
-) -> None:
+def test_nps_and_dn_against_the_published_table(nps: str, dn: str, od_in: str, od_mm: str) -> None:
     for text in (f"NPS {nps}", f"{nps} in", f'{nps}"', nps, f"DN{dn}", f"dn {dn}"):
         pipe = parse_pipe(text)
         assert pipe.label == f"NPS {nps}"
@@ -42,7 +40,9 @@ def test_against_the_fluids_library(nps: str, dn: str, od_in: str, od_mm: str) -
     # fluids 1.3, piping.nearest_pipe: outside diameter in metres, rounded as in the mm column
     pipe = parse_pipe(f"NPS {nps}")
     assert pipe.nominal_in is not None
-    found_nps, _, od_m, _ = nearest_pipe(NPS=pipe.nominal_in, schedule="40" if dn != "550" else "30")
+    found_nps, _, od_m, _ = nearest_pipe(
+        NPS=pipe.nominal_in, schedule="40" if dn != "550" else "30"
+    )
     assert found_nps == pipe.nominal_in
     assert od_m * 1000 == pytest.approx(pipe.od, abs=0.41 if pipe.od > 450 else 0.051)
 
