@@ -14,17 +14,18 @@ def merged(contours: Sequence[Contour], tolerance: float = SAME) -> tuple[Contou
     The earlier contour stays whole; a later one that shares a stretch becomes open pieces, in
     its place in the order. ``tolerance`` (mm) is how far apart shared edges may lie.
     """
-    edges: list[_Edge] = []
+    earlier: list[tuple[Rect, list[_Edge]]] = []
     out: list[Contour] = []
     for contour in contours:
         box = contour.bounds().grown(tolerance)
-        near = [edge for edge in edges if edge.box.overlaps(box)]
+        near = [edge for other, edges in earlier if other.overlaps(box) for edge in edges]
         out += _remains(contour, near, tolerance)
-        edges += (
-            _Edge.of(start, segment.end, tolerance)
+        edges = [
+            _Edge(start, segment.end)
             for start, segment in with_starts(contour)
             if isinstance(segment, Line)
-        )
+        ]
+        earlier.append((box, edges))
     return tuple(out)
 
 
@@ -32,14 +33,6 @@ def merged(contours: Sequence[Contour], tolerance: float = SAME) -> tuple[Contou
 class _Edge:
     start: Point
     end: Point
-    box: Rect
-
-    @staticmethod
-    def of(start: Point, end: Point, tolerance: float) -> "_Edge":
-        box = Rect(
-            min(start.x, end.x), min(start.y, end.y), abs(end.x - start.x), abs(end.y - start.y)
-        )
-        return _Edge(start, end, box.grown(tolerance))
 
     def shared(self, start: Point, end: Point, tolerance: float) -> tuple[float, float] | None:
         """The stretch of the line from ``start`` to ``end``, in mm along it, that lies on this."""

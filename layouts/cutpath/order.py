@@ -45,7 +45,8 @@ class _Node:
 
     def holds(self, other: "_Node") -> bool:
         """Whether most of the other contour lies inside this one."""
-        if not self.contour.closed or not self.box.contains(other.box):
+        mine, its = self.box, other.box
+        if its.x < mine.x or its.y < mine.y or not self.contour.closed or not mine.contains(its):
             return False
         return 2 * sum(encloses(self.ring, point) for point in other.ring) > len(other.ring)
 
@@ -53,15 +54,12 @@ class _Node:
 def _nested(contours: Sequence[Contour]) -> list[_Node]:
     """A forest: each contour below the smallest one around it."""
     nodes = [_Node(each, each.bounds(), outline(each)) for each in contours]
-    by_size = sorted(
-        range(len(nodes)),
-        key=lambda n: (area(contours[n]) if contours[n].closed else 0.0, n),
-    )
+    nodes.sort(key=lambda node: area(node.ring) if node.contour.closed else 0.0)
     roots: list[_Node] = []
-    for place, n in enumerate(by_size):
-        above = (nodes[m] for m in by_size[place + 1 :])
-        parent = next((each for each in above if each.holds(nodes[n])), None)
-        (parent.inner if parent else roots).append(nodes[n])
+    for place, node in enumerate(nodes):
+        larger = (nodes[n] for n in range(place + 1, len(nodes)))
+        parent = next((each for each in larger if each.holds(node)), None)
+        (parent.inner if parent else roots).append(node)
     return roots
 
 

@@ -92,21 +92,19 @@ def outline(contour: Contour) -> list[Point]:
     """Corners of a polygon close to the contour: curves in steps of a sixteenth turn or so."""
     points = [contour.start]
     for start, segment in with_starts(contour):
-        steps = 1
         if isinstance(segment, Arc):
-            steps = max(2, math.ceil(abs(4 * math.atan(segment.bulge)) / (math.pi / 8)))
+            shape = arc_shape(start, segment)
+            steps = max(2, math.ceil(abs(shape.sweep) / (math.pi / 8)))
+            points += [shape.at(step / steps) for step in range(1, steps)]
         elif isinstance(segment, Cubic):
-            steps = 8
-        points += [point_at(start, segment, step / steps) for step in range(1, steps)]
+            points += [cubic_at(start, segment, step / 8) for step in range(1, 8)]
         points.append(segment.end)
     return points
 
 
-def area(contour: Contour) -> float:
-    """The area that a closed contour rings, in mm², never negative; curves as in `outline`."""
-    points = outline(contour)
-    twice = sum(a.x * b.y - b.x * a.y for a, b in pairwise([*points, points[0]]))
-    return abs(twice) / 2
+def area(ring: list[Point]) -> float:
+    """The area of a polygon in mm², never negative."""
+    return abs(sum(a.x * b.y - b.x * a.y for a, b in pairwise([*ring, ring[0]]))) / 2
 
 
 def encloses(ring: list[Point], point: Point) -> bool:

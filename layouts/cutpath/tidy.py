@@ -7,6 +7,7 @@ from layouts.cutpath.pieces import (
     area,
     closed_up,
     distance_to,
+    outline,
     point_at,
     segment_length,
     with_starts,
@@ -96,7 +97,7 @@ def _is_sliver(contour: Contour, sliver: float) -> bool:
     if not contour.closed:
         return length < sliver
     # A long thin ring's mean width is twice its area over its length.
-    return length == 0 or 2 * area(contour) / length < sliver
+    return length == 0 or 2 * area(outline(contour)) / length < sliver
 
 
 def _same(one: Contour, other: Contour) -> bool:
