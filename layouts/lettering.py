@@ -162,7 +162,11 @@ class Spacing:
 
     def _word(self, word: str) -> list[tuple[float, Glyph]]:
         """A word's glyphs, each clear of the two before it (a low dot hides under a T)."""
-        known = [(char, glyph) for char in word if (glyph := self._face.glyph(char))]
+        known = [
+            (char, glyph)
+            for char in word
+            if (glyph := _standing(self._face, char)) and glyph.path.contours
+        ]
         placed: list[tuple[float, Glyph]] = []
         for index, (char, glyph) in enumerate(known):
             x = 0.0
@@ -177,9 +181,12 @@ class Spacing:
 
 
 def missing(face: Typeface, text: str) -> tuple[str, ...]:
-    """The characters of the text that the typeface lacks, each once; blanks never count."""
+    """The characters of the text that cannot be drawn, each once; blanks never count.
+
+    An accent that has no character in common with its letter counts as lacking, too.
+    """
     chars = dict.fromkeys(composed(text))
-    return tuple(char for char in chars if not char.isspace() and face.glyph(char) is None)
+    return tuple(char for char in chars if not char.isspace() and _standing(face, char) is None)
 
 
 def measure(face: Typeface, text: str, letter_height: float) -> float:
@@ -279,6 +286,11 @@ def _reach(ux: float, uy: float, vx: float, vy: float, radius: float) -> float:
         if 0 <= share <= 1:
             best = max(best, ux + share * dx + nx)
     return best
+
+
+def _standing(face: Typeface, char: str) -> Glyph | None:
+    """The glyph of a character that stands by itself, as a lone accent does not."""
+    return None if unicodedata.combining(char) else face.glyph(char)
 
 
 def _x_at(edge: Edge, y: float) -> float:
