@@ -278,8 +278,6 @@ def _cross_check(scheme: Scheme, bands: Mapping[str, Band], top: Row) -> None:
     if scheme.levels and scheme.cutoff_psig is None:
         what = "the levels have no cutoff pressure"
         top.fault("missing", "levels.cutoff_psig", what, "write it, such as cutoff_psig = 70.0")
-    if scheme.cutoff_psig is not None and not math.isfinite(scheme.cutoff_psig):
-        top.fault("value", "levels.cutoff_psig", "the cutoff is not a number", "write one")
 
 
 def _check_ink(scheme: Scheme, path: str, name: str, top: Row) -> None:

@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 from enum import StrEnum
-from typing import TypeVar
+from typing import TypeGuard, TypeVar
 
 from layouts.findings import Finding, Place, Severity
 from layouts.units import UnitError, parse_length
@@ -69,7 +69,7 @@ class Row:
         value = self._value(key, True)
         if value is None:
             return math.nan
-        if isinstance(value, bool) or not isinstance(value, int | float) or math.isinf(value):
+        if not _is_number(value):
             self.fault("type", key, f"{value!r} is not a number", "write it without quotes")
             return math.nan
         return float(value)
@@ -130,7 +130,7 @@ class Row:
     def numbers(self, key: str, count: int) -> tuple[float, ...]:
         """A needed list of so many numbers."""
         values = self._list(key, True)
-        numbers = [float(v) for v in values if isinstance(v, int | float)]
+        numbers = [float(value) for value in values if _is_number(value)]
         if len(numbers) != count or len(values) != count:
             if self.has(key):
                 self.fault("type", key, f"{list(values)!r} is not {count} numbers", "write them so")
@@ -222,6 +222,11 @@ class Row:
         right = f"write one of {', '.join(kind)}"
         self.fault("value", key, f"{value!r} is not known here", right)
         return None
+
+
+def _is_number(value: object) -> TypeGuard[float]:
+    """Whether the value is a finite number; true and false are none."""
+    return isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value)
 
 
 def with_sources(values: Table) -> Table:

@@ -185,3 +185,10 @@ def test_the_row_for_a_letter() -> None:
     assert exact is not None
     assert exact.letter_height == pytest.approx(0.75 * IN)
     assert row_for_letter(table, 3.6 * IN) is None
+
+
+def test_a_table_without_a_row_for_it_says_so() -> None:
+    table = replace(load_scheme().sizes, rows=())
+    choice = choose_row(table, 4.5 * IN)
+    assert (choice.row, choice.tag) == (None, False)
+    assert table.title in choice.reason

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import tomllib
+
 import pytest
 
 from layouts.errors import InputError
@@ -10,6 +12,58 @@ from layouts.schemes.loader import load_scheme, scheme_from_toml
 from layouts.schemes.model import ArrowEnds, ElementKind, GapRule
 
 HEAD = 'extends = "ammonia-2014"\nkey = "plant"\n'
+
+# The least that a scheme of its own has to say.
+WHOLE = """
+key = "plant"
+title = "Our plant"
+standard = "plant standard 7"
+edition = "2026"
+built_from = "plant standard 7"
+contents = "BRINE"
+[[pairings]]
+key = "brine"
+meaning = "brine"
+field = "safety green"
+legend = "white"
+contents = ["BRINE"]
+source = "plant standard 7"
+status = "confirmed"
+[[bands]]
+word = "UP"
+field = "safety red"
+ink = "white"
+source = "plant standard 7"
+status = "confirmed"
+[sizes]
+title = "plant sizes"
+gap_rule = "none"
+lower_inclusive = false
+source = "plant standard 7"
+[[sizes.rows]]
+label = "all"
+over = "0 in"
+letters = "1 in"
+height = "2 in"
+length = "10 in"
+source = "plant standard 7"
+status = "confirmed"
+[face]
+order = ["legend"]
+arrow_ends = "both"
+band_letter_share = 0.6
+length_step = "5 mm"
+corner_share = 0
+source = "plant standard 7"
+[equipment]
+height = "2 in"
+letters = "1 in"
+field = "safety green"
+ink = "white"
+pressure_band = false
+source = "plant standard 7"
+status = "confirmed"
+"""
 
 
 def faults(text: str) -> set[tuple[str, str]]:
@@ -198,6 +252,9 @@ status = "memory"
         (HEAD + '[inks."safety red"]\nlab = [1, 2]', "scheme-type", "inks.safety red.lab"),
         (HEAD + '[inks."safety red"]\nrole = "glow"', "scheme-value", "inks.safety red.role"),
         (HEAD + '[sizes]\ngap_rule = "none at all"', "scheme-value", "sizes.gap_rule"),
+        (HEAD + "[levels]\ncutoff_psig = nan", "scheme-type", "levels.cutoff_psig"),
+        (HEAD + "[levels]\ncutoff_psig = true", "scheme-type", "levels.cutoff_psig"),
+        (HEAD + '[[levels.high]]\nx = 1', "scheme-type", "levels.high"),
         (HEAD + "[sizes]\nrows = []\nextra = 1", "scheme-unknown-key", "sizes.extra"),
         (HEAD + '[face]\norder = ["arrow"]', "scheme-value", "face.order"),
         (HEAD + '[face]\nlength_step = "0 in"', "scheme-value", "face.length_step"),
@@ -213,6 +270,35 @@ def test_single_faults(text: str, code: str, field: str) -> None:
 def test_overlapping_rows() -> None:
     text = HEAD + '[sizes]\nrows = [{ label = "over 2 to 7 in", over = "1.5 in" }]\n'
     assert faults(text) == {("scheme-size-overlap", "sizes.rows")}
+
+
+@pytest.mark.parametrize(
+    ("row", "code", "field"),
+    [
+        ('label = "over 10 in", up_to = "40 in"', "size-hole", "rows"),
+        ('label = "up to 1.25 in", over = "0.5 in"', "size-hole", "rows"),
+        ('label = "over 2 to 7 in", up_to = "6 in"', "size-hole", "rows"),
+        ('label = "over 2 to 7 in", up_to = "2 in"', "size-order", "rows[over 2 to 7 in].up_to"),
+        ('label = "over 10 in", letters = "5 in"', "size-letter", "rows[over 10 in].letters"),
+        ('label = "over 10 in", letters = "0 in"', "size-letter", "rows[over 10 in].letters"),
+        ('label = "over 10 in", letters = "2 in"', "size-shrinks", "rows"),
+    ],
+)
+def test_size_rows(row: str, code: str, field: str) -> None:
+    assert (f"scheme-{code}", f"sizes.{field}") in faults(f"{HEAD}[sizes]\nrows = [{{ {row} }}]\n")
+
+
+def test_no_sizes_at_all() -> None:
+    full = dict(tomllib.loads(WHOLE))
+    with pytest.raises(InputError) as caught:
+        load_scheme({**full, "sizes": {"title": "t", "lower_inclusive": True, "source": "s"}})
+    assert {(each.code, each.place.field) for each in caught.value.findings} == {
+        ("scheme-missing", "sizes.gap_rule"),
+        ("scheme-missing", "sizes.rows"),
+    }
+    with pytest.raises(InputError, match="no cutoff"):
+        load_scheme({**full, "levels": {"high": "UP"}})
+    assert load_scheme(full).levels == {}
 
 
 def test_a_hole_needs_a_rule() -> None:
