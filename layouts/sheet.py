@@ -78,6 +78,7 @@ def _page(
 ) -> Page:
     size = Size(sheet.width, sheet.length)
     live = Rect(0.0, 0.0, sheet.width, sheet.length).grown(-plan.stock.margin)
+    parts = [(plan.parts[each.name], each) for each in sheet.placed]
     layers = [
         Layer("Print", tuple(_print(sheet, plan, setter))),
         Layer("Slug", tuple(_slug(sheet, plan, text, printer, setter))),

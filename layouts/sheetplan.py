@@ -80,6 +80,11 @@ class SheetPlan:
     nest: Nest
 
     @property
+    def is_roll(self) -> bool:
+        """Whether length counts, not sheets."""
+        return self.stock.form is StockForm.ROLL
+
+    @property
     def copies(self) -> int:
         """Sheets to print in all."""
         return sum(sheet.copies for sheet in self.sheets)

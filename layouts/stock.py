@@ -5,10 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
+from typing import Literal, TypeAlias
 
 from layouts.drawing import Step
 from layouts.face.model import PartRole
 from layouts.symbols import MarkShape
+
+
+CutUnits: TypeAlias = Literal["mm", "in"]
 
 
 class StockForm(StrEnum):
@@ -73,7 +77,7 @@ class Printer:
     title: str = "no printer file"
     marks: MarkShape | None = MarkShape.CROSS
     mark_size: float = 5.0
-    cut_units: str = "mm"
+    cut_units: CutUnits = "mm"
     merge_edges: bool = False
     bridge: float = 0.0
     weeding_frame: float = 0.0
