@@ -59,10 +59,15 @@ def furthest(one: ReadContour, other: ReadContour) -> float:
 
 
 def _one_way(points: Points, line: Points) -> float:
+    """The furthest that a point lies off the line; from 1 mm on only that it is so far."""
     worst = 0.0
-    a, ab = line[:-1], np.diff(line, axis=0)
-    squares = np.maximum((ab**2).sum(axis=1), 1e-18)
-    for block in np.array_split(points, max(1, len(points) // 256)):
+    low, high = np.minimum(line[:-1], line[1:]) - 1, np.maximum(line[:-1], line[1:]) + 1
+    for block in np.array_split(points, max(1, len(points) // 64)):
+        near = ((low <= block.max(axis=0)) & (high >= block.min(axis=0))).all(axis=1)
+        if not near.any():
+            return float("inf")
+        a, ab = line[:-1][near], (line[1:] - line[:-1])[near]
+        squares = np.maximum((ab**2).sum(axis=1), 1e-18)
         ap = block[:, None, :] - a[None]
         t = np.clip((ap * ab[None]).sum(axis=2) / squares, 0, 1)
         gaps = np.linalg.norm(ap - t[..., None] * ab[None], axis=2).min(axis=1)
