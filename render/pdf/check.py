@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Container, Iterator
 
 from layouts.drawing import Document, Fill, Layer, Page, Placement
 from layouts.geometry import Rect
@@ -16,6 +16,7 @@ def document_faults(document: Document, press: Press) -> list[str]:
     """Every fault as a sentence without a full stop; empty where the document can be written."""
     faults = [] if document.pages else ["the document has no page; give at least one"]
     faults += _press_faults(press)
+    inheriting = {name for name, symbol in document.symbols.items() if inherits(symbol)}
     seen: set[int] = set()
     for page in document.pages:
         faults += _page_faults(page)
@@ -24,7 +25,7 @@ def document_faults(document: Document, press: Press) -> list[str]:
                 seen.add(id(layer))
                 faults += [
                     f"page {page.id}, layer {layer.name}: {fault}"
-                    for fault in _layer_faults(layer, document)
+                    for fault in _layer_faults(layer, document.symbols, inheriting)
                 ]
     return faults
 
@@ -42,24 +43,23 @@ def _page_faults(page: Page) -> Iterator[str]:
         yield f"page {page.id}: the trim lies outside the bleed; enlarge the bleed"
 
 
-def _layer_faults(layer: Layer, document: Document) -> Iterator[str]:
+def _layer_faults(
+    layer: Layer, symbols: Container[str], inheriting: Container[str]
+) -> Iterator[str]:
     cut = layer.step is not None and layer.step.is_cut
     for item in layer.items:
         if isinstance(item, Placement):
-            yield from _placement_faults(item, layer, document)
+            if item.symbol not in symbols:
+                yield f"symbol {item.symbol} is placed but not in the document"
+            elif cut:
+                yield f"symbol {item.symbol} is placed among cut contours; draw its contours flat"
+            elif item.at.determinant == 0:
+                yield f"symbol {item.symbol} is placed with no extent; scale it by more than 0"
+            elif layer.step is None and item.ink is None and item.symbol in inheriting:
+                yield f"symbol {item.symbol} takes its placement's ink, and its placement has none"
+        elif not item.path.contours:
+            yield "a shape has no contour; leave it out"
         elif cut and isinstance(item, Fill):
             yield "a cut contour is filled; stroke it"
         elif layer.step is None and item.ink is None:
             yield "a shape has no ink; only shapes of a symbol may take that of their placement"
-
-
-def _placement_faults(item: Placement, layer: Layer, document: Document) -> Iterator[str]:
-    symbol = document.symbols.get(item.symbol)
-    if symbol is None:
-        yield f"symbol {item.symbol} is placed but not in the document"
-    elif layer.step is not None and layer.step.is_cut:
-        yield f"symbol {item.symbol} is placed among cut contours; draw its contours flat"
-    elif item.at.determinant == 0:
-        yield f"symbol {item.symbol} is placed with no extent; scale it by more than 0"
-    elif layer.step is None and item.ink is None and inherits(symbol):
-        yield f"symbol {item.symbol} takes the ink of its placement, and its placement has none"

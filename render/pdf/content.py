@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from layouts.drawing import Fill, Layer, Placement, Shape, Stroke, Symbol
 from layouts.geometry import Affine, Rect
 from render.numbers import plain
-from render.pdf.paths import path_operators
+from render.pdf.paths import Outlines, path_operators
 from render.pdf.plates import Paint, Plates
 
 PAGE_STEPS_PER_MM = 10_000
@@ -76,10 +76,25 @@ def symbol_form(symbol: Symbol, plates: Plates, largest: float) -> SymbolForm:
     )
 
 
+@dataclass(frozen=True, slots=True)
+class Use:
+    """What a placement must know of a symbol: its resource name, and what inherits the ink."""
+
+    name: str
+    fills: bool
+    strokes: bool
+
+    @staticmethod
+    def of(symbol: Symbol, name: str) -> Use:
+        """Read it off the symbol."""
+        kinds = {type(shape) for shape in symbol.shapes if shape.ink is None}
+        return Use(name, Fill in kinds, Stroke in kinds)
+
+
 def layer_stream(
-    layer: Layer, plates: Plates, symbols: Mapping[str, Symbol], names: Mapping[str, str], tag: str
+    layer: Layer, plates: Plates, uses: Mapping[str, Use], outlines: Outlines, tag: str
 ) -> Stream:
-    """Draw a layer. ``names`` gives each symbol's resource name, ``tag`` the layer's own.
+    """Draw a layer. ``tag`` is the resource name of its optional content group, if it has one.
 
     In a layer with a step everything takes the step's ink and overprints, and lines are the
     width that machines know as a cut line.
@@ -90,11 +105,11 @@ def layer_stream(
     for item in layer.items:
         if isinstance(item, Placement):
             paint = step or (plates.ink(item.ink) if item.ink else None)
-            pen.place(item, symbols[item.symbol], names[item.symbol], paint, step is not None)
+            pen.place(item.at, uses[item.symbol], paint, step is not None)
         elif step is None:
             pen.shape(item)
         else:
-            pen.step_shape(item, step)
+            pen.step_shape(item, step, outlines)
     pen.put("Q EMC" if tag else "Q")
     return pen.stream()
 
@@ -140,24 +155,31 @@ class _Pen:
         self._fill, self._stroke, self._state, self._width, self._dash = before
         self.put("Q")
 
-    def step_shape(self, shape: Shape, paint: Paint) -> None:
-        """A shape of a processing step: the step's ink, overprinting, thin lines."""
-        self._overprint(True, paint)
-        if isinstance(shape, Stroke):
-            shape = Stroke(shape.path, shape.ink, _STEP_LINE_MM, shape.dash)
-        self._draw(shape, paint)
+    def step_shape(self, shape: Shape, paint: Paint, outlines: Outlines) -> None:
+        """A shape of a processing step: the step's ink, overprinting, thin lines.
 
-    def place(
-        self, item: Placement, symbol: Symbol, name: str, paint: Paint | None, over: bool
-    ) -> None:
+        Lines are moved to their place by a matrix, since a sheet repeats few outlines often.
+        """
+        self._overprint(True, paint)
+        if isinstance(shape, Fill):
+            self._draw(shape, paint)
+            return
+        self._stroke_with(paint)
+        self._line(_STEP_LINE_MM, shape.dash)
+        start = shape.path.contours[0].start
+        x, y = round(start.x * self._scale), round(start.y * self._scale)
+        self.put(f"q 1 0 0 1 {x} {y} cm\n{outlines.operators(shape.path)}\nS Q")
+
+    def place(self, at: Affine, use: Use, paint: Paint | None, over: bool) -> None:
         """A symbol at its place; ``paint`` colors those of its shapes that have no ink."""
-        if inherits(symbol):
-            if over or paint:
-                self._overprint(over, paint or Paint("", "", None))
-            if paint:
-                self._color(symbol, paint)
-        self._needs.symbols.add(name)
-        self.put(f"q {self._matrix(item.at)} cm/{name} Do Q")
+        if paint and (use.fills or use.strokes):
+            self._overprint(over, paint)
+            if use.fills:
+                self._fill_with(paint)
+            if use.strokes:
+                self._stroke_with(paint)
+        self._needs.symbols.add(use.name)
+        self.put(f"q {self._matrix(at)} cm/{use.name} Do Q")
 
     def _matrix(self, at: Affine) -> str:
         turn = (at.a, at.b, at.c, at.d)
@@ -165,13 +187,6 @@ class _Pen:
         if text is None:
             text = self._matrices[turn] = " ".join(plain(value, 8) for value in turn)
         return f"{text} {round(at.e * self._scale)} {round(at.f * self._scale)}"
-
-    def _color(self, symbol: Symbol, paint: Paint) -> None:
-        kinds = {type(shape) for shape in symbol.shapes if shape.ink is None}
-        if Fill in kinds:
-            self._fill_with(paint)
-        if Stroke in kinds:
-            self._stroke_with(paint)
 
     def _draw(self, shape: Shape, paint: Paint | None) -> None:
         path = path_operators(shape.path, self._scale)
@@ -182,7 +197,7 @@ class _Pen:
         else:
             if paint:
                 self._stroke_with(paint)
-            self._line(shape)
+            self._line(shape.width, shape.dash)
             self.put(f"{path}\nS")
 
     def _fill_with(self, paint: Paint) -> None:
@@ -213,12 +228,12 @@ class _Pen:
             self._needs.states.add(name)
             self.put(f"/{name} gs")
 
-    def _line(self, stroke: Stroke) -> None:
-        width = round(stroke.width * self._scale)
+    def _line(self, width_mm: float, dash_mm: tuple[float, ...]) -> None:
+        width = round(width_mm * self._scale)
         if self._width != width:
             self._width = width
             self.put(f"{width} w")
-        dash = " ".join(str(round(each * self._scale)) for each in stroke.dash)
+        dash = " ".join(str(round(each * self._scale)) for each in dash_mm)
         if self._dash != dash:
             self._dash = dash
             self.put(f"[{dash}] 0 d")

@@ -6,41 +6,92 @@ fine a step is, the caller says.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from functools import lru_cache
 
-from layouts.geometry import Arc, Contour, Cubic, Line, Path, Point, Segment, arc_to_cubics
+from layouts.geometry import (
+    Affine,
+    Arc,
+    Contour,
+    Cubic,
+    Line,
+    Path,
+    Point,
+    Segment,
+    arc_to_cubics,
+)
 
-Offsets = tuple[float, ...]
+Offsets = tuple[float, float, float, float, float, float]
 
 
 def path_operators(path: Path, steps_per_mm: float) -> str:
     """``m``, ``l``, ``c`` and ``h`` operators of a path, without the painting operator."""
-    parts: list[str] = []
+    operators: list[str] = []
+    numbers: list[float] = []
     for contour in path.contours:
-        _contour(contour, steps_per_mm, parts.append)
-    return "\n".join(parts)
+        _contour(contour, operators, numbers)
+    # All numbers at once: half the time of formatting every segment by itself.
+    return "\n".join(operators) % tuple([round(number * steps_per_mm) for number in numbers])
 
 
-def _contour(contour: Contour, scale: float, put: Callable[[str], None]) -> None:
+class Outlines:
+    """Operators of paths as seen from their own start, kept by shape.
+
+    A sheet repeats few outlines at many places: each is turned into text once.
+    """
+
+    def __init__(self, steps_per_mm: float) -> None:
+        self._scale = steps_per_mm
+        self._texts: dict[tuple[object, ...], str] = {}
+
+    def operators(self, path: Path) -> str:
+        """The path's operators with its first point at (0, 0)."""
+        key = self._shape(path)
+        text = self._texts.get(key)
+        if text is None:
+            start = path.contours[0].start
+            moved = path.mapped(Affine.move(-start.x, -start.y))
+            text = self._texts[key] = path_operators(moved, self._scale)
+        return text
+
+    def _shape(self, path: Path) -> tuple[object, ...]:
+        """What the path looks like wherever it lies, to the step."""
+        scale = self._scale
+        x, y = path.contours[0].start.x, path.contours[0].start.y
+        key: list[object] = []
+        for contour in path.contours:
+            start = contour.start
+            key.append("closed" if contour.closed else "open")
+            key += (round((start.x - x) * scale), round((start.y - y) * scale))
+            for segment in contour.segments:
+                end = segment.end
+                if isinstance(segment, Arc):
+                    key += ("arc", segment.bulge)
+                elif isinstance(segment, Cubic):
+                    one, two = segment.control_1, segment.control_2
+                    key += (round((one.x - x) * scale), round((one.y - y) * scale))
+                    key += ("curve", round((two.x - x) * scale), round((two.y - y) * scale))
+                key += (round((end.x - x) * scale), round((end.y - y) * scale))
+        return tuple(key)
+
+
+def _contour(contour: Contour, operators: list[str], numbers: list[float]) -> None:
     at = contour.start
-    put(f"{round(at.x * scale)} {round(at.y * scale)} m")
+    operators.append("%d %d m")
+    numbers += (at.x, at.y)
     for segment in _without_closing_line(contour):
         end = segment.end
-        if type(segment) is Line:
-            put(f"{round(end.x * scale)} {round(end.y * scale)} l")
-        elif type(segment) is Cubic:
+        if isinstance(segment, Line):
+            operators.append("%d %d l")
+            numbers += (end.x, end.y)
+        elif isinstance(segment, Cubic):
             one, two = segment.control_1, segment.control_2
-            put(
-                f"{round(one.x * scale)} {round(one.y * scale)} "
-                f"{round(two.x * scale)} {round(two.y * scale)} "
-                f"{round(end.x * scale)} {round(end.y * scale)} c"
-            )
-        elif type(segment) is Arc:
-            _arc(at, segment, scale, put)
+            operators.append("%d %d %d %d %d %d c")
+            numbers += (one.x, one.y, two.x, two.y, end.x, end.y)
+        else:
+            _arc(at, segment, operators, numbers)
         at = end
     if contour.closed:
-        put("h")
+        operators.append("h")
 
 
 def _without_closing_line(contour: Contour) -> tuple[Segment, ...]:
@@ -53,30 +104,24 @@ def _without_closing_line(contour: Contour) -> tuple[Segment, ...]:
     return segments
 
 
-def _arc(start: Point, arc: Arc, scale: float, put: Callable[[str], None]) -> None:
+def _arc(start: Point, arc: Arc, operators: list[str], numbers: list[float]) -> None:
     x, y = start.x, start.y
-    offsets = _arc_offsets(round(arc.end.x - x, 6), round(arc.end.y - y, 6), arc.bulge)
-    for x1, y1, x2, y2, x3, y3 in offsets[:-1]:
-        put(
-            f"{round((x + x1) * scale)} {round((y + y1) * scale)} "
-            f"{round((x + x2) * scale)} {round((y + y2) * scale)} "
-            f"{round((x + x3) * scale)} {round((y + y3) * scale)} c"
-        )
-    x1, y1, x2, y2, _, _ = offsets[-1]
-    put(
-        f"{round((x + x1) * scale)} {round((y + y1) * scale)} "
-        f"{round((x + x2) * scale)} {round((y + y2) * scale)} "
-        f"{round(arc.end.x * scale)} {round(arc.end.y * scale)} c"
-    )
+    for dx1, dy1, dx2, dy2, dx3, dy3 in _arc_offsets(arc.end.x - x, arc.end.y - y, arc.bulge):
+        operators.append("%d %d %d %d %d %d c")
+        numbers += (x + dx1, y + dy1, x + dx2, y + dy2, x + dx3, y + dy3)
 
 
-@lru_cache(maxsize=4096)
 def _arc_offsets(dx: float, dy: float, bulge: float) -> tuple[Offsets, ...]:
     """Cubic pieces of an arc from (0, 0) to (dx, dy).
 
-    Sheets repeat the same corner thousands of times, so the pieces are kept by their shape;
-    rounding the shape to a nanometre makes equal corners equal at every place of the sheet.
+    A sheet repeats the same corner many times, so the pieces are kept by their shape, rounded
+    to a nanometre so that equal corners are equal at every place of the sheet.
     """
+    return _kept_offsets(round(dx, 6), round(dy, 6), bulge)
+
+
+@lru_cache(maxsize=4096)
+def _kept_offsets(dx: float, dy: float, bulge: float) -> tuple[Offsets, ...]:
     return tuple(
         (
             piece.control_1.x,

@@ -9,8 +9,9 @@ from layouts.drawing import Document, Layer, Page, Placement, Step
 from layouts.errors import OutputError
 from render.pdf import xmp
 from render.pdf.check import document_faults
-from render.pdf.content import Stream, layer_stream, symbol_form
+from render.pdf.content import PAGE_STEPS_PER_MM, Stream, Use, layer_stream, symbol_form
 from render.pdf.objects import File
+from render.pdf.paths import Outlines
 from render.pdf.plates import Plates
 from render.pdf.press import Press
 
@@ -49,12 +50,15 @@ class _Drawn:
     """Layers drawn so far. Pages that share a layer share its stream."""
 
     def __init__(self, document: Document, plates: Plates) -> None:
-        self._document = document
         self._plates = plates
         self._streams: dict[int, tuple[Stream, str]] = {}
+        self._outlines = Outlines(PAGE_STEPS_PER_MM)
         self._groups: dict[tuple[str, Step], str] = {}
         self.largest = _largest_scales(document.pages)
-        self._names = {symbol: f"S{number}" for number, symbol in enumerate(self.largest)}
+        self._uses = {
+            symbol: Use.of(document.symbols[symbol], f"S{number}")
+            for number, symbol in enumerate(self.largest)
+        }
 
     def layer(self, layer: Layer) -> tuple[Stream, str]:
         """The layer's stream and the tag of its group (empty for artwork)."""
@@ -65,13 +69,13 @@ class _Drawn:
             if layer.step:
                 key = (layer.name, layer.step)
                 tag = self._groups.setdefault(key, f"L{len(self._groups)}")
-            stream = layer_stream(layer, self._plates, self._document.symbols, self._names, tag)
+            stream = layer_stream(layer, self._plates, self._uses, self._outlines, tag)
             known = self._streams[id(layer)] = (stream, tag)
         return known
 
     def symbols_in_use(self) -> list[tuple[str, str]]:
         """Resource name and id of every symbol that is placed, in order of first use."""
-        return [(name, symbol) for symbol, name in self._names.items()]
+        return [(use.name, symbol) for symbol, use in self._uses.items()]
 
     def groups(self) -> list[tuple[str, tuple[str, Step]]]:
         """Tag, and layer name with step, of every optional content group."""
