@@ -1,8 +1,8 @@
 """Shapes that are no letters: the flow arrow, and the marks that a cutter's camera looks for.
 
 The arrow's proportions are our own, as shares of the letter height: a solid head as wide as the
-letters are high and nearly as long, on a shaft twice as thick as a usual stem. The mass of the
-head lies at one end, so that the direction is still told when the outline blurs.
+letters are high, on a slender shaft that is longer than the head. They were chosen by blurring:
+with a longer head or a thicker shaft an arrow and its mirror image soon look the same.
 """
 
 from __future__ import annotations
@@ -12,9 +12,9 @@ from enum import StrEnum
 from layouts.geometry import Affine, Path, Point, Rect, circle, polygon, rectangle
 
 HEAD_WIDTH = 1.0
-HEAD_LENGTH = 0.88
-SHAFT_THICKNESS = 0.34
-ARROW_LENGTH = 1.7
+HEAD_LENGTH = 0.8
+SHAFT_THICKNESS = 0.28
+ARROW_LENGTH = 1.75
 
 
 def arrow_path(letter_height: float, *, pointing_right: bool) -> Path:

@@ -122,7 +122,7 @@ class Typesetter:
         A word wider than a line is broken behind a hyphen or slash, else between any characters.
         """
         limit = width / size if size > 0 else 0.0
-        return [line for part in text.split("\n") for line in self._wrapped(part, limit)]
+        return [line for part in composed(text).split("\n") for line in self._wrapped(part, limit)]
 
     def paragraph(
         self, text: str, at: Point, size: float, width: float, ink: Ink, align: Align = "left"
