@@ -1,0 +1,128 @@
+"""A wrap is laid on a cylinder and read from the front and from the back.
+
+The projection is plain geometry: a point at angle t from the reader's axis shows at R sin t.
+"""
+
+from __future__ import annotations
+
+import io
+import math
+import shutil
+import subprocess
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from layouts.drawing import Layer, Page
+from layouts.face import Face, compose
+from layouts.geometry import Rect, Size
+from layouts.plan import plan
+from layouts.schemes.loader import load_scheme
+from layouts.spec import PipeMarker
+from render import png
+from render.fonts import default_typefaces
+
+PX_PER_MM = 6
+
+
+def wrapped_face(**fields: object) -> Face:
+    spec = PipeMarker.model_validate(
+        {
+            "service": "HPL",
+            "state": "liquid",
+            "pressure": "185 psig",
+            "pipe": "NPS 1-1/4",
+            "covering": 0,
+            "wrap": True,
+            **fields,
+        }
+    )
+    plans, _ = plan(spec, {"ammonia-2014": load_scheme("ammonia-2014")}, "ammonia-2014")
+    return compose(plans[0].design, default_typefaces())
+
+
+def blank(face: Face) -> np.ndarray:
+    part = face.parts[0]
+    size = Size(part.size.width, part.size.height)
+    box = Rect(0, 0, size.width, size.height)
+    page = Page("wrap", "wrap", size, box, box, (Layer("Print", part.art),))
+    data = png.write(page, {}, width_px=round(size.width * PX_PER_MM))
+    return np.asarray(Image.open(io.BytesIO(data)).convert("L"))
+
+
+def seen(face: Face, from_behind: bool) -> np.ndarray:
+    """What a reader at the height of a horizontal pipe sees of the wrapped blank.
+
+    The underlap lies beneath; after it y runs from the seam underneath, up the far side, over
+    the top at half the girth, and down the side of the reader in front.
+    """
+    wrap = face.design.wrap
+    assert wrap is not None
+    flat = blank(face)
+    radius = wrap.girth / (2 * math.pi)
+    rows = []
+    for screen in np.linspace(-0.98, 0.98, round(2 * radius * PX_PER_MM)):
+        below_top = math.acos(-screen)  # angle from the top of the pipe, 0 at the top
+        along = below_top * radius
+        y = wrap.girth / 2 - along if from_behind else wrap.girth / 2 + along
+        rows.append(flat[min(flat.shape[0] - 1, round((wrap.overlap + y) * PX_PER_MM))])
+    view = np.stack(rows)
+    return view[:, ::-1] if from_behind else view
+
+
+def read_text(view: np.ndarray) -> str:
+    buffer = io.BytesIO()
+    Image.fromarray(view).resize((view.shape[1], view.shape[0])).save(buffer, "PNG")
+    done = subprocess.run(
+        ["tesseract", "-", "-", "--psm", "6"],
+        input=buffer.getvalue(),
+        capture_output=True,
+        check=True,
+    )
+    return done.stdout.decode()
+
+
+def arrow_points_right(view: np.ndarray) -> bool:
+    """The head is the tall end of the first dark shape from the left."""
+    dark = (view < 60).sum(axis=0)
+    columns = np.flatnonzero(dark > 0)
+    end = next(i for i in range(len(columns) - 1) if columns[i + 1] - columns[i] > PX_PER_MM)
+    shape = dark[columns[0] : columns[end] + 1]
+    half = len(shape) // 2
+    return bool(shape[half:].max() > shape[:half].max())
+
+
+@pytest.mark.tools
+@pytest.mark.skipif(shutil.which("tesseract") is None, reason="tesseract is not installed")
+@pytest.mark.parametrize("from_behind", [False, True])
+def test_legend_is_upright_from_both_sides(from_behind: bool) -> None:
+    text = read_text(seen(wrapped_face(flow="right"), from_behind))
+    assert "AMMONIA" in text
+    assert "HPL" in text
+
+
+@pytest.mark.parametrize("flow", ["right", "left"])
+def test_arrow_is_true_from_both_sides(flow: str) -> None:
+    face = wrapped_face(flow=flow)
+    # Seen from behind, what flows to the right in front flows to the left.
+    assert arrow_points_right(seen(face, from_behind=False)) is (flow == "right")
+    assert arrow_points_right(seen(face, from_behind=True)) is (flow == "left")
+
+
+def test_a_rising_pipe_has_equal_lines_all_round() -> None:
+    face = wrapped_face(run="vertical", flow="up")
+    wrap = face.design.wrap
+    assert wrap is not None
+    assert not wrap.turned_half
+    # n = floor(pi D / 1.5 h): derived from lines every 1.5 letter heights.
+    assert wrap.lines == math.floor(wrap.girth / (1.5 * face.design.letter_height))
+
+
+def test_blank_is_girth_plus_overlap() -> None:
+    face = wrapped_face(flow="right")
+    wrap = face.design.wrap
+    assert wrap is not None
+    # ASME B36.10M: NPS 1-1/4 has an outside diameter of 1.660 in.
+    assert wrap.girth == pytest.approx(math.pi * 1.660 * 25.4)
+    assert face.parts[0].size.height == pytest.approx(wrap.girth + wrap.overlap)
