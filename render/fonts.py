@@ -6,12 +6,10 @@ fraction of the time of a full font library.
 
 from __future__ import annotations
 
-import hashlib
-from collections.abc import Mapping
+import zlib
 from functools import cache
 from importlib.util import find_spec
 from pathlib import Path as FilePath
-from types import MappingProxyType
 
 import uharfbuzz as hb
 
@@ -24,14 +22,6 @@ from layouts.lettering import Glyph, Spacing, Typeface, stem_of
 DEFAULT_PACKAGE = "font_roboto"
 DEFAULT_DARK = "Roboto-Medium.ttf"
 DEFAULT_LIGHT = "Roboto-Regular.ttf"
-
-# The files that every measured figure of the default lettering belongs to.
-PINNED_SHA256: Mapping[str, str] = MappingProxyType(
-    {
-        DEFAULT_DARK: "7984aafeaf437899ce89b251d2875fc5048cb7d290152eac070239cca7ff726c",
-        DEFAULT_LIGHT: "797e35f7f5d6020a5c6ea13b42ecd668bcfb3bbc4baa0e74773527e5b6cb3174",
-    }
-)
 
 _FULL_NAME = 4  # OpenType "name" table, name ID 4
 _KERNING_ALONE = {"kern": True, "liga": False, "clig": False, "calt": False, "ccmp": False}
@@ -97,7 +87,7 @@ def load_typeface(path: FilePath) -> Typeface:
             "the font has no capital H in outlines, so its letter height cannot be measured",
             "a font with Latin capitals in outlines",
         )
-    key = hashlib.sha256(data).hexdigest()[:8]
+    key = f"{zlib.crc32(data):08x}"
     return HarfBuzzTypeface(font, unit, key, str(face.get_name(_FULL_NAME) or path.stem), stem)
 
 

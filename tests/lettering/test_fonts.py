@@ -14,9 +14,16 @@ from raw_outlines import FILES, raw
 from layouts.errors import InputError
 from layouts.findings import Severity
 from layouts.lettering import outline
-from render.fonts import PINNED_SHA256, default_typefaces, load_typeface, typefaces
+from render.fonts import default_typefaces, load_typeface, typefaces
 
 FACES = {"dark": lambda: default_typefaces().dark, "light": lambda: default_typefaces().light}
+
+
+# The files that every measured figure of the default lettering belongs to.
+PINNED_SHA256 = {
+    "Roboto-Medium.ttf": "7984aafeaf437899ce89b251d2875fc5048cb7d290152eac070239cca7ff726c",
+    "Roboto-Regular.ttf": "797e35f7f5d6020a5c6ea13b42ecd668bcfb3bbc4baa0e74773527e5b6cb3174",
+}
 
 
 def test_the_installed_fonts_are_the_pinned_ones():
