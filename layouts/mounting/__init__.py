@@ -7,6 +7,7 @@ The limits are data (``schemes/mounting.toml``); the order of the decisions is i
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from layouts.findings import Finding, Severity
 from layouts.legibility import EDGE_LIMIT, half_angle
@@ -14,12 +15,12 @@ from layouts.mounting.model import Build, BuildQuestion, Mount, Notebook
 from layouts.mounting.parts import (
     adhesive_of,
     laminate_of,
+    notes_of,
     plate_of,
     stand_off_of,
     strap_length_of,
     strap_of,
     straps_of,
-    write_notes,
 )
 from layouts.mounting.place import choose_film, choose_mount
 from layouts.schemes.loader import load_practice
@@ -40,8 +41,7 @@ def choose_build(question: BuildQuestion) -> Build:
     straps = straps_of(question, mount, practice)
     plate = plate_of(question, mount, practice, book)
     _check_shape(question, mount, book)
-    write_notes(question, mount, practice, book, laminate)
-    return Build(
+    build = Build(
         mount=mount,
         film=film.name,
         adhesive=adhesive,
@@ -53,9 +53,9 @@ def choose_build(question: BuildQuestion) -> Build:
         plate=plate,
         plate_material=practice.plate.material if mount.has_plate else "",
         reasons=tuple(book.reasons),
-        notes=tuple(book.notes),
         findings=tuple(book.findings),
     )
+    return replace(build, notes=notes_of(question, build, practice))
 
 
 def _check_shape(question: BuildQuestion, mount: Mount, book: Notebook) -> None:

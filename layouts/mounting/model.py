@@ -89,10 +89,9 @@ class Build:
 
 @dataclass(slots=True)
 class Notebook:
-    """Reasons, notes and findings of one build as they come up."""
+    """Reasons and findings of one build as they come up."""
 
     reasons: list[tuple[str, str]] = field(default_factory=list)
-    notes: list[str] = field(default_factory=list)
     findings: list[Finding] = field(default_factory=list)
 
     def warn(self, code: str, at: str, what: str, right: str, source: str) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from layouts.design import Plate
-from layouts.mounting.model import BuildQuestion, Mount, Notebook
+from layouts.mounting.model import Build, BuildQuestion, Mount, Notebook
 from layouts.schemes.practice import Practice
 from layouts.units import MM_PER_INCH, inches
 from layouts.words import Setting
@@ -114,24 +114,28 @@ def plate_of(
     return Plate(stock.border, stock.slot_length, stock.slot_width, stock.ear)
 
 
-def write_notes(
-    question: BuildQuestion,
-    mount: Mount,
-    practice: Practice,
-    book: Notebook,
-    laminate: str | None,
-) -> None:
-    """What the cut file and the ticket say besides the sizes."""
-    if laminate:
-        book.notes.append(f"Laminate: {laminate}.")
-    if mount.has_plate:
-        book.notes.append("Film goes on the plate; openings of the plate lie outside the film.")
-    if mount is Mount.STAND_OFF and question.od is None:
-        book.notes.append("Fix to steel or an existing bracket; never drill or weld a vessel.")
+def notes_of(question: BuildQuestion, build: Build, practice: Practice) -> tuple[str, ...]:
+    """What the cut file and the ticket say besides the sizes, one sentence each.
+
+    Strap lengths differ from marker to marker and stand in the schedule, so that equal builds
+    have equal notes.
+    """
+    notes = []
+    if build.laminate:
+        notes.append(f"Laminate: {build.laminate}.")
+    if build.mount.has_plate:
+        clear = f", {inches(build.stand_off)} clear of the surface" if build.stand_off else ""
+        notes.append(f"Mount: {build.mount}{clear}.")
+        notes.append("Film goes on the plate; openings of the plate lie outside the film.")
+    if build.straps:
+        notes.append(f"Straps: {build.straps} x {build.strap}, as long as the schedule says.")
+    if build.mount is Mount.STAND_OFF and not build.straps:
+        notes.append("Fix to steel or an existing bracket; never drill or weld a vessel.")
     if question.insulated:
-        book.notes.append(f"Jacket: {practice.jacket.rule}.")
-    elif not mount.has_plate:
-        book.notes.append("Put on a dry, clean, cured surface.")
+        notes.append(f"Jacket: {practice.jacket.rule}.")
+    elif not build.mount.has_plate:
+        notes.append("Put on a dry, clean, cured surface.")
     surface = question.surface_max_f
     if surface is not None and surface >= practice.burn.surface_f:
-        book.notes.append(f"Hot surface, {surface:g} F: burns skin.")
+        notes.append("Hot surface: burns skin.")
+    return tuple(notes)

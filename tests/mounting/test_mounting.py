@@ -116,6 +116,23 @@ def test_straps_by_mount() -> None:
     flat = choose_build(replace(BARE, od=None, frost=IN))
     assert (flat.straps, flat.strap, flat.strap_length) == (0, "", 0)
     assert any("never drill" in note for note in flat.notes)
+    strapped = choose_build(replace(BARE, frost=IN))
+    assert not any("never drill" in note for note in strapped.notes)
+
+
+def test_notes_say_how_it_is_mounted() -> None:
+    build = choose_build(replace(BARE, frost=IN, setting=Setting.OUTDOOR, surface_max_f=150))
+    assert build.notes == (
+        "Laminate: UV overlaminate.",
+        "Mount: stand-off plate, 1-1/2 in clear of the surface.",
+        "Film goes on the plate; openings of the plate lie outside the film.",
+        "Straps: 2 x stainless steel strap, as long as the schedule says.",
+        "Hot surface: burns skin.",
+    )
+    # equal builds have equal notes, whatever the girth
+    other = choose_build(replace(BARE, od=9 * IN, frost=IN, setting=Setting.OUTDOOR))
+    assert other.notes == build.notes[:-1]
+    assert choose_build(BARE).notes == ("Put on a dry, clean, cured surface.",)
 
 
 @pytest.mark.parametrize(
