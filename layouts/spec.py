@@ -11,9 +11,11 @@ judged by ``layouts.plan``, which knows the scheme.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Annotated, Any, Literal, TypeAlias
+from decimal import Decimal
+from typing import Annotated, Any, ClassVar, Literal, TypeAlias
 
 from pydantic import (
     BaseModel,
@@ -29,53 +31,78 @@ from pydantic import (
 
 from layouts.design import Outline
 from layouts.pipes import PipeSize, parse_pipe
-from layouts.units import parse_length, parse_pressure, parse_temperature
+from layouts.units import LengthUnit, parse_length, parse_pressure, parse_temperature
 from layouts.words import Flow, Kind, Level, Run, Setting, Side, State
 
+MOST_AT_A_PLACE = 10_000  # markers at one position; more is a slip of the column
+LONGEST_TEXT = 120
+LONGEST_PLACE_TEXT = 400
+_LONGEST = 1e6  # mm; nothing on a plant is measured longer than a kilometer
 
-def _quantity(
-    parse: Callable[[str | float], float], unit: str, examples: list[str], below: float | None
-) -> Any:
+
+def _plain(number: float) -> str:
+    """The shortest digits that read back to the same number, never with an exponent."""
+    return format(Decimal(repr(number)), "f")
+
+
+def _quantity(parse: Callable[[str | float], float], unit: str, examples: list[str]) -> Any:
     """A float in the inner unit that accepts the trade's writing and is written with its unit."""
 
     def read(value: object) -> object:
         if isinstance(value, bool) or not isinstance(value, str | int | float):
-            raise ValueError(f"give a number with its unit, such as {examples[0]!r}")
+            raise ValueError(f"{value!r} is no number; give one with its unit, as in {examples[0]}")
         number = parse(value)
-        if below is not None and number < below:
-            raise ValueError(f"{value} is too small; give {examples[0]!r}, say")
+        if not math.isfinite(number) or (unit == "mm" and number > _LONGEST):
+            raise ValueError(f"{value!r} is too large to be meant; give it as in {examples[0]}")
         return number
 
     return (
         BeforeValidator(read),
-        PlainSerializer(lambda number: f"{number!r} {unit}", when_used="json"),
+        PlainSerializer(lambda number: f"{_plain(number)} {unit}", when_used="json"),
         WithJsonSchema({"type": ["string", "number"], "examples": examples}),
     )
 
 
+def _parse_distance(value: str | float) -> float:
+    return parse_length(value, LengthUnit.FOOT)
+
+
 Length: TypeAlias = Annotated[
-    float, *_quantity(parse_length, "mm", ["1-1/2 in", "114.3 mm", "20 ft"], 0.0)
+    float, *_quantity(parse_length, "mm", ["1-1/2 in", "114.3 mm", "20 ft"])
 ]
+Distance: TypeAlias = Annotated[float, *_quantity(_parse_distance, "mm", ["20 ft", "6 m"])]
 Pressure: TypeAlias = Annotated[
-    float, *_quantity(parse_pressure, "psig", ["185 psig", "12 bar", "10 inHg vac"], None)
+    float, *_quantity(parse_pressure, "psig", ["185 psig", "12 bar", "10 inHg vac"])
 ]
-Temperature: TypeAlias = Annotated[
-    float, *_quantity(parse_temperature, "F", ["-40 F", "95 C"], None)
-]
+Temperature: TypeAlias = Annotated[float, *_quantity(parse_temperature, "F", ["-40 F", "95 C"])]
+
+
+def _read_pipe(value: object) -> PipeSize:
+    """One meaning, one value: ``4 in``, ``DN100`` and ``NPS 4`` are the same pipe."""
+    try:
+        size = value if isinstance(value, PipeSize) else parse_pipe(str(value))
+    except OverflowError:
+        size = None
+    if size is None or not size.od <= _LONGEST:
+        raise ValueError(f"pipe {value!r} is too large to be meant; write it as NPS 4 or DN100")
+    by_label = parse_pipe(size.label)
+    return by_label if by_label.od == size.od else size
 
 
 def _written(pipe: PipeSize) -> str:
-    """The label where it reads back to the same diameter, else the diameter itself."""
-    return pipe.label if parse_pipe(pipe.label).od == pipe.od else f"{pipe.od!r} mm"
+    """The first text that reads back to the same pipe; a label may be rounded."""
+    od = f"{_plain(pipe.od)} mm"
+    texts = (pipe.label, od, f"tube {od}")
+    return next((text for text in texts if _read_pipe(text) == pipe), od)
 
 
 Designation: TypeAlias = Annotated[
     InstanceOf[PipeSize],
-    BeforeValidator(lambda value: value if isinstance(value, PipeSize) else parse_pipe(str(value))),
+    BeforeValidator(_read_pipe),
     PlainSerializer(_written, when_used="json"),
     WithJsonSchema({"type": "string", "examples": ["NPS 4", "DN100", "114.3 mm", "tube 7/8 in"]}),
 ]
-Text: TypeAlias = Annotated[str, StringConstraints(strip_whitespace=True, max_length=120)]
+Text: TypeAlias = Annotated[str, StringConstraints(strip_whitespace=True, max_length=LONGEST_TEXT)]
 
 
 class _Model(BaseModel):
@@ -123,7 +150,9 @@ class PipeMarker(_Model):
     covering: Length | None = Field(None, description="thickness of insulation and jacket")
     girth: Length | None = Field(None, description="a tape round the covering")
     od: Length | None = Field(None, description="outside diameter measured over the covering")
-    viewing_distance: Length | None = None
+    viewing_distance: Distance | None = Field(
+        None, description="distance it is read from; a bare number is in feet"
+    )
     straight: Length | None = Field(None, description="straight run that the marker must fit on")
     paint: Text = Field("", description="color that the pipe or its jacket has")
     wrap: bool = Field(False, description="repeat the lines round a small pipe")
@@ -145,7 +174,9 @@ class EquipmentMarker(_Model):
     pressure: Pressure | None = None
     level: Level | None = None
     lines: Literal[1, 2] | None = Field(None, description="empty: by the length of the name")
-    viewing_distance: Length | None = None
+    viewing_distance: Distance | None = Field(
+        None, description="distance it is read from; a bare number is in feet"
+    )
     small: bool = Field(False, description="a small part: sized by reading distance alone")
     letter_height: Length | None = None
     environment: Environment = Environment()
@@ -165,7 +196,9 @@ class ValveTag(_Model):
     emergency: bool = False
     sides: Literal[1, 2] = 1
     shape: Outline = Outline.RECTANGLE
-    viewing_distance: Length | None = None
+    viewing_distance: Distance | None = Field(
+        None, description="distance it is read from; a bare number is in feet"
+    )
     environment: Environment = Environment()
     scheme: Text = ""
 
@@ -174,19 +207,26 @@ Specification: TypeAlias = PipeMarker | EquipmentMarker | ValveTag
 AnySpecification: TypeAlias = Annotated[Specification, Field(discriminator="kind")]
 
 
+PlaceText: TypeAlias = Annotated[
+    str, StringConstraints(strip_whitespace=True, max_length=LONGEST_PLACE_TEXT)
+]
+
+
 @dataclass(frozen=True, slots=True)
 class Position:
     """One place where a marker goes. ``row`` is the row of the list it came from, if any."""
 
-    quantity: int = 1
-    area: str = ""
-    location: str = ""
-    line: str = ""
-    drawing: str = ""
-    from_: str = ""
-    to: str = ""
-    note: str = ""
-    row: int | None = None
+    __pydantic_config__: ClassVar[ConfigDict] = ConfigDict(extra="forbid", populate_by_name=True)
+
+    quantity: Annotated[int, Field(ge=1, le=MOST_AT_A_PLACE, alias="qty", strict=True)] = 1
+    area: PlaceText = ""
+    location: PlaceText = ""
+    line: PlaceText = ""
+    drawing: Annotated[PlaceText, Field(description="P&ID sheet")] = ""
+    from_: Annotated[PlaceText, Field(alias="from")] = ""
+    to: PlaceText = ""
+    note: PlaceText = ""
+    row: Annotated[int | None, Field(ge=1, description="row of the list it came from")] = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -220,8 +260,8 @@ class StockChoice(_Model):
     tag: Text = "tag-24x48in"
 
 
-class Order(_Model):
-    """Markers with quantities, and all that holds for the whole order."""
+class OrderHead(_Model):
+    """All that holds for the whole order."""
 
     version: Literal[1] = 1
     title: Text = "Marker order"
@@ -233,6 +273,11 @@ class Order(_Model):
     scheme: Text = "ammonia-2014"
     stocks: StockChoice = StockChoice()
     accept: tuple[Acceptance, ...] = ()
+
+
+class Order(OrderHead):
+    """Markers with quantities, under one head."""
+
     items: tuple[Item, ...] = ()
 
     @model_validator(mode="after")

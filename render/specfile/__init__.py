@@ -1,0 +1,125 @@
+"""The order reader: TOML, JSON, CSV and XLSX become one typed order, or every fault at once.
+
+The way of a file: bytes -> tables (``orderfile``) or rows of cells (``delimited``,
+``workbook``) -> specifications and positions (``rowspec``, ``linelist``) -> items in canonical
+order (``normal``) -> ``Order``.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from layouts.findings import Finding, Place
+from layouts.spec import Item, Order
+from render.specfile.codes import CODES, FileError, fault, nearest
+from render.specfile.delimited import csv_rows, encoding_of
+from render.specfile.linelist import read_list
+from render.specfile.normal import canonical_items, normalized, order_json
+from render.specfile.orderfile import parse_order, read_order
+from render.specfile.schema import order_schema
+
+__all__ = ["CODES", "Reading", "normalized", "order_json", "order_schema", "read"]
+
+_SUFFIXES = (".toml", ".json", ".csv", ".xlsx")
+_LARGEST = 400 << 20  # bytes
+_ZIP, _OLE = b"PK", b"\xd0\xcf\x11\xe0"
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """What a file gave.
+
+    ``order`` holds whatever could be read, so that it can be checked further; it must not be
+    printed while a finding is ``UNREADABLE``. It is None where nothing could be read.
+    """
+
+    order: Order | None
+    findings: tuple[Finding, ...]
+
+
+def read(path: Path) -> Reading:
+    """Read an order file or a line list by its suffix. Raises nothing for a faulty file."""
+    try:
+        suffix = _suffix(path)
+        if suffix in (".toml", ".json"):
+            return _order_file(path, suffix)
+        items, findings = _line_list(path, {})
+        return Reading(Order(items=canonical_items(items)) if items else None, findings)
+    except FileError as error:
+        return Reading(None, (error.finding,))
+    except OSError as error:
+        return Reading(None, (_system_fault(path, error),))
+
+
+def _suffix(path: Path) -> str:
+    """The suffix of a file that its first bytes do not belie. Raises ``FileError``."""
+    place, suffix = Place(path.name), path.suffix.lower()
+    if suffix not in _SUFFIXES:
+        near = nearest(suffix, _SUFFIXES)
+        right = "save it as .xlsx or .csv, or write an order as .toml or .json"
+        what = f"{suffix or 'a name without suffix'} is no kind of file read here"
+        raise FileError(
+            fault("unknown-format", what, f"did you mean {near}?" if near else right, place)
+        )
+    with path.open("rb") as file:
+        start = file.read(4)
+        size = file.seek(0, os.SEEK_END)
+    if not start:
+        raise FileError(fault("file-empty", "the file holds nothing", "save it again", place))
+    if size > _LARGEST:
+        what, right = f"the file is larger than {_LARGEST >> 20} MB", "split the list"
+        raise FileError(fault("file-too-large", what, right, place))
+    if start == _OLE:
+        what = "the workbook asks for a password, or is of the kind before .xlsx"
+        right = "save it without a password as .xlsx"
+        raise FileError(fault("file-locked", what, right, place))
+    if (start[:2] == _ZIP) != (suffix == ".xlsx"):
+        what = f"the file is named {suffix} but is {'no' if suffix == '.xlsx' else 'a'} workbook"
+        right = "export it again under its right name"
+        raise FileError(fault("file-broken", what, right, place))
+    return suffix
+
+
+def _line_list(
+    path: Path, defaults: Mapping[str, object]
+) -> tuple[tuple[Item, ...], tuple[Finding, ...]]:
+    if _suffix(path) == ".csv":
+        encoding, notes = encoding_of(path)
+        items, findings = read_list(path.name, csv_rows(path, encoding), defaults, ragged=True)
+        return items, (*notes, *findings)
+    from render.specfile.workbook import xlsx_rows
+
+    return read_list(path.name, xlsx_rows(path), defaults, ragged=False)
+
+
+def _listed(
+    path: Path, defaults: Mapping[str, object]
+) -> tuple[tuple[Item, ...], tuple[Finding, ...]]:
+    """A list that an order file names; its faults are findings of their own."""
+    try:
+        return _line_list(path, defaults)
+    except OSError as error:
+        return (), (_system_fault(path, error),)
+
+
+def _order_file(path: Path, suffix: str) -> Reading:
+    encoding, notes = encoding_of(path)
+    tables = parse_order(path.name, path.read_text(encoding=encoding), suffix)
+    head, items, findings = read_order(path, tables, _listed)
+    order = None
+    if head is not None and items:
+        order = Order(
+            **{key: getattr(head, key) for key in type(head).model_fields},
+            items=canonical_items(items),
+        )
+    return Reading(order, (*notes, *findings))
+
+
+def _system_fault(path: Path, error: OSError) -> Finding:
+    if isinstance(error, FileNotFoundError):
+        return fault("file-missing", "there is no such file", "see to its name", Place(path.name))
+    what = f"the file cannot be opened ({error.strerror})"
+    return fault("file-unreadable", what, "see to its rights", Place(path.name))

@@ -1,0 +1,68 @@
+"""Cells: text, or what stands in a cell in place of text."""
+
+from __future__ import annotations
+
+import datetime
+import re
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import TypeAlias
+
+from render.specfile.codes import shown
+
+
+@dataclass(frozen=True, slots=True)
+class CellFault:
+    """A cell that holds no value: an error, a date, or a formula without a result."""
+
+    code: str
+    what: str
+    right: str
+    date: str = ""  # ISO text of a date, for columns where a date is welcome
+
+
+Cell: TypeAlias = str | CellFault
+
+_ERRORS = re.compile(r"#(?:DIV/0!|N/A|NAME\?|NULL!|NUM!|REF!|VALUE!|SPILL!|CALC!)", re.IGNORECASE)
+_MONTH = r"(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*"
+_DATES = re.compile(
+    rf"\d{{4}}-\d\d?-\d\d?(?:[ T].*)?|\d\d?[/.]\d\d?[/.](?:\d\d|\d{{4}})"
+    rf"|\d\d?[- ]{_MONTH}(?:[- ]\d+)?|{_MONTH}[- ]\d+",
+    re.IGNORECASE,
+)
+_FORMULA_RIGHT = "open the workbook in a spreadsheet program and save it, or write the value"
+
+
+def number_text(value: float) -> str:
+    """Digits of a number as a spreadsheet shows it: 15 of them, never an exponent."""
+    text = format(Decimal(f"{value:.15g}"), "f")
+    return "0" if text == "-0" else text
+
+
+def error_cell(where: str, text: str) -> CellFault:
+    """A cell with the error of a formula."""
+    return CellFault("cell-error", f"{where} holds the error {text}", "mend it or write the value")
+
+
+def formula_cell(where: str) -> CellFault:
+    """A cell with a formula that was never worked out."""
+    return CellFault("cell-formula", f"{where} holds a formula without a result", _FORMULA_RIGHT)
+
+
+def date_cell(where: str, value: datetime.date | datetime.time | datetime.timedelta) -> CellFault:
+    """A cell that a spreadsheet took for a date; a fraction such as 3/4 is likely meant."""
+    right = "format the cell as text and write the value again"
+    if isinstance(value, datetime.date):
+        value = value.date() if isinstance(value, datetime.datetime) else value
+        right += f"; {value.month}/{value.day} may be meant"
+    return CellFault("cell-date", f"{where} holds the date {value}", right, str(value))
+
+
+def text_fault(text: str, *, sized: bool) -> CellFault | None:
+    """The fault that shows in a cell's text alone: an error, or a date where a size belongs."""
+    if text.startswith("#") and _ERRORS.fullmatch(text):
+        return error_cell("the cell", text)
+    if sized and _DATES.fullmatch(text):
+        right = "write the size as text, such as 3/4 in; a spreadsheet took it for a date"
+        return CellFault("cell-date", f"{shown(text)} is a date", right)
+    return None

@@ -1,0 +1,84 @@
+"""Every code that the reader gives a fault, what it means and how it weighs.
+
+Codes are stable: scripts may rely on them. Findings of a scheme (a missing state, a level that
+disagrees with its pressure) are not here; they are found by ``layouts.plan``.
+"""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable
+
+from layouts.findings import Finding, Place, Severity
+
+CODES: dict[str, tuple[Severity, str]] = {
+    # the file as a whole
+    "file-missing": (Severity.UNREADABLE, "there is no such file"),
+    "file-unreadable": (Severity.UNREADABLE, "the system does not let the file be read"),
+    "file-empty": (Severity.UNREADABLE, "the file holds nothing"),
+    "file-too-large": (Severity.UNREADABLE, "the file is larger than any order"),
+    "file-broken": (Severity.UNREADABLE, "the file is damaged, or not what its name says"),
+    "file-locked": (Severity.UNREADABLE, "the workbook asks for a password or is of an old kind"),
+    "unknown-format": (Severity.UNREADABLE, "the suffix names no kind of file read here"),
+    "bad-encoding": (Severity.UNREADABLE, "the bytes are not text"),
+    "old-encoding": (Severity.WARNING, "the text is not UTF-8 and was read as Windows-1252"),
+    "bad-syntax": (Severity.UNREADABLE, "the text breaks the rules of TOML, JSON or CSV"),
+    # the table
+    "no-headings": (Severity.UNREADABLE, "no heading row in the first ten rows"),
+    "unknown-column": (Severity.WARNING, "a column that is not known and was left out"),
+    "duplicate-column": (Severity.UNREADABLE, "two columns give the same field"),
+    "missing-column": (Severity.UNREADABLE, "a column that the list cannot do without"),
+    "row-too-long": (Severity.UNREADABLE, "a row has more cells than the heading row"),
+    "empty-list": (Severity.UNREADABLE, "headings or tables, but no marker"),
+    # a cell or a value
+    "cell-error": (Severity.UNREADABLE, "the cell holds the error of a formula"),
+    "cell-date": (Severity.UNREADABLE, "the cell holds a date, often a fraction misread"),
+    "cell-formula": (Severity.UNREADABLE, "the cell holds a formula without a stored result"),
+    "bad-length": (Severity.UNREADABLE, "not a length"),
+    "bad-pressure": (Severity.UNREADABLE, "not a pressure"),
+    "bad-temperature": (Severity.UNREADABLE, "not a temperature"),
+    "bad-pipe": (Severity.UNREADABLE, "not a pipe size"),
+    "bad-choice": (Severity.UNREADABLE, "not one of the words that the field takes"),
+    "bad-quantity": (Severity.UNREADABLE, "not a whole number of markers"),
+    "bad-date": (Severity.UNREADABLE, "not a date written YYYY-MM-DD"),
+    "bad-value": (Severity.UNREADABLE, "not the kind of value that the field takes"),
+    "missing-value": (Severity.UNREADABLE, "a value that this kind of marker cannot do without"),
+    "text-too-long": (Severity.UNREADABLE, "more text than the field takes"),
+    "unused-cell": (Severity.NOTE, "a filled cell that this kind of marker does not use"),
+    # order files
+    "unknown-key": (Severity.UNREADABLE, "a key that is not known"),
+    "duplicate-key": (Severity.UNREADABLE, "the same key twice in one JSON object"),
+    "bad-line-list": (Severity.UNREADABLE, "line_list names no CSV or XLSX file"),
+}
+
+
+class FileError(Exception):
+    """A fault that ends the reading of a file; carries its one finding."""
+
+    def __init__(self, finding: Finding) -> None:
+        super().__init__(finding.sentence())
+        self.finding = finding
+
+
+def fault(code: str, what: str, right: str, place: Place) -> Finding:
+    """A finding of the reader, weighed by the table above."""
+    return Finding(code, CODES[code][0], what, right, place=place)
+
+
+def nearest(word: str, words: Iterable[str]) -> str:
+    """The word most like the one written, or an empty text where none is like it."""
+    by_folded = {each.casefold(): each for each in words}
+    found = difflib.get_close_matches(word.casefold()[:80], by_folded, n=1, cutoff=0.6)
+    return by_folded[found[0]] if found else ""
+
+
+def listed(words: Iterable[str]) -> str:
+    """``a, b or c``."""
+    *most, last = words
+    return f"{', '.join(most)} or {last}" if most else last
+
+
+def shown(value: object) -> str:
+    """A value as a message shows it: quoted, and cut where it is long."""
+    text = repr(value)
+    return text if len(text) <= 60 else f"{text[:56]}...{text[0]}"

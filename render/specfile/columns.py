@@ -1,0 +1,202 @@
+"""The headings of a line list: which there are, and what a column's cells mean."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from enum import Enum
+
+from layouts.words import Kind
+from render.specfile.vocabulary import FLOW, LEVEL, LINES, RUN, SHAPE, SIDE, STATE, Words
+
+_P, _E, _V = Kind.PIPE, Kind.EQUIPMENT, Kind.VALVE
+
+
+class Measure(Enum):
+    """What a cell holds."""
+
+    TEXT = "text"
+    LENGTH = "length"
+    PRESSURE = "pressure"
+    TEMPERATURE = "temperature"
+    PIPE = "pipe size"
+    CHOICE = "one word of a list"
+    FLAG = "yes or no"
+    SETTING = "environment"
+
+    @property
+    def sized(self) -> bool:
+        """Whether a fraction may be meant, which a spreadsheet turns into a date."""
+        return self in (Measure.LENGTH, Measure.PIPE)
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One column that the list may have.
+
+    ``name`` is the heading; ``base`` what is left of it without the unit, which is ``unit``
+    where the heading names none. ``keys`` gives, for each kind of marker that uses the cell,
+    the path of its key in the specification.
+    """
+
+    name: str
+    measure: Measure
+    keys: dict[Kind, str]
+    words: Words | None = None
+    base: str = ""
+    unit: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Heading:
+    """A column as a list has it: where it stands and which unit its heading names."""
+
+    index: int
+    column: Column
+    unit: str
+
+
+_LENGTH_UNITS = {
+    "in": "in",
+    "inch": "in",
+    "inches": "in",
+    "ft": "ft",
+    "feet": "ft",
+    "foot": "ft",
+    "mm": "mm",
+    "cm": "cm",
+    "m": "m",
+    "meter": "m",
+    "meters": "m",
+}
+_UNITS: dict[Measure, dict[str, str]] = {
+    Measure.LENGTH: _LENGTH_UNITS,
+    Measure.PRESSURE: {
+        "psig": "psig",
+        "psi": "psig",
+        "psia": "psia",
+        "bar": "bar",
+        "barg": "bar",
+        "bara": "bar a",
+        "kpa": "kPa",
+        "kpag": "kPa",
+        "mpa": "MPa",
+    },
+    Measure.TEMPERATURE: {"f": "F", "degf": "F", "c": "C", "degc": "C"},
+    Measure.PIPE: {"nps": "nps", "dn": "dn", "in": "in", "inch": "in", "mm": "mm"},
+}
+_ALL = (_P, _E, _V)
+
+
+def _all(key: str) -> dict[Kind, str]:
+    return dict.fromkeys(_ALL, key)
+
+
+def _length(name: str, keys: dict[Kind, str], base: str = "") -> Column:
+    stem, unit = name.rsplit("_", 1)
+    return Column(name, Measure.LENGTH, keys, base=base or stem, unit=unit)
+
+
+KIND = "kind"
+SPEC_COLUMNS: tuple[Column, ...] = (
+    Column(KIND, Measure.TEXT, {}),
+    Column("contents", Measure.TEXT, {_P: "contents"}),
+    Column("service", Measure.TEXT, {_P: "service", _V: "service"}),
+    Column("meaning", Measure.TEXT, {_P: "meaning"}),
+    Column("state", Measure.CHOICE, {_P: "state"}, STATE),
+    Column(
+        "pressure_psig",
+        Measure.PRESSURE,
+        {_P: "pressure", _E: "pressure"},
+        base="pressure",
+        unit="psig",
+    ),
+    Column("level", Measure.CHOICE, {_P: "level", _E: "level"}, LEVEL),
+    Column("flow", Measure.CHOICE, {_P: "flow"}, FLOW),
+    Column("run", Measure.CHOICE, {_P: "run"}, RUN),
+    Column("side", Measure.CHOICE, {_P: "side", _V: "sides"}, SIDE),
+    Column("pipe", Measure.PIPE, {_P: "pipe"}, base="pipe"),
+    _length("covering_in", {_P: "covering"}),
+    _length("od_in", {_P: "od"}),
+    _length("girth_in", {_P: "girth"}),
+    Column("environment", Measure.SETTING, _all("environment")),
+    Column("surface_f", Measure.TEMPERATURE, _all("environment.surface"), base="surface", unit="F"),
+    Column(
+        "applied_f", Measure.TEMPERATURE, _all("environment.applied_at"), base="applied", unit="F"
+    ),
+    _length("frost_in", _all("environment.frost")),
+    Column("washdown", Measure.FLAG, _all("environment.washdown")),
+    _length("viewing_ft", _all("viewing_distance")),
+    _length("straight_in", {_P: "straight"}),
+    Column("paint", Measure.TEXT, {_P: "paint"}),
+    Column("wrap", Measure.FLAG, {_P: "wrap"}),
+    Column("lines", Measure.CHOICE, {_P: "lines", _E: "lines"}, LINES),
+    Column("tag", Measure.TEXT, {_E: "tag", _V: "tag"}),
+    Column("function", Measure.TEXT, {_E: "name", _V: "function"}),
+    Column("legend", Measure.TEXT, {_P: "legend", _E: "name"}),
+    Column("small", Measure.FLAG, {_E: "small"}),
+    Column("valve_size", Measure.PIPE, {_V: "valve_size"}, base="valvesize"),
+    Column("normal_position", Measure.TEXT, {_V: "normal_position"}),
+    Column("emergency", Measure.FLAG, {_V: "emergency"}),
+    Column("shape", Measure.CHOICE, {_V: "shape"}, SHAPE),
+    _length("letter_in", {_P: "letter_height", _E: "letter_height"}),
+    _length("length_in", {_P: "length"}),
+    _length(
+        "neighbor_letter_in", dict.fromkeys((_P, _E), "neighbor.letter_height"), "neighborletter"
+    ),
+    _length(
+        "neighbor_height_in", dict.fromkeys((_P, _E), "neighbor.marker_height"), "neighborheight"
+    ),
+    _length("neighbor_length_in", dict.fromkeys((_P, _E), "neighbor.length"), "neighborlength"),
+    Column("scheme", Measure.TEXT, _all("scheme")),
+)
+# Columns that differ from place to place, in the order of ``Position``'s fields.
+PLACE_COLUMNS: tuple[Column, ...] = tuple(
+    Column(name, Measure.TEXT, {})
+    for name in ("qty", "area", "location", "line", "drawing", "from", "to", "note")
+)
+ALIASES = {"quantity": "qty", "sides": "side", "pid": "drawing"}
+NAMES = tuple(column.name for column in (*SPEC_COLUMNS, *PLACE_COLUMNS))
+
+
+def _plain(heading: str) -> str:
+    return re.sub(r"[\W_]+", "", heading.casefold())
+
+
+def _spellings() -> Iterator[tuple[str, tuple[Column, str]]]:
+    """Every spelling of every heading, without spaces and signs, with its unit."""
+    for column in (*SPEC_COLUMNS, *PLACE_COLUMNS):
+        yield _plain(column.name), (column, column.unit)
+        if column.base:
+            yield column.base, (column, column.unit)
+        for suffix, unit in _UNITS.get(column.measure, {}).items():
+            yield column.base + suffix, (column, unit)
+        for alias, name in ALIASES.items():
+            if name == column.name:
+                yield alias, (column, column.unit)
+
+
+_SPELLINGS = dict(_spellings())
+
+
+def known_headings(cells: Sequence[object]) -> list[Heading]:
+    """The cells of a row that are headings of the list."""
+    found = []
+    for index, cell in enumerate(cells):
+        spelled = _SPELLINGS.get(_plain(cell)) if isinstance(cell, str) else None
+        if spelled is not None:
+            found.append(Heading(index, *spelled))
+    return found
+
+
+_BARE = re.compile(r"[+\-−–]?[\d\s./\-¼½¾⅛⅜⅝⅞]*\d[\d\s./\-¼½¾⅛⅜⅝⅞]*|[¼½¾⅛⅜⅝⅞]")
+
+
+def with_unit(text: str, unit: str) -> str:
+    """The text with the heading's unit, where it has none of its own."""
+    if not unit or not _BARE.fullmatch(text):
+        return text
+    if unit in ("nps", "dn"):
+        return f"{unit.upper()} {text}"
+    return f"{text} {unit}"

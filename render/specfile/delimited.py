@@ -1,0 +1,84 @@
+"""CSV: encoding, delimiter and rows."""
+
+from __future__ import annotations
+
+import codecs
+import csv
+from collections.abc import Iterator
+from itertools import islice
+from pathlib import Path
+
+from layouts.findings import Finding, Place
+from render.specfile.cells import Cell
+from render.specfile.codes import FileError, fault
+from render.specfile.columns import known_headings
+
+HEAD = 10  # rows in which the headings are looked for
+_CHUNK = 1 << 20
+_DELIMITERS = (",", ";", "\t")
+
+
+def encoding_of(path: Path) -> tuple[str, tuple[Finding, ...]]:
+    """The encoding of a text file, with a finding where it is not UTF-8. Raises ``FileError``."""
+    with path.open("rb") as file:
+        start = file.read(4)
+    if start.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
+        return "utf-16", ()
+    if _decodes(path, "utf-8"):
+        return "utf-8-sig", ()
+    place = Place(path.name)
+    if _decodes(path, "cp1252"):
+        what = "the text is not UTF-8 and was read as Windows-1252"
+        right = "look at names with accents, and save the list as CSV UTF-8"
+        return "cp1252", (fault("old-encoding", what, right, place),)
+    raise FileError(
+        fault("bad-encoding", "the file is not text", "save the list as CSV UTF-8", place)
+    )
+
+
+def _decodes(path: Path, encoding: str) -> bool:
+    decoder = codecs.getincrementaldecoder(encoding)()
+    with path.open("rb") as file:
+        try:
+            while chunk := file.read(_CHUNK):
+                if b"\0" in chunk:
+                    return False
+                decoder.decode(chunk)
+            decoder.decode(b"", final=True)
+        except UnicodeDecodeError:
+            return False
+    return True
+
+
+def csv_rows(path: Path, encoding: str) -> Iterator[tuple[int, list[Cell]]]:
+    """Rows with their numbers, blank ones too. Raises ``FileError`` at a broken one."""
+    yield from _rows(path, encoding, _delimiter(path, encoding))
+
+
+def _rows(path: Path, encoding: str, delimiter: str) -> Iterator[tuple[int, list[Cell]]]:
+    row = 0
+    with path.open(encoding=encoding, newline="") as file:
+        reader = csv.reader(file, delimiter=delimiter, strict=True)
+        try:
+            for row, cells in enumerate(reader, 1):
+                yield row, list(cells)
+        except (csv.Error, UnicodeError) as error:
+            what = f"the row cannot be split into cells ({error})"
+            right = (
+                "see to its quotes: a cell in quotes ends with one, and a quote in it is doubled"
+            )
+            raise FileError(fault("bad-syntax", what, right, Place(path.name, row + 1))) from error
+
+
+def _delimiter(path: Path, encoding: str) -> str:
+    """The delimiter that finds most headings in the first rows."""
+    found = {delimiter: _headings(path, encoding, delimiter) for delimiter in _DELIMITERS}
+    return max(_DELIMITERS, key=lambda delimiter: found[delimiter])
+
+
+def _headings(path: Path, encoding: str, delimiter: str) -> int:
+    try:
+        rows = list(islice(_rows(path, encoding, delimiter), HEAD))
+    except FileError:
+        return 0
+    return max((len(known_headings(cells)) for _row, cells in rows), default=0)

@@ -1,0 +1,98 @@
+"""What pydantic refuses, said in the words of the trade with a stable code."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from pydantic import ValidationError
+from pydantic_core import ErrorDetails
+
+from render.specfile.codes import listed, nearest, shown
+
+_PARSED = {
+    **dict.fromkeys(("pipe", "valve_size"), "bad-pipe"),
+    **dict.fromkeys(("pressure",), "bad-pressure"),
+    **dict.fromkeys(("surface", "applied_at"), "bad-temperature"),
+}
+_LENGTHS = frozenset(
+    {
+        *("covering", "girth", "od", "viewing_distance", "straight", "letter_height", "length"),
+        *("frost", "marker_height"),
+    }
+)
+_WRONG_TYPE = {
+    "string_type": "write it as text, in quotes",
+    "string_unicode": "write it as text without broken characters",
+    "bool_type": "write true or false",
+    "bool_parsing": "write true or false",
+    "model_type": "write it as a table of keys",
+    "model_attributes_type": "write it as a table of keys",
+    "dataclass_type": "write it as a table of keys",
+    "tuple_type": "write it as a list",
+}
+
+
+def faults_of(
+    error: ValidationError, keys: Iterable[str]
+) -> Iterator[tuple[tuple[str | int, ...], str, str, str]]:
+    """Key path, code, what is wrong and what would be right, for each fault.
+
+    ``keys`` are the valid keys, to offer the nearest one in place of an unknown one.
+    """
+    known = tuple(keys)
+    for each in error.errors(include_url=False):
+        yield each["loc"], *_said(each, known)
+
+
+def _said(each: ErrorDetails, keys: tuple[str, ...]) -> tuple[str, str, str]:
+    kind, value, context = each["type"], each["input"], each.get("ctx", {})
+    field = str(each["loc"][-1]) if each["loc"] else ""
+    if kind == "value_error":
+        return split(_PARSED.get(field, _by_field(field)), str(context["error"]))
+    if kind in ("enum", "literal_error"):
+        words = [word.strip("'") for word in context["expected"].replace(" or ", ", ").split(", ")]
+        near = nearest(value, words) if isinstance(value, str) else ""
+        hint = f"did you mean {near}? It takes " if near else "write "
+        return "bad-choice", f"{shown(value)} is not a word for this", hint + listed(words)
+    if kind in ("extra_forbidden", "unexpected_keyword_argument"):
+        return unknown_key(field, keys)
+    if kind in ("missing", "string_too_short"):
+        if kind == "string_too_short" and context["min_length"] > 1:
+            return (
+                "missing-value",
+                f"{field} is too short",
+                "say it in words that others understand",
+            )
+        return "missing-value", f"{field} is missing", f"give {field}"
+    if kind == "string_too_long":
+        most = context["max_length"]
+        return "text-too-long", f"the text has {len(value)} characters", f"use at most {most}"
+    if field == "date":
+        return "bad-date", f"{shown(value)} is not a date", "write it as in 2026-03-01"
+    if kind in ("int_type", "greater_than_equal", "less_than_equal") and field == "qty":
+        return quantity_refused(value)
+    right = _WRONG_TYPE.get(kind, f"{each['msg'][:1].lower()}{each['msg'][1:]}")
+    return "bad-value", f"{shown(value)} is not the kind of value for this", right
+
+
+def _by_field(field: str) -> str:
+    return "bad-length" if field in _LENGTHS else "bad-value"
+
+
+def unknown_key(key: str, keys: Iterable[str]) -> tuple[str, str, str]:
+    """The fault of a key that is not known."""
+    near = nearest(key, keys)
+    right = f"did you mean {near}?" if near else "take it out, or see the order's schema"
+    return "unknown-key", f"{shown(key)} is not known here", right
+
+
+def quantity_refused(value: object) -> tuple[str, str, str]:
+    """The fault of a number of markers."""
+    what = f"{shown(value)} is not a number of markers"
+    return "bad-quantity", what, "write a whole number from 1 to 10000"
+
+
+def split(code: str, message: str) -> tuple[str, str, str]:
+    """A message's two clauses, what is wrong and what would be right, under a code."""
+    what, _, right = message.partition("; ")
+    return code, what, right

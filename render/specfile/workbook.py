@@ -1,0 +1,138 @@
+"""XLSX: the first sheet that has the headings, with the cells that hold no value.
+
+``python_calamine`` reads fast but hands an error and an unworked formula back as empty; where
+the sheet's text shows one, ``openpyxl`` tells the cells.
+"""
+
+from __future__ import annotations
+
+import datetime
+import re
+import warnings
+import zipfile
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import TypeVar
+
+from layouts.findings import Place
+from render.specfile.cells import Cell, CellFault, date_cell, error_cell, formula_cell, number_text
+from render.specfile.codes import FileError, fault
+from render.specfile.columns import known_headings
+from render.specfile.delimited import HEAD
+
+_LARGEST = 400 << 20  # bytes of the unpacked workbook
+_ERROR_MARK = re.compile(rb"<(?:\w+:)?c\b[^>]*\bt\s*=\s*[\"']e[\"']")
+_FORMULA_MARK = re.compile(
+    rb"(?:</(?:\w+:)?f>|<(?:\w+:)?f\b[^>]*/>)\s*(?:</|<(?:\w+:)?v\s*/>|<(?:\w+:)?v></)"
+)
+_T = TypeVar("_T")
+
+
+def xlsx_rows(path: Path) -> Iterator[tuple[int, list[Cell]]]:
+    """Rows with their numbers, of the first sheet with headings. Raises ``FileError``."""
+    marks = _marks(path)
+    name, grid = _whole(path, lambda: _sheet(path))
+    faults = _whole(path, lambda: dict(_valueless(path, name, marks))) if any(marks) else {}
+    for index, cells in enumerate(grid):
+        row = index + 1
+        read = [
+            _cell(cell, row, column) if type(cell) is not str else cell
+            for column, cell in enumerate(cells)
+        ]
+        for column, found in faults.get(row, ()):
+            read.extend([""] * (column + 1 - len(read)))
+            read[column] = found
+        yield row, read
+
+
+def _whole(path: Path, read: Callable[[], _T]) -> _T:
+    """What ``read`` returns; whatever it raises is a broken file."""
+    try:
+        return read()
+    except (KeyboardInterrupt, SystemExit, FileError):
+        raise
+    except BaseException as error:  # the fast reader's panics are no Exception
+        what = "the workbook is damaged and cannot be read"
+        right = "open it in a spreadsheet program and save it again as .xlsx"
+        raise FileError(fault("file-broken", what, right, Place(path.name))) from error
+
+
+def _marks(path: Path) -> tuple[bool, bool]:
+    """Whether any sheet shows an error, and whether any shows a formula without a result."""
+
+    def read() -> tuple[bool, bool]:
+        errors = formulas = False
+        with zipfile.ZipFile(path) as archive:
+            if sum(entry.file_size for entry in archive.infolist()) > _LARGEST:
+                what = f"the workbook unpacks to more than {_LARGEST >> 20} MB"
+                right = "keep the line list alone in it"
+                raise FileError(fault("file-too-large", what, right, Place(path.name)))
+            for entry in archive.infolist():
+                if entry.filename.startswith("xl/worksheets/") and entry.file_size:
+                    text = archive.read(entry)
+                    errors = errors or _ERROR_MARK.search(text) is not None
+                    formulas = formulas or _FORMULA_MARK.search(text) is not None
+        return errors, formulas
+
+    return _whole(path, read)
+
+
+def _sheet(path: Path) -> tuple[str, list[list[object]]]:
+    """Name and cells of the first sheet with headings, else of the first sheet."""
+    from python_calamine import CalamineWorkbook
+
+    grids: list[tuple[str, list[list[object]]]] = []
+    with CalamineWorkbook.from_path(path) as book:
+        for name in book.sheet_names:
+            rows = book.get_sheet_by_name(name).to_python(skip_empty_area=False)
+            grid: list[list[object]] = [list(row) for row in rows]
+            if any(len(known_headings(row)) >= 2 for row in grid[:HEAD]):
+                return name, grid
+            grids.append((name, grid))
+    return grids[0] if grids else ("", [])
+
+
+def _valueless(
+    path: Path, name: str, marks: tuple[bool, bool]
+) -> Iterator[tuple[int, list[tuple[int, CellFault]]]]:
+    """Row and, for each of its cells without a value, column index and fault."""
+    from openpyxl import load_workbook
+
+    found: dict[int, list[tuple[int, CellFault]]] = {}
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")  # of styles and extensions that do not matter here
+        values = load_workbook(path, read_only=True, data_only=True)
+        formulas = load_workbook(path, read_only=True) if marks[1] else None
+        for cells in values[name].iter_rows():
+            for cell in cells:
+                if cell.data_type == "e":
+                    fault_found = error_cell(f"cell {cell.coordinate}", str(cell.value))
+                    found.setdefault(cell.row, []).append((cell.column - 1, fault_found))
+        if formulas is not None:
+            pairs = zip(values[name].iter_rows(), formulas[name].iter_rows(), strict=True)
+            for valued, written in pairs:
+                for value, cell in zip(valued, written, strict=True):
+                    if cell.data_type == "f" and value.value is None:
+                        missing = formula_cell(f"cell {cell.coordinate}")
+                        found.setdefault(cell.row, []).append((cell.column - 1, missing))
+    return iter(found.items())
+
+
+def _cell(value: object, row: int, column: int) -> Cell:
+    """Text of a cell, or its fault."""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, int | float):
+        return number_text(float(value))
+    if isinstance(value, datetime.date | datetime.time | datetime.timedelta):
+        return date_cell(f"cell {_letters(column)}{row}", value)
+    return str(value)
+
+
+def _letters(column: int) -> str:
+    """``A`` for 0, ``AA`` for 26."""
+    text, rest = "", column + 1
+    while rest:
+        rest, letter = divmod(rest - 1, 26)
+        text = chr(ord("A") + letter) + text
+    return text
