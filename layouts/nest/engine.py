@@ -2,8 +2,8 @@
 
 from layouts.nest.bounds import area_bound
 from layouts.nest.finish import finish, left_over
-from layouts.nest.job import make_job, with_demands
-from layouts.nest.model import Nest, NestRequest
+from layouts.nest.job import Job, Plan, make_job, plan_cost, with_demands
+from layouts.nest.model import Bound, Nest, NestRequest
 from layouts.nest.quick import quick_plan
 
 
@@ -18,4 +18,28 @@ def nest(request: NestRequest) -> Nest:
     placed = tuple(d - n for d, n in zip(job.demands, left, strict=True))
     job = with_demands(job, placed)
     bound = area_bound(job)
-    return finish(request, job, plan, (*misfits, *short), bound, None)
+    straight = None
+    cost = plan_cost(job, plan)
+    if cost > bound.cost and job.effort:
+        bound, straight, plan = _improve(job, plan, cost, bound)
+    return finish(request, job, plan, (*misfits, *short), bound, straight)
+
+
+def _improve(job: Job, plan: Plan, cost: int, bound: Bound) -> tuple[Bound, Bound | None, Plan]:
+    """A better bound and a better plan; the compiled stages are loaded only here."""
+    from layouts.nest.bars import bar_bound
+    from layouts.nest.sheets import SheetSearch
+
+    bound = max(bound, bar_bound(job), key=lambda b: b.cost)
+    if cost <= bound.cost or job.is_roll:
+        return bound, None, plan
+    search = SheetSearch(job)
+    straight = search.bound
+    target = bound.cost if straight is None else max(bound.cost, straight.cost)
+    if cost > target:
+        better = search.plan(target)
+        if better is not None and plan_cost(job, better) < cost:
+            plan = better
+    if job.guillotine and straight is not None and straight.cost > bound.cost:
+        bound = straight
+    return bound, straight, plan

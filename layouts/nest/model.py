@@ -180,7 +180,8 @@ class Bound:
     kind `area`: by area alone. `bar`: `duals` holds four whole numbers for each piece: the worth
     of a micrometer of its height when upright (in bars across) and turned, then of its width when
     upright (in bars along) and turned. `guillotine`: `duals` holds one price for each piece,
-    valid for guillotine layouts only; `unit_um` is the grid to which sizes were rounded down.
+    valid for guillotine layouts only. Sizes along bars and in the table of guillotine rooms are
+    rounded down to whole `unit_um`.
     """
 
     kind: str

@@ -105,15 +105,15 @@ def _width_worth(request: NestRequest, bound: Bound, width: int) -> int:
     """Most value that a micrometer of roll length can carry."""
     if bound.kind == "area":
         return width
-    return _knapsack(_bars(request, bound, along=False), width)
+    return _knapsack(_bars(request, bound, along=False), width // bound.unit_um)
 
 
 def _sheet_worth(request: NestRequest, bound: Bound, width: int, height: int) -> int:
     if bound.kind == "area":
         return width * height
     if bound.kind == "bar":
-        across = _knapsack(_bars(request, bound, along=False), width)
-        along = _knapsack(_bars(request, bound, along=True), height)
+        across = _knapsack(_bars(request, bound, along=False), width // bound.unit_um)
+        along = _knapsack(_bars(request, bound, along=True), height // bound.unit_um)
         return across * height + along * width
     return guillotine_worth(request, bound, width, height)
 
@@ -131,7 +131,7 @@ def _bar_values(request: NestRequest, bound: Bound) -> list[int]:
 
 
 def _bars(request: NestRequest, bound: Bound, along: bool) -> list[tuple[int, int]]:
-    """Size along the bar and worth, for each piece and way to lie."""
+    """Size along the bar in the bound's unit, and worth, for each piece and way to lie."""
     bars = []
     for i, piece in enumerate(request.pieces):
         sides = [piece.width_um + request.gap_um, piece.height_um + request.gap_um]

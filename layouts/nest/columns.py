@@ -1,0 +1,104 @@
+"""Column generation: the LP over all guillotine arrangements, and the bound it proves."""
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+import numpy as np
+
+from layouts.nest.arrays import Floats, Ints
+from layouts.nest.job import Job
+from layouts.nest.master import Master
+from layouts.nest.pricing import SCALE, Column, Pricer
+
+_SMOOTH = 0.5
+"""Share of the best prices so far in the prices tried next (Wentges smoothing)."""
+
+
+class Pool:
+    """The columns found so far, with their LP."""
+
+    def __init__(self, job: Job, pricers: Sequence[Pricer]) -> None:
+        """Start with single pieces, which keep the LP solvable, and full sheets of one piece."""
+        self.job = job
+        self.pricers = pricers
+        self.columns: list[Column | None] = []
+        self.demands = np.array(job.demands, dtype=np.int64)
+        self.limits = [plate.limit for plate in job.plates]
+        self.top_cost = max(plate.cost for plate in job.plates)
+        self.master = Master(self.demands, self.limits)
+        self._seen: set[tuple[int, bytes]] = set()
+        self.best_duals: Ints | None = None
+        self.best_share = Fraction(0)
+        for i in range(len(self.demands)):
+            counts = np.zeros(len(self.demands), dtype=np.int64)
+            counts[i] = 1
+            self.columns.append(None)
+            self.master.add(2.0, counts, None)
+        self._start()
+
+    def _start(self) -> None:
+        for pricer in self.pricers:
+            self.add(pricer.uniform_columns())
+
+    def add(self, columns: Sequence[Column]) -> int:
+        """Take in the columns not known yet; how many these were."""
+        new = 0
+        for column in columns:
+            key = (column.plate, column.counts.tobytes())
+            if key in self._seen:
+                continue
+            self._seen.add(key)
+            self.columns.append(column)
+            cost = self.job.plates[column.plate].cost / self.top_cost
+            self.master.add(cost, column.counts, column.plate)
+            new += 1
+        return new
+
+    def cost_of(self, plate: int) -> int:
+        """A plate's cost in price units."""
+        return SCALE * self.job.plates[plate].cost // self.top_cost
+
+    def solve(self) -> tuple[float, Floats, Floats, Floats]:
+        """The LP over the columns so far."""
+        return self.master.solve()
+
+    def generate(self, rounds: int, gap: float) -> tuple[float, Floats]:
+        """Grow the pool until the LP over all arrangements is solved; its cost and solution.
+
+        A proven `gap` relative to the cost is good enough.
+        """
+        center: Floats | None = None
+        for _ in range(rounds):
+            cost, amounts, prices, limit_prices = self.solve()
+            if cost - float(self.best_share) / self.top_cost < gap * cost:
+                break
+            tried = prices if center is None else _SMOOTH * center + (1 - _SMOOTH) * prices
+            added, share = self._price(tried, limit_prices)
+            if share >= self.best_share:
+                center = tried
+            if added == 0 and center is not None:
+                center = None
+                added, _ = self._price(prices, limit_prices)
+            if added == 0:
+                break
+        cost, amounts, _, _ = self.solve()
+        return cost, amounts
+
+    def _price(self, prices: Floats, limit_prices: Floats) -> tuple[int, Fraction]:
+        values = np.floor(prices * SCALE).astype(np.int64)
+        added = 0
+        worst = Fraction(0)
+        for pricer in self.pricers:
+            plate = pricer.plate
+            cost = self.cost_of(plate.index)
+            floor = cost - int(limit_prices[plate.index] * SCALE) + SCALE // 1_000_000
+            most, columns = pricer.columns(values, floor)
+            worst = max(worst, Fraction(most, plate.cost))
+            added += self.add(columns)
+        share = Fraction(0)
+        if worst:
+            share = Fraction(int(values @ self.demands)) / worst
+        if share > self.best_share:
+            self.best_share = share
+            self.best_duals = values
+        return added, share

@@ -1,0 +1,63 @@
+"""The pattern LP: how often each arrangement is used so that every piece is made.
+
+The only place that speaks to HiGHS, single-threaded and without a time limit.
+"""
+
+from collections.abc import Sequence
+
+import highspy
+import numpy as np
+
+from layouts.nest.arrays import Floats, Ints
+from layouts.nest.lp import new_model
+
+
+class Master:
+    """A covering LP with one row a piece, grown column by column."""
+
+    def __init__(self, demands: Ints, limits: Sequence[int | None]) -> None:
+        """Rows for the pieces' demands, then one for each stock's limit."""
+        self._lp = new_model()
+        self._pieces = len(demands)
+        self._columns = 0
+        none = np.empty(0)
+        for demand in demands:
+            self._lp.addRow(float(demand), highspy.kHighsInf, 0, none, none)
+        for limit in limits:
+            most = highspy.kHighsInf if limit is None else float(limit)
+            self._lp.addRow(-highspy.kHighsInf, most, 0, none, none)
+
+    def add(self, cost: float, counts: Ints, stock: int | None) -> None:
+        """A column: what it costs, what it makes, and the stock it uses up."""
+        index = np.flatnonzero(counts)
+        values = counts[index].astype(np.float64)
+        if stock is not None:
+            index = np.append(index, self._pieces + stock)
+            values = np.append(values, 1.0)
+        self._lp.addCol(cost, 0.0, highspy.kHighsInf, len(index), index.astype(np.int32), values)
+        self._columns += 1
+
+    def demand(self, demands: Ints, limits: Sequence[int | None]) -> None:
+        """Change what is wanted and how much stock is left."""
+        for row, demand in enumerate(demands):
+            self._lp.changeRowBounds(row, float(demand), highspy.kHighsInf)
+        for n, limit in enumerate(limits):
+            most = highspy.kHighsInf if limit is None else float(limit)
+            self._lp.changeRowBounds(self._pieces + n, -highspy.kHighsInf, most)
+
+    def allow(self, column: int, allowed: bool) -> None:
+        """Let the LP use a column, or not."""
+        most = highspy.kHighsInf if allowed else 0.0
+        self._lp.changeColBounds(column, 0.0, most)
+
+    def solve(self) -> tuple[float, Floats, Floats, Floats]:
+        """Cost, column values, piece prices (at least 0), limit prices (at most 0)."""
+        self._lp.run()
+        solution = self._lp.getSolution()
+        duals = np.array(solution.row_dual)
+        return (
+            float(self._lp.getObjectiveValue()),
+            np.array(solution.col_value),
+            np.maximum(duals[: self._pieces], 0.0),
+            np.minimum(duals[self._pieces :], 0.0),
+        )

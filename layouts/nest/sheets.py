@@ -1,0 +1,114 @@
+"""Sheets beyond the quick answer: the pattern LP, its whole parts, then the last sheets."""
+
+import numpy as np
+
+from layouts.nest.arrays import Floats, Ints
+from layouts.nest.bounds import bound_from
+from layouts.nest.columns import Pool
+from layouts.nest.job import Job, Plan
+from layouts.nest.model import Bound
+from layouts.nest.pricing import SCALE, Column, Pricer
+from layouts.nest.tail import Filled, Tail
+
+_FILL_WORK = 5_000_000
+"""Table sums that one unit of effort buys in the search over the last sheets."""
+_ROUNDS = 1000
+"""Most rounds of pricing; a stop that is never reached in practice."""
+
+
+class SheetSearch:
+    """The pattern LP of one job, and the sheets made from it."""
+
+    def __init__(self, job: Job) -> None:
+        """Build the plates' tables, solve the LP."""
+        self.job = job
+        self.pricers = [Pricer(job, plate) for plate in job.plates]
+        self.pool = Pool(job, self.pricers)
+        gap = 0.0002 if job.effort >= 50 else 0.005
+        _, self.amounts = self.pool.generate(_ROUNDS, gap)
+        self.bound = self._bound()
+
+    def _bound(self) -> Bound | None:
+        """What the LP's prices prove, on a table that is exact or rounds sizes down."""
+        values = self.pool.best_duals
+        if values is None:
+            return None
+        worths = []
+        unit = 1
+        for pricer in self.pricers:
+            lower = pricer
+            if not pricer.grid.exact:
+                lower = Pricer(self.job, pricer.plate, for_bound=True)
+            unit = max(unit, lower.grid.unit)
+            worths.append(lower.worth(values))
+        if len({p.grid.unit for p in self.pricers if not p.grid.exact}) > 1:
+            return None
+        total = int(values @ self.pool.demands)
+        prices = tuple(values.tolist())
+        return bound_from(self.job, "guillotine", total, worths, prices, SCALE, unit)
+
+    def plan(self, target: int) -> Plan | None:
+        """Sheets for all pieces; the search ends when the target cost is met."""
+        pool = self.pool
+        rest, limits, fixed = self._fix_whole()
+        paid = sum(self.job.plates[c.plate].cost * n for c, n in fixed)
+        goal = (target - paid) * SCALE // pool.top_cost
+        tail = Tail(self.job, self.pricers, self.job.seed)
+        values = pool.best_duals
+        assert values is not None
+        filled: Filled | None = []
+        if rest.any():
+            work = self.job.effort * _FILL_WORK // max(p.grid.cost for p in self.pricers)
+            passes = 3 if self.job.effort >= 50 else 1
+            filled = tail.correct(values, rest, limits, passes, goal)
+            if filled is not None:
+                filled = tail.regroup(filled, values, tail.fills + work, goal)
+        if filled is None:
+            return None
+        return self._drawn([*fixed, *((column, 1) for column in filled)])
+
+    def _fix_whole(self) -> tuple[Ints, list[int | None], list[tuple[Column, int]]]:
+        """Fix the whole parts of the LP's solution, solve again, until nothing is whole."""
+        pool = self.pool
+        rest = pool.demands.copy()
+        limits = list(pool.limits)
+        fixed: list[tuple[Column, int]] = []
+        amounts = self.amounts
+        while True:
+            before = len(fixed)
+            self._take_whole(amounts, rest, limits, fixed)
+            if len(fixed) == before:
+                return rest, limits, fixed
+            pool.master.demand(rest, limits)
+            amounts = pool.solve()[1]
+
+    def _take_whole(
+        self,
+        amounts: Floats,
+        rest: Ints,
+        limits: list[int | None],
+        fixed: list[tuple[Column, int]],
+    ) -> None:
+        for n in np.argsort(-amounts, kind="stable").tolist():
+            times = int(amounts[n] + 1e-6)
+            if times < 1:
+                break
+            column = self.pool.columns[n]
+            if column is None:
+                continue
+            used = column.counts > 0
+            times = min(times, int((rest[used] // column.counts[used]).min()))
+            limit = limits[column.plate]
+            if limit is not None:
+                times = min(times, limit)
+                limits[column.plate] = limit - times
+            if times > 0:
+                rest -= times * column.counts
+                fixed.append((column, times))
+
+    def _drawn(self, taken: list[tuple[Column, int]]) -> Plan:
+        plan: Plan = {}
+        for column, times in taken:
+            layout = self.pricers[column.plate].layout(column)
+            plan[layout] = plan.get(layout, 0) + times
+        return plan

@@ -1,0 +1,127 @@
+"""The last sheets: what the LP's whole parts leave over.
+
+Sheets are filled one after the other, each worth as much as possible at the pieces' values; after
+a pass the values of pieces that ended on poor sheets rise (sequential value correction; source:
+Mukhacheva and Zalgaller, 1993). Then a few sheets at a time are emptied and filled again, which
+gathers the waste on one sheet until it vanishes.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from layouts.nest.arrays import Ints
+from layouts.nest.job import Job
+from layouts.nest.pricing import SCALE, Column, Pricer
+
+Filled = list[Column]
+"""Sheets, one entry for each."""
+
+
+@dataclass(slots=True)
+class Stock:
+    """How many sheets of each plate may still be used."""
+
+    limits: list[int | None]
+
+    def take(self, plate: int) -> None:
+        """Use one sheet up."""
+        limit = self.limits[plate]
+        if limit is not None:
+            self.limits[plate] = limit - 1
+
+
+class Tail:
+    """Fills sheets with what is left."""
+
+    def __init__(self, job: Job, pricers: Sequence[Pricer], seed: int) -> None:
+        """`seed` starts the random choices; the same seed gives the same sheets."""
+        self.job = job
+        self.pricers = pricers
+        self.random = np.random.default_rng(seed)
+        self.areas = np.array(job.areas, dtype=np.int64)
+        self.fills = 0
+        top = max(p.plate.cost for p in pricers)
+        self.costs = {p.plate.index: SCALE * p.plate.cost // top for p in pricers}
+        self.rooms = {p.plate.index: p.plate.width * p.plate.height for p in pricers}
+        area = max(self.rooms.values())
+        self.area_values = np.array([SCALE * a // area for a in job.areas], dtype=np.int64)
+
+    def fill(self, values: Ints, rest: Ints, limits: Sequence[int | None]) -> Filled | None:
+        """Sheets for all that is left, or None if the stock does not suffice."""
+        rest = rest.copy()
+        stock = Stock(list(limits))
+        filled: Filled = []
+        while rest.any():
+            column = self._next(values, rest, stock)
+            if column is None:
+                return None
+            stock.take(column.plate)
+            rest -= column.counts
+            filled.append(column)
+        return filled
+
+    def _next(self, values: Ints, rest: Ints, stock: Stock) -> Column | None:
+        best: tuple[float, Column] | None = None
+        for pricer in self.pricers:
+            plate = pricer.plate.index
+            if stock.limits[plate] == 0:
+                continue
+            worth, column = pricer.demand_column(values, rest)
+            self.fills += 1
+            if column is None or not column.counts.any():
+                continue
+            ratio = worth / self.costs[plate]
+            if best is None or ratio > best[0]:
+                best = (ratio, column)
+        return None if best is None else best[1]
+
+    def share(self, column: Column) -> float:
+        """How full a sheet is."""
+        return float(column.counts @ self.areas) / self.rooms[column.plate]
+
+    def key(self, filled: Filled) -> tuple[int, float]:
+        """Less is better: cost, then waste spread evenly."""
+        cost = sum(self.costs[column.plate] for column in filled)
+        return cost, -sum(self.share(column) ** 2 for column in filled)
+
+    def correct(
+        self, values: Ints, rest: Ints, limits: Sequence[int | None], passes: int, target: int
+    ) -> Filled | None:
+        """The best of several passes with corrected values; stops at the target cost."""
+        best: Filled | None = None
+        worth = np.maximum(values, self.area_values).astype(np.float64)
+        for _ in range(passes):
+            filled = self.fill(worth.astype(np.int64), rest, limits)
+            if filled is None:
+                break
+            if best is None or self.key(filled) < self.key(best):
+                best = filled
+            if self.key(best)[0] <= target:
+                break
+            for column in filled:
+                used = np.flatnonzero(column.counts)
+                fair = self.area_values[used] / max(self.share(column), 0.05)
+                pull = 0.5 * column.counts[used] / (column.counts[used] + rest[used])
+                worth[used] = (1 - pull) * worth[used] + pull * fair
+        return best
+
+    def regroup(self, filled: Filled, values: Ints, fills: int, target: int) -> Filled:
+        """Empty a few sheets and fill them again, until the count of fills is reached."""
+        base = np.maximum(values, self.area_values // 2)
+        none = [None] * len(self.job.plates)
+        while len(filled) > 1 and self.key(filled)[0] > target and self.fills < fills:
+            order = sorted(range(len(filled)), key=lambda n: (self.share(filled[n]), n))
+            many = min(len(filled), int(self.random.integers(2, 7)))
+            first = order[0] if self.random.random() < 0.7 else order[min(1, len(order) - 1)]
+            others = [n for n in order if n != first]
+            picked = self.random.choice(len(others), size=many - 1, replace=False)
+            chosen = {first, *(others[int(p)] for p in picked)}
+            old = [filled[n] for n in sorted(chosen)]
+            rest = np.sum([column.counts for column in old], axis=0)
+            noise = 1 + 0.1 * self.random.standard_normal(len(base)).clip(-2, 2)
+            new = self.fill((base * noise).astype(np.int64), rest, none)
+            if new is not None and self.key(new) <= self.key(old):
+                filled = [column for n, column in enumerate(filled) if n not in chosen] + new
+        return filled
