@@ -18,10 +18,10 @@ from render.specfile.codes import CODES, FileError, fault, nearest
 from render.specfile.delimited import csv_rows, encoding_of
 from render.specfile.linelist import read_list
 from render.specfile.normal import canonical_items, normalized, order_json
-from render.specfile.orderfile import parse_order, read_order
+from render.specfile.orderfile import one_marker, order_of, parse_order, read_order
 from render.specfile.schema import order_schema
 
-__all__ = ["CODES", "Reading", "normalized", "order_json", "order_schema", "read"]
+__all__ = ["CODES", "Reading", "normalized", "one_marker", "order_json", "order_schema", "read"]
 
 _SUFFIXES = (".toml", ".json", ".csv", ".xlsx")
 _LARGEST = 400 << 20  # bytes
@@ -109,12 +109,7 @@ def _order_file(path: Path, suffix: str) -> Reading:
     encoding, notes = encoding_of(path)
     tables = parse_order(path.name, path.read_text(encoding=encoding), suffix)
     head, items, findings = read_order(path, tables, _listed)
-    order = None
-    if head is not None and items:
-        order = Order(
-            **{key: getattr(head, key) for key in type(head).model_fields},
-            items=canonical_items(items),
-        )
+    order = order_of(head, items) if head is not None and items else None
     return Reading(order, (*notes, *findings))
 
 

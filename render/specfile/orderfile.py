@@ -12,6 +12,7 @@ from typing import TypeAlias
 
 from pydantic import TypeAdapter, ValidationError
 
+from layouts.errors import InputError
 from layouts.findings import Finding, Place
 from layouts.spec import (
     Acceptance,
@@ -19,6 +20,7 @@ from layouts.spec import (
     EquipmentMarker,
     Item,
     Neighbor,
+    Order,
     OrderHead,
     PipeMarker,
     Position,
@@ -29,6 +31,7 @@ from layouts.spec import (
 from layouts.words import Kind
 from render.specfile.codes import FileError, fault, listed, nearest, shown
 from render.specfile.faults import faults_of
+from render.specfile.normal import canonical_items
 
 ListReader: TypeAlias = Callable[
     [Path, Mapping[str, object]], tuple[tuple[Item, ...], tuple[Finding, ...]]
@@ -121,6 +124,26 @@ def _line_list(
         return (), (error.finding,)
 
 
+def one_marker(fields: Table, scheme: str = "") -> Order:
+    """An order of one marker from the keys of a [[markers]] table.
+
+    Raises:
+        InputError: every fault of the fields, each named by its key.
+    """
+    reader = _OrderReader("")
+    items = reader.markers([fields], {}, "")
+    head = reader.head({"scheme": scheme} if scheme else {})
+    if head is None or not items:
+        raise InputError(reader.findings)
+    return order_of(head, items)
+
+
+def order_of(head: OrderHead, items: Iterable[Item]) -> Order:
+    """The order under a head, its items in canonical order."""
+    fields = {key: getattr(head, key) for key in OrderHead.model_fields}
+    return Order(**fields, items=canonical_items(items))
+
+
 class _OrderReader:
     """The parts of an order file, each judged by itself, and all their faults."""
 
@@ -154,19 +177,21 @@ class _OrderReader:
         assert isinstance(tables, dict)
         return tables
 
-    def markers(self, tables: object, defaults: Mapping[str, object]) -> tuple[Item, ...]:
-        """The items of the [[markers]] tables that can be read."""
+    def markers(
+        self, tables: object, defaults: Mapping[str, object], where: str = "marker {}"
+    ) -> tuple[Item, ...]:
+        """The items of the [[markers]] tables that can be read; ``where`` names a table."""
         if not isinstance(tables, list):
             self._add("markers", "bad-value", "it is not a list", "write [[markers]] tables")
             return ()
         items = []
         for number, table in enumerate(tables, 1):
-            where = f"marker {number}"
+            at = where.format(number)
             if not isinstance(table, dict):
-                self._add(where, "bad-value", f"{shown(table)} is no table", "write [[markers]]")
+                self._add(at, "bad-value", f"{shown(table)} is no table", "write [[markers]]")
                 continue
-            spec = self._spec(where, table, defaults)
-            positions = self._positions(where, table)
+            spec = self._spec(at, table, defaults)
+            positions = self._positions(at, table)
             if spec is not None and positions is not None:
                 items.append(Item(spec, positions))
         return tuple(items)
