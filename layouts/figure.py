@@ -1,0 +1,186 @@
+"""A marker drawn to scale on paper: its face by reference, dimensioned, with a scale bar."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from layouts.drawing import Fill, Item, Placement, Shape, Stroke, Symbol
+from layouts.face.model import Face, Part, PartRole
+from layouts.geometry import (
+    Affine,
+    Arc,
+    Contour,
+    Cubic,
+    Line,
+    Path,
+    Point,
+    Rect,
+    Segment,
+    polyline,
+    rectangle,
+)
+from layouts.inks import Ink, InkRole, Lab
+from layouts.paper import BODY, THIN, Voices
+from layouts.units import MM_PER_INCH, inches
+
+SCALES = (1, 2, 3, 4, 5, 6, 8, 10, 12, 16, 20, 24, 32, 40, 50)
+PAPER = Ink("Paper", Lab(95.0, 0.0, 0.0), InkRole.PAPER)
+_TRIM = 0.15  # the line of the finished edge, mm on paper
+_COVER = 0.5  # how far the white frame reaches beyond the bleed, mm of the marker
+_DROP = 3.0  # from the figure to its dimension line
+_TICK = 0.8
+_BAR_INCHES = (36, 24, 12, 6, 3, 2, 1, 0.5)
+_BAR_LONGEST = 32.0
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """What is drawn, the height it takes, its symbol and the scale, one to ``scale``."""
+
+    items: tuple[Item, ...]
+    height: float
+    symbol: Symbol
+    scale: int
+
+
+def face_symbol(face: Face) -> Symbol:
+    """The face as it is after cutting: its art, and white over all that is cut away."""
+    part = printed_part(face)
+    box = Rect(0.0, 0.0, part.size.width, part.size.height).grown(part.bleed + _COVER)
+    away = rectangle(box).joined(_turned_round(part.outline))
+    shapes: list[Shape] = [*part.art, Fill(away, PAPER)]
+    if part.role is PartRole.TAG and part.holes is not None:
+        shapes.append(Fill(part.holes, PAPER))
+    return Symbol(f"face-{face.id}", tuple(shapes), box)
+
+
+def printed_part(face: Face) -> Part:
+    """The part that carries the print."""
+    return next(part for part in face.parts if part.role is not PartRole.PLATE)
+
+
+def carrier_of(face: Face) -> Part | None:
+    """The plate behind the film, if there is one."""
+    return next((part for part in face.parts if part.role is PartRole.PLATE), None)
+
+
+def figure(face: Face, at: Point, room: Rect, voices: Voices, ink: Ink) -> Figure:
+    """The face with its plate at the largest scale that ``room`` takes (only its size counts).
+
+    The corner of the drawing is ``at``; dimension lines and the scale bar stand outside the
+    room's height, below.
+    """
+    part, plate = printed_part(face), carrier_of(face)
+    whole = part.size if plate is None else plate.size
+    scale = _scale_for(whole.width, whole.height, room)
+    on_paper = Affine.scale(1 / scale).then(Affine.move(at.x, at.y))
+    inset = Affine.move((whole.width - part.size.width) / 2, (whole.height - part.size.height) / 2)
+    symbol = face_symbol(face)
+    items: list[Item] = []
+    if plate is not None:
+        items.append(Stroke(plate.outline.mapped(on_paper), ink, _TRIM))
+        if plate.holes is not None:
+            items.append(Stroke(plate.holes.mapped(on_paper), ink, THIN))
+    place = inset.then(on_paper)
+    items.append(Placement(symbol.id, place))
+    items.append(Stroke(part.outline.mapped(place), ink, _TRIM))
+    if part.holes is not None:
+        items.append(Stroke(part.holes.mapped(place), ink, THIN))
+    trim = place.rect(Rect(0.0, 0.0, part.size.width, part.size.height))
+    bottom = at.y + whole.height / scale
+    items += _length_line(trim, bottom, inches(part.size.width), voices, ink)
+    right = at.x + whole.width / scale
+    items += _height_line(trim, right, inches(part.size.height), voices, ink)
+    items += _scale_bar(Point(at.x, bottom + _DROP + 5.2), scale, voices, ink)
+    return Figure(tuple(items), bottom - at.y + _DROP + 7.0, symbol, scale)
+
+
+def _scale_for(width: float, height: float, room: Rect) -> int:
+    need = max(width / room.width, height / room.height)
+    return next((scale for scale in SCALES if scale >= need - 1e-9), math.ceil(need))
+
+
+def _length_line(
+    trim: Rect, bottom: float, text: str, voices: Voices, ink: Ink
+) -> tuple[Item, ...]:
+    """Extension lines down from the edges, and the length in the gap of the line."""
+    y = bottom + _DROP
+    wide = voices.plain.width(text, BODY)
+    items: list[Item] = []
+    for x in (trim.x, trim.right):
+        items.append(_stroke(Point(x, bottom + 0.7), Point(x, y + 1.0), ink))
+        items.append(_tick(Point(x, y), ink))
+    middle = trim.center.x
+    half = wide / 2 + 1.0
+    if trim.width < wide + 6.0:  # too short for its own number: the number goes behind it
+        items.append(_stroke(Point(trim.x, y), Point(trim.right, y), ink))
+        items += voices.plain.line(text, Point(trim.right + 1.8, y + BODY / 2), BODY, ink)
+        return tuple(items)
+    items.append(_stroke(Point(trim.x, y), Point(middle - half, y), ink))
+    items.append(_stroke(Point(middle + half, y), Point(trim.right, y), ink))
+    items += voices.plain.line(text, Point(middle, y + BODY / 2), BODY, ink, "center")
+    return tuple(items)
+
+
+def _height_line(trim: Rect, right: float, text: str, voices: Voices, ink: Ink) -> tuple[Item, ...]:
+    x = right + _DROP
+    items: list[Item] = []
+    for y in (trim.y, trim.bottom):
+        items.append(_stroke(Point(right + 0.7, y), Point(x + 1.0, y), ink))
+        items.append(_tick(Point(x, y), ink))
+    items.append(_stroke(Point(x, trim.y), Point(x, trim.bottom), ink))
+    items += voices.plain.line(text, Point(x + 1.8, trim.center.y + BODY / 2), BODY, ink)
+    return tuple(items)
+
+
+def _scale_bar(at: Point, scale: int, voices: Voices, ink: Ink) -> tuple[Item, ...]:
+    """A bar of a round length with the scale beside it; ``at`` is its lower left end."""
+    length_in = next(
+        (each for each in _BAR_INCHES if each * MM_PER_INCH / scale <= _BAR_LONGEST),
+        _BAR_INCHES[-1],
+    )
+    long = length_in * MM_PER_INCH / scale
+    half = Rect(at.x, at.y - 0.9, long / 2, 0.9)
+    text = f"{inches(length_in * MM_PER_INCH)}    scale 1:{scale}"
+    return (
+        Fill(rectangle(half), ink),
+        Stroke(rectangle(Rect(at.x, at.y - 0.9, long, 0.9)), ink, THIN),
+        *voices.plain.line(text, Point(at.x + long + 1.8, at.y), BODY, ink),
+    )
+
+
+def _stroke(start: Point, end: Point, ink: Ink) -> Stroke:
+    return Stroke(polyline((start, end)), ink, THIN)
+
+
+def _tick(at: Point, ink: Ink) -> Stroke:
+    """The slanted stroke that ends a dimension line."""
+    ends = (Point(at.x - _TICK, at.y + _TICK), Point(at.x + _TICK, at.y - _TICK))
+    return Stroke(polyline(ends), ink, THIN * 1.5)
+
+
+def _turned_round(path: Path) -> Path:
+    """The path drawn the other way, so that it cuts a hole where it lies on another."""
+    return Path(tuple(_backwards(contour) for contour in path.contours))
+
+
+def _backwards(contour: Contour) -> Contour:
+    steps: list[tuple[Point, Segment]] = []
+    at = contour.start
+    for segment in contour.segments:
+        steps.append((at, segment))
+        at = segment.end
+    if contour.closed and at != contour.start:
+        steps.append((at, Line(contour.start)))
+        at = contour.start
+    segments: list[Segment] = []
+    for start, segment in reversed(steps):
+        match segment:
+            case Line():
+                segments.append(Line(start))
+            case Cubic(control_1, control_2, _):
+                segments.append(Cubic(control_2, control_1, start))
+            case Arc(_, bulge):
+                segments.append(Arc(start, -bulge))
+    return Contour(at, tuple(segments), contour.closed)

@@ -1,0 +1,298 @@
+"""Paper that goes with an order: letter-size pages with running lines, headings and tables.
+
+A paper is filled from top to bottom. What must stay together is a block: it is drawn where the
+paper stands, or drawn again at the head of a new page where it does not fit. Text is black, in
+one size for reading and larger ones for finding; sizes are cap heights in mm.
+"""
+
+from __future__ import annotations
+
+import string
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import partial
+from typing import TypeAlias
+
+from layouts.drawing import Fill, Item, Layer, Page, Stroke, Symbol
+from layouts.face import Typefaces
+from layouts.geometry import Point, Rect, Size, polyline, rectangle
+from layouts.inks import Ink
+from layouts.typeset import PITCH, Align, Column, TableStyle, Typesetter, table
+
+LETTER = Size(215.9, 279.4)  # US letter, 8.5 x 11 in (ANSI/ASME Y14.1 size A)
+BODY = 1.65
+NAME = 2.2
+HEADING = 2.3
+TITLE = 5.2
+THIN, RULE, BOLD = 0.12, 0.2, 0.4  # widths of rules
+
+_LEFT, _TOP, _BOTTOM = 14.0, 20.0, 17.0
+_HEAD_Y, _FOOT_Y = 13.0, 267.5  # baselines of the running lines
+_CELL_PAD = 1.3
+
+
+@dataclass(frozen=True, slots=True)
+class Voices:
+    """The plain text of a paper and the stronger one of its names and headings."""
+
+    plain: Typesetter
+    strong: Typesetter
+
+    def symbols(self) -> dict[str, Symbol]:
+        """Every glyph that either of them used."""
+        return {**self.plain.symbols(), **self.strong.symbols()}
+
+
+def voices_of(typefaces: Typefaces) -> Voices:
+    """Text in the text face; names in the legends' face where that has all of ASCII."""
+    wanted = string.ascii_letters + string.digits + string.punctuation
+    whole = all(typefaces.dark.glyph(char) is not None for char in wanted)
+    strong = typefaces.dark if whole else typefaces.text
+    return Voices(Typesetter(typefaces.text), Typesetter(strong))
+
+
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """Items in their place and the height that they take."""
+
+    items: tuple[Item, ...]
+    height: float
+
+
+Draw: TypeAlias = Callable[[Point], Drawn]
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """A box of a form: a label above a value, and the share of the row's width."""
+
+    label: str
+    value: str
+    share: float = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Running:
+    """What stands on every page: kind of paper, what it is about, and its foot."""
+
+    kind: str
+    about: str
+    foot: str
+
+
+class Paper:
+    """Pages of one document in the making."""
+
+    def __init__(self, running: Running, voices: Voices, ink: Ink) -> None:
+        self.voices = voices
+        self.ink = ink
+        self._running = running
+        self._pages: list[list[Item]] = [[]]
+        self._y = _TOP - 4.0  # the first page has no running head
+        self._end = LETTER.height - _BOTTOM
+
+    @property
+    def left(self) -> float:
+        """Where the text begins, mm."""
+        return _LEFT
+
+    @property
+    def width(self) -> float:
+        """Width of the text, mm."""
+        return LETTER.width - 2 * _LEFT
+
+    @property
+    def room(self) -> float:
+        """Height left on this page, mm."""
+        return self._end - self._y
+
+    @property
+    def at(self) -> Point:
+        """The corner where the next block begins."""
+        return Point(_LEFT, self._y)
+
+    def turn(self) -> None:
+        """Go on at the head of a new page."""
+        self._pages.append([])
+        self._y = _TOP
+        self._end = LETTER.height - _BOTTOM
+
+    def space(self, height: float) -> None:
+        """Leave some height free; none at the head of a page."""
+        if self._pages[-1]:
+            self._y += height
+
+    def keep(self, height: float) -> None:
+        """Turn the page unless so much height is left."""
+        if self.room < height:
+            self.turn()
+
+    def block(self, draw: Draw) -> None:
+        """Draw what must stay together."""
+        drawn = draw(self.at)
+        if drawn.height > self.room and self._pages[-1]:
+            self.turn()
+            drawn = draw(self.at)
+        self._pages[-1] += drawn.items
+        self._y += drawn.height
+
+    def pin(self, draw: Draw) -> None:
+        """Draw at the foot of this page, and end the page's text above it."""
+        height = draw(self.at).height
+        self._end -= height
+        self._pages[-1] += draw(Point(_LEFT, self._end)).items
+        self._end -= 3.0
+
+    def heading(self, text: str) -> None:
+        """A heading with a rule below, never alone at the foot of a page."""
+        self.space(4.0)
+        self.keep(22.0)
+        self.block(lambda at: heading(self, text, at))
+
+    def paragraph(self, text: str, size: float = BODY) -> None:
+        """A paragraph over the whole width."""
+        self.block(lambda at: text_block(self.voices.plain, text, at, size, self.width, self.ink))
+
+    def points(self, texts: Sequence[str]) -> None:
+        """A list, each text behind a dash."""
+        for text in texts:
+            self.block(partial(self._point, text))
+
+    def table(
+        self,
+        columns: Sequence[Column],
+        rows: Sequence[Sequence[str]],
+        beside: Callable[[int, Rect], tuple[Item, ...]] = lambda _, __: (),
+    ) -> None:
+        """A table over as many pages as it needs, its titles on each.
+
+        ``beside`` draws something into the box of a row, by the row's index. A row that is
+        higher than a page runs off it.
+        """
+        style = TableStyle(BODY, self.ink, 0.75, THIN, RULE)
+        left = list(rows)
+        while left:
+            fresh = not self._pages[-1] or self._y == _TOP
+            drawn = table(
+                self.voices.plain,
+                columns,
+                left,
+                self.at,
+                style,
+                head=self.voices.strong,
+                max_height=self.room,
+            )
+            if not drawn.rows and fresh:
+                drawn = table(self.voices.plain, columns, left[:1], self.at, style)
+            self._pages[-1] += drawn.items
+            for index, box in enumerate(drawn.rows, start=len(rows) - len(left)):
+                self._pages[-1] += beside(index, box)
+            self._y += drawn.height
+            left = left[len(drawn.rows) :]
+            if left:
+                self.turn()
+
+    def finish(self, key: str, title: str) -> tuple[Page, ...]:
+        """All pages with their running lines."""
+        count = len(self._pages)
+        whole = Rect(0.0, 0.0, LETTER.width, LETTER.height)
+        return tuple(
+            Page(
+                f"{key}-{number}",
+                f"{title}, page {number} of {count}",
+                LETTER,
+                whole,
+                whole,
+                (Layer("Paper", (*items, *self._running_lines(number, count))),),
+            )
+            for number, items in enumerate(self._pages, start=1)
+        )
+
+    def _point(self, text: str, at: Point) -> Drawn:
+        indent = 3.5
+        dash = self.voices.plain.line("–", Point(at.x, baseline(at.y, BODY)), BODY, self.ink)
+        corner = Point(at.x + indent, at.y)
+        block = text_block(self.voices.plain, text, corner, BODY, self.width - indent, self.ink)
+        return Drawn((*dash, *block.items), block.height)
+
+    def _running_lines(self, number: int, count: int) -> tuple[Item, ...]:
+        right = _LEFT + self.width
+        items: list[Item] = [rule(_LEFT, _FOOT_Y - 4.2, self.width, THIN, self.ink)]
+        items += self.voices.plain.line(self._running.foot, Point(_LEFT, _FOOT_Y), BODY, self.ink)
+        page = f"page {number} of {count}"
+        items += self.voices.plain.line(page, Point(right, _FOOT_Y), BODY, self.ink, "right")
+        if number > 1:
+            head = Point(_LEFT, _HEAD_Y)
+            items += self.voices.strong.line(self._running.kind, head, BODY, self.ink)
+            items += self.voices.plain.line(
+                self._running.about, Point(right, _HEAD_Y), BODY, self.ink, "right"
+            )
+            items.append(rule(_LEFT, _HEAD_Y + 2.2, self.width, THIN, self.ink))
+        return tuple(items)
+
+
+def baseline(top: float, size: float) -> float:
+    """The baseline of the first line of a block that begins at ``top``."""
+    return top + PITCH * size / 2 + size / 2
+
+
+def rule(x: float, y: float, width: float, thickness: float, ink: Ink) -> Stroke:
+    """A level line."""
+    return Stroke(polyline((Point(x, y), Point(x + width, y))), ink, thickness)
+
+
+def text_block(
+    setter: Typesetter,
+    text: str,
+    at: Point,
+    size: float,
+    width: float,
+    ink: Ink,
+    align: Align = "left",
+) -> Drawn:
+    """Wrapped text with its top-left corner at ``at``."""
+    block = setter.paragraph(text, at, size, width, ink, align)
+    return Drawn(block.placements, block.height)
+
+
+def heading(paper: Paper, text: str, at: Point) -> Drawn:
+    """A heading over the whole width, with its rule and the air below."""
+    line = paper.voices.strong.line(text, Point(at.x, at.y + HEADING), HEADING, paper.ink)
+    under = rule(at.x, at.y + HEADING + 1.5, paper.width, RULE, paper.ink)
+    return Drawn((*line, under), HEADING + 2.6)
+
+
+def form(paper: Paper, rows: Sequence[Sequence[Cell]], at: Point, least: float = 0.0) -> Drawn:
+    """Rows of boxes, each with a label above its value; ``least`` is a row's least height."""
+    items: list[Item] = []
+    y = at.y
+    for row in rows:
+        height, x = least, at.x
+        total = sum(cell.share for cell in row)
+        lefts: list[float] = []
+        for cell in row:
+            width = paper.width * cell.share / total
+            lefts.append(x)
+            inner = width - 2 * _CELL_PAD
+            corner = Point(x + _CELL_PAD, y + _CELL_PAD / 2)
+            label = text_block(paper.voices.plain, cell.label, corner, BODY, inner, paper.ink)
+            below = Point(corner.x, corner.y + label.height)
+            value = text_block(paper.voices.strong, cell.value, below, BODY + 0.1, inner, paper.ink)
+            items += (*label.items, *value.items)
+            height = max(height, label.height + value.height + _CELL_PAD)
+            x += width
+        items += (
+            Stroke(polyline((Point(left, y), Point(left, y + height))), paper.ink, THIN)
+            for left in lefts[1:]
+        )
+        items.append(rule(at.x, y, paper.width, THIN, paper.ink))
+        y += height
+    frame = Rect(at.x, at.y, paper.width, y - at.y)
+    items.append(Stroke(rectangle(frame), paper.ink, RULE))
+    return Drawn(tuple(items), y - at.y)
+
+
+def swatch(at: Point, size: float, ink: Ink, line: Ink) -> tuple[Item, ...]:
+    """A square of an ink, outlined so that a white one shows."""
+    box = rectangle(Rect(at.x, at.y, size, size))
+    return Fill(box, ink), Stroke(box, line, THIN)

@@ -1,0 +1,72 @@
+"""The proof: every distinct marker to scale, with what decided it, and a place to approve."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from layouts.drawing import Document, Symbol
+from layouts.face import Typefaces
+from layouts.findings import Finding
+from layouts.marker import Marker
+from layouts.paper import Paper, Running, voices_of
+from layouts.schemes.model import Scheme
+from layouts.spec import Order
+from layouts.typeset import Column
+from render.proof.cover import cover
+from render.proof.entry import Sources, draw_entry
+from render.proof.verdicts import Verdicts
+
+__all__ = ["proof"]
+
+
+def proof(
+    order: Order,
+    markers: Sequence[Marker],
+    findings: Sequence[Finding],
+    schemes: Mapping[str, Scheme],
+    typefaces: Typefaces,
+    date: str | None = None,
+) -> Document:
+    """The proof of an order on US letter pages.
+
+    ``schemes`` are those in use by the names that the order gives them, its own among them.
+    ``date`` is used where the order has none.
+    """
+    day = order.date or date
+    about = "  |  ".join(part for part in (order.title, order.plant, order.revision) if part)
+    running = Running("Proof", about, foot_line(order, day))
+    ink = schemes[order.scheme].inks["black"]
+    paper = Paper(running, voices_of(typefaces), ink)
+    verdicts = Verdicts(markers, findings)
+    cover(paper, order, markers, verdicts, schemes, day)
+    symbols: dict[str, Symbol] = {}
+    sources = Sources()
+    if markers:
+        paper.turn()
+    by_key = {scheme.key: scheme for scheme in schemes.values()} if len(schemes) > 1 else {}
+    for marker in markers:
+        found = verdicts.of_marker(marker)
+        draw_entry(paper, marker, found, by_key.get(marker.plan.scheme), sources, symbols)
+    _sources(paper, sources)
+    return Document(
+        "proof",
+        f"Proof: {order.title}",
+        paper.finish("proof", "Proof"),
+        {**symbols, **paper.voices.symbols()},
+        day,
+    )
+
+
+def foot_line(order: Order, day: str | None) -> str:
+    """The foot of every page: revision and date where they are known."""
+    parts = [order.title, f"revision {order.revision}" if order.revision else "", day or ""]
+    return "  |  ".join(part for part in parts if part)
+
+
+def _sources(paper: Paper, sources: Sources) -> None:
+    listed = sources.listed()
+    if not listed:
+        return
+    paper.heading("Sources of the choices")
+    columns = (Column("No.", 12.0), Column("Source", paper.width - 12.0))
+    paper.table(columns, [(str(number), text) for number, text in enumerate(listed, start=1)])

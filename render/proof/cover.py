@@ -1,0 +1,221 @@
+"""The first page: what is ordered, by which scheme, what was found, and who approves it."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+
+from layouts.geometry import Point
+from layouts.legibility import CONTRAST_FLOOR, contrast_pairs
+from layouts.marker import Marker
+from layouts.paper import BODY, TITLE, Cell, Drawn, Paper, form, heading
+from layouts.schemes.model import GapRule, Scheme
+from layouts.spec import Order
+from layouts.typeset import Column
+from layouts.words import Kind
+from render.proof.verdicts import Group, Verdicts, Weight
+
+CAUTIONS = (
+    "Trace each line to both ends and agree it with the P&ID before its marker is fixed.",
+    "Nothing pierces or crushes an insulation jacket or its vapor retarder: on a jacket use "
+    "straps and tapes only, since a broken retarder lets in water that turns to ice and "
+    "corrodes the pipe.",
+    "Changing a label is a change: follow the plant's procedure for it.",
+    "Ammonia, hot surfaces, work at height and isolation are for trained people under local codes.",
+    "Local codes and licensed practice decide. This paper names the content it was built from "
+    "and claims no conformity.",
+)
+_MOST_NAMED = 4  # markers named beside a finding
+_KINDS = (
+    (Kind.PIPE, "Pipe markers"),
+    (Kind.EQUIPMENT, "Equipment markers"),
+    (Kind.VALVE, "Valve tags"),
+)
+
+
+def cover(
+    paper: Paper,
+    order: Order,
+    markers: Sequence[Marker],
+    verdicts: Verdicts,
+    schemes: Mapping[str, Scheme],
+    day: str | None,
+) -> None:
+    """Fill the first page, and more where findings or areas are many."""
+    paper.block(lambda at: _title(paper, order, at))
+    paper.block(lambda at: form(paper, _head(order, markers, day), at))
+    paper.space(2.0)
+    paper.pin(lambda at: _approval(paper, at))
+    _schemes(paper, schemes)
+    _findings(paper, verdicts)
+    paper.heading("Before a marker is fixed")
+    paper.points(CAUTIONS)
+    _areas(paper, markers)
+
+
+def scheme_texts(scheme: Scheme) -> list[str]:
+    """What a reader must know of one scheme: its making, its cutoff, its weak pairs."""
+    texts = [
+        f"{scheme.title}, edition {scheme.edition} ({scheme.standard}). Built from: "
+        f"{scheme.built_from}. Not seen: {scheme.missing}."
+    ]
+    if scheme.cutoff_psig is not None and scheme.levels:
+        cutoff = f"{scheme.cutoff_psig:g} psig"
+        texts.append(
+            "Pressure level from the highest pressure in normal operation, defrost left out: "
+            f"above {cutoff} HIGH, at or below {cutoff} LOW. Never from the service code."
+        )
+    if scheme.sizes.rows:
+        rule = scheme.sizes.gap_rule
+        gaps = "no gaps" if rule is GapRule.NONE else f"gaps, closed by this rule: {rule}"
+        texts.append(
+            f"Sizes by {scheme.sizes.title}, on the outside diameter with its covering; the "
+            f"table has {gaps}."
+        )
+    weak = [pair for pair in contrast_pairs(scheme) if pair.ratio < CONTRAST_FLOOR]
+    if weak:
+        pairs = "; ".join(
+            f"{pair.ink} on {pair.field} ({pair.what}) {pair.ratio:.1f}:1" for pair in weak
+        )
+        texts.append(
+            f"Prescribed pairs below a contrast of {CONTRAST_FLOOR}:1, printed as the scheme "
+            f"says: {pairs}. Yardstick: WCAG 2.1, 1.4.3, on the inks' luminance."
+        )
+    return texts
+
+
+def _title(paper: Paper, order: Order, at: Point) -> Drawn:
+    strong, plain = paper.voices.strong, paper.voices.plain
+    title = strong.paragraph(order.title, at, TITLE, paper.width * 0.78, paper.ink)
+    right = Point(at.x + paper.width, at.y + TITLE * 1.4)
+    kind = plain.line("PROOF FOR APPROVAL", right, BODY + 0.4, paper.ink, "right")
+    return Drawn((*title.placements, *kind), title.height + 1.5)
+
+
+def _head(order: Order, markers: Sequence[Marker], day: str | None) -> list[list[Cell]]:
+    kinds = Counter[Kind]()
+    distinct = Counter[Kind]()
+    for marker in markers:
+        kinds[marker.plan.kind] += marker.quantity
+        distinct[marker.plan.kind] += 1
+    return [
+        [
+            Cell("Plant", order.plant or "–", 2.0),
+            Cell("Revision", order.revision or "–"),
+            Cell("Date", day or "–"),
+        ],
+        [
+            Cell("Distinct markers", str(len(markers))),
+            Cell("Pieces", str(sum(kinds.values()))),
+            *(Cell(title, _of(kinds[kind], distinct[kind])) for kind, title in _KINDS),
+        ],
+    ]
+
+
+def _of(pieces: int, distinct: int) -> str:
+    return f"{pieces} ({distinct} distinct)" if pieces else "0"
+
+
+def _schemes(paper: Paper, schemes: Mapping[str, Scheme]) -> None:
+    paper.heading("Scheme" if len(schemes) == 1 else "Schemes")
+    for key in sorted(schemes):
+        first, *rest = scheme_texts(schemes[key])
+        paper.paragraph(first)
+        paper.points(rest)
+
+
+def _findings(paper: Paper, verdicts: Verdicts) -> None:
+    counts = ", ".join(
+        f"{count} {name}{'s' if plural and count != 1 else ''}"
+        for weight, name, plural in (
+            (Weight.BLOCKS, "blocking", False),
+            (Weight.ACCEPTED, "accepted with a reason", False),
+            (Weight.WARNING, "warning", True),
+            (Weight.NOTE, "note", True),
+        )
+        for count in (verdicts.count(weight),)
+    )
+    paper.heading(f"Findings: {counts}")
+    if not verdicts.groups:
+        paper.paragraph("Nothing was found that needs a look.")
+        return
+    columns = (
+        Column("Weight", 17.0),
+        Column("Code", 30.0),
+        Column("Where", 38.0),
+        Column("What, and what would be right", paper.width - 85.0),
+    )
+    paper.table(
+        columns,
+        [
+            (
+                group.weight.value,
+                group.first.code,
+                _named(group.where),
+                _told(group),
+            )
+            for group in verdicts.groups
+        ],
+    )
+
+
+def _named(where: Sequence[str]) -> str:
+    text = ", ".join(each for each in where[:_MOST_NAMED] if each)
+    more = len(where) - _MOST_NAMED
+    return f"{text} and {more} more" if more > 0 else text
+
+
+def _told(group: Group) -> str:
+    first = group.first
+    text = f"{first.what}; {first.right}" if first.right else first.what
+    if first.accepted:
+        text += f". Accepted: {first.accepted}"
+    if group.others:
+        text += f" (and {group.others} more like it, with the markers)"
+    return text
+
+
+def _areas(paper: Paper, markers: Sequence[Marker]) -> None:
+    """Pieces by area and kind; their sums are those of the head."""
+    areas: dict[str, Counter[Kind]] = {}
+    for marker in markers:
+        for placing in marker.placings:
+            area = placing.position.area or "no area given"
+            areas.setdefault(area, Counter())[marker.plan.kind] += placing.count
+    paper.heading("Pieces by area")
+    columns = (
+        Column("Area", paper.width - 4 * 30.0),
+        *(Column(title, 30.0, "right") for _, title in _KINDS),
+        Column("Together", 30.0, "right"),
+    )
+    kinds = [kind for kind, _ in _KINDS]
+    total = sum(areas.values(), Counter[Kind]())
+    rows = [*sorted(areas.items()), ("All areas", total)]
+    paper.table(
+        columns,
+        [
+            (area, *(str(counts[kind]) for kind in kinds), str(counts.total()))
+            for area, counts in rows
+        ],
+    )
+
+
+def _approval(paper: Paper, at: Point) -> Drawn:
+    head = heading(paper, "Approval", at)
+    text = (
+        "Approved for production as drawn on the following pages: wording, colors, sizes, "
+        "directions, quantities and builds."
+    )
+    top = Point(at.x, at.y + head.height)
+    said = paper.voices.plain.paragraph(text, top, BODY, paper.width, paper.ink)
+    boxes = form(
+        paper,
+        [
+            [Cell("Name", "", 2.0), Cell("Signature", "", 2.0)],
+            [Cell("Company", "", 2.0), Cell("Date", ""), Cell("Revision approved", "")],
+        ],
+        Point(at.x, top.y + said.height + 1.0),
+        least=11.0,
+    )
+    height = head.height + said.height + 1.0 + boxes.height
+    return Drawn((*head.items, *said.placements, *boxes.items), height)

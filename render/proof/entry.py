@@ -1,0 +1,223 @@
+"""One distinct marker on the proof: drawn to scale on the left, its reasons on the right."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+
+from layouts.drawing import Item, Symbol
+from layouts.figure import carrier_of, figure
+from layouts.findings import Finding
+from layouts.geometry import Point, Rect
+from layouts.legibility import reading_distance
+from layouts.marker import Marker, Placing
+from layouts.packing import mount_text
+from layouts.paper import BODY, NAME, THIN, Drawn, Paper, baseline, rule, text_block
+from layouts.plan import Reason
+from layouts.schemes.model import Scheme
+from layouts.units import feet, inches
+from render.proof.verdicts import weight_of
+
+_FIGURE = Rect(0.0, 0.0, 82.0, 26.0)  # the most that a figure takes, mm on paper
+_RIGHT = 98.0  # from the left margin to the right column
+_LABEL = 13.5
+_GAP = 3.0
+_MOST_PLACES = 4
+_SEEN_ELSEWHERE = frozenset({"reading distance"})  # topics that the facts on the left repeat
+_MOST_FINDINGS = 6
+_MOST_OTHERS = 2  # further reasons that other pipes of the same marker add
+
+
+class Sources:
+    """Sources by number, in order of first mention."""
+
+    def __init__(self) -> None:
+        self._numbers: dict[str, int] = {}
+
+    def mark(self, source: str) -> str:
+        """The reference to a source, as it stands behind a text."""
+        if not source:
+            return ""
+        return f" [{self._numbers.setdefault(source, len(self._numbers) + 1)}]"
+
+    def listed(self) -> tuple[str, ...]:
+        """Every source, the first number first."""
+        return tuple(self._numbers)
+
+
+def draw_entry(
+    paper: Paper,
+    marker: Marker,
+    findings: Sequence[Finding],
+    scheme: Scheme | None,
+    sources: Sources,
+    symbols: dict[str, Symbol],
+) -> None:
+    """Add the marker to the paper and its face to the symbols.
+
+    ``scheme`` is given where markers of the order follow different ones.
+    """
+
+    def draw(at: Point) -> Drawn:
+        head = _head(paper, marker, at)
+        top = Point(at.x, at.y + head.height)
+        left, symbol = _left(paper, marker, scheme, top)
+        symbols[symbol.id] = symbol
+        right = _right(paper, marker, findings, sources, Point(at.x + _RIGHT, top.y))
+        height = head.height + max(left.height, right.height) + _GAP
+        return Drawn((*head.items, *left.items, *right.items), height)
+
+    paper.block(draw)
+
+
+def _head(paper: Paper, marker: Marker, at: Point) -> Drawn:
+    """Rule, name with its hand, id and quantity."""
+    y = at.y + 2.0 + NAME
+    hand = f", {marker.plan.hand}" if marker.plan.hand else ""
+    pieces = "1 piece" if marker.quantity == 1 else f"{marker.quantity} pieces"
+    right = Point(at.x + paper.width, y)
+    kind = Point(at.x + _RIGHT, y)
+    name = f"{marker.plan.name}{hand}"
+    size = NAME
+    while paper.voices.strong.width(name, size) > _RIGHT - 3.0 and size > BODY:
+        size -= 0.1
+    items: tuple[Item, ...] = (
+        rule(at.x, at.y, paper.width, 2 * THIN, paper.ink),
+        *paper.voices.strong.line(name, Point(at.x, y), size, paper.ink),
+        *paper.voices.plain.line(f"{marker.plan.kind} {marker.id}", kind, BODY, paper.ink),
+        *paper.voices.strong.line(pieces, right, NAME, paper.ink, "right"),
+    )
+    return Drawn(items, 2.0 + NAME + 2.6)
+
+
+def _left(paper: Paper, marker: Marker, scheme: Scheme | None, at: Point) -> tuple[Drawn, Symbol]:
+    drawn = figure(marker.face, at, _FIGURE, paper.voices, paper.ink)
+    rows = [*_facts(marker, scheme), ("Where", "\n".join(_places(marker.placings)))]
+    below = Point(at.x, at.y + drawn.height + 0.6)
+    facts = _labeled(paper, rows, below, _RIGHT - 5.0)
+    return Drawn((*drawn.items, *facts.items), drawn.height + 0.6 + facts.height), drawn.symbol
+
+
+def _labeled(
+    paper: Paper, rows: Iterable[tuple[str, str]], at: Point, width: float, gap: float = 0.0
+) -> Drawn:
+    """Labels with what they say beside them, row below row."""
+    voices, ink = paper.voices, paper.ink
+    items: list[Item] = []
+    y = at.y
+    for label, value in rows:
+        items += voices.strong.line(label, Point(at.x, baseline(y, BODY)), BODY, ink)
+        corner = Point(at.x + _LABEL, y)
+        block = text_block(voices.plain, value, corner, BODY, width - _LABEL, ink)
+        items += block.items
+        y += block.height + gap
+    return Drawn(tuple(items), y - at.y)
+
+
+def _facts(marker: Marker, scheme: Scheme | None) -> Iterator[tuple[str, str]]:
+    measures, build = marker.face.measures, marker.plan.build
+    yield "Letters", _letters(marker)
+    if measures.band_letter_height:
+        widths = ", ".join(inches(width) for width in measures.bands)
+        yield (
+            "Bands",
+            f"{inches(measures.band_letter_height)}, read from "
+            f"{feet(reading_distance(measures.band_letter_height))}; {widths} wide",
+        )
+    size = f"{inches(measures.length)} long, {inches(measures.height)} high"
+    plate = carrier_of(marker.face)
+    if plate is not None:
+        size += f"; plate {inches(plate.size.width)} x {inches(plate.size.height)}"
+    yield "Size", size
+    rows = dict.fromkeys(plan.row for plan in marker.plans)
+    yield "Row", "; ".join(rows)
+    yield "Build", build.film_text + (f", on {build.plate_material}" if plate is not None else "")
+    yield "Mount", mount_text(marker)
+    if scheme is not None:
+        yield "Scheme", f"{scheme.title}, edition {scheme.edition}"
+
+
+def _letters(marker: Marker) -> str:
+    """Letter height with its reading distance, and the smallest where lines differ."""
+    letter = marker.face.measures.letter_height
+    text = f"{inches(letter)}, read from {feet(reading_distance(letter))}"
+    smallest = min(
+        element.letter_height
+        for line in marker.face.design.lines
+        for element in line
+        if element.field is None and element.word
+    )
+    if smallest < letter - 1e-6:
+        text += f"; smallest {inches(smallest)}, read from {feet(reading_distance(smallest))}"
+    return text
+
+
+def _right(
+    paper: Paper, marker: Marker, findings: Sequence[Finding], sources: Sources, at: Point
+) -> Drawn:
+    texts = (("Findings", _found(findings)), ("Why", _reasons(marker, sources)))
+    rows = [(label, "\n".join(lines)) for label, lines in texts]
+    width = paper.left + paper.width - at.x
+    return _labeled(paper, [row for row in rows if row[1]], at, width, 1.0)
+
+
+def _found(findings: Sequence[Finding]) -> Iterator[str]:
+    for finding in findings[:_MOST_FINDINGS]:
+        right = f"; {finding.right}" if finding.right else ""
+        accepted = f". Accepted: {finding.accepted}" if finding.accepted else ""
+        yield f"{weight_of(finding).value.upper()} {finding.code}: {finding.what}{right}{accepted}"
+    more = len(findings) - _MOST_FINDINGS
+    if more > 0:
+        yield f"and {more} more: see the list of findings"
+
+
+def _reasons(marker: Marker, sources: Sources) -> Iterator[str]:
+    """The reasons of the first plan, then what other pipes of the same marker add to them."""
+    first = [each for each in marker.plan.reasons if each.topic not in _SEEN_ELSEWHERE]
+    for reason in first:
+        yield _reason(reason, sources)
+    others = [
+        reason
+        for plan in marker.plans
+        for reason in plan.reasons
+        if plan is not marker.plan and reason.topic not in {"build", *_SEEN_ELSEWHERE}
+    ]
+    added = list(dict.fromkeys(reason for reason in others if reason not in first))
+    for reason in added[:_MOST_OTHERS]:
+        yield f"elsewhere: {_reason(reason, sources)}"
+    if len(added) > _MOST_OTHERS:
+        yield f"and {len(added) - _MOST_OTHERS} more reasons for pipes of other sizes"
+
+
+def _reason(reason: Reason, sources: Sources) -> str:
+    """The text without the source that it may repeat, and the source's number."""
+    text = reason.text.replace(f" ({reason.source})", "") if reason.source else reason.text
+    topic = "letters: " if reason.topic == "letters" and "letters" not in text else ""
+    return f"{topic}{text}{sources.mark(reason.source)}"
+
+
+def _places(placings: Sequence[Placing]) -> Iterator[str]:
+    for placing in placings[:_MOST_PLACES]:
+        yield f"{placing.count} x {_place(placing)}"
+    rest = placings[_MOST_PLACES:]
+    if rest:
+        pieces = sum(placing.count for placing in rest)
+        noun = "place" if len(rest) == 1 else "places"
+        yield f"and {len(rest)} more {noun}, {pieces} pieces"
+
+
+def _place(placing: Placing) -> str:
+    position = placing.position
+    way = " to ".join(part for part in (position.from_, position.to) if part)
+    if position.to and not position.from_:
+        way = f"to {position.to}"
+    elif position.from_ and not position.to:
+        way = f"from {position.from_}"
+    parts = (
+        position.area,
+        f"line {position.line}" if position.line else "",
+        position.location,
+        way,
+        f"drawing {position.drawing}" if position.drawing else "",
+        f"row {position.row}" if position.row is not None else "",
+    )
+    return ", ".join(part for part in parts if part) or "no place given"

@@ -1,0 +1,96 @@
+"""Findings of an order, sorted for a reader: by weight, by code, and by marker."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import Enum
+
+from layouts.findings import Finding, Severity
+from layouts.marker import Marker
+
+
+class Weight(Enum):
+    """What a finding means for the one who approves, heaviest first."""
+
+    BLOCKS = "blocks"
+    ACCEPTED = "accepted"
+    WARNING = "warning"
+    NOTE = "note"
+
+
+def weight_of(finding: Finding) -> Weight:
+    """The finding's weight, its acceptance considered."""
+    if finding.blocks:
+        return Weight.BLOCKS
+    if finding.severity >= Severity.BLOCKING:
+        return Weight.ACCEPTED
+    return Weight.WARNING if finding.severity is Severity.WARNING else Weight.NOTE
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Findings that say the same; ``where`` are the markers that they are about, once each.
+
+    Warnings and notes of one code are one group: ``others`` is how many of them are worded
+    otherwise than the first.
+    """
+
+    weight: Weight
+    first: Finding
+    where: tuple[str, ...]
+    others: int
+
+
+class Verdicts:
+    """What was found, for the cover and for each marker.
+
+    What holds for every one of several markers stands on the cover alone.
+    """
+
+    def __init__(self, markers: Sequence[Marker], findings: Sequence[Finding]) -> None:
+        self._findings = tuple(findings)
+        names = {marker.plan.name for marker in markers}
+        said: dict[tuple[str, str], set[str]] = defaultdict(set)
+        heaps: dict[tuple[str, ...], list[Finding]] = defaultdict(list)
+        for finding in findings:
+            said[finding.code, finding.what].add(finding.place.marker)
+            heavy = weight_of(finding) in (Weight.BLOCKS, Weight.ACCEPTED)
+            key = (finding.what, finding.accepted) if heavy else ()
+            heaps[finding.code, weight_of(finding).value, *key].append(finding)
+        everywhere = {key for key, places in said.items() if len(names) > 1 and names <= places}
+        self._everywhere = everywhere
+        self.groups = tuple(
+            sorted(
+                (self._group(heap) for heap in heaps.values()),
+                key=lambda group: (list(Weight).index(group.weight), group.first.code),
+            )
+        )
+
+    def count(self, weight: Weight) -> int:
+        """How many findings, each row or marker counted, have a weight."""
+        return sum(weight_of(finding) is weight for finding in self._findings)
+
+    def of_marker(self, marker: Marker) -> tuple[Finding, ...]:
+        """The findings of one distinct marker, heaviest first, without those of every marker."""
+        own = {(each.code, each.what) for plan in marker.plans for each in plan.findings}
+        seen: dict[tuple[str, str], Finding] = {}
+        for finding in self._findings:
+            key = (finding.code, finding.what)
+            if key in self._everywhere:
+                continue
+            named = finding.place.marker == marker.plan.name
+            lacking = named and finding.code == "glyph-missing" and bool(marker.face.missing)
+            if finding.place.marker == marker.id or lacking or (named and key in own):
+                seen.setdefault(key, finding)
+        return tuple(sorted(seen.values(), key=lambda each: list(Weight).index(weight_of(each))))
+
+    def _group(self, heap: list[Finding]) -> Group:
+        first = heap[0]
+        if (first.code, first.what) in self._everywhere:
+            where: tuple[str, ...] = ("every marker",)
+        else:
+            where = tuple(dict.fromkeys(each.place.marker or each.place.text() for each in heap))
+        others = len({each.what for each in heap}) - 1
+        return Group(weight_of(first), first, where, others)

@@ -1,0 +1,296 @@
+"""The ticket: what the shop prints, cuts and packs, with the proven minimum of each stock."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+
+from layouts.coverage import ink_areas
+from layouts.drawing import Document, Item, Step
+from layouts.face import PartRole, Typefaces
+from layouts.geometry import Point, Rect
+from layouts.inks import Ink, InkRole
+from layouts.marker import Marker
+from layouts.packing import packing_list
+from layouts.paper import (
+    BODY,
+    NAME,
+    TITLE,
+    Cell,
+    Drawn,
+    Paper,
+    Running,
+    form,
+    swatch,
+    text_block,
+    voices_of,
+)
+from layouts.sheet import BLACK, step_ink
+from layouts.sheetplan import Sheet, SheetPlan
+from layouts.spec import Order
+from layouts.stock import Printer
+from layouts.typeset import Column
+from layouts.units import feet, inches
+from render.proof import foot_line
+from render.tables import bound_value, utilization
+
+_SQ_MM_PER_SQ_FT = 304.8 * 304.8
+_MOST_ON_SHEET = 12  # markers named in the row of a sheet
+HANDLING = (
+    "Put film on a dry, clean, cured surface at a temperature that its adhesive takes; for a "
+    "plate that is done in the shop, before the markers go out.",
+    "Nothing pierces or crushes an insulation jacket or its vapor retarder: straps snug, not "
+    "tight; no screw, rivet or staple.",
+    "Keep the hands of a line apart: a right-hand marker on the wrong side shows the wrong way.",
+    "Before fixing, trace the line to both ends and agree it with the P&ID; changing a label "
+    "follows the plant's change procedure.",
+    "Ammonia, hot surfaces, work at height and isolation are for trained people under local "
+    "codes; local codes and licensed practice decide.",
+)
+
+
+def ticket(
+    order: Order,
+    markers: Sequence[Marker],
+    groups: Sequence[SheetPlan],
+    printer: Printer,
+    typefaces: Typefaces,
+    date: str | None = None,
+) -> Document:
+    """The shop's ticket on US letter pages; ``date`` is used where the order has none."""
+    day = order.date or date
+    about = "  |  ".join(part for part in (order.title, order.plant, order.revision) if part)
+    running = Running("Shop ticket", about, foot_line(order, day))
+    paper = Paper(running, voices_of(typefaces), _black(groups))
+    paper.block(lambda at: _first_line(paper, groups, printer, at))
+    paper.space(3.0)
+    paper.block(lambda at: _title(paper, order, at))
+    paper.block(lambda at: form(paper, _head(order, groups, printer, day), at))
+    by_id = {marker.id: marker for marker in markers}
+    for group in groups:
+        _group(paper, group, by_id, printer)
+    _mounting(paper, markers)
+    paper.heading("Handling")
+    paper.points(HANDLING)
+    return Document(
+        "ticket",
+        f"Shop ticket: {order.title}",
+        paper.finish("ticket", "Shop ticket"),
+        paper.voices.symbols(),
+        day,
+    )
+
+
+def mapping_line(groups: Sequence[SheetPlan], printer: Printer) -> str:
+    """Which inks are no inks, said before anything else."""
+    steps = [step for step in _CUT_WORDS if any(step in _steps(group) for group in groups)]
+    if not steps:
+        return "Nothing on this ticket is cut."
+    named = ", ".join(f"{step_ink(step, printer).name} = {_CUT_WORDS[step]}" for step in steps)
+    silent = [Step.NOTES] if printer.marks is None else [Step.NOTES, Step.MARKS]
+    notes = " and ".join(step_ink(step, printer).name for step in silent)
+    return (
+        f"Before printing, map these inks to cutting: {named}. Set {notes} not to print. An ink "
+        "that the machine does not know prints as a line."
+    )
+
+
+_CUT_WORDS: Mapping[Step, str] = {
+    Step.HOLE: "hole",
+    Step.KISS_CUT: "kiss cut",
+    Step.THROUGH_CUT: "through cut",
+}
+
+
+def _steps(group: SheetPlan) -> tuple[Step, ...]:
+    """The cuts of a group in working order: inside before outside."""
+    holes = any(part.holes is not None for part in group.parts.values())
+    kiss = (Step.KISS_CUT,) if group.role is PartRole.FILM else ()
+    return (*((Step.HOLE,) if holes else ()), *kiss, Step.THROUGH_CUT)
+
+
+def _black(groups: Iterable[SheetPlan]) -> Ink:
+    """The black of the art where there is one: one plate, one color."""
+    inks = (shape.ink for group in groups for part in group.parts.values() for shape in part.art)
+    return next((ink for ink in inks if ink is not None and ink.role is InkRole.BLACK), BLACK)
+
+
+def _called(marker: Marker) -> str:
+    hand = f", {marker.plan.hand}" if marker.plan.hand else ""
+    return f"{marker.plan.name}{hand} {marker.id}"
+
+
+def _first_line(paper: Paper, groups: Sequence[SheetPlan], printer: Printer, at: Point) -> Drawn:
+    text = mapping_line(groups, printer)
+    return text_block(paper.voices.strong, text, at, NAME, paper.width, paper.ink)
+
+
+def _title(paper: Paper, order: Order, at: Point) -> Drawn:
+    strong, plain = paper.voices.strong, paper.voices.plain
+    title = strong.paragraph(order.title, at, TITLE, paper.width * 0.78, paper.ink)
+    right = Point(at.x + paper.width, at.y + TITLE * 1.4)
+    kind = plain.line("SHOP TICKET", right, BODY + 0.4, paper.ink, "right")
+    return Drawn((*title.placements, *kind), title.height + 1.5)
+
+
+def _head(
+    order: Order, groups: Sequence[SheetPlan], printer: Printer, day: str | None
+) -> list[list[Cell]]:
+    return [
+        [
+            Cell("Plant", order.plant or "–", 2.0),
+            Cell("Revision", order.revision or "–"),
+            Cell("Date", day or "–"),
+        ],
+        [
+            Cell("Printer", printer.title, 2.0),
+            Cell("Sheets and frames", str(sum(group.copies for group in groups))),
+            Cell("Parts", str(sum(sum(group.quantities.values()) for group in groups))),
+        ],
+    ]
+
+
+def _group(paper: Paper, group: SheetPlan, markers: Mapping[str, Marker], printer: Printer) -> None:
+    paper.heading(f"{group.key}: {group.stock.title}, {group.build}")
+    paper.block(lambda at: form(paper, _figures(group), at))
+    paper.space(1.5)
+    paper.points(list(_work(group, markers, printer)))
+    _inks(paper, group)
+    sheet = "Frame" if group.is_roll else "Sheet"
+    columns = (
+        Column(sheet, 14.0),
+        Column("Times", 14.0),
+        Column("Size", 34.0),
+        Column("Cut file", 22.0),
+        Column("Parts on it", paper.width - 84.0),
+    )
+    paper.space(1.5)
+    paper.table(columns, [_sheet_row(each, group, markers) for each in group.sheets])
+
+
+def _figures(group: SheetPlan) -> list[list[Cell]]:
+    used_um2, stock_um2 = group.nest.utilization
+    waste = (stock_um2 - used_um2) / 1e6  # square mm
+    share = utilization(group)
+    todo = "To print" if any(part.art for part in group.parts.values()) else "To cut"
+    sheets = _counted(group.copies, "frame" if group.is_roll else "sheet")
+    rows = [
+        [
+            Cell(todo, f"{sheets}, {len(group.sheets)} distinct", 1.5),
+            Cell("Proven minimum", least_text(group), 1.4),
+            Cell("Parts", f"{sum(group.quantities.values())} ({len(group.parts)} distinct)", 1.3),
+            Cell("Used", f"{100 * share:.1f} %", 0.7),
+            Cell("Waste", f"{100 * (1 - share):.1f} %, {_sq_ft(waste)}", 2.1),
+        ]
+    ]
+    if group.is_roll:
+        length = group.nest.length_um / 1000
+        rows[0].insert(1, Cell("Length used", f"{feet(length)} ({length / 1000:.2f} m)", 1.4))
+    return rows
+
+
+def least_text(group: SheetPlan) -> str:
+    """The proven minimum in words."""
+    if group.is_roll:
+        least = bound_value(group)
+        return f"{feet(least)} ({least / 1000:.2f} m)"
+    return _counted(group.nest.bound.sheets, "sheet")
+
+
+def _work(group: SheetPlan, markers: Mapping[str, Marker], printer: Printer) -> Iterator[str]:
+    """The steps of the work in order."""
+    if any(part.art for part in group.parts.values()):
+        yield f"Print print/{group.key}.pdf, each page as often as the table says."
+        laminates = {markers[name].plan.build.laminate or "none" for name in group.parts}
+        yield f"Laminate, before any cut: {', '.join(sorted(laminates))}."
+    for step in _steps(group):
+        yield f"{_CUT_TEXTS[step]} (layer {step.title}, ink {step_ink(step, printer).name})."
+
+
+_CUT_TEXTS: Mapping[Step, str] = {
+    Step.HOLE: "Cut or drill the holes and slots first",
+    Step.KISS_CUT: "Kiss cut each marker at its edge: through film and laminate, not the liner",
+    Step.THROUGH_CUT: "Through cut last, outside all others",
+}
+
+
+def _inks(paper: Paper, group: SheetPlan) -> None:
+    """Every ink with its color and the area that it covers on all sheets together."""
+    totals: dict[Ink, float] = {}
+    made = _made(group)
+    for name, part in group.parts.items():
+        for ink, area in ink_areas(part).items():
+            totals[ink] = totals.get(ink, 0.0) + area * made[name]
+    if not totals:
+        return
+    listed = sorted(totals, key=lambda ink: -totals[ink])
+
+    def chip(index: int, row: Rect) -> tuple[Item, ...]:
+        return swatch(Point(row.x + 1.2, row.y + 0.9), 2.7, listed[index], paper.ink)
+
+    columns = (
+        Column("", 7.0),
+        Column("Ink", 40.0),
+        Column("Munsell", 30.0),
+        Column("L* (D50)", 20.0, "right"),
+        Column("a*", 18.0, "right"),
+        Column("b*", 18.0, "right"),
+        Column("Area, all sheets", paper.width - 133.0, "right"),
+    )
+    rows = [("", ink.name, ink.munsell or "–", *_lab(ink), _sq_ft(totals[ink])) for ink in listed]
+    paper.space(1.5)
+    paper.table(columns, rows, chip)
+
+
+def _lab(ink: Ink) -> tuple[str, str, str]:
+    return f"{ink.lab.lightness:.2f}", f"{ink.lab.a:.2f}", f"{ink.lab.b:.2f}"
+
+
+def _made(group: SheetPlan) -> Counter[str]:
+    """How many of each part all sheets hold."""
+    made: Counter[str] = Counter()
+    for sheet in group.sheets:
+        for placed in sheet.placed:
+            made[placed.name] += sheet.copies
+    return made
+
+
+def _sheet_row(
+    sheet: Sheet, group: SheetPlan, markers: Mapping[str, Marker]
+) -> tuple[str, str, str, str, str]:
+    counts = Counter(placed.name for placed in sheet.placed)
+    listed = [
+        f"{count} x {_called(markers[name])}"
+        for name, count in sorted(counts.items(), key=lambda each: (-each[1], each[0]))
+    ][:_MOST_ON_SHEET]
+    more = len(counts) - _MOST_ON_SHEET
+    rest = f"; and {more} more kinds" if more > 0 else ""
+    return (
+        str(sheet.number),
+        str(sheet.copies),
+        f"{inches(sheet.width)} x {inches(sheet.length)}",
+        f"{group.key}-{sheet.cut}",
+        f"{len(sheet.placed)} parts: {'; '.join(listed)}{rest}",
+    )
+
+
+def _mounting(paper: Paper, markers: Sequence[Marker]) -> None:
+    rows = packing_list(markers)
+    if not rows:
+        return
+    paper.heading("Mounting parts")
+    columns = (
+        Column("Part", 84.0),
+        Column("Size", 60.0),
+        Column("Pieces", paper.width - 144.0, "right"),
+    )
+    paper.table(columns, rows)
+
+
+def _counted(count: int, noun: str) -> str:
+    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
+
+
+def _sq_ft(square_mm: float) -> str:
+    square_feet, square_meters = square_mm / _SQ_MM_PER_SQ_FT, square_mm / 1e6
+    return f"{square_feet:.1f} sq ft ({square_meters:.2f} sq m)"
