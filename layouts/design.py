@@ -62,16 +62,17 @@ class Outline(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Plate:
-    """A carrier larger than the face; holes and slots stand outside the face.
+    """A carrier larger than the face; its openings stand outside the face.
 
-    ``slots`` are pairs, one at each end; a strap of ``strap_width`` runs through each pair's
-    slot, or a screw through each hole of a stand-off.
+    Each ear has an upper and a lower opening: slots along the pipe, through which a strap goes
+    round it, or round holes for the screws of a stand-off.
     """
 
-    border: float  # from the face's edge to the plate's, left and right of the slots excluded
-    slot_length: float  # 0 for round holes
+    border: float  # from the face's edge to the plate's
+    slot_length: float  # along the pipe; 0 for round holes
     slot_width: float  # hole diameter where slot_length is 0
-    ear: float  # extra plate at each end that holds the slots or holes
+    ear: float  # extra plate at an end that holds the openings
+    ears: int = 2  # a flag has one, at its left end
 
 
 @dataclass(frozen=True, slots=True)

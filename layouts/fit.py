@@ -20,7 +20,7 @@ def fitted(plan: MarkerPlan, typefaces: Typefaces) -> MarkerPlan:
     """
     wanted = _length(plan.design, typefaces)
     plan = _length_checked(plan, typefaces)
-    if plan.straight is None or wanted <= plan.straight:
+    if plan.straight is None or plan.strapped is None or wanted <= plan.straight:
         return plan
     short = (
         f"the straight run of {inches(plan.straight)} is too short for {inches(wanted)} of marker"
@@ -34,25 +34,16 @@ def fitted(plan: MarkerPlan, typefaces: Typefaces) -> MarkerPlan:
         key=lambda design: _length(design, typefaces),
     )
     need = inches(_length(smallest, typefaces))
-    if plan.strapped is not None:
-        build, plate = plan.strapped
-        finding = _finding(
-            plan,
-            Severity.WARNING,
-            "run-short",
-            f"{short}, and its shortest form needs {need}",
-            "a plate on straps taken instead, which may reach past a fitting",
-        )
-        design = replace(smallest, plate=plate)
-        return replace(plan, design=design, build=build, findings=(*plan.findings, finding))
     finding = _finding(
         plan,
-        Severity.BLOCKING,
-        "run-too-short",
+        Severity.WARNING,
+        "run-short",
         f"{short}, and its shortest form needs {need}",
-        "put it on a longer run, or hang a tag",
+        "a plate on straps taken instead, which may reach past a fitting",
     )
-    return replace(plan, design=smallest, findings=(*plan.findings, finding))
+    design = replace(smallest, plate=plan.strapped.plate)
+    findings = (*plan.findings, finding)
+    return replace(plan, design=design, build=plan.strapped, findings=findings)
 
 
 def _length(design: Design, typefaces: Typefaces) -> float:

@@ -62,23 +62,32 @@ def _fits_disc(
 
 
 def plate_part(plate: Plate, face: Size) -> Part:
-    """The carrier of a mounted marker: cut only, its slots or holes beyond the film's ends."""
-    size = Size(face.width + 2 * (plate.border + plate.ear), face.height + 2 * plate.border)
-    x_left, x_right = plate.ear / 2, size.width - plate.ear / 2
-    holes = Path(())
-    for x in (x_left, x_right):
-        holes = holes.joined(_opening(plate, Point(x, size.height / 2)))
+    """The carrier of a mounted marker: cut only, its openings beyond the film's ends."""
+    size = Size(
+        face.width + 2 * plate.border + plate.ears * plate.ear, face.height + 2 * plate.border
+    )
+    ends = (plate.ear / 2, size.width - plate.ear / 2)[: plate.ears]
+    inset = 1.5 * plate.slot_width
+    openings = Path(())
+    for x in ends:
+        for y in (inset, size.height - inset):
+            openings = openings.joined(_opening(plate, Point(x, y)))
     outline_path = rectangle(Rect(0.0, 0.0, size.width, size.height), plate.ear / 3)
-    return Part(PartRole.PLATE, size, outline_path, holes, (), 0.0)
+    return Part(PartRole.PLATE, size, outline_path, openings, (), 0.0)
+
+
+def film_corner(plate: Plate) -> Point:
+    """Where on its plate the film's top-left corner goes."""
+    return Point(plate.border + plate.ear, plate.border)
 
 
 def _opening(plate: Plate, center: Point) -> Path:
     if not plate.slot_length:
         return circle(center, plate.slot_width)
     box = Rect(
-        center.x - plate.slot_width / 2,
-        center.y - plate.slot_length / 2,
-        plate.slot_width,
+        center.x - plate.slot_length / 2,
+        center.y - plate.slot_width / 2,
         plate.slot_length,
+        plate.slot_width,
     )
     return rectangle(box, plate.slot_width / 2)

@@ -19,11 +19,12 @@ class Mount(StrEnum):
     STRAPPED_PLATE = "strapped plate"
     STAND_OFF = "stand-off plate"
     FLAG_TAG = "flag tag"
+    HUNG_TAG = "hung tag"
 
     @property
     def has_plate(self) -> bool:
         """Whether the film goes on a plate of its own."""
-        return self not in (Mount.FILM, Mount.WRAP)
+        return self not in (Mount.FILM, Mount.WRAP, Mount.HUNG_TAG)
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +32,9 @@ class BuildQuestion:
     """What decides the build.
 
     ``surface_max_f`` is the peak temperature of what the marker goes on, the jacket where there
-    is one; ``od`` is None for what is not round. ``tag`` asks for a tag in a marker's place.
+    is one; ``od`` is None for what is not round. ``tag`` asks for a tag in a marker's place,
+    ``hung`` for a valve's own tag, and ``plate`` for a plate that reaches past a fitting because
+    the straight run is too short.
     """
 
     setting: Setting = Setting.INDOOR
@@ -45,6 +48,8 @@ class BuildQuestion:
     marker_height: float = 0.0
     wrap: bool = False
     tag: bool = False
+    hung: bool = False
+    plate: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -111,7 +111,8 @@ def plate_of(
         book.reasons.append((text, stock.source))
     if mount is Mount.STAND_OFF:
         return Plate(stock.border, 0.0, stock.hole, stock.ear)
-    return Plate(stock.border, stock.slot_length, stock.slot_width, stock.ear)
+    ears = 1 if mount is Mount.FLAG_TAG else 2
+    return Plate(stock.border, stock.slot_length, stock.slot_width, stock.ear, ears)
 
 
 def notes_of(question: BuildQuestion, build: Build, practice: Practice) -> tuple[str, ...]:

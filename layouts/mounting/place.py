@@ -17,7 +17,20 @@ def choose_film(question: BuildQuestion, practice: Practice) -> Film:
 
 
 def choose_mount(question: BuildQuestion, film: Film, practice: Practice, book: Notebook) -> Mount:
-    """How the marker is held, most pressing cause first: tag, jacket, frost, heat."""
+    """How the marker is held; where film alone would do, a plate if the straight run is short."""
+    mount = _pressing(question, film, practice, book)
+    if not question.plate or mount.has_plate:
+        return mount
+    text = "the straight run is too short: a plate on straps, which may reach past a fitting"
+    book.reasons.append((text, practice.straps.source))
+    return Mount.STRAPPED_PLATE
+
+
+def _pressing(question: BuildQuestion, film: Film, practice: Practice, book: Notebook) -> Mount:
+    """The most pressing cause first: tag, jacket, frost, heat."""
+    if question.hung:
+        book.reasons.append(("hung on the valve by wire or chain", "common practice, no source"))
+        return Mount.HUNG_TAG
     if question.tag:
         book.reasons.append(("a tag on a strap in place of a marker", "the scheme's size table"))
         return Mount.FLAG_TAG

@@ -15,6 +15,7 @@ def build_for(
     od: float | None = None,
     wrap: bool = False,
     tag: bool = False,
+    hung: bool = False,
 ) -> Build:
     """Choose film, laminate and mount; reasons and findings go into the notes."""
     build = choose_build(
@@ -28,9 +29,25 @@ def build_for(
             od=od,
             wrap=wrap,
             tag=tag,
+            hung=hung,
         )
     )
     for text, source in build.reasons:
         notes.reason("build", text, source)
     notes.adopt(build.findings)
     return build
+
+
+def strapped_for(environment: Environment, od: float, insulated: bool) -> Build:
+    """The last resort where a straight run is too short: a plate on straps."""
+    return choose_build(
+        BuildQuestion(
+            setting=environment.setting,
+            surface_max_f=environment.surface,
+            frost=environment.frost,
+            washdown=environment.washdown,
+            insulated=insulated,
+            od=od,
+            plate=True,
+        )
+    )

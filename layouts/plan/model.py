@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from layouts.design import Design, Plate
+from layouts.design import Design
 from layouts.findings import Finding
 from layouts.mounting import Build
 from layouts.words import Kind, Level, State
@@ -45,4 +45,4 @@ class MarkerPlan:
     level: Level | None = None
     straight: float | None = None
     shorter: tuple[tuple[str, Design], ...] = ()
-    strapped: tuple[Build, Plate | None] | None = None
+    strapped: Build | None = None

@@ -10,7 +10,7 @@ from layouts.findings import Severity
 from layouts.inks import Ink, contrast
 from layouts.legibility import reading_distance
 from layouts.mounting import Build, Mount
-from layouts.plan.build import build_for
+from layouts.plan.build import build_for, strapped_for
 from layouts.plan.contents import caveats_of, flow_of, level_of, pairing_of, service_of, state_of
 from layouts.plan.diameter import Diameter, outside_diameter
 from layouts.plan.elements import Wording, one_line, two_lines
@@ -66,6 +66,9 @@ def plan_pipe(spec: PipeMarker, scheme: Scheme, notes: Notes) -> tuple[MarkerPla
         for hand, seen in _hands(spec, flow)
     ]
     alone = len(hands) == 1
+    strapped = None
+    if spec.straight is not None:
+        strapped = strapped_for(spec.environment, diameter.od, diameter.covered)
     return tuple(
         MarkerPlan(
             kind=Kind.PIPE,
@@ -85,6 +88,7 @@ def plan_pipe(spec: PipeMarker, scheme: Scheme, notes: Notes) -> tuple[MarkerPla
             level=level,
             straight=spec.straight,
             shorter=designs[1:],
+            strapped=strapped,
         )
         for hand, designs in hands
     )

@@ -47,7 +47,7 @@ def plan_valve(spec: ValveTag, scheme: Scheme, notes: Notes) -> tuple[MarkerPlan
     ]
     if spec.emergency:
         rows.insert(0, (_EMERGENCY, small))
-    build = build_for(spec.environment, notes, tag=True)
+    build = build_for(spec.environment, notes, hung=True)
     design = Design(
         kind=Kind.VALVE,
         scheme=scheme.key,

@@ -5,11 +5,15 @@ from __future__ import annotations
 import pytest
 
 from layouts.design import Arrow
+from layouts.face import content_length
 from layouts.findings import Finding, Severity
+from layouts.fit import fitted
+from layouts.mounting import Mount
 from layouts.plan import MarkerPlan, plan
 from layouts.schemes.loader import load_scheme
 from layouts.spec import EquipmentMarker, PipeMarker, ValveTag
 from layouts.words import Level
+from render.fonts import default_typefaces
 
 SCHEMES = {
     key: load_scheme(key) for key in ("ammonia-2014", "ammonia-2018", "ammonia-1991", "asme-a13-1")
@@ -265,3 +269,28 @@ def test_emergency_valve_is_twice_the_size_and_ruled_off() -> None:
     assert large.design.letter_height == pytest.approx(2 * small.design.letter_height)
     assert large.design.keyline is not None
     assert "EMERGENCY" in large.design.words
+
+
+def fitted_plan(straight: str, **fields: object) -> MarkerPlan:
+    (made,), _ = planned(straight=straight, **fields)
+    return fitted(made, default_typefaces())
+
+
+def test_short_run_gives_up_an_arrow_then_a_line_then_film() -> None:
+    full = content_length(fitted_plan("100 ft").design, default_typefaces())
+    one_arrow = fitted_plan(f"{full - 30} mm")
+    assert arrows(one_arrow) == [None, Arrow.RIGHT]
+    two_lines = fitted_plan(f"{full * 0.6} mm")
+    assert len(two_lines.design.lines) == 2
+    plate = fitted_plan("4 in")
+    assert plate.build.mount is Mount.STRAPPED_PLATE
+    assert plate.design.plate is not None
+    for made in (one_arrow, two_lines, plate):
+        assert made.design.letter_height == pytest.approx(1.25 * INCH)  # never below the row
+        assert made.findings[-1].code == "run-short"
+
+
+def test_a_neighbors_length_that_is_too_short_for_the_words_blocks() -> None:
+    (made,), _ = planned(neighbor={"length": "12 in"})
+    findings = fitted(made, default_typefaces()).findings
+    assert [finding.code for finding in findings] == ["length-below-content"]
