@@ -17,7 +17,7 @@ from layouts.nest.job import Job, Plate
 from layouts.nest.lp import new_model
 from layouts.nest.model import Bound
 
-_ROUNDS = 300
+_ROUNDS = 80
 _SCALE = 10_000_000
 """Bar prices are whole numbers of this part of a sheet's worth for its width or height."""
 _INFINITY = 1e30

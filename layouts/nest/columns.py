@@ -23,8 +23,9 @@ class Pool:
         self.pricers = pricers
         self.columns: list[Column | None] = []
         self.demands = np.array(job.demands, dtype=np.int64)
-        self.limits = [plate.limit for plate in job.plates]
-        self.top_cost = max(plate.cost for plate in job.plates)
+        # A roll's limit counts frames, which come later.
+        self.limits = [None if plate.roll else plate.limit for plate in job.plates]
+        self.top_cost = pricers[0].top_cost
         self.master = Master(self.demands, self.limits)
         self._seen: set[tuple[int, bytes]] = set()
         self.best_duals: Ints | None = None
@@ -49,14 +50,9 @@ class Pool:
                 continue
             self._seen.add(key)
             self.columns.append(column)
-            cost = self.job.plates[column.plate].cost / self.top_cost
-            self.master.add(cost, column.counts, column.plate)
+            self.master.add(column.cost / SCALE, column.counts, column.plate)
             new += 1
         return new
-
-    def cost_of(self, plate: int) -> int:
-        """A plate's cost in price units."""
-        return SCALE * self.job.plates[plate].cost // self.top_cost
 
     def solve(self) -> tuple[float, Floats, Floats, Floats]:
         """The LP over the columns so far."""
@@ -70,7 +66,7 @@ class Pool:
         center: Floats | None = None
         for _ in range(rounds):
             cost, amounts, prices, limit_prices = self.solve()
-            if cost - float(self.best_share) / self.top_cost < gap * cost:
+            if cost - float(self.best_share) < gap * cost:
                 break
             tried = prices if center is None else _SMOOTH * center + (1 - _SMOOTH) * prices
             added, share = self._price(tried, limit_prices)
@@ -89,15 +85,13 @@ class Pool:
         added = 0
         worst = Fraction(0)
         for pricer in self.pricers:
-            plate = pricer.plate
-            cost = self.cost_of(plate.index)
-            floor = cost - int(limit_prices[plate.index] * SCALE) + SCALE // 1_000_000
-            most, columns = pricer.columns(values, floor)
-            worst = max(worst, Fraction(most, plate.cost))
+            stock_price = -int(limit_prices[pricer.plate.index] * SCALE)
+            most, columns = pricer.columns(values, stock_price)
+            worst = max(worst, most)
             added += self.add(columns)
         share = Fraction(0)
         if worst:
-            share = Fraction(int(values @ self.demands)) / worst
+            share = Fraction(int(values @ self.demands)) / worst / SCALE
         if share > self.best_share:
             self.best_share = share
             self.best_duals = values

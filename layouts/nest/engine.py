@@ -30,7 +30,8 @@ def _improve(job: Job, plan: Plan, cost: int, bound: Bound) -> tuple[Bound, Boun
     from layouts.nest.bars import bar_bound
     from layouts.nest.sheets import SheetSearch
 
-    bound = max(bound, bar_bound(job), key=lambda b: b.cost)
+    if job.is_roll or not job.guillotine:
+        bound = max(bound, bar_bound(job), key=lambda b: b.cost)
     if cost <= bound.cost or job.is_roll:
         return bound, None, plan
     search = SheetSearch(job)

@@ -3,7 +3,7 @@
 import highspy
 
 
-class QuietModel(highspy.Highs):  # type: ignore[misc]  # highspy's base class is untyped
+class QuietModel(highspy.Highs):
     """HiGHS without its banner, which turning the callbacks on would print."""
 
     def enableCallbacks(self) -> None:  # noqa: N802  # highspy's own name
@@ -12,7 +12,7 @@ class QuietModel(highspy.Highs):  # type: ignore[misc]  # highspy's base class i
 
 def new_model() -> QuietModel:
     """An empty model: no output, one thread, no time limit, a fixed seed."""
-    model = QuietModel()
+    model: QuietModel = QuietModel()  # type: ignore[no-untyped-call]  # highspy's constructor
     for option, value in (
         ("output_flag", False),
         ("threads", 1),

@@ -20,12 +20,13 @@ class Master:
         self._lp = new_model()
         self._pieces = len(demands)
         self._columns = 0
-        none = np.empty(0)
+        none: list[int] = []
+        factors = np.empty(0)
         for demand in demands:
-            self._lp.addRow(float(demand), highspy.kHighsInf, 0, none, none)
+            self._lp.addRow(float(demand), highspy.kHighsInf, 0, none, factors)
         for limit in limits:
             most = highspy.kHighsInf if limit is None else float(limit)
-            self._lp.addRow(-highspy.kHighsInf, most, 0, none, none)
+            self._lp.addRow(-highspy.kHighsInf, most, 0, none, factors)
 
     def add(self, cost: float, counts: Ints, stock: int | None) -> None:
         """A column: what it costs, what it makes, and the stock it uses up."""

@@ -1,6 +1,7 @@
 """Pricing: the arrangements of one plate that are worth most at given prices."""
 
 from dataclasses import dataclass
+from fractions import Fraction
 
 import numpy as np
 
@@ -17,7 +18,9 @@ _CUTS = 6
 _KINDS = 64
 """Most different pieces on one arrangement in a demand table."""
 
-_LARGE = 3_000_000
+_THRIFT = 0.95
+"""A roll's section is chosen for its value above this part of its cost: full, then long."""
+LARGE = 3_000_000
 """From this cost of a table on, small gains in a demand table are passed over."""
 
 
@@ -26,22 +29,41 @@ class Column:
     """An arrangement as the LP sees it, with what it takes to draw it."""
 
     plate: int
+    cost: int
+    """In price units."""
+    share: float
+    """How full it is."""
     counts: Ints
     parts: tuple[tuple[Box, Table], ...]
     """For each region, its box and the rows of way, x, y placed in it."""
 
 
+@dataclass(frozen=True, slots=True)
+class Option:
+    """A plate or section with its most value: what it costs and how it is parted."""
+
+    value: int
+    cost: int
+    way: tuple[Box, ...]
+
+
 class Pricer:
     """Prices the arrangements of one plate."""
 
-    def __init__(self, job: Job, plate: Plate, for_bound: bool = False) -> None:
-        """Build the plate's table of rooms for the pieces that are wanted."""
+    def __init__(self, job: Job, plate: Plate, top_cost: int, for_bound: bool = False) -> None:
+        """Build the plate's table of rooms for the pieces that are wanted.
+
+        `top_cost` is worth `SCALE` price units. On a roll the plate is its longest section, and
+        every shorter section can be had for its length.
+        """
         self.job = job
         self.plate = plate
+        self.top_cost = top_cost
         wanted = [i for i, d in enumerate(job.demands) if d]
         self.grid: Grid = make_grid(job, plate, wanted, for_bound)
         self._kinds = len(job.demands)
-        self._skip = 10 if self.grid.cost < _LARGE else 8
+        self._areas = np.array(job.areas, dtype=np.int64)
+        self._skip = 10 if self.grid.cost < LARGE else 8
 
     def worth(self, values: Ints) -> int:
         """Most value that the plate can carry at these prices, keep-outs ignored."""
@@ -69,50 +91,55 @@ class Pricer:
                     dtype=np.int64,
                 ).reshape(-1, 3)
                 parts.append((box, rows))
-            found.append(self._column(parts))
+            found.append(self._column(parts, self.cost_of(self.plate.height)))
         return [column for column in found if column.counts.any()]
 
-    def columns(self, values: Ints, floor: int) -> tuple[int, list[Column]]:
-        """The plate's most value, and some arrangements worth more than `floor`.
+    def columns(self, values: Ints, stock_price: int) -> tuple[Fraction, list[Column]]:
+        """The plate's most value for its cost, and arrangements worth more than they cost.
 
-        Any number of a piece may be used.
+        `stock_price` comes on top of the cost. Any number of a piece may be used.
         """
         if not self.grid.ways:
-            return 0, []
-        grid = self.grid
+            return Fraction(0), []
         single, owner = self._single(values)
         best = self._table(single)
-        most, way = self._best_way(best)
-        if most <= floor:
-            return most, []
+        options = self._options(best)
+        most = max(Fraction(option.value, option.cost) for option in options)
+        least = SCALE // 1_000_000
+        paying = [o for o in options if o.value > o.cost + stock_price + least]
         found: list[Column] = []
-        firsts = [0] if len(way) > 1 else [0, *self._first_cuts(best, floor)]
-        for first in firsts:
-            parts = []
-            for box in way:
-                i, j = grid.room(box[2], box[3])
-                rows = kernels.trace_price(
-                    best,
-                    single,
-                    owner,
-                    grid.part_x,
-                    grid.half_x,
-                    grid.part_y,
-                    grid.half_y,
-                    grid.points_x,
-                    grid.points_y,
-                    first,
-                    i,
-                    j,
-                )
-                parts.append((box, rows))
-            found.append(self._column(parts))
+        for option in self._spread(paying):
+            firsts = [0]
+            if len(option.way) == 1 and not self.plate.roll:
+                firsts += self._first_cuts(best, option.cost + stock_price + least)
+            for first in firsts:
+                parts = [(box, self._trace(best, single, owner, box, first)) for box in option.way]
+                found.append(self._column(parts, option.cost))
         return most, found
 
-    def demand_column(self, values: Ints, left: Ints) -> tuple[int, Column | None]:
-        """A good arrangement that uses no piece oftener than is left, and its value."""
+    def _trace(self, best: Table, single: Table, owner: Table, box: Box, first: int) -> Table:
+        grid = self.grid
+        i, j = grid.room(box[2], box[3])
+        rows: Table = kernels.trace_price(
+            best,
+            single,
+            owner,
+            grid.part_x,
+            grid.half_x,
+            grid.part_y,
+            grid.half_y,
+            grid.points_x,
+            grid.points_y,
+            first,
+            i,
+            j,
+        )
+        return rows
+
+    def demand_column(self, values: Ints, left: Ints, hasty: bool = False) -> Column | None:
+        """A good arrangement that uses no piece oftener than is left."""
         if not self.grid.ways:
-            return 0, None
+            return None
         grid = self.grid
         single, owner = self._single(np.where(left > 0, values, 0))
         best, what, where = kernels.demand_table(
@@ -126,12 +153,12 @@ class Pricer:
             grid.part_y,
             grid.half_y,
             _KINDS,
-            self._skip,
+            7 if hasty else self._skip,
         )
-        _, way = self._best_way(best)
+        option = max(self._options(best), key=lambda o: o.value - int(_THRIFT * o.cost))
         rest = left.copy()
         parts = []
-        for box in way:
+        for box in option.way:
             i, j = grid.room(box[2], box[3])
             rows = kernels.trace_demand(
                 what,
@@ -147,8 +174,7 @@ class Pricer:
             )
             rest -= np.bincount(grid.kinds[rows[:, 0]], minlength=self._kinds)
             parts.append((box, rows))
-        column = self._column(parts)
-        return int(column.counts @ values), column
+        return self._column(parts, option.cost)
 
     def layout(self, column: Column) -> Layout:
         """The arrangement in sheet coordinates."""
@@ -186,16 +212,34 @@ class Pricer:
         owner[grid.rows[order], grid.columns[order]] = order
         return single, owner
 
-    def _best_way(self, best: Table) -> tuple[int, tuple[Box, ...]]:
+    def _options(self, best: Table) -> list[Option]:
+        """What may be bought: the plate parted its best way, or any section of a roll."""
+        grid = self.grid
+        plate = self.plate
+        if plate.roll:
+            i, _ = grid.room(plate.width, plate.height)
+            lengths = (grid.points_y[1:] * grid.unit).tolist()
+            values = best[i, 1:].tolist()
+            return [
+                Option(value, self.cost_of(length), ((0, 0, plate.width, length),))
+                for value, length in zip(values, lengths, strict=True)
+            ]
         ways = []
-        for n, way in enumerate(self.plate.regions):
-            total = 0
-            for box in way:
-                i, j = self.grid.room(box[2], box[3])
-                total += int(best[i, j])
-            ways.append((total, -n, way))
+        for n, way in enumerate(plate.regions):
+            rooms = [grid.room(box[2], box[3]) for box in way]
+            ways.append((sum(int(best[i, j]) for i, j in rooms), -n, way))
         total, _, way = max(ways)
-        return total, way
+        return [Option(total, self.cost_of(plate.height), way)]
+
+    def cost_of(self, length: int) -> int:
+        """Cost of the sheet, or of a roll's section of this length, in price units."""
+        each = length if self.plate.roll else 1
+        return max(1, SCALE * self.plate.cost * each // self.top_cost)
+
+    def _spread(self, options: list[Option]) -> list[Option]:
+        """The options that pay most for their cost, none twice much the same."""
+        order = sorted(options, key=lambda o: (-o.value / o.cost, o.cost))
+        return order[: 3 * _CUTS : 3]
 
     def _first_cuts(self, best: Table, floor: int) -> list[int]:
         grid = self.grid
@@ -209,8 +253,10 @@ class Pricer:
         order = np.argsort(-values, kind="stable")
         return [int(cuts[n]) for n in order[: 3 * _CUTS : 3] if values[n] > floor]
 
-    def _column(self, parts: list[tuple[Box, Table]]) -> Column:
+    def _column(self, parts: list[tuple[Box, Table]], cost: int) -> Column:
         counts = np.zeros(self._kinds, dtype=np.int64)
         for _, rows in parts:
             counts += np.bincount(self.grid.kinds[rows[:, 0]], minlength=self._kinds)
-        return Column(self.plate.index, counts, tuple(parts))
+        room = self.plate.width * (parts[0][0][3] if self.plate.roll else self.plate.height)
+        share = float(counts @ self._areas) / room
+        return Column(self.plate.index, cost, share, counts, tuple(parts))

@@ -12,6 +12,8 @@ from layouts.nest.model import Slot
 
 _WORK = 600_000
 """Looks at a free box, over all rules: about half a second."""
+_MANY = 500
+"""Above this number of pieces a few rules suffice: the later stages do better anyway."""
 
 Order = tuple[int, ...]
 
@@ -19,7 +21,8 @@ Order = tuple[int, ...]
 def quick_plan(job: Job) -> tuple[Plan, list[int]]:
     """The best of several quick plans, and what stock limits left over by piece."""
     best: tuple[tuple[int, int, int], Plan, list[int]] | None = None
-    work = [_WORK]
+    many = job.effort and sum(job.demands) > _MANY
+    work = [_WORK // 20 if many else _WORK]
     areas = job.areas
     for order, split in product(_orders(job), range(3)):
         plan, left = _repeat_fill(job, order, split, work)

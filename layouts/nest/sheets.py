@@ -12,6 +12,7 @@ from layouts.nest.tail import Filled, Tail
 
 _FILL_WORK = 5_000_000
 """Table sums that one unit of effort buys in the search over the last sheets."""
+_GIVEN_BACK = 40
 _ROUNDS = 1000
 """Most rounds of pricing; a stop that is never reached in practice."""
 
@@ -22,7 +23,8 @@ class SheetSearch:
     def __init__(self, job: Job) -> None:
         """Build the plates' tables, solve the LP."""
         self.job = job
-        self.pricers = [Pricer(job, plate) for plate in job.plates]
+        top = max(plate.cost for plate in job.plates)
+        self.pricers = [Pricer(job, plate, top) for plate in job.plates]
         self.pool = Pool(job, self.pricers)
         gap = 0.0002 if job.effort >= 50 else 0.005
         _, self.amounts = self.pool.generate(_ROUNDS, gap)
@@ -38,7 +40,7 @@ class SheetSearch:
         for pricer in self.pricers:
             lower = pricer
             if not pricer.grid.exact:
-                lower = Pricer(self.job, pricer.plate, for_bound=True)
+                lower = Pricer(self.job, pricer.plate, pricer.top_cost, for_bound=True)
             unit = max(unit, lower.grid.unit)
             worths.append(lower.worth(values))
         if len({p.grid.unit for p in self.pricers if not p.grid.exact}) > 1:
@@ -62,10 +64,25 @@ class SheetSearch:
             passes = 3 if self.job.effort >= 50 else 1
             filled = tail.correct(values, rest, limits, passes, goal)
             if filled is not None:
-                filled = tail.regroup(filled, values, tail.fills + work, goal)
+                filled = tail.regroup(filled, values, tail.fills + work // 2, goal)
+                if tail.key(filled)[0] > goal:
+                    goal += self._give_back(fixed, filled)
+                    filled = tail.regroup(filled, values, tail.fills + work // 2, goal)
         if filled is None:
             return None
         return self._drawn([*fixed, *((column, 1) for column in filled)])
+
+    def _give_back(self, fixed: list[tuple[Column, int]], filled: Filled) -> int:
+        """Take one of each of the commonest fixed sheets into the search; their cost."""
+        cost = 0
+        order = sorted(range(len(fixed)), key=lambda n: (-fixed[n][1], n))
+        for n in order[:_GIVEN_BACK]:
+            column, times = fixed[n]
+            if times:
+                fixed[n] = (column, times - 1)
+                filled.append(column)
+                cost += column.cost
+        return cost
 
     def _fix_whole(self) -> tuple[Ints, list[int | None], list[tuple[Column, int]]]:
         """Fix the whole parts of the LP's solution, solve again, until nothing is whole."""
@@ -109,6 +126,8 @@ class SheetSearch:
     def _drawn(self, taken: list[tuple[Column, int]]) -> Plan:
         plan: Plan = {}
         for column, times in taken:
+            if not times:
+                continue
             layout = self.pricers[column.plate].layout(column)
             plan[layout] = plan.get(layout, 0) + times
         return plan

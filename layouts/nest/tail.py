@@ -13,7 +13,10 @@ import numpy as np
 
 from layouts.nest.arrays import Ints
 from layouts.nest.job import Job
-from layouts.nest.pricing import SCALE, Column, Pricer
+from layouts.nest.pricing import LARGE, SCALE, Column, Pricer
+
+_FAIR = 0.99
+"""A sheet worth this part of its cost is filled again and again, as long as pieces are left."""
 
 Filled = list[Column]
 """Sheets, one entry for each."""
@@ -24,12 +27,6 @@ class Stock:
     """How many sheets of each plate may still be used."""
 
     limits: list[int | None]
-
-    def take(self, plate: int) -> None:
-        """Use one sheet up."""
-        limit = self.limits[plate]
-        if limit is not None:
-            self.limits[plate] = limit - 1
 
 
 class Tail:
@@ -42,49 +39,51 @@ class Tail:
         self.random = np.random.default_rng(seed)
         self.areas = np.array(job.areas, dtype=np.int64)
         self.fills = 0
-        top = max(p.plate.cost for p in pricers)
-        self.costs = {p.plate.index: SCALE * p.plate.cost // top for p in pricers}
-        self.rooms = {p.plate.index: p.plate.width * p.plate.height for p in pricers}
-        area = max(self.rooms.values())
+        area = max(p.plate.width * p.plate.height for p in pricers)
         self.area_values = np.array([SCALE * a // area for a in job.areas], dtype=np.int64)
 
-    def fill(self, values: Ints, rest: Ints, limits: Sequence[int | None]) -> Filled | None:
+    def fill(
+        self, values: Ints, rest: Ints, limits: Sequence[int | None], hasty: bool = False
+    ) -> Filled | None:
         """Sheets for all that is left, or None if the stock does not suffice."""
         rest = rest.copy()
         stock = Stock(list(limits))
         filled: Filled = []
         while rest.any():
-            column = self._next(values, rest, stock)
+            column = self._next(values, rest, stock, hasty)
             if column is None:
                 return None
-            stock.take(column.plate)
-            rest -= column.counts
-            filled.append(column)
+            used = column.counts > 0
+            copies = 1
+            if int(values @ column.counts) > _FAIR * column.cost:
+                copies = int((rest[used] // column.counts[used]).min())
+            limit = stock.limits[column.plate]
+            if limit is not None:
+                copies = min(copies, limit)
+                stock.limits[column.plate] = limit - copies
+            rest -= copies * column.counts
+            filled.extend([column] * copies)
         return filled
 
-    def _next(self, values: Ints, rest: Ints, stock: Stock) -> Column | None:
+    def _next(self, values: Ints, rest: Ints, stock: Stock, hasty: bool) -> Column | None:
         best: tuple[float, Column] | None = None
         for pricer in self.pricers:
             plate = pricer.plate.index
             if stock.limits[plate] == 0:
                 continue
-            worth, column = pricer.demand_column(values, rest)
+            column = pricer.demand_column(values, rest, hasty)
             self.fills += 1
             if column is None or not column.counts.any():
                 continue
-            ratio = worth / self.costs[plate]
+            ratio = float(column.counts @ values) / column.cost
             if best is None or ratio > best[0]:
                 best = (ratio, column)
         return None if best is None else best[1]
 
-    def share(self, column: Column) -> float:
-        """How full a sheet is."""
-        return float(column.counts @ self.areas) / self.rooms[column.plate]
-
     def key(self, filled: Filled) -> tuple[int, float]:
         """Less is better: cost, then waste spread evenly."""
-        cost = sum(self.costs[column.plate] for column in filled)
-        return cost, -sum(self.share(column) ** 2 for column in filled)
+        cost = sum(column.cost for column in filled)
+        return cost, -sum(column.share**2 for column in filled)
 
     def correct(
         self, values: Ints, rest: Ints, limits: Sequence[int | None], passes: int, target: int
@@ -92,8 +91,10 @@ class Tail:
         """The best of several passes with corrected values; stops at the target cost."""
         best: Filled | None = None
         worth = np.maximum(values, self.area_values).astype(np.float64)
-        for _ in range(passes):
-            filled = self.fill(worth.astype(np.int64), rest, limits)
+        large = max(p.grid.cost for p in self.pricers) > LARGE
+        for n in range(passes):
+            hasty = large and n == 0
+            filled = self.fill(worth.astype(np.int64), rest, limits, hasty)
             if filled is None:
                 break
             if best is None or self.key(filled) < self.key(best):
@@ -102,7 +103,7 @@ class Tail:
                 break
             for column in filled:
                 used = np.flatnonzero(column.counts)
-                fair = self.area_values[used] / max(self.share(column), 0.05)
+                fair = self.area_values[used] / max(column.share, 0.05)
                 pull = 0.5 * column.counts[used] / (column.counts[used] + rest[used])
                 worth[used] = (1 - pull) * worth[used] + pull * fair
         return best
@@ -112,7 +113,7 @@ class Tail:
         base = np.maximum(values, self.area_values // 2)
         none = [None] * len(self.job.plates)
         while len(filled) > 1 and self.key(filled)[0] > target and self.fills < fills:
-            order = sorted(range(len(filled)), key=lambda n: (self.share(filled[n]), n))
+            order = sorted(range(len(filled)), key=lambda n: (filled[n].share, n))
             many = min(len(filled), int(self.random.integers(2, 7)))
             first = order[0] if self.random.random() < 0.7 else order[min(1, len(order) - 1)]
             others = [n for n in order if n != first]
