@@ -1,0 +1,134 @@
+"""Page boxes: there, numbers, inside one another, of a size that readers take."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from pikepdf import Array, Page
+
+from render.preflight.keys import key_faults, number_of
+from render.preflight.opened import MM_PER_PT, Opened, Section, section
+from render.preflight.report import PageFacts, Point, fail, note
+
+CODES = {
+    "box-media": "every page has a media box",
+    "box-trim": "every page has a trim box and no art box",
+    "box-bleed": "bleed boxes are boxes",
+    "box-crop": "crop boxes are boxes",
+    "box-order": "trim lies in bleed, bleed in media",
+    "box-size": "page sizes are within what readers take",
+    "box-unit": "pages are measured in points",
+    "box-rotated": "no page is turned",
+}
+_NAMES = {"/MediaBox": "media", "/CropBox": "crop", "/BleedBox": "bleed", "/TrimBox": "trim"}
+_SLACK_PT = 0.001
+_SHORTEST, _LONGEST = 3, 14_400  # units a side (ISO 32000-1, annex C; from memory)
+
+Box = tuple[float, float, float, float]
+
+
+def check(file: Opened) -> Section:
+    """All boxes of all pages."""
+    return section(CODES, _points(file))
+
+
+def page_facts(page: Page, number: int) -> PageFacts | None:
+    """Sizes of a page in mm, or None where it has no media box that can be read."""
+    media = box_of(page, "/MediaBox")
+    if media is None:
+        return None
+    unit = unit_of(page) * MM_PER_PT
+
+    def measured(key: str) -> Box | None:
+        box = box_of(page, key)
+        if box is None:
+            return None
+        x0, y0, x1, y1 = box
+        values = (x0 - media[0], media[3] - y1, x1 - x0, y1 - y0)
+        x, y, width, height = (round(value * unit, 3) + 0.0 for value in values)
+        return (x, y, width, height)
+
+    width, height = (media[2] - media[0]) * unit, (media[3] - media[1]) * unit
+    return PageFacts(
+        number, round(width, 3), round(height, 3), measured("/TrimBox"), measured("/BleedBox")
+    )
+
+
+def box_of(page: Page, key: str) -> Box | None:
+    """A box as (left, bottom, right, top), corners in order; inherited where that is allowed."""
+    found = page.obj.get(key)
+    parent = page.obj.get("/Parent")
+    while found is None and key in ("/MediaBox", "/CropBox") and parent is not None:
+        found, parent = parent.get(key), parent.get("/Parent")
+    if not isinstance(found, Array) or len(found) != 4:
+        return None
+    values = [number_of(each) for each in found.as_list()]
+    known = [value for value in values if value is not None]
+    if len(known) != 4:
+        return None
+    x0, y0, x1, y1 = known
+    return (min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1))
+
+
+def unit_of(page: Page) -> float:
+    """How many points a unit of the page is."""
+    return number_of(page.obj.get("/UserUnit")) or 1.0
+
+
+def _points(file: Opened) -> Iterator[Point]:
+    for number, page in enumerate(file.pdf.pages, 1):
+        yield from _page_points(page, f"page {number}", file.strict)
+
+
+def _page_points(page: Page, where: str, strict: bool) -> Iterator[Point]:
+    for fault in key_faults("Page", page.obj, strict):
+        inherited = fault.row.key == "/MediaBox" and box_of(page, "/MediaBox") is not None
+        if not inherited:
+            yield fail(fault.row.code, fault.what, where, f"give it ({fault.row.source})")
+    yield from _trim_points(page, where, strict)
+    boxes = {name: box for key, name in _NAMES.items() if (box := box_of(page, key)) is not None}
+    yield from _order_points(boxes, where)
+    if "media" in boxes:
+        yield from _size_points(boxes["media"], where)
+    unit = page.obj.get("/UserUnit")
+    if unit is not None and number_of(unit) not in (None, 1.0):
+        yield note("box-unit", f"a unit of this page is {number_of(unit):g} points", where)
+    if number_of(page.obj.get("/Rotate")) not in (None, 0.0):
+        yield note("box-rotated", f"the page is shown turned by {page.obj['/Rotate']}", where)
+
+
+def _trim_points(page: Page, where: str, strict: bool) -> Iterator[Point]:
+    trim, art = "/TrimBox" in page.obj, "/ArtBox" in page.obj
+    if trim and art:
+        yield fail("box-trim", "the page has a trim box and an art box", where, "keep one")
+    elif not trim and not art and strict:
+        yield fail("box-trim", "the page has no trim box", where, "give the finished size")
+    elif not trim and not art:
+        yield note("box-trim", "the page has no trim box; its media box is taken", where)
+
+
+def _order_points(boxes: dict[str, Box], where: str) -> Iterator[Point]:
+    for inner, outer in (
+        ("trim", "bleed"),
+        ("trim", "media"),
+        ("bleed", "media"),
+        ("crop", "media"),
+    ):
+        if inner in boxes and outer in boxes and not _inside(boxes[inner], boxes[outer]):
+            yield fail("box-order", f"the {inner} box leaves the {outer} box", where, "correct it")
+
+
+def _size_points(media: Box, where: str) -> Iterator[Point]:
+    sides = (media[2] - media[0], media[3] - media[1])
+    if min(sides) < _SHORTEST or max(sides) > _LONGEST:
+        what = f"the page is {sides[0]:g} by {sides[1]:g} units"
+        yield fail("box-size", what, where, f"keep sides from {_SHORTEST} to {_LONGEST} units")
+
+
+def _inside(inner: Box, outer: Box) -> bool:
+    return (
+        inner[0] >= outer[0] - _SLACK_PT
+        and inner[1] >= outer[1] - _SLACK_PT
+        and inner[2] <= outer[2] + _SLACK_PT
+        and inner[3] <= outer[3] + _SLACK_PT
+    )

@@ -1,0 +1,217 @@
+"""Processing steps as machines need them: one ink each, thin closed lines that overprint.
+
+These are house rules, stricter than ISO 19593-1, and common practice of cutting machines that
+read their lines from an ink's name (no source). They are asked of files that carry steps.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from render.preflight.boxes import box_of, unit_of
+from render.preflight.layers import CUT_TYPES
+from render.preflight.marks import Contour, Mark
+from render.preflight.opened import MM_PER_PT, Opened, Section, section
+from render.preflight.painted import Painting
+from render.preflight.report import Point, fail, note
+
+CODES = {
+    "step-empty": "every step has marks",
+    "step-ink": "every step is painted in one spot ink",
+    "step-shared": "no step shares its ink",
+    "step-knockout": "steps overprint",
+    "cut-ink": "cut contours are in cut inks alone",
+    "cut-filled": "cut contours are stroked, not filled",
+    "cut-open": "cut contours are closed",
+    "cut-width": "cut lines are 0.25 pt wide",
+    "cut-dashed": "cut lines are not dashed",
+    "cut-placed": "cut contours lie flat on the page",
+    "cut-outside": "cut contours lie on the page",
+    "cut-twice": "no contour is cut twice",
+}
+LINE_PT, _LINE_SLACK_PT = 0.25, 0.005
+_CLOSED_PT = 0.03  # a hundredth of a millimetre
+_BRIDGE_PT = 3 / MM_PER_PT  # the longest gap that a through cut may leave to hold a part
+_PROCESS = frozenset({"Cyan", "Magenta", "Yellow", "Black", "All", "None"})
+_PRINTED = ("White", "Varnish", "Primer", "Braille")  # groups that lay something on the sheet
+
+
+@dataclass(frozen=True, slots=True)
+class _Sheet:
+    """Where a page begins and ends, in points, for telling places in mm."""
+
+    left: float
+    bottom: float
+    right: float
+    top: float
+
+    def place(self, contour: Contour) -> str:
+        x, y = contour.points[0]
+        across, down = (x - self.left) * MM_PER_PT, (self.top - y) * MM_PER_PT
+        return f"at {across:.1f}, {down:.1f} mm from the top left"
+
+
+def check(file: Opened, painting: Painting) -> Section | None:
+    """All steps of the file; None where it has none."""
+    if not file.steps:
+        return None
+    return section(CODES, _points(file, painting))
+
+
+def _points(file: Opened, painting: Painting) -> Iterator[Point]:
+    sheets = _sheets(file)
+    for step in dict.fromkeys(file.steps.values()):
+        marks = painting.steps.get(step, [])
+        where = f"step {step.strip('/')}"
+        if not marks:
+            yield note("step-empty", "the step has a layer but no marks", where)
+        elif _is_cut(step):
+            yield from _ink_points("cut-ink", marks, where)
+            yield from _cut_points(marks, where)
+            yield from _contour_points(step, marks, where, sheets)
+        elif not step.startswith(_PRINTED):
+            yield from _ink_points("step-ink", marks, where)
+    yield from _shared_points(painting)
+    yield from _knockout_points(painting)
+
+
+def _is_cut(step: str) -> bool:
+    group, _, kind = step.partition("/")
+    return group == "Structural" and kind in CUT_TYPES
+
+
+def _ink_points(code: str, marks: Sequence[Mark], where: str) -> Iterator[Point]:
+    spaces = dict.fromkeys(mark.space.inner() for mark in marks)
+    spots = [space.inks[0] for space in spaces if space.is_spot and space.inks[0] not in _PROCESS]
+    for space in spaces:
+        if not space.is_spot or space.inks[0] in _PROCESS:
+            what = f"painted in {space.text()}"
+            yield fail(code, what, where, "use a spot ink of its own")
+    if len(set(spots)) > 1:
+        yield fail(code, f"painted in the inks {', '.join(spots)}", where, "use one ink")
+
+
+def _shared_points(painting: Painting) -> Iterator[Point]:
+    owners: dict[str, str] = {}
+    printed = {ink for _, space, _, _ in painting.art for ink in space.inks}
+    for step, marks in painting.steps.items():
+        spaces = dict.fromkeys(mark.space.inner() for mark in marks)
+        spots = {space.inks[0] for space in spaces if space.is_spot} - _PROCESS
+        for ink in sorted(spots):
+            if ink in owners:
+                what = f"{owners[ink].strip('/')} and {step.strip('/')} share the ink {ink}"
+                yield fail("step-shared", what, right="give each step its own")
+            if ink in printed and not step.startswith(_PRINTED):
+                what = f"the ink {ink} is printed with as well"
+                yield fail("step-shared", what, f"step {step.strip('/')}", "print in other inks")
+            owners.setdefault(ink, step)
+
+
+def _knockout_points(painting: Painting) -> Iterator[Point]:
+    for step, marks in painting.steps.items():
+        holes = [mark for mark in marks if not mark.overprint]
+        if holes and not step.startswith(_PRINTED):
+            what = f"{len(holes)} marks knock a hole into the print"
+            yield fail("step-knockout", what, f"step {step.strip('/')}", "let them overprint")
+
+
+def _cut_points(marks: Sequence[Mark], where: str) -> Iterator[Point]:
+    strokes = [mark for mark in marks if mark.kind == "stroke"]
+    filled = len(marks) - len(strokes) - sum(mark.kind == "text" for mark in marks)
+    if filled:
+        yield fail("cut-filled", f"{filled} filled areas or images", where, "stroke the outline")
+    wide = {
+        round(mark.width_pt, 3) for mark in strokes if abs(mark.width_pt - LINE_PT) > _LINE_SLACK_PT
+    }
+    if wide:
+        widths = ", ".join(f"{width:g} pt" for width in sorted(wide))
+        yield fail("cut-width", f"lines of {widths}", where, f"draw them {LINE_PT} pt wide")
+    if any(mark.dashed for mark in strokes):
+        yield fail("cut-dashed", "dashed lines", where, "draw them solid")
+    if any(mark.placed for mark in marks):
+        what = "contours in a form or pattern"
+        yield fail("cut-placed", what, where, "draw them on the page itself")
+
+
+def _contour_points(
+    step: str, marks: Sequence[Mark], where: str, sheets: dict[int, _Sheet]
+) -> Iterator[Point]:
+    by_page: dict[int, list[Contour]] = {}
+    for mark in marks:
+        if mark.kind == "stroke":
+            by_page.setdefault(mark.page, []).extend(mark.contours)
+    for page, contours in by_page.items():
+        sheet = sheets.get(page)
+        if sheet is None:
+            continue
+        at = f"page {page}, {where}"
+        yield from _open_points(contours, at, sheet, bridges=step == "Structural/Cutting")
+        yield from _place_points(contours, at, sheet)
+
+
+def _open_points(
+    contours: Sequence[Contour], where: str, sheet: _Sheet, bridges: bool
+) -> Iterator[Point]:
+    pieces = [each for each in contours if not each.closed and not _returns(each)]
+    if not pieces:
+        return
+    if bridges and _bridged(pieces):
+        yield note("cut-open", f"{len(pieces)} pieces with bridges between them", where)
+        return
+    what = f"{len(pieces)} open contours, the first {sheet.place(pieces[0])}"
+    yield fail("cut-open", what, where, "close them")
+
+
+def _returns(contour: Contour) -> bool:
+    return math.dist(contour.points[0], contour.points[-1]) <= _CLOSED_PT
+
+
+def _bridged(pieces: Sequence[Contour]) -> bool:
+    """Whether the pieces close to loops over gaps that are short enough for bridges."""
+    loose = [end for piece in pieces for end in (piece.points[0], piece.points[-1])]
+    while loose:
+        end = loose.pop()
+        nearest = min(loose, key=lambda other: math.dist(end, other), default=None)
+        if nearest is None or math.dist(end, nearest) > _BRIDGE_PT:
+            return False
+        loose.remove(nearest)
+    return True
+
+
+def _place_points(contours: Sequence[Contour], where: str, sheet: _Sheet) -> Iterator[Point]:
+    seen: set[tuple[tuple[float, float], ...]] = set()
+    twice: list[Contour] = []
+    outside: list[Contour] = []
+    for contour in contours:
+        key = tuple((round(x, 2), round(y, 2)) for x, y in contour.points)
+        if key in seen:
+            twice.append(contour)
+        seen.add(key)
+        if any(not _on(sheet, x, y) for x, y in contour.points):
+            outside.append(contour)
+    for code, found, what, right in (
+        ("cut-twice", twice, "contours that are there twice", "draw each once"),
+        ("cut-outside", outside, "contours that leave the page", "move them onto the page"),
+    ):
+        if found:
+            text = f"{len(found)} {what}, the first {sheet.place(found[0])}"
+            yield fail(code, text, where, right)
+
+
+def _on(sheet: _Sheet, x: float, y: float) -> bool:
+    slack = _CLOSED_PT
+    return (
+        sheet.left - slack <= x <= sheet.right + slack
+        and sheet.bottom - slack <= y <= sheet.top + slack
+    )
+
+
+def _sheets(file: Opened) -> dict[int, _Sheet]:
+    sheets = {}
+    for number, page in enumerate(file.pdf.pages, 1):
+        media = box_of(page, "/MediaBox")
+        if media is not None:
+            sheets[number] = _Sheet(*(side * unit_of(page) for side in media))
+    return sheets

@@ -1,0 +1,81 @@
+"""The order of the checks: open, look at the whole, the claim, boxes, layers, paint, cuts."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+from pikepdf import PdfError
+
+from render.preflight import boxes, claim, cuts, layers, painted, plates, safety
+from render.preflight.opened import Opened, Section, open_file
+from render.preflight.report import Point, Report, Verdict, fail
+
+
+def inspect(source: bytes | Path, with_plates: bool = False) -> Report:
+    """Judge any PDF.
+
+    ``source`` is the file or its bytes; ``with_plates`` renders it by Ghostscript as well.
+
+    Raises:
+        OSError: the file cannot be read.
+    """
+    data = source if isinstance(source, bytes) else source.read_bytes()
+    file = open_file(data)
+    if isinstance(file, Point):
+        return Report((file,))
+    with file.pdf:
+        return _judge(file, with_plates)
+
+
+def _judge(file: Opened, with_plates: bool) -> Report:
+    points: list[Point] = []
+    painting = painted.Painting()
+
+    def run(name: str, check: Callable[[], Section | list[Section] | None]) -> None:
+        """A check that meets objects of an unforeseen kind says so; the others go on."""
+        try:
+            found = check()
+        except (PdfError, TypeError, ValueError, KeyError, AttributeError, IndexError) as error:
+            what = f"the {name} cannot be read ({type(error).__name__}: {error})"
+            points.append(fail("file-structure", what, right="write the file again"))
+            return
+        for part in found if isinstance(found, list) else [found] if found else []:
+            points.extend(part.points())
+
+    def paint() -> list[Section]:
+        nonlocal painting
+        painting = painted.walk(file)
+        return painted.check(file, painting)
+
+    run("file", lambda: safety.check(file))
+    run("claim", lambda: claim.check(file))
+    run("page boxes", lambda: boxes.check(file))
+    run("layers", lambda: layers.check(file))
+    run("content", paint)
+    run("processing steps", lambda: cuts.check(file, painting))
+    if with_plates:
+        run("plates", lambda: plates.check(file.data))
+    facts = (boxes.page_facts(page, number) for number, page in enumerate(file.pdf.pages, 1))
+    return Report(
+        tuple(_once(points)),
+        tuple(each for each in facts if each),
+        (*painted.printed_inks(painting), *_step_inks(painting)),
+        file.metadata.claim or file.info_claim,
+    )
+
+
+def _once(points: list[Point]) -> Iterator[Point]:
+    """Passes only for codes that nothing else speaks of."""
+    spoken = {point.code for point in points if point.verdict is not Verdict.PASS}
+    for point in points:
+        if point.verdict is not Verdict.PASS or point.code not in spoken:
+            yield point
+
+
+def _step_inks(painting: painted.Painting) -> list[str]:
+    found: dict[str, None] = {}
+    for marks in painting.steps.values():
+        for mark in marks:
+            found |= dict.fromkeys(mark.space.inks)
+    return list(found)

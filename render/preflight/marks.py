@@ -1,0 +1,143 @@
+"""What a walk over a page hands on: marks with the state they were painted in."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+from typing import Protocol
+
+from pikepdf import Object
+
+from render.preflight.spaces import GRAY, Space
+
+Matrix = tuple[float, float, float, float, float, float]
+UNIT: Matrix = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Contour:
+    """A contour in page points: start, controls and ends, and whether it returns to its start."""
+
+    points: tuple[tuple[float, float], ...]
+    closed: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """One painting operation. ``kind`` is fill, stroke, text, image or shading.
+
+    ``step`` is the key of the processing step it belongs to, empty for artwork; contours and
+    line are known for marks of a step alone. ``placed`` marks lie in a form or pattern.
+    """
+
+    kind: str
+    space: Space
+    tint: tuple[float, ...]
+    overprint: bool
+    mode: int
+    where: str
+    step: str = ""
+    contours: tuple[Contour, ...] = ()
+    width_pt: float = 0.0
+    dashed: bool = False
+    placed: bool = False
+    page: int = 0
+
+
+class Ledger(Protocol):
+    """Takes what the walk finds."""
+
+    def mark(self, mark: Mark) -> None:
+        """Something was painted."""
+
+    def fault(self, code: str, what: str, where: str, right: str) -> None:
+        """Something in the content is wrong by itself."""
+
+
+@dataclass(frozen=True, slots=True)
+class Coat:
+    """What fills or strokes are painted with."""
+
+    space: Space = GRAY
+    tint: tuple[float, ...] = (0.0,)
+    overprint: bool = False
+
+
+@dataclass(slots=True)
+class State:
+    """The graphics state, as far as it matters here. ``coats`` holds "fill" and "stroke"."""
+
+    matrix: Matrix = UNIT
+    coats: dict[str, Coat] = field(default_factory=lambda: {"fill": Coat(), "stroke": Coat()})
+    mode: int = 0
+    width: float = 1.0
+    dashed: bool = False
+
+    def copy(self) -> State:
+        """A state that can go its own way."""
+        return State(self.matrix, dict(self.coats), self.mode, self.width, self.dashed)
+
+    def color(self, use: str, space: Space, tint: tuple[float, ...]) -> None:
+        """Choose a color for fills or strokes."""
+        self.coats[use] = Coat(space, tint, self.coats[use].overprint)
+
+
+@dataclass(slots=True)
+class Frame:
+    """One stream being walked: where it is, its resources, its state and stacks."""
+
+    where: str
+    resources: Object | None
+    state: State
+    step: str = ""
+    depth: int = 0
+    page: int = 0
+    saved: list[State] = field(default_factory=list)
+    marked: list[str] = field(default_factory=list)
+    contours: list[Contour] = field(default_factory=list)
+    points: list[tuple[float, float]] = field(default_factory=list)
+
+    def move(self, x: float, y: float) -> None:
+        """Begin a contour."""
+        self.end_contour(False)
+        self.points = [self._at(x, y)]
+
+    def reach(self, *coordinates: float) -> None:
+        """Go on through the points given as x, y, x, y, ..."""
+        pairs = zip(coordinates[::2], coordinates[1::2], strict=True)
+        self.points += [self._at(x, y) for x, y in pairs]
+
+    def end_contour(self, closed: bool) -> None:
+        """Put the contour away; a single point draws nothing and is dropped."""
+        if len(self.points) > 1:
+            self.contours.append(Contour(tuple(self.points), closed))
+        self.points = self.points[:1] if closed else []
+
+    def take_contours(self) -> tuple[Contour, ...]:
+        """All contours since the last painting, which ends with this."""
+        self.end_contour(False)
+        taken, self.contours = tuple(self.contours), []
+        return taken
+
+    def _at(self, x: float, y: float) -> tuple[float, float]:
+        a, b, c, d, e, f = self.state.matrix
+        return (a * x + c * y + e, b * x + d * y + f)
+
+
+def product(first: Matrix, then: Matrix) -> Matrix:
+    """The map that applies ``first``, then ``then``."""
+    a, b, c, d, e, f = first
+    p, q, r, s, t, u = then
+    return (
+        a * p + b * r,
+        a * q + b * s,
+        c * p + d * r,
+        c * q + d * s,
+        e * p + f * r + t,
+        e * q + f * s + u,
+    )
+
+
+def scale_of(matrix: Matrix) -> float:
+    """How much a matrix enlarges lengths, in the mean of both directions."""
+    return math.sqrt(abs(matrix[0] * matrix[3] - matrix[1] * matrix[2]))

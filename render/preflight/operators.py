@@ -1,0 +1,74 @@
+"""Operators that only read their operands and change the state or the path of a frame."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import TypeAlias
+
+from render.preflight.keys import number_of
+from render.preflight.marks import Frame, Matrix, product
+from render.preflight.spaces import Space
+from render.preflight.states import is_dash
+
+Operands: TypeAlias = Sequence[object]
+Handler: TypeAlias = Callable[[Frame, Operands], None]
+
+
+def in_step(draw: Callable[[Frame, list[float]], None]) -> Handler:
+    """Path operators matter inside processing steps alone."""
+
+    def handler(frame: Frame, given: Operands) -> None:
+        if frame.step:
+            draw(frame, [real(each) for each in given])
+
+    return handler
+
+
+def rectangle(frame: Frame, given: list[float]) -> None:
+    """The operator re: a closed box."""
+    x, y, width, height = given
+    frame.move(x, y)
+    frame.reach(x + width, y, x + width, y + height, x, y + height)
+    frame.end_contour(True)
+
+
+def device_chooser(use: str, space: Space) -> Handler:
+    """The operators g, rg, k and their like for strokes."""
+
+    def choose(frame: Frame, given: Operands) -> None:
+        frame.state.color(use, space, tuple(map(real, given)))
+
+    return choose
+
+
+def concat(frame: Frame, given: Operands) -> None:
+    """The operator cm."""
+    frame.state.matrix = product(matrix_of(given), frame.state.matrix)
+
+
+def line_width(frame: Frame, given: Operands) -> None:
+    """The operator w."""
+    frame.state.width = real(given[0])
+
+
+def line_dash(frame: Frame, given: Operands) -> None:
+    """The operator d."""
+    frame.state.dashed = is_dash(given[0])
+
+
+def matrix_of(given: Operands) -> Matrix:
+    """Six operands as a matrix."""
+    a, b, c, d, e, f = map(real, given)
+    return (a, b, c, d, e, f)
+
+
+def real(value: object) -> float:
+    """An operand that has to be a number.
+
+    Raises:
+        TypeError: it is none.
+    """
+    found = number_of(value)
+    if found is None:
+        raise TypeError(f"{value!r} is no number")
+    return found

@@ -1,0 +1,81 @@
+"""Plates and their coverage, by Ghostscript's separation device where it is installed."""
+
+from __future__ import annotations
+
+import re
+import shutil
+import subprocess
+import tempfile
+from collections.abc import Iterator
+from pathlib import Path
+
+from render.preflight.opened import Section, section
+from render.preflight.report import Point, fail, note
+
+CODES = {"plates-rendered": "the plates could be rendered"}
+_DPI = 36
+_PLATE = re.compile(r"(\d+)\((.+)\)\.tif$")
+_SECONDS = 600
+
+
+def check(data: bytes) -> Section:
+    """One note a plate with the share of each page that it covers."""
+    program = shutil.which("gs")
+    if program is None:
+        missing = note("plates-rendered", "Ghostscript is not installed; no plate was looked at")
+        return section(CODES, [missing])
+    with tempfile.TemporaryDirectory() as folder:
+        source = Path(folder, "file.pdf")
+        source.write_bytes(data)
+        command = [program, "-q", "-dNOPAUSE", "-dBATCH", "-dSAFER", "-sDEVICE=tiffsep"]
+        command += [f"-r{_DPI}", "-sCompression=none", f"-sOutputFile={folder}/%d.tif", str(source)]
+        try:
+            done = subprocess.run(command, capture_output=True, timeout=_SECONDS, check=False)
+        except subprocess.TimeoutExpired:
+            return section(CODES, [_failed(f"Ghostscript took over {_SECONDS} s")])
+        if done.returncode:
+            return section(CODES, [_failed("Ghostscript stopped with an error")])
+        return section(CODES, _plate_points(Path(folder)))
+
+
+def _failed(what: str) -> Point:
+    return fail("plates-rendered", what, right="write the file again")
+
+
+def _plate_points(folder: Path) -> Iterator[Point]:
+    plates = []
+    for path in folder.iterdir():
+        match = _PLATE.match(path.name)
+        if match:
+            plates.append((int(match[1]), match[2], path))
+    for page, plate, path in sorted(plates):
+        share = coverage(path.read_bytes())
+        if share > 0:
+            yield note("plate-coverage", f"{plate} covers {share:.2%}", f"page {page}")
+
+
+def coverage(tiff: bytes) -> float:
+    """The mean ink of an uncompressed 8-bit gray TIFF, 0 (bare) to 1 (solid)."""
+    order = "little" if tiff[:2] == b"II" else "big"
+
+    def number(at: int, size: int) -> int:
+        return int.from_bytes(tiff[at : at + size], order)  # type: ignore[arg-type]
+
+    directory = number(4, 4)
+    tags: dict[int, tuple[int, int, int]] = {}
+    for entry in range(number(directory, 2)):
+        at = directory + 2 + 12 * entry
+        tags[number(at, 2)] = (number(at + 2, 2), number(at + 4, 4), at + 8)
+
+    def values(tag: int) -> list[int]:
+        kind, count, at = tags[tag]
+        size = {3: 2, 4: 4}[kind]
+        start = at if count * size <= 4 else number(at, 4)
+        return [number(start + size * index, size) for index in range(count)]
+
+    light = pixels = 0
+    for offset, length in zip(values(273), values(279), strict=True):
+        strip = tiff[offset : offset + length]
+        light += sum(strip)
+        pixels += length
+    return 1 - light / (255 * pixels) if pixels else 0.0

@@ -1,0 +1,141 @@
+"""What a preflight says: points with stable codes, a verdict, plain text and a plain dict."""
+
+from __future__ import annotations
+
+import textwrap
+from dataclasses import dataclass
+from enum import Enum
+
+
+class Verdict(Enum):
+    """How one point, or the whole file, was judged."""
+
+    PASS = "pass"
+    NOTE = "note"
+    FAIL = "fail"
+    UNREADABLE = "unreadable"
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """One point of the report. ``right`` says what would be right where it fails."""
+
+    code: str
+    verdict: Verdict
+    what: str
+    where: str = ""
+    right: str = ""
+
+    def as_dict(self) -> dict[str, str]:
+        """The point as JSON holds it; empty parts are left out."""
+        parts = {
+            "code": self.code,
+            "verdict": self.verdict.value,
+            "what": self.what,
+            "where": self.where,
+            "right": self.right,
+        }
+        return {key: value for key, value in parts.items() if value}
+
+
+def fail(code: str, what: str, where: str = "", right: str = "") -> Point:
+    """A point that makes the file unfit."""
+    return Point(code, Verdict.FAIL, what, where, right)
+
+
+def note(code: str, what: str, where: str = "") -> Point:
+    """A point worth knowing that does not change the verdict."""
+    return Point(code, Verdict.NOTE, what, where)
+
+
+@dataclass(frozen=True, slots=True)
+class PageFacts:
+    """Sizes of a page in mm, as (x, y, width, height) with y counted from the page's top."""
+
+    number: int
+    width: float
+    height: float
+    trim: tuple[float, float, float, float] | None
+    bleed: tuple[float, float, float, float] | None
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """All points of a file, in the order in which they were looked at."""
+
+    points: tuple[Point, ...]
+    pages: tuple[PageFacts, ...] = ()
+    inks: tuple[str, ...] = ()
+    claim: str = ""
+
+    @property
+    def verdict(self) -> Verdict:
+        """UNREADABLE or FAIL where any point says so, else PASS."""
+        found = {point.verdict for point in self.points}
+        for verdict in (Verdict.UNREADABLE, Verdict.FAIL):
+            if verdict in found:
+                return verdict
+        return Verdict.PASS
+
+    @property
+    def failures(self) -> tuple[Point, ...]:
+        """The points that keep the file from being sent."""
+        bad = (Verdict.FAIL, Verdict.UNREADABLE)
+        return tuple(point for point in self.points if point.verdict in bad)
+
+    @property
+    def codes(self) -> frozenset[str]:
+        """The codes of all failures."""
+        return frozenset(point.code for point in self.failures)
+
+
+def as_dict(report: Report) -> dict[str, object]:
+    """The report as JSON holds it, sizes in mm."""
+    return {
+        "verdict": report.verdict.value,
+        "claim": report.claim or None,
+        "inks": list(report.inks),
+        "pages": [
+            {
+                "number": page.number,
+                "width_mm": page.width,
+                "height_mm": page.height,
+                "trim_mm": page.trim,
+                "bleed_mm": page.bleed,
+            }
+            for page in report.pages
+        ],
+        "points": [point.as_dict() for point in report.points],
+    }
+
+
+def as_text(report: Report, width: int = 100, passes: bool = True) -> str:
+    """The report as a plain table: verdict, code, and what was found, wrapped to ``width``."""
+    shown = [point for point in report.points if passes or point.verdict is not Verdict.PASS]
+    code_width = max((len(point.code) for point in shown), default=0)
+    lead = 12 + code_width
+    lines = []
+    for point in shown:
+        where = f"{point.where}: " if point.where else ""
+        right = f"; {point.right}" if point.right else ""
+        text = textwrap.wrap(f"{where}{point.what}{right}", max(20, width - lead)) or [""]
+        lines.append(
+            f"{point.verdict.value:<10}  {point.code:<{code_width}}{text[0]:>{len(text[0]) + 2}}"
+        )
+        lines += [" " * (lead + 2) + more for more in text[1:]]
+    lines += ["", *_summary(report)]
+    return "\n".join(lines)
+
+
+def _summary(report: Report) -> list[str]:
+    lines = [
+        f"page {page.number}: {page.width:.2f} x {page.height:.2f} mm" for page in report.pages[:3]
+    ]
+    if len(report.pages) > 3:
+        lines.append(f"and {len(report.pages) - 3} more pages")
+    if report.inks:
+        lines.append("inks: " + ", ".join(report.inks))
+    count = len(report.failures)
+    faults = f", {count} fault{'s' if count != 1 else ''}" if count else ""
+    lines.append(f"verdict: {report.verdict.value}{faults}")
+    return lines
