@@ -65,6 +65,13 @@ def carrier_of(face: Face) -> Part | None:
     return next((part for part in face.parts if part.role is PartRole.PLATE), None)
 
 
+def figure_scale(face: Face, room: Rect) -> int:
+    """One to how many: the largest of the usual scales at which the marker fits the room."""
+    whole = (carrier_of(face) or printed_part(face)).size
+    need = max(whole.width / room.width, whole.height / room.height)
+    return next((scale for scale in SCALES if scale >= need - 1e-9), math.ceil(need))
+
+
 def figure(face: Face, at: Point, room: Rect, voices: Voices, ink: Ink) -> Figure:
     """The face with its plate at the largest scale that ``room`` takes (only its size counts).
 
@@ -73,7 +80,7 @@ def figure(face: Face, at: Point, room: Rect, voices: Voices, ink: Ink) -> Figur
     """
     part, plate = printed_part(face), carrier_of(face)
     whole = part.size if plate is None else plate.size
-    scale = _scale_for(whole.width, whole.height, room)
+    scale = figure_scale(face, room)
     on_paper = Affine.scale(1 / scale).then(Affine.move(at.x, at.y))
     inset = Affine.move((whole.width - part.size.width) / 2, (whole.height - part.size.height) / 2)
     symbol = face_symbol(face)
@@ -92,13 +99,8 @@ def figure(face: Face, at: Point, room: Rect, voices: Voices, ink: Ink) -> Figur
     items += _length_line(trim, bottom, inches(part.size.width), voices, ink)
     right = at.x + whole.width / scale
     items += _height_line(trim, right, inches(part.size.height), voices, ink)
-    items += _scale_bar(Point(at.x, bottom + _DROP + 5.2), scale, voices, ink)
-    return Figure(tuple(items), bottom - at.y + _DROP + 7.0, symbol, scale)
-
-
-def _scale_for(width: float, height: float, room: Rect) -> int:
-    need = max(width / room.width, height / room.height)
-    return next((scale for scale in SCALES if scale >= need - 1e-9), math.ceil(need))
+    items += _scale_bar(Point(at.x, bottom + _DROP + 4.6), scale, voices, ink)
+    return Figure(tuple(items), bottom - at.y + _DROP + 6.2, symbol, scale)
 
 
 def _length_line(

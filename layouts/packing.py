@@ -5,10 +5,18 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Sequence
 
+from layouts.face.model import Part, PartRole
 from layouts.figure import carrier_of
 from layouts.marker import Marker
-from layouts.mounting import Mount
+from layouts.mounting import Build, Mount
 from layouts.units import inches
+
+
+def build_text(part: Part, build: Build, on_plate: bool) -> str:
+    """What the printed part is made of, and what it goes on."""
+    if part.role is PartRole.TAG:
+        return ", ".join(text for text in ("printed tag board", build.laminate) if text)
+    return f"{build.film_text}, on {build.plate_material}" if on_plate else build.film_text
 
 
 def mount_text(marker: Marker) -> str:

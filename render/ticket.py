@@ -9,7 +9,7 @@ from layouts.coverage import ink_areas
 from layouts.drawing import Document, Item, Step
 from layouts.face import PartRole, Typefaces
 from layouts.geometry import Point, Rect
-from layouts.inks import Ink, InkRole
+from layouts.inks import BLACK, Ink, InkRole
 from layouts.marker import Marker
 from layouts.packing import packing_list
 from layouts.paper import (
@@ -25,9 +25,9 @@ from layouts.paper import (
     text_block,
     voices_of,
 )
-from layouts.sheet import BLACK, step_ink
 from layouts.sheetplan import Sheet, SheetPlan
 from layouts.spec import Order
+from layouts.steps import step_ink
 from layouts.stock import Printer
 from layouts.typeset import Column
 from layouts.units import feet, inches

@@ -13,7 +13,8 @@ from layouts.schemes.model import Scheme
 from layouts.spec import Order
 from layouts.typeset import Column
 from render.proof.cover import cover
-from render.proof.entry import Sources, draw_entry
+from render.proof.entry import draw_entry
+from render.proof.references import References
 from render.proof.verdicts import Verdicts
 
 __all__ = ["proof"]
@@ -40,14 +41,14 @@ def proof(
     verdicts = Verdicts(markers, findings)
     cover(paper, order, markers, verdicts, schemes, day)
     symbols: dict[str, Symbol] = {}
-    sources = Sources()
+    references = References(markers)
     if markers:
         paper.turn()
     by_key = {scheme.key: scheme for scheme in schemes.values()} if len(schemes) > 1 else {}
     for marker in markers:
         found = verdicts.of_marker(marker)
-        draw_entry(paper, marker, found, by_key.get(marker.plan.scheme), sources, symbols)
-    _sources(paper, sources)
+        draw_entry(paper, marker, found, by_key.get(marker.plan.scheme), references, symbols)
+    _last_page(paper, references)
     return Document(
         "proof",
         f"Proof: {order.title}",
@@ -63,10 +64,15 @@ def foot_line(order: Order, day: str | None) -> str:
     return "  |  ".join(part for part in parts if part)
 
 
-def _sources(paper: Paper, sources: Sources) -> None:
-    listed = sources.listed()
-    if not listed:
-        return
-    paper.heading("Sources of the choices")
-    columns = (Column("No.", 12.0), Column("Source", paper.width - 12.0))
-    paper.table(columns, [(str(number), text) for number, text in enumerate(listed, start=1)])
+def _last_page(paper: Paper, references: References) -> None:
+    """The notes and sources that the entries refer to."""
+    number = 12.0
+    notes, sources = references.notes(), references.sources()
+    if notes:
+        paper.heading("Notes that several markers share")
+        half = (paper.width - number) / 2
+        columns = (Column("No.", number), Column("Note", half), Column("Source", half))
+        paper.table(columns, notes)
+    if sources:
+        paper.heading("Sources of the choices")
+        paper.table((Column("No.", number), Column("Source", paper.width - number)), sources)

@@ -5,43 +5,29 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from layouts.drawing import Item, Symbol
-from layouts.figure import carrier_of, figure
+from layouts.figure import carrier_of, figure, figure_scale, printed_part
 from layouts.findings import Finding
 from layouts.geometry import Point, Rect
 from layouts.legibility import reading_distance
 from layouts.marker import Marker, Placing
-from layouts.packing import mount_text
+from layouts.packing import build_text, mount_text
 from layouts.paper import BODY, NAME, THIN, Drawn, Paper, baseline, rule, text_block
-from layouts.plan import Reason
 from layouts.schemes.model import Scheme
 from layouts.units import feet, inches
+from layouts.words import Kind
+from render.proof.references import References
 from render.proof.verdicts import weight_of
 
 _FIGURE = Rect(0.0, 0.0, 82.0, 26.0)  # the most that a figure takes, mm on paper
+_WIDE_FIGURE = Rect(0.0, 0.0, 164.0, 26.0)  # and over both columns, for what is long
+_SMALLEST_SCALE = 16  # one to so many; a smaller drawing goes over both columns
 _RIGHT = 98.0  # from the left margin to the right column
 _LABEL = 13.5
 _GAP = 3.0
-_MOST_PLACES = 4
+_MOST_PLACES = 3
 _SEEN_ELSEWHERE = frozenset({"reading distance"})  # topics that the facts on the left repeat
 _MOST_FINDINGS = 6
 _MOST_OTHERS = 2  # further reasons that other pipes of the same marker add
-
-
-class Sources:
-    """Sources by number, in order of first mention."""
-
-    def __init__(self) -> None:
-        self._numbers: dict[str, int] = {}
-
-    def mark(self, source: str) -> str:
-        """The reference to a source, as it stands behind a text."""
-        if not source:
-            return ""
-        return f" [{self._numbers.setdefault(source, len(self._numbers) + 1)}]"
-
-    def listed(self) -> tuple[str, ...]:
-        """Every source, the first number first."""
-        return tuple(self._numbers)
 
 
 def draw_entry(
@@ -49,7 +35,7 @@ def draw_entry(
     marker: Marker,
     findings: Sequence[Finding],
     scheme: Scheme | None,
-    sources: Sources,
+    references: References,
     symbols: dict[str, Symbol],
 ) -> None:
     """Add the marker to the paper and its face to the symbols.
@@ -57,14 +43,20 @@ def draw_entry(
     ``scheme`` is given where markers of the order follow different ones.
     """
 
+    room = _WIDE_FIGURE if figure_scale(marker.face, _FIGURE) > _SMALLEST_SCALE else _FIGURE
+
     def draw(at: Point) -> Drawn:
         head = _head(paper, marker, at)
         top = Point(at.x, at.y + head.height)
-        left, symbol = _left(paper, marker, scheme, top)
-        symbols[symbol.id] = symbol
-        right = _right(paper, marker, findings, sources, Point(at.x + _RIGHT, top.y))
-        height = head.height + max(left.height, right.height) + _GAP
-        return Drawn((*head.items, *left.items, *right.items), height)
+        drawn = figure(marker.face, top, room, paper.voices, paper.ink)
+        symbols[drawn.symbol.id] = drawn.symbol
+        below = top.y + drawn.height + 0.6
+        facts = _labeled(paper, _facts(marker, scheme), Point(at.x, below), _RIGHT - 5.0)
+        beside = Point(at.x + _RIGHT, top.y if room is _FIGURE else below)
+        why = _why(paper, marker, findings, references, beside)
+        end = max(below + facts.height, beside.y + why.height)
+        items = (*head.items, *drawn.items, *facts.items, *why.items)
+        return Drawn(items, end - at.y + _GAP)
 
     paper.block(draw)
 
@@ -89,14 +81,6 @@ def _head(paper: Paper, marker: Marker, at: Point) -> Drawn:
     return Drawn(items, 2.0 + NAME + 2.6)
 
 
-def _left(paper: Paper, marker: Marker, scheme: Scheme | None, at: Point) -> tuple[Drawn, Symbol]:
-    drawn = figure(marker.face, at, _FIGURE, paper.voices, paper.ink)
-    rows = [*_facts(marker, scheme), ("Where", "\n".join(_places(marker.placings)))]
-    below = Point(at.x, at.y + drawn.height + 0.6)
-    facts = _labeled(paper, rows, below, _RIGHT - 5.0)
-    return Drawn((*drawn.items, *facts.items), drawn.height + 0.6 + facts.height), drawn.symbol
-
-
 def _labeled(
     paper: Paper, rows: Iterable[tuple[str, str]], at: Point, width: float, gap: float = 0.0
 ) -> Drawn:
@@ -115,7 +99,10 @@ def _labeled(
 
 def _facts(marker: Marker, scheme: Scheme | None) -> Iterator[tuple[str, str]]:
     measures, build = marker.face.measures, marker.plan.build
+    rows = "; ".join(dict.fromkeys(plan.row for plan in marker.plans))
     yield "Letters", _letters(marker)
+    if marker.plan.kind is not Kind.PIPE:
+        yield "Row", rows
     if measures.band_letter_height:
         widths = ", ".join(inches(width) for width in measures.bands)
         yield (
@@ -124,16 +111,17 @@ def _facts(marker: Marker, scheme: Scheme | None) -> Iterator[tuple[str, str]]:
             f"{feet(reading_distance(measures.band_letter_height))}; {widths} wide",
         )
     size = f"{inches(measures.length)} long, {inches(measures.height)} high"
+    if marker.plan.kind is Kind.PIPE:
+        size += f"; row: {rows}"
     plate = carrier_of(marker.face)
     if plate is not None:
         size += f"; plate {inches(plate.size.width)} x {inches(plate.size.height)}"
     yield "Size", size
-    rows = dict.fromkeys(plan.row for plan in marker.plans)
-    yield "Row", "; ".join(rows)
-    yield "Build", build.film_text + (f", on {build.plate_material}" if plate is not None else "")
+    yield "Build", build_text(printed_part(marker.face), build, plate is not None)
     yield "Mount", mount_text(marker)
     if scheme is not None:
         yield "Scheme", f"{scheme.title}, edition {scheme.edition}"
+    yield "Where", "\n".join(_places(marker.placings))
 
 
 def _letters(marker: Marker) -> str:
@@ -151,10 +139,10 @@ def _letters(marker: Marker) -> str:
     return text
 
 
-def _right(
-    paper: Paper, marker: Marker, findings: Sequence[Finding], sources: Sources, at: Point
+def _why(
+    paper: Paper, marker: Marker, findings: Sequence[Finding], references: References, at: Point
 ) -> Drawn:
-    texts = (("Findings", _found(findings)), ("Why", _reasons(marker, sources)))
+    texts = (("Findings", _found(findings)), ("Why", _reasons(marker, references)))
     rows = [(label, "\n".join(lines)) for label, lines in texts]
     width = paper.left + paper.width - at.x
     return _labeled(paper, [row for row in rows if row[1]], at, width, 1.0)
@@ -170,11 +158,10 @@ def _found(findings: Sequence[Finding]) -> Iterator[str]:
         yield f"and {more} more: see the list of findings"
 
 
-def _reasons(marker: Marker, sources: Sources) -> Iterator[str]:
+def _reasons(marker: Marker, references: References) -> Iterator[str]:
     """The reasons of the first plan, then what other pipes of the same marker add to them."""
     first = [each for each in marker.plan.reasons if each.topic not in _SEEN_ELSEWHERE]
-    for reason in first:
-        yield _reason(reason, sources)
+    yield from references.texts(first)
     others = [
         reason
         for plan in marker.plans
@@ -183,16 +170,9 @@ def _reasons(marker: Marker, sources: Sources) -> Iterator[str]:
     ]
     added = list(dict.fromkeys(reason for reason in others if reason not in first))
     for reason in added[:_MOST_OTHERS]:
-        yield f"elsewhere: {_reason(reason, sources)}"
+        yield f"elsewhere: {references.text(reason)}"
     if len(added) > _MOST_OTHERS:
         yield f"and {len(added) - _MOST_OTHERS} more reasons for pipes of other sizes"
-
-
-def _reason(reason: Reason, sources: Sources) -> str:
-    """The text without the source that it may repeat, and the source's number."""
-    text = reason.text.replace(f" ({reason.source})", "") if reason.source else reason.text
-    topic = "letters: " if reason.topic == "letters" and "letters" not in text else ""
-    return f"{topic}{text}{sources.mark(reason.source)}"
 
 
 def _places(placings: Sequence[Placing]) -> Iterator[str]:

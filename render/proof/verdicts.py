@@ -51,6 +51,9 @@ class Verdicts:
 
     def __init__(self, markers: Sequence[Marker], findings: Sequence[Finding]) -> None:
         self._findings = tuple(findings)
+        self._by_place: dict[str, list[Finding]] = defaultdict(list)
+        for finding in findings:
+            self._by_place[finding.place.marker].append(finding)
         names = {marker.plan.name for marker in markers}
         said: dict[tuple[str, str], set[str]] = defaultdict(set)
         heaps: dict[tuple[str, ...], list[Finding]] = defaultdict(list)
@@ -76,14 +79,13 @@ class Verdicts:
         """The findings of one distinct marker, heaviest first, without those of every marker."""
         own = {(each.code, each.what) for plan in marker.plans for each in plan.findings}
         seen: dict[tuple[str, str], Finding] = {}
-        for finding in self._findings:
+        for finding in self._by_place[marker.plan.name]:
             key = (finding.code, finding.what)
-            if key in self._everywhere:
-                continue
-            named = finding.place.marker == marker.plan.name
-            lacking = named and finding.code == "glyph-missing" and bool(marker.face.missing)
-            if finding.place.marker == marker.id or lacking or (named and key in own):
+            lacking = finding.code == "glyph-missing" and bool(marker.face.missing)
+            if key not in self._everywhere and (key in own or lacking):
                 seen.setdefault(key, finding)
+        for finding in self._by_place[marker.id]:
+            seen.setdefault((finding.code, finding.what), finding)
         return tuple(sorted(seen.values(), key=lambda each: list(Weight).index(weight_of(each))))
 
     def _group(self, heap: list[Finding]) -> Group:
