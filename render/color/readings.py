@@ -1,0 +1,221 @@
+"""Readings of a printed target: CGATS.17 / ISO 28178 text, or CSV.
+
+The text format is read as Little CMS documents it in its own reader (cmscgats.c): keywords with
+values, BEGIN_DATA_FORMAT, BEGIN_DATA; a CSV needs a heading with a name or id and L, a, b or X,
+Y, Z, and may have columns for illuminant, observer and geometry.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from math import isfinite
+from pathlib import Path
+
+from layouts.errors import InputError
+from layouts.findings import Finding, Place, Severity
+from layouts.inks import Lab
+from render.color.conditions import Conditions, condition_findings, conditions_from, white_of
+from render.color.facts import White, color_facts
+from render.color.white import Triple, adapted, lab_of, xyz_of
+
+_LAB, _XYZ = ("l", "a", "b"), ("x", "y", "z")
+# Headings as they come, without case and punctuation, by what they mean.
+_COLUMNS = {
+    **dict.fromkeys(("samplename", "name", "ink", "patch", "sample"), "name"),
+    **dict.fromkeys(("sampleid", "id", "sampleno", "no"), "id"),
+    **{alias: "lab"[n] for n in range(3) for alias in ("lab"[n], f"lab{'lab'[n]}")},
+    **{alias: "xyz"[n] for n in range(3) for alias in ("xyz"[n], f"xyz{'xyz'[n]}")},
+    **{name: name for name in ("illuminant", "observer", "geometry", "polarization", "mode")},
+}
+_CONDITIONS = ("illuminant", "observer", "geometry", "polarization", "mode")
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One measured patch, in Lab under D50; ``row`` is its line in the file."""
+
+    name: str
+    id: str
+    lab: Lab
+    row: int
+
+
+@dataclass(frozen=True, slots=True)
+class Readings:
+    """All of a file's patches, and notes on what was converted or assumed."""
+
+    file: str
+    rows: tuple[Reading, ...]
+    notes: tuple[Finding, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Table:
+    headings: list[str]
+    rows: list[tuple[int, list[str]]]  # line number and cells
+    conditions: Conditions
+
+
+def read_readings(path: Path) -> Readings:
+    """The readings in a file.
+
+    Raises:
+        InputError: the file cannot be read, or its readings cannot be used; every fault is named.
+    """
+    try:
+        data = path.read_bytes()
+    except OSError as error:
+        raise InputError([_fault(path.name, f"cannot be read ({error.strerror})")]) from error
+    return parse_readings(data, path.name)
+
+
+def parse_readings(data: bytes, file: str) -> Readings:
+    """The readings in a file's bytes; ``file`` is the name for findings. Raises as above."""
+    text = data.decode("utf-8-sig", "replace")
+    table = _cgats(text, file) if re.search(r"(?m)^\s*BEGIN_DATA", text) else _csv(text, file)
+    columns = _columns(table, file)
+    found = condition_findings(table.conditions, file)
+    rows: list[Reading] = []
+    white = white_of(table.conditions)
+    for line, cells in table.rows:
+        result = _row(line, cells, columns, white or color_facts().whites["D50"], file)
+        if isinstance(result, Finding):
+            found.append(result)
+        else:
+            rows.append(result)
+    if not table.rows:
+        found.append(_fault(file, "holds no readings"))
+    faults = [finding for finding in found if finding.severity is Severity.UNREADABLE]
+    if faults:
+        raise InputError(faults)
+    return Readings(file, tuple(rows), tuple(found))
+
+
+def _cgats(text: str, file: str) -> _Table:
+    keywords: dict[str, str] = {}
+    headings: list[str] = []
+    rows: list[tuple[int, list[str]]] = []
+    tables, section = 0, ""
+    for number, line in enumerate(text.splitlines(), start=1):
+        # Comments begin with a number sign outside quotes (ISO 28178, from memory).
+        tokens = [token.strip('"') for token in re.findall(r'"[^"]*"|[^\s"#]+|#.*', line)]
+        tokens = tokens[: next((n for n, each in enumerate(tokens) if each[:1] == "#"), None)]
+        if not tokens:
+            continue
+        word = tokens[0].upper()
+        if word in ("BEGIN_DATA_FORMAT", "BEGIN_DATA"):
+            section = word
+            tables += word == "BEGIN_DATA"
+        elif word in ("END_DATA_FORMAT", "END_DATA"):
+            section = ""
+        elif section == "BEGIN_DATA_FORMAT":
+            headings += tokens
+        elif section == "BEGIN_DATA":
+            rows.append((number, tokens))
+        else:
+            # WEIGHTING_FUNCTION may stand twice, once for each function.
+            keywords[word] = " ".join(filter(None, (keywords.get(word, ""), *tokens[1:])))
+    if tables > 1:
+        raise InputError([_fault(file, f"holds {tables} tables", "export one table of readings")])
+    stated = keywords.get("NUMBER_OF_SETS", "")
+    if stated.isdigit() and int(stated) != len(rows):
+        what = f"announces {stated} readings and holds {len(rows)}"
+        raise InputError([_fault(file, what, "export the file again")])
+    if section:
+        what = f"is cut short: {section} has no end"
+        raise InputError([_fault(file, what, "export the file again")])
+    return _Table(headings, rows, conditions_from(keywords))
+
+
+def _csv(text: str, file: str) -> _Table:
+    lines = [line for line in text.splitlines() if line.strip()]
+    if not lines:
+        raise InputError([_fault(file, "is empty")])
+    delimiter = max(";\t,", key=lines[0].count)
+    read = list(csv.reader(io.StringIO(text), delimiter=delimiter))
+    rows = [(number, row) for number, row in enumerate(read, start=1) if any(map(str.strip, row))]
+    (_, headings), body = rows[0], rows[1:]
+    if delimiter != ",":  # where a comma does not separate cells it may be a decimal sign
+        body = [(number, [cell.replace(",", ".") for cell in row]) for number, row in body]
+    stated: dict[str, set[str]] = {}
+    for index, heading in enumerate(headings):
+        name = _plain(heading)
+        if name in _CONDITIONS:
+            stated[name] = {row[index].strip() for _, row in body if index < len(row)}
+    mixed = [name for name, values in stated.items() if len(values) > 1]
+    if mixed:
+        what = f"has rows of different {' and '.join(mixed)}"
+        raise InputError([_fault(file, what, "give readings of one kind")])
+    return _Table(headings, body, Conditions(**{n: "".join(v) for n, v in stated.items()}))
+
+
+def _columns(table: _Table, file: str) -> dict[str, int]:
+    columns: dict[str, int] = {}
+    for index, heading in enumerate(table.headings):
+        meaning = _COLUMNS.get(_plain(heading))
+        if meaning:
+            columns.setdefault(meaning, index)
+    faults: list[Finding] = []
+    if "name" not in columns and "id" not in columns:
+        right = "add a column SAMPLE_NAME with the inks' names or SAMPLE_ID with the patches' ids"
+        faults.append(_fault(file, "does not say which patch a reading is of", right))
+    if not (_has(columns, _LAB) or _has(columns, _XYZ)):
+        right = "add LAB_L, LAB_A, LAB_B or XYZ_X, XYZ_Y, XYZ_Z (spectra alone are not computed)"
+        faults.append(_fault(file, "has neither Lab nor XYZ", right))
+    if faults:
+        raise InputError(faults)
+    return columns
+
+
+def _row(
+    line: int, cells: list[str], columns: Mapping[str, int], white: White, file: str
+) -> Reading | Finding:
+    if len(cells) <= max(columns.values()):
+        right = f"a row has at least {max(columns.values()) + 1}"
+        return _fault(file, f"has {len(cells)} values", right, line)
+    names = _LAB if _has(columns, _LAB) else _XYZ
+    values: list[float] = []
+    for name in names:
+        cell = cells[columns[name]]
+        try:
+            values.append(float(cell))
+        except ValueError:
+            return _fault(file, f"{cell!r} is no number", "write one such as 41.3", line, name)
+    d50 = color_facts().whites["D50"]
+    lab = _lab_d50((values[0], values[1], values[2]), names == _LAB, white.xyz, d50.xyz)
+    if not (0 <= lab.lightness <= 110 and max(abs(lab.a), abs(lab.b)) <= 160):
+        return _fault(file, f"{_list(values)} is no color of a print", "check the reading", line)
+    name = cells[columns["name"]].strip() if "name" in columns else ""
+    return Reading(name, cells[columns["id"]].strip() if "id" in columns else "", lab, line)
+
+
+def _lab_d50(values: Triple, is_lab: bool, white: Triple, d50: Triple) -> Lab:
+    if not all(map(isfinite, values)):
+        return Lab(-1.0, 0.0, 0.0)  # outside every color; the caller says so
+    if is_lab and white == d50:
+        return Lab(*values)
+    xyz = xyz_of(Lab(*values), white) if is_lab else values
+    return lab_of(adapted(xyz, white, d50), d50)
+
+
+def _has(columns: Mapping[str, int], names: Iterable[str]) -> bool:
+    return all(name in columns for name in names)
+
+
+def _plain(heading: str) -> str:
+    return "".join(each for each in heading.lower() if each.isalnum())
+
+
+def _list(values: list[float]) -> str:
+    return ", ".join(f"{value:g}" for value in values)
+
+
+def _fault(
+    file: str, what: str, right: str = "", row: int | None = None, field: str = ""
+) -> Finding:
+    place = Place(file=file, row=row, field=field)
+    return Finding("readings-unreadable", Severity.UNREADABLE, what, right, place=place)
