@@ -8,7 +8,6 @@ Y, Z, and may have columns for illuminant, observer and geometry.
 from __future__ import annotations
 
 import csv
-import io
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -136,7 +135,10 @@ def _csv(text: str, file: str) -> _Table:
     if not lines:
         raise InputError([_fault(file, "is empty")])
     delimiter = max(";\t,", key=lines[0].count)
-    read = list(csv.reader(io.StringIO(text), delimiter=delimiter))
+    try:
+        read = list(csv.reader(text.splitlines(), delimiter=delimiter))
+    except csv.Error as error:
+        raise InputError([_fault(file, f"is no table of readings ({error})")]) from error
     rows = [(number, row) for number, row in enumerate(read, start=1) if any(map(str.strip, row))]
     (_, headings), body = rows[0], rows[1:]
     if delimiter != ",":  # where a comma does not separate cells it may be a decimal sign
