@@ -7,6 +7,7 @@ of "contrast ratio"), taken on the luminance of the Lab value.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import Enum
 
@@ -78,6 +79,16 @@ class Ink:
     def preview(self) -> str:
         """Screen color ``#rrggbb``."""
         return self.lab.srgb()
+
+
+# Marks, slugs and pages are set in it; the palette of the schemes holds the same black
+# (N1.5, from memory), since one name has one color in a file.
+BLACK = Ink("Black", Lab(15.33, 0.0, 0.0), InkRole.BLACK, "N1.5")
+
+
+def black_among(inks: Iterable[Ink | None]) -> Ink:
+    """The black that a job's faces are printed with, else the default one."""
+    return next((ink for ink in inks if ink is not None and ink.role is InkRole.BLACK), BLACK)
 
 
 def contrast(one: Lab, other: Lab) -> float:

@@ -6,40 +6,22 @@ in its place. Marks and the slug line stand in the margin, from the same origin 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass
 
-from layouts.drawing import Document, Fill, Item, Layer, Page, Placement, Step, Stroke, Symbol
+from layouts.drawing import Document, Fill, Item, Layer, Page, Placement, Step, Symbol
 from layouts.face.model import Part, PartRole
-from layouts.geometry import Affine, Path, Point, Rect, Size, rectangle
-from layouts.inks import Ink, InkRole, Lab, contrast
+from layouts.geometry import Affine, Point, Rect, Size, rectangle
+from layouts.inks import Ink, InkRole, Lab, black_among, contrast
 from layouts.sheetplan import Placed, Sheet, SheetPlan, border_of
+from layouts.steps import cut_layers, step_strokes
 from layouts.stock import Printer
 from layouts.symbols import registration_mark
 from layouts.typeset import Typesetter
 
-# Screen colors of lines that never print, our own: far from every safety color and each other.
-STEP_LABS: Mapping[Step, Lab] = {
-    Step.KISS_CUT: Lab(55.0, 85.0, -35.0),
-    Step.THROUGH_CUT: Lab(45.0, 25.0, -80.0),
-    Step.HOLE: Lab(60.0, -45.0, -30.0),
-    Step.FOLD: Lab(60.0, -60.0, 40.0),
-    Step.SIZES: Lab(50.0, 0.0, 0.0),
-    Step.NOTES: Lab(40.0, 0.0, -30.0),
-    Step.WHITE: Lab(95.0, 0.0, 0.0),
-    Step.MARKS: Lab(30.0, 40.0, 20.0),
-}
-HAIRLINE = 0.25 * 25.4 / 72  # a quarter point, the line of every cut step
-BLACK = Ink("Black", Lab(15.3, 0.0, 0.0), InkRole.BLACK)
 _SLUG = 2.0  # cap height of the slug line, mm
 _NAME = 1.3  # cap height of the marker's name in the border, mm
 _SCALE_BAR = 100.0
-
-
-def step_ink(step: Step, printer: Printer) -> Ink:
-    """The ink of a step: its ISO type name, or the name that the shop's machine expects."""
-    role = InkRole.WHITE if step is Step.WHITE else InkRole.STEP
-    return Ink(printer.step_inks.get(step, step.title), STEP_LABS[step], role)
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,10 +65,7 @@ def _page(
         Layer("Print", tuple(_print(sheet, plan, setter))),
         Layer("Slug", tuple(_slug(sheet, plan, text, printer, setter))),
         *cut_layers(
-            (
-                (plan.parts[each.name], placed_map(plan.parts[each.name], each))
-                for each in sheet.placed
-            ),
+            ((part, placed_map(part, placed)) for part, placed in parts),
             border_of(plan.stock, plan.role),
             printer,
         ),
@@ -114,52 +93,26 @@ def placed_map(part: Part, placed: Placed) -> Affine:
 
 
 def _print(sheet: Sheet, plan: SheetPlan, setter: Typesetter) -> Iterator[Item]:
+    black = _black(plan)
     for placed in sheet.placed:
         part = plan.parts[placed.name]
         if not part.art:
             continue
         at = placed_map(part, placed)
         yield Placement(_symbol_id(placed.name), at)
-        for glyph in _border_name(placed.name, part, setter):
+        for glyph in _border_name(placed.name, part, black, setter):
             yield Placement(glyph.symbol, glyph.at.then(at), glyph.ink)
 
 
-def _border_name(name: str, part: Part, setter: Typesetter) -> tuple[Placement, ...]:
+def _border_name(name: str, part: Part, black: Ink, setter: Typesetter) -> tuple[Placement, ...]:
     """The marker's name in what is cut away below the face, in black or knocked out of it."""
     if part.role is not PartRole.FILM:
         return ()
     ground = part.art[0].ink if part.art else None
-    light = ground is not None and contrast(ground.lab, BLACK.lab) < 3
-    ink = Ink("Paper", Lab(95.0, 0.0, 0.0), InkRole.PAPER) if light else BLACK
+    light = ground is not None and contrast(ground.lab, black.lab) < 3
+    ink = Ink("Paper", Lab(95.0, 0.0, 0.0), InkRole.PAPER) if light else black
     at = Point(part.size.width / 2, part.size.height + (part.bleed + _NAME) / 2)
     return setter.line(name, at, _NAME, ink, "center")
-
-
-def cut_layers(
-    parts: Iterable[tuple[Part, Affine]], border: float, printer: Printer
-) -> tuple[Layer, ...]:
-    """Flat contours by step, inside before outside: holes, kiss cuts, through cuts."""
-    paths: dict[Step, list[Path]] = {Step.HOLE: [], Step.KISS_CUT: [], Step.THROUGH_CUT: []}
-    for part, at in parts:
-        if part.holes is not None:
-            paths[Step.HOLE].append(part.holes.mapped(at))
-        if part.role is PartRole.FILM:
-            paths[Step.KISS_CUT].append(part.outline.mapped(at))
-            outer = Rect(0.0, 0.0, part.size.width, part.size.height).grown(border)
-            paths[Step.THROUGH_CUT].append(rectangle(outer, border).mapped(at))
-        else:
-            paths[Step.THROUGH_CUT].append(part.outline.mapped(at))
-    return tuple(
-        Layer(step.title, step_strokes(each, step, printer), step)
-        for step, each in paths.items()
-        if each
-    )
-
-
-def step_strokes(paths: Iterable[Path], step: Step, printer: Printer) -> tuple[Item, ...]:
-    """Hairlines in the step's ink, overprinting so that they knock nothing out."""
-    ink = step_ink(step, printer)
-    return tuple(Stroke(path, ink, HAIRLINE, overprint=True) for path in paths)
 
 
 def _mark_places(sheet: Sheet, plan: SheetPlan) -> tuple[Point, ...]:
@@ -179,28 +132,33 @@ def _mark_centers(sheet: Sheet, plan: SheetPlan, printer: Printer) -> Layer:
     return Layer(Step.MARKS.title, step_strokes(squares, Step.MARKS, printer), Step.MARKS)
 
 
+def _black(plan: SheetPlan) -> Ink:
+    return black_among(shape.ink for part in plan.parts.values() for shape in part.art)
+
+
 def _slug(
     sheet: Sheet, plan: SheetPlan, text: SheetText, printer: Printer, setter: Typesetter
 ) -> Iterator[Item]:
     """Marks, a scale bar of 100 mm and one line of text, in the bottom margin; black alone."""
     if plan.role is PartRole.PLATE:
         return
+    black = _black(plan)
     if printer.marks is not None:
         for center in _mark_places(sheet, plan):
-            yield Fill(registration_mark(printer.marks, center, printer.mark_size), BLACK)
+            yield Fill(registration_mark(printer.marks, center, printer.mark_size), black)
     baseline = sheet.length - plan.stock.margin / 2 + _SLUG / 2
     left = plan.stock.margin + printer.mark_size
     yield Fill(
         rectangle(Rect(left, baseline - _SLUG / 2, _SCALE_BAR, 0.3)),
-        BLACK,
+        black,
     )
     for x in (left, left + _SCALE_BAR - 0.3):
-        yield Fill(rectangle(Rect(x, baseline - _SLUG, 0.3, _SLUG)), BLACK)
-    yield from setter.line("100 mm", Point(left + 2, baseline + 0.6), 1.2, BLACK)
+        yield Fill(rectangle(Rect(x, baseline - _SLUG, 0.3, _SLUG)), black)
+    yield from setter.line("100 mm", Point(left + 2, baseline + 0.6), 1.2, black)
     line, start = slug_line(sheet, plan, text), left + _SCALE_BAR + 4
     room = sheet.width - start - plan.stock.margin - printer.mark_size
     size = min(_SLUG, room / setter.width(line, 1.0))
-    yield from setter.line(line, Point(start, baseline), size, BLACK)
+    yield from setter.line(line, Point(start, baseline), size, black)
 
 
 def slug_line(sheet: Sheet, plan: SheetPlan, text: SheetText) -> str:

@@ -25,6 +25,7 @@ from layouts.nest import (
     assign_faces,
     nest,
 )
+from layouts.nest.model import DEFAULT_EFFORT
 from layouts.stock import Knife, Stock, StockForm, Turning
 from layouts.units import inches
 
@@ -91,7 +92,7 @@ class SheetPlan:
 
 
 def plan_sheets(
-    key: str, stock: Stock, role: PartRole, build: str, wanted: Iterable[Wanted], effort: int
+    key: str, stock: Stock, role: PartRole, build: str, wanted: Iterable[Wanted], effort: int | None
 ) -> tuple[SheetPlan, tuple[Finding, ...]]:
     """Nest one group. A part that fits no sheet of the stock comes back as a finding."""
     listed = sorted(wanted, key=lambda each: each.name)
@@ -112,7 +113,11 @@ def plan_sheets(
     )
     answer = nest(
         NestRequest(
-            pieces, (_nest_stock(stock),), round(stock.gap * _UM), _CUTTING[stock.knife], effort
+            pieces,
+            (_nest_stock(stock),),
+            round(stock.gap * _UM),
+            _CUTTING[stock.knife],
+            DEFAULT_EFFORT if effort is None else effort,
         )
     )
     faces = {

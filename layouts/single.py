@@ -7,8 +7,9 @@ from collections.abc import Sequence
 from layouts.drawing import Document, Layer, Page, Placement, Step, Symbol
 from layouts.face.model import Part
 from layouts.geometry import Affine, Point, Rect, Size
+from layouts.inks import Ink, black_among
 from layouts.marker import Marker
-from layouts.sheet import BLACK, cut_layers, step_strokes
+from layouts.steps import cut_layers, step_strokes
 from layouts.stock import Printer
 from layouts.typeset import Typesetter
 from layouts.units import inches
@@ -41,9 +42,10 @@ def single(
     }
     faces = tuple(Placement(f"face-{marker.id}", at) for marker, part, at in rows if part.art)
     live = Rect(0.0, 0.0, size.width, size.height).grown(-_MARGIN + _BORDER)
+    black = black_among(shape.ink for _, part, _ in rows for shape in part.art)
     layers = (
         Layer("Print", faces),
-        Layer("Slug", tuple(glyph for row in rows for glyph in _caption(row, setter))),
+        Layer("Slug", tuple(glyph for row in rows for glyph in _caption(row, black, setter))),
         *cut_layers(((part, at) for _, part, at in rows), _BORDER, printer),
         _notes(rows, printer, setter),
     )
@@ -58,7 +60,9 @@ def single(
     return Document(page.id, page.title, (page,), {**symbols, **setter.symbols()}, date)
 
 
-def _caption(row: tuple[Marker, Part, Affine], setter: Typesetter) -> tuple[Placement, ...]:
+def _caption(
+    row: tuple[Marker, Part, Affine], black: Ink, setter: Typesetter
+) -> tuple[Placement, ...]:
     """Which marker and part this is, below the border that is cut away."""
     marker, part, at = row
     plan = marker.plan
@@ -74,7 +78,7 @@ def _caption(row: tuple[Marker, Part, Affine], setter: Typesetter) -> tuple[Plac
     )
     line = at.point(Point(0.0, part.size.height + _BORDER + 1.5 + _TEXT))
     fitting = min(_TEXT, max(part.size.width, 60.0) / setter.width(text, 1.0))
-    return setter.line(text, line, fitting, BLACK)
+    return setter.line(text, line, fitting, black)
 
 
 def _notes(

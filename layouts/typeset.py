@@ -15,12 +15,13 @@ from typing import Literal, TypeAlias
 from layouts.drawing import Fill, Item, Placement, Stroke, Symbol
 from layouts.geometry import Affine, Contour, Path, Point, Rect, polygon, polyline
 from layouts.inks import Ink
-from layouts.lettering import Typeface, composed
+from layouts.lettering import Typeface, composed, flattened
 
 Align: TypeAlias = Literal["left", "center", "right"]
 
 PITCH = 1.8  # baseline to baseline, in cap heights
 _UNIT = 10.0  # cap height at which symbols are drawn, mm: four decimals stay far below a micron
+_FLATNESS = 0.1  # of chords in notes, mm at that height
 _SHARE: Mapping[Align, float] = MappingProxyType({"left": 0.0, "center": 0.5, "right": 1.0})
 _BLANK_ADVANCE = 0.35  # cap heights, for a typeface without a blank
 _BOX_ADVANCE = 0.8
@@ -84,6 +85,7 @@ class Typesetter:
         self._kerns: dict[str, float] = {}
         self._widths: dict[str, float] = {}
         self._symbols: dict[str, Symbol] = {}
+        self._chords: dict[str, tuple[Contour, ...]] = {}
 
     def symbols(self) -> Mapping[str, Symbol]:
         """Every glyph used so far, by symbol id, in order of first use."""
@@ -107,14 +109,26 @@ class Typesetter:
         )
 
     def outline_text(self, text: str, at: Point, size: float, align: Align = "left") -> Path:
-        """One line of text as a flat path, for files that place nothing by reference."""
+        """One line of text as a flat path of chords, for files that place nothing by reference.
+
+        A cutter's screen needs no better, and a cut file of notes stays small.
+        """
         run, width = self._run(text)
         left, scale = at.x - _SHARE[align] * width * size, size / _UNIT
         contours: list[Contour] = []
         for x, char in run:
             place = Affine(scale, 0.0, 0.0, scale, left + x * size, at.y)
-            contours += (contour.mapped(place) for contour in char.path.contours)
+            contours += (contour.mapped(place) for contour in self._chorded(char))
         return Path(tuple(contours))
+
+    def _chorded(self, char: _Char) -> tuple[Contour, ...]:
+        """The character's contours in chords, cut once."""
+        known = self._chords.get(char.symbol)
+        if known is None:
+            known = self._chords[char.symbol] = tuple(
+                polygon(flattened(contour, _FLATNESS)).contours[0] for contour in char.path.contours
+            )
+        return known
 
     def wrap(self, text: str, size: float, width: float) -> list[str]:
         """The text in lines of at most ``width`` mm, line ends kept.

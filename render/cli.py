@@ -16,7 +16,7 @@ import typer
 if TYPE_CHECKING:
     from layouts.findings import Finding
     from layouts.spec import Order
-    from render.job import Options
+    from render.judge import Options
 
 app = typer.Typer(
     name="pipelegend",
@@ -109,7 +109,7 @@ def check(
 ) -> None:
     """Say everything that is wrong or worth knowing, and write nothing."""
     from layouts.findings import Severity
-    from render.job import judge
+    from render.judge import judge
     from render.report import check_json, check_lines
     from render.specfile import read
 
@@ -344,7 +344,7 @@ def _options(
     progress: Any = lambda _: None,
     previews: bool = False,
 ) -> Options:
-    from render.job import Options
+    from render.judge import Options
     from render.shop import load_shop
 
     return Options(load_shop(shop), font=font, folder=folder, progress=progress, previews=previews)
@@ -353,7 +353,7 @@ def _options(
 def _read_order(file: Path) -> Order:
     """The order of a file; every fault of the file at once, the plan's findings included."""
     from layouts.errors import InputError
-    from render.job import judge
+    from render.judge import judge
     from render.specfile import read
 
     reading = read(file)
@@ -377,7 +377,7 @@ def _draw_one(
     quiet: bool,
 ) -> None:
     """Draw one marker and write it; its findings go to the terminal."""
-    from render.job import draw, drawn_bytes
+    from render.draw import draw, drawn_bytes
     from render.output import write_file
     from render.report import single_json, single_lines
     from render.specfile import one_marker

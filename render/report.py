@@ -7,14 +7,18 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from layouts.findings import Finding, Severity
-from layouts.marker import Marker
 from layouts.schemes.loader import load_scheme, scheme_keys
-from layouts.sheetplan import SheetPlan
-from layouts.stock import Shop
 from layouts.units import inches
-from render.job import JobFolder, Progress
+
+if TYPE_CHECKING:
+    from layouts.marker import Marker
+    from layouts.sheetplan import SheetPlan
+    from layouts.stock import Shop
+    from render.job import JobFolder
+    from render.judge import Progress
 
 _WORDS = {
     Severity.UNREADABLE: "error",

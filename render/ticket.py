@@ -20,6 +20,7 @@ from layouts.paper import (
     Drawn,
     Paper,
     Running,
+    counted,
     form,
     swatch,
     text_block,
@@ -173,7 +174,7 @@ def _figures(group: SheetPlan) -> list[list[Cell]]:
     waste = (stock_um2 - used_um2) / 1e6  # square mm
     share = utilization(group)
     todo = "To print" if any(part.art for part in group.parts.values()) else "To cut"
-    sheets = _counted(group.copies, "frame" if group.is_roll else "sheet")
+    sheets = counted(group.copies, "frame" if group.is_roll else "sheet")
     rows = [
         [
             Cell(todo, f"{sheets}, {len(group.sheets)} distinct", 1.5),
@@ -194,7 +195,7 @@ def least_text(group: SheetPlan) -> str:
     if group.is_roll:
         least = bound_value(group)
         return f"{feet(least)} ({least / 1000:.2f} m)"
-    return _counted(group.nest.bound.sheets, "sheet")
+    return counted(group.nest.bound.sheets, "sheet")
 
 
 def _work(group: SheetPlan, markers: Mapping[str, Marker], printer: Printer) -> Iterator[str]:
@@ -285,10 +286,6 @@ def _mounting(paper: Paper, markers: Sequence[Marker]) -> None:
         Column("Pieces", paper.width - 144.0, "right"),
     )
     paper.table(columns, rows)
-
-
-def _counted(count: int, noun: str) -> str:
-    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
 
 
 def _sq_ft(square_mm: float) -> str:

@@ -6,6 +6,7 @@ from layouts.design import Design
 from layouts.face.common import (
     BLEED,
     SAFE,
+    SAFE_ALONE,
     corner_radius,
     finished_length,
     ground_of,
@@ -26,7 +27,8 @@ def flat(
     strip = 2 * design.hole_diameter
     # Small first and last lines keep the same distance from the edge as large ones.
     top, bottom = (SAFE * (design.letter_height - letter) for letter in (letters[0], letters[-1]))
-    content = sum((1 + 2 * SAFE) * letter for letter in letters) + top + bottom
+    safe = SAFE if len(lines) > 1 else SAFE_ALONE
+    content = sum((1 + 2 * safe) * letter for letter in letters) + top + bottom
     height = design.marker_height
     if not design.fixed_height:
         height = stepped(max(design.marker_height, content) + strip, design.length_step)

@@ -1,0 +1,57 @@
+"""Processing steps: their inks, their hairlines, and the contours of parts by step."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from layouts.drawing import Item, Layer, Step, Stroke
+from layouts.face.model import Part, PartRole
+from layouts.geometry import Affine, Path, Rect, rectangle
+from layouts.inks import Ink, InkRole, Lab
+from layouts.stock import Printer
+
+# Screen colors of lines that never print, our own: far from every safety color and each other.
+STEP_LABS: Mapping[Step, Lab] = {
+    Step.KISS_CUT: Lab(55.0, 85.0, -35.0),
+    Step.THROUGH_CUT: Lab(45.0, 25.0, -80.0),
+    Step.HOLE: Lab(60.0, -45.0, -30.0),
+    Step.FOLD: Lab(60.0, -60.0, 40.0),
+    Step.SIZES: Lab(50.0, 0.0, 0.0),
+    Step.NOTES: Lab(40.0, 0.0, -30.0),
+    Step.WHITE: Lab(95.0, 0.0, 0.0),
+    Step.MARKS: Lab(30.0, 40.0, 20.0),
+}
+HAIRLINE = 0.25 * 25.4 / 72  # a quarter point, the line of every cut step
+
+
+def step_ink(step: Step, printer: Printer) -> Ink:
+    """The ink of a step: its ISO type name, or the name that the shop's machine expects."""
+    role = InkRole.WHITE if step is Step.WHITE else InkRole.STEP
+    return Ink(printer.step_inks.get(step, step.title), STEP_LABS[step], role)
+
+
+def cut_layers(
+    parts: Iterable[tuple[Part, Affine]], border: float, printer: Printer
+) -> tuple[Layer, ...]:
+    """Flat contours by step, inside before outside: holes, kiss cuts, through cuts."""
+    paths: dict[Step, list[Path]] = {Step.HOLE: [], Step.KISS_CUT: [], Step.THROUGH_CUT: []}
+    for part, at in parts:
+        if part.holes is not None:
+            paths[Step.HOLE].append(part.holes.mapped(at))
+        if part.role is PartRole.FILM:
+            paths[Step.KISS_CUT].append(part.outline.mapped(at))
+            outer = Rect(0.0, 0.0, part.size.width, part.size.height).grown(border)
+            paths[Step.THROUGH_CUT].append(rectangle(outer, border).mapped(at))
+        else:
+            paths[Step.THROUGH_CUT].append(part.outline.mapped(at))
+    return tuple(
+        Layer(step.title, step_strokes(each, step, printer), step)
+        for step, each in paths.items()
+        if each
+    )
+
+
+def step_strokes(paths: Iterable[Path], step: Step, printer: Printer) -> tuple[Item, ...]:
+    """Hairlines in the step's ink, overprinting so that they knock nothing out."""
+    ink = step_ink(step, printer)
+    return tuple(Stroke(path, ink, HAIRLINE, overprint=True) for path in paths)

@@ -1,0 +1,56 @@
+"""One marker, or the two hands of one, drawn on a page of its own: the technician's way."""
+
+from __future__ import annotations
+
+from layouts.drawing import Document
+from layouts.errors import OutputError
+from layouts.findings import Finding
+from layouts.marker import Marker
+from layouts.single import single
+from layouts.spec import Order
+from layouts.stock import CutUnits
+from layouts.typeset import Typesetter
+from render.judge import Options, judge, printed_date, refuse_blocked
+
+
+def draw(
+    order: Order, options: Options
+) -> tuple[Document, tuple[Marker, ...], tuple[Finding, ...]]:
+    """The short form for one marker: a page with its parts at true size, and its findings.
+
+    A line read from both sides gives two markers, below each other.
+
+    Raises:
+        InputError: the marker is impossible.
+        BlockedError: it must not be printed as it is.
+    """
+    judged = judge(order, options, "")
+    refuse_blocked(judged.gathered.findings)
+    setter = Typesetter(judged.typefaces.text)
+    markers = judged.gathered.markers
+    document = single(markers, options.shop.printer, setter, printed_date(order.date))
+    return document, markers, judged.gathered.findings
+
+
+def drawn_bytes(document: Document, suffix: str, cut_units: CutUnits) -> bytes:
+    """A one-page document in the format of a file suffix.
+
+    Raises:
+        OutputError: the suffix is none of .pdf, .svg, .dxf and .png.
+    """
+    from render import dxf, pdf, png, svg
+
+    page = document.pages[0]
+    match suffix.lower():
+        case ".pdf":
+            return pdf.write(document)
+        case ".svg":
+            return svg.write_page(page, document.symbols)
+        case ".dxf":
+            return dxf.write(page, document.symbols, cut_units)
+        case ".png":
+            return png.write(page, document.symbols, dpi=150)
+        case _:
+            raise OutputError(
+                f"{suffix or 'no suffix'} is no format; name the file .pdf, .svg, .dxf or .png"
+            )

@@ -1,0 +1,119 @@
+"""Planning and judging an order: everything before nesting, shared by all commands."""
+
+from __future__ import annotations
+
+import datetime
+import os
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from layouts.errors import BlockedError, InputError
+from layouts.face import Typefaces
+from layouts.findings import Finding, Place, Severity
+from layouts.marker import Gathered, gather
+from layouts.schemes.loader import load_scheme, scheme_from_toml, scheme_keys
+from layouts.schemes.model import Scheme
+from layouts.spec import Order
+from layouts.stock import Shop
+from render.fonts import typefaces as load_typefaces
+
+Progress = Callable[[str], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Options:
+    """What the command line adds to an order."""
+
+    shop: Shop
+    font: Path | None = None
+    effort: int | None = None  # of the nester; None: its own measure
+    folder: Path = field(default_factory=Path)  # where a scheme file named by the order lies
+    previews: bool = False
+    progress: Progress = lambda _: None
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """An order planned and composed, before anything is nested or written."""
+
+    gathered: Gathered
+    schemes: Mapping[str, Scheme]
+    typefaces: Typefaces
+
+
+def judge(order: Order, options: Options, file: str) -> Judged:
+    """Plan and compose every marker of the order, and collect all findings.
+
+    Raises:
+        InputError: a scheme or the font cannot be read.
+    """
+    typefaces = load_typefaces(options.font)
+    schemes = _schemes(order, options.folder)
+    gathered = gather(order.items, schemes, order.scheme, typefaces, order.accept, file)
+    return Judged(gathered, schemes, typefaces)
+
+
+def refuse_blocked(findings: Sequence[Finding]) -> None:
+    """Raise for findings that keep the order from being printed; the impossible ones win."""
+    if any(finding.severity is Severity.UNREADABLE for finding in findings):
+        raise InputError(findings)
+    if any(finding.blocks for finding in findings):
+        raise BlockedError(findings)
+
+
+def printed_date(given: str | None) -> str | None:
+    """The order's date, else the day of SOURCE_DATE_EPOCH, else none; never the clock.
+
+    Raises:
+        InputError: SOURCE_DATE_EPOCH is no whole number of seconds.
+    """
+    if given is not None:
+        return given
+    epoch = os.environ.get("SOURCE_DATE_EPOCH")
+    if not epoch:
+        return None
+    try:
+        day = datetime.datetime.fromtimestamp(int(epoch), datetime.UTC)
+    except (ValueError, OverflowError, OSError) as error:
+        raise InputError(
+            [
+                Finding(
+                    "source-date-epoch",
+                    Severity.UNREADABLE,
+                    f"SOURCE_DATE_EPOCH is {epoch!r}, which is no date",
+                    "give whole seconds since 1970, or unset it",
+                )
+            ]
+        ) from error
+    return day.date().isoformat()
+
+
+def _schemes(order: Order, folder: Path) -> dict[str, Scheme]:
+    """Every scheme that the order names: built in, or a TOML file beside the order."""
+    names = {order.scheme, *(item.spec.scheme for item in order.items if item.spec.scheme)}
+    return {name: find_scheme(name, folder) for name in sorted(names)}
+
+
+def find_scheme(name: str, folder: Path) -> Scheme:
+    """A scheme by its key, or by its file.
+
+    Raises:
+        InputError: there is none of that name, or its file has faults.
+    """
+    if name in scheme_keys():
+        return load_scheme(name)
+    path = folder / name
+    if path.suffix == ".toml" and path.is_file():
+        return scheme_from_toml(path.read_text("utf-8"), path.name)
+    raise InputError(
+        [
+            Finding(
+                "scheme-unknown",
+                Severity.UNREADABLE,
+                f"there is no scheme {name!r}",
+                f"use {', '.join(scheme_keys())}, or name a scheme file (.toml) beside the order",
+                place=Place(field="scheme"),
+            )
+        ]
+    )
