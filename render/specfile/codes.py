@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Iterable
+from dataclasses import replace
 
 from layouts.findings import Finding, Place, Severity
 
@@ -52,6 +53,9 @@ CODES: dict[str, tuple[Severity, str]] = {
 }
 
 
+_LONGEST_FIELD = 80
+
+
 class FileError(Exception):
     """A fault that ends the reading of a file; carries its one finding."""
 
@@ -61,8 +65,18 @@ class FileError(Exception):
 
 
 def fault(code: str, what: str, right: str, place: Place) -> Finding:
-    """A finding of the reader, weighed by the table above."""
-    return Finding(code, CODES[code][0], what, right, place=place)
+    """A finding of the reader, weighed by the table above, its text fit to print."""
+    field = _printable(place.field)[:_LONGEST_FIELD]
+    if field != place.field:
+        place = replace(place, field=field)
+    return Finding(code, CODES[code][0], _printable(what), _printable(right), place=place)
+
+
+def _printable(text: str) -> str:
+    """The text in one line, without signs that a terminal would obey."""
+    if text.isprintable():
+        return text
+    return " ".join("".join(sign if sign.isprintable() else " " for sign in text).split())
 
 
 def nearest(word: str, words: Iterable[str]) -> str:

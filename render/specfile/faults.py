@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
+from typing import TypeAlias
 
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
 from render.specfile.codes import listed, nearest, shown
+
+Path: TypeAlias = tuple[str | int, ...]
 
 _PARSED = {
     **dict.fromkeys(("pipe", "valve_size"), "bad-pipe"),
@@ -23,8 +26,6 @@ _LENGTHS = frozenset(
 _WRONG_TYPE = {
     "string_type": "write it as text, in quotes",
     "string_unicode": "write it as text without broken characters",
-    "bool_type": "write true or false",
-    "bool_parsing": "write true or false",
     "model_type": "write it as a table of keys",
     "model_attributes_type": "write it as a table of keys",
     "dataclass_type": "write it as a table of keys",
@@ -33,18 +34,17 @@ _WRONG_TYPE = {
 
 
 def faults_of(
-    error: ValidationError, keys: Iterable[str]
-) -> Iterator[tuple[tuple[str | int, ...], str, str, str]]:
+    error: ValidationError, keys_at: Callable[[Path], Iterable[str]] = lambda _: ()
+) -> Iterator[tuple[Path, str, str, str]]:
     """Key path, code, what is wrong and what would be right, for each fault.
 
-    ``keys`` are the valid keys, to offer the nearest one in place of an unknown one.
+    ``keys_at`` gives the valid keys beside an unknown one, so that the nearest is offered.
     """
-    known = tuple(keys)
     for each in error.errors(include_url=False):
-        yield each["loc"], *_said(each, known)
+        yield each["loc"], *_said(each, keys_at)
 
 
-def _said(each: ErrorDetails, keys: tuple[str, ...]) -> tuple[str, str, str]:
+def _said(each: ErrorDetails, keys_at: Callable[[Path], Iterable[str]]) -> tuple[str, str, str]:
     kind, value, context = each["type"], each["input"], each.get("ctx", {})
     field = str(each["loc"][-1]) if each["loc"] else ""
     if kind == "value_error":
@@ -55,7 +55,9 @@ def _said(each: ErrorDetails, keys: tuple[str, ...]) -> tuple[str, str, str]:
         hint = f"did you mean {near}? It takes " if near else "write "
         return "bad-choice", f"{shown(value)} is not a word for this", hint + listed(words)
     if kind in ("extra_forbidden", "unexpected_keyword_argument"):
-        return unknown_key(field, keys)
+        near = nearest(field, keys_at(each["loc"]))
+        right = f"did you mean {near}?" if near else "take it out, or see the order's schema"
+        return "unknown-key", f"{shown(field)} is not known here", right
     if kind in ("missing", "string_too_short"):
         if kind == "string_too_short" and context["min_length"] > 1:
             return (
@@ -67,6 +69,8 @@ def _said(each: ErrorDetails, keys: tuple[str, ...]) -> tuple[str, str, str]:
     if kind == "string_too_long":
         most = context["max_length"]
         return "text-too-long", f"the text has {len(value)} characters", f"use at most {most}"
+    if kind in ("bool_type", "bool_parsing"):
+        return "bad-choice", f"{shown(value)} is not a word for this", "write true or false"
     if field == "date":
         return "bad-date", f"{shown(value)} is not a date", "write it as in 2026-03-01"
     if kind in ("int_type", "greater_than_equal", "less_than_equal") and field == "qty":
@@ -77,13 +81,6 @@ def _said(each: ErrorDetails, keys: tuple[str, ...]) -> tuple[str, str, str]:
 
 def _by_field(field: str) -> str:
     return "bad-length" if field in _LENGTHS else "bad-value"
-
-
-def unknown_key(key: str, keys: Iterable[str]) -> tuple[str, str, str]:
-    """The fault of a key that is not known."""
-    near = nearest(key, keys)
-    right = f"did you mean {near}?" if near else "take it out, or see the order's schema"
-    return "unknown-key", f"{shown(key)} is not known here", right
 
 
 def quantity_refused(value: object) -> tuple[str, str, str]:

@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 from typing import TypeAlias
 
-from pydantic import TypeAdapter, ValidationError
+from pydantic import BaseModel, TypeAdapter, ValidationError
 
 from layouts.errors import InputError
 from layouts.findings import Finding, Place
@@ -164,7 +164,7 @@ class _OrderReader:
         try:
             return OrderHead.model_validate(tables)
         except ValidationError as error:
-            self._faults("", error)
+            self._faults("", error, (*OrderHead.model_fields, *FILE_KEYS))
         return None
 
     def environment(self, tables: object) -> Mapping[str, object]:
@@ -172,7 +172,7 @@ class _OrderReader:
         try:
             Environment.model_validate(tables)
         except ValidationError as error:
-            self._faults("environment", error)
+            self._faults("environment", error, Environment.model_fields)
             return {}
         assert isinstance(tables, dict)
         return tables
@@ -245,18 +245,26 @@ class _OrderReader:
             self._faults(where, error, POSITION_KEYS)
         return None
 
-    def _faults(self, where: str, error: ValidationError, keys: Iterable[str] = ()) -> None:
-        known = (*keys, *_INNER_KEYS) if keys else (*_INNER_KEYS, *OrderHead.model_fields)
-        for path, code, what, right in faults_of(error, (*known, *FILE_KEYS)):
+    def _faults(self, where: str, error: ValidationError, keys: Iterable[str]) -> None:
+        """Record what was refused; ``keys`` are those of the outermost table."""
+
+        def keys_at(path: tuple[str | int, ...]) -> Iterable[str]:
+            outer = [part for part in path[:-1] if isinstance(part, str)]
+            return _INNER[outer[-1]].model_fields if outer else keys
+
+        for path, code, what, right in faults_of(error, keys_at):
             self._add(", ".join(part for part in (where, _path(path)) if part), code, what, right)
 
     def _add(self, field: str, code: str, what: str, right: str) -> None:
         self._found.append(fault(code, what, right, Place(self._name, field=field)))
 
 
-_INNER_KEYS = tuple(
-    key for model in (Environment, Neighbor, StockChoice, Acceptance) for key in model.model_fields
-)
+_INNER: dict[str, type[BaseModel]] = {
+    "environment": Environment,
+    "neighbor": Neighbor,
+    "stocks": StockChoice,
+    "accept": Acceptance,
+}
 
 
 def _path(path: tuple[str | int, ...]) -> str:

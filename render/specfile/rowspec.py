@@ -107,7 +107,7 @@ class _Draft:
         try:
             spec = _MODELS[self.kind].model_validate({"kind": self.kind, **self.payload})
         except ValidationError as error:
-            for path, code, what, right in faults_of(error, ()):
+            for path, code, what, right in faults_of(error):
                 key = ".".join(map(str, path))
                 name = _COLUMN_OF.get((self.kind, key), key)
                 if name not in faulty:

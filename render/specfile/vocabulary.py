@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
 from typing import TypeAlias
 
 from layouts.design import Outline
@@ -25,7 +24,7 @@ def _words(own: type[Kind | State | Level | Flow | Run | Side | Outline], **othe
 KIND = _words(Kind, line="pipe", piping="pipe", vessel="equipment", machine="equipment")
 STATE: Words = _words(
     State, liq="liquid", l="liquid", vap="vapor", vapour="vapor", gas="vapor", v="vapor"
-) | {"l+v": "both", "liq+vap": "both", "liquid and vapor": "both", "liquid+vapor": "both"}
+) | dict.fromkeys(("l+v", "liq+vap", "liquid+vapor", "liquid+vapour", "two-phase"), "both")
 LEVEL = _words(Level, h="high", hi="high", l="low", lo="low")
 FLOW = _words(
     Flow, r="right", l="left", u="up", d="down", reverse="reversing", bidirectional="reversing"
@@ -43,17 +42,20 @@ _SETTING: Words = {
     **dict.fromkeys(("outdoor", "outdoors", "outside", "rooftop", "roof"), str(Setting.OUTDOOR)),
 }
 _WASHDOWN = "washdown"
+_ENVIRONMENTS = ("indoor", "outdoor", "washdown", "two of them as in outdoor washdown")
 
 
 def choose(text: str, words: Words) -> str:
     """The order's word for what is written. Raises ``WordError``."""
-    found = words.get(" ".join(text.casefold().split()).rstrip("."))
+    word = " ".join(text.casefold().split()).rstrip(".")
+    found = words.get(re.sub(r"\s*[+/&]\s*| and ", "+", word))
     if found is None:
-        raise WordError(refusal(text, dict.fromkeys(words.values()), nearest(text, words)))
+        near = nearest(text, words)
+        raise WordError(_refusal(text, tuple(dict.fromkeys(words.values())), words.get(near, "")))
     return found
 
 
-def refusal(text: object, wanted: Mapping[str, object], near: str = "") -> str:
+def _refusal(text: str, wanted: tuple[str, ...], near: str) -> str:
     """What is wrong with a word and which words are right, parted by ``;``."""
     hint = f"did you mean {near}? It takes " if near else "write "
     return f"{shown(text)} is not a word for this; {hint}{listed(wanted)}"
@@ -72,9 +74,5 @@ def environment(text: str) -> dict[str, object]:
                 raise WordError(f"{shown(text)} is both indoor and outdoor; write one of them")
         elif word not in ("and", ""):
             near = nearest(word, (*_SETTING, _WASHDOWN))
-            hint = f"did you mean {near}? It takes " if near else "write "
-            raise WordError(
-                f"{shown(text)} is not a word for this; {hint}indoor, outdoor, washdown, "
-                "or two of them as in outdoor washdown"
-            )
+            raise WordError(_refusal(text, _ENVIRONMENTS, near))
     return found
