@@ -28,19 +28,26 @@ def nest(request: NestRequest) -> Nest:
 def _improve(job: Job, plan: Plan, cost: int, bound: Bound) -> tuple[Bound, Bound | None, Plan]:
     """A better bound and a better plan; the compiled stages are loaded only here."""
     from layouts.nest.bars import bar_bound
+    from layouts.nest.roll import roll_plan
     from layouts.nest.sheets import SheetSearch
 
     if job.is_roll or not job.guillotine:
         bound = max(bound, bar_bound(job), key=lambda b: b.cost)
-    if cost <= bound.cost or job.is_roll:
+    if cost <= bound.cost:
         return bound, None, plan
+    if job.is_roll:
+        return bound, None, _cheaper(job, plan, roll_plan(job, bound.cost))
     search = SheetSearch(job)
-    straight = search.bound
+    straight = search.bound()
     target = bound.cost if straight is None else max(bound.cost, straight.cost)
     if cost > target:
-        better = search.plan(target)
-        if better is not None and plan_cost(job, better) < cost:
-            plan = better
+        plan = _cheaper(job, plan, search.plan(target))
     if job.guillotine and straight is not None and straight.cost > bound.cost:
         bound = straight
     return bound, straight, plan
+
+
+def _cheaper(job: Job, plan: Plan, other: Plan | None) -> Plan:
+    if other is not None and plan_cost(job, other) < plan_cost(job, plan):
+        return other
+    return plan

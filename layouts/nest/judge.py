@@ -19,6 +19,7 @@ from layouts.nest.model import (
 )
 from layouts.nest.verdict import bound_faults
 
+Box = tuple[int, int, int, int]
 Placed = tuple[int, int, int, int, bool]
 """Left, top, right, bottom of a piece's box, and whether it is a disc."""
 
@@ -155,7 +156,7 @@ def _too_near(a: Placed, b: Placed, gap: int) -> bool:
     return not (apart_x or apart_y)
 
 
-def _cuttable(boxes: list[tuple[int, int, int, int]], gap: int) -> bool:
+def _cuttable(boxes: list[Box], gap: int) -> bool:
     """Whether straight gaps part the boxes all the way down to single ones."""
     pending = [boxes]
     while pending:
@@ -179,22 +180,33 @@ def _cuttable(boxes: list[tuple[int, int, int, int]], gap: int) -> bool:
     return True
 
 
-def _cut_faults(arrangement: Arrangement, boxes: list[tuple[int, int, int, int]]) -> list[str]:
+def _cut_faults(arrangement: Arrangement, boxes: list[Box]) -> list[str]:
     """Make the cuts, one after the other, on a blank sheet: each box must come out exactly."""
-    panels = [(0, 0, arrangement.width_um, arrangement.length_um)]
+    # Panels by the two edges a cut would run between, for either way of cutting.
+    by_edges: dict[tuple[bool, int, int], list[Box]] = {}
+    panels: Counter[Box] = Counter()
+
+    def lay(panel: Box) -> None:
+        left, top, right, bottom = panel
+        panels[panel] += 1
+        by_edges.setdefault((True, top, bottom), []).append(panel)
+        by_edges.setdefault((False, left, right), []).append(panel)
+
+    lay((0, 0, arrangement.width_um, arrangement.length_um))
     for step in arrangement.cuts:
-        for n, (left, top, right, bottom) in enumerate(panels):
-            if step.vertical:
-                if (top, bottom) != (step.start_um, step.end_um) or not left < step.at_um < right:
-                    continue
-                halves = [(left, top, step.at_um, bottom), (step.at_um, top, right, bottom)]
-            else:
-                if (left, right) != (step.start_um, step.end_um) or not top < step.at_um < bottom:
-                    continue
-                halves = [(left, top, right, step.at_um), (left, step.at_um, right, bottom)]
-            panels[n : n + 1] = halves
-            break
+        near, far = (0, 2) if step.vertical else (1, 3)
+        for panel in by_edges.get((step.vertical, step.start_um, step.end_um), ()):
+            if panels[panel] and panel[near] < step.at_um < panel[far]:
+                break
         else:
             return ["a cut of the sequence does not run from edge to edge of a panel"]
-    missing = Counter(boxes) - Counter(panels)
+        panels[panel] -= 1
+        left, top, right, bottom = panel
+        if step.vertical:
+            lay((left, top, step.at_um, bottom))
+            lay((step.at_um, top, right, bottom))
+        else:
+            lay((left, top, right, step.at_um))
+            lay((left, step.at_um, right, bottom))
+    missing = Counter(boxes) - panels
     return [f"the cut sequence does not free {missing.total()} pieces"] if missing else []

@@ -155,7 +155,7 @@ class Pricer:
             _KINDS,
             7 if hasty else self._skip,
         )
-        option = max(self._options(best), key=lambda o: o.value - int(_THRIFT * o.cost))
+        option = _thrifty(self._options(best))
         rest = left.copy()
         parts = []
         for box in option.way:
@@ -260,3 +260,11 @@ class Pricer:
         room = self.plate.width * (parts[0][0][3] if self.plate.roll else self.plate.height)
         share = float(counts @ self._areas) / room
         return Column(self.plate.index, cost, share, counts, tuple(parts))
+
+
+def _thrifty(options: list[Option]) -> Option:
+    """The option with most value above most of its cost, else with most value for its cost."""
+    best = max(options, key=lambda o: o.value - int(_THRIFT * o.cost))
+    if best.value > int(_THRIFT * best.cost):
+        return best
+    return max(options, key=lambda o: o.value / o.cost)

@@ -23,14 +23,14 @@ class SheetSearch:
     def __init__(self, job: Job) -> None:
         """Build the plates' tables, solve the LP."""
         self.job = job
-        top = max(plate.cost for plate in job.plates)
+        top = max(plate.cost * (plate.height if plate.roll else 1) for plate in job.plates)
         self.pricers = [Pricer(job, plate, top) for plate in job.plates]
         self.pool = Pool(job, self.pricers)
         gap = 0.0002 if job.effort >= 50 else 0.005
         _, self.amounts = self.pool.generate(_ROUNDS, gap)
-        self.bound = self._bound()
+        self.top_cost = top
 
-    def _bound(self) -> Bound | None:
+    def bound(self) -> Bound | None:
         """What the LP's prices prove, on a table that is exact or rounds sizes down."""
         values = self.pool.best_duals
         if values is None:
@@ -53,8 +53,7 @@ class SheetSearch:
         """Sheets for all pieces; the search ends when the target cost is met."""
         pool = self.pool
         rest, limits, fixed = self._fix_whole()
-        paid = sum(self.job.plates[c.plate].cost * n for c, n in fixed)
-        goal = (target - paid) * SCALE // pool.top_cost
+        goal = target * SCALE // pool.top_cost - sum(c.cost * n for c, n in fixed)
         tail = Tail(self.job, self.pricers, self.job.seed)
         values = pool.best_duals
         assert values is not None
