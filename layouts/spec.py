@@ -108,7 +108,7 @@ Text: TypeAlias = Annotated[str, StringConstraints(strip_whitespace=True, max_le
 class _Model(BaseModel):
     """Frozen, and an unknown key is refused rather than ignored."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
 
 class Environment(_Model):
@@ -216,7 +216,9 @@ PlaceText: TypeAlias = Annotated[
 class Position:
     """One place where a marker goes. ``row`` is the row of the list it came from, if any."""
 
-    __pydantic_config__: ClassVar[ConfigDict] = ConfigDict(extra="forbid", populate_by_name=True)
+    __pydantic_config__: ClassVar[ConfigDict] = ConfigDict(
+        extra="forbid", populate_by_name=True, defer_build=True
+    )
 
     quantity: Annotated[int, Field(ge=1, le=MOST_AT_A_PLACE, alias="qty", strict=True)] = 1
     area: PlaceText = ""

@@ -112,7 +112,9 @@ def _valueless(
             pairs = zip(values[name].iter_rows(), formulas[name].iter_rows(), strict=True)
             for valued, written in pairs:
                 for value, cell in zip(valued, written, strict=True):
-                    if cell.data_type == "f" and value.value is None:
+                    # A result that is an empty text has the type of a text.
+                    unworked = value.value is None and value.data_type == "n"
+                    if cell.data_type == "f" and unworked:
                         missing = formula_cell(f"cell {cell.coordinate}")
                         found.setdefault(cell.row, []).append((cell.column - 1, missing))
     return iter(found.items())

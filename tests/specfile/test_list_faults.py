@@ -272,6 +272,21 @@ def test_a_formula_that_was_never_worked_out(tmp_path: Path) -> None:
     assert "C2" in reading.findings[0].sentence()
 
 
+def test_a_formula_whose_result_is_an_empty_text(tmp_path: Path) -> None:
+    """As spreadsheet programs store =IF(A1="x","1.5","") that came out empty: type "str"."""
+    path = write_xlsx(tmp_path / "plain.xlsx", [["service", "pipe", "od_in"], ["HPL", "NPS 2"]])
+    old = b"</c></row></sheetData>"
+    new = b'</c><c r="C2" t="str"><f>IF(TRUE,"","x")</f><v></v></c></row></sheetData>'
+    with zipfile.ZipFile(path) as plain, zipfile.ZipFile(tmp_path / "list.xlsx", "w") as archive:
+        for name in plain.namelist():
+            content = plain.read(name)
+            assert name != "xl/worksheets/sheet1.xml" or content.count(old) == 1
+            archive.writestr(name, content.replace(old, new))
+    reading = read(tmp_path / "list.xlsx")
+    assert reading.findings == ()
+    assert reading.order is not None
+
+
 def test_a_workbook_without_headings_or_rows(tmp_path: Path) -> None:
     assert short(read(write_xlsx(tmp_path / "a.xlsx", []))) == {(None, "", "file-empty")}
     assert short(read(write_xlsx(tmp_path / "b.xlsx", [["x", "y"]]))) == {(None, "", "no-headings")}
@@ -290,5 +305,11 @@ def test_a_workbook_that_unpacks_without_end(tmp_path: Path) -> None:
     assert short(read(path)) == {(None, "", "file-too-large")}
 
 
-def test_every_code_has_a_severity_and_a_meaning() -> None:
-    assert all(isinstance(severity, Severity) and meaning for severity, meaning in CODES.values())
+def test_every_code_has_a_meaning_and_a_test_that_provokes_it() -> None:
+    tests = "".join(
+        path.read_text(encoding="utf-8") for path in Path(__file__).parent.glob("test_*.py")
+    )
+    for code, (severity, meaning) in CODES.items():
+        assert isinstance(severity, Severity)
+        assert meaning
+        assert f'"{code}"' in tests
