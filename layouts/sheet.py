@@ -17,9 +17,9 @@ from layouts.sheetplan import Placed, Sheet, SheetPlan, border_of
 from layouts.steps import cut_layers, step_strokes
 from layouts.stock import Printer
 from layouts.symbols import registration_mark
-from layouts.typeset import Typesetter
+from layouts.typeset import PITCH, Typesetter
 
-_SLUG = 2.0  # cap height of the slug line, mm
+_SLUG = 2.4  # cap height of the slug line and the notes, mm
 _NAME = 1.3  # cap height of the marker's name in the border, mm
 _SCALE_BAR = 100.0
 
@@ -181,13 +181,15 @@ def _notes(
     sheet: Sheet, plan: SheetPlan, text: SheetText, printer: Printer, setter: Typesetter
 ) -> Layer:
     """Build, laminate and mounting as outlines in the top margin, on the notes step."""
-    lines = (plan.build, *text.notes)
     margin, left = plan.stock.margin, plan.stock.margin + printer.mark_size
-    size = min(_SLUG, margin / (1.8 * (len(lines) + 0.5)))
-    widest = max(setter.width(line, 1.0) for line in lines)
-    size = min(size, (sheet.width - 2 * left) / widest)
+    words = "  ".join((f"{plan.build}.", *text.notes))
+    size = _SLUG
+    lines = setter.wrap(words, size, sheet.width - 2 * left)
+    while len(lines) * PITCH * size > margin - 1.0:
+        size *= 0.9
+        lines = setter.wrap(words, size, sheet.width - 2 * left)
     paths = (
-        setter.outline_text(line, Point(left, size * (1.5 + 1.8 * index)), size)
+        setter.outline_text(line, Point(left, 0.5 + size * (1.4 + PITCH * index)), size)
         for index, line in enumerate(lines)
     )
     return Layer(Step.NOTES.title, step_strokes(paths, Step.NOTES, printer), Step.NOTES)

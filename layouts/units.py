@@ -152,6 +152,12 @@ def inches(mm: float) -> str:
     return f"{sign}{whole}-{fraction} in" if whole else f"{sign}{fraction} in"
 
 
+def psig_text(psig: float) -> str:
+    """``30 psig``, or ``-4.9 psig (10 inHg vac)`` below the atmosphere, to one decimal."""
+    text = f"{round(psig, 1):g} psig"
+    return text if psig >= 0 else f"{text} ({round(-psig / _PSI_PER_INHG, 1):g} inHg vac)"
+
+
 def feet(mm: float) -> str:
     """``20 ft`` or ``12.5 ft``, to one decimal."""
     text = f"{mm / MM_PER_FOOT:.1f}"

@@ -6,6 +6,7 @@ from layouts.findings import Severity
 from layouts.plan.notes import Notes
 from layouts.schemes.model import Pairing, Scheme, Service
 from layouts.spec import PipeMarker
+from layouts.units import psig_text
 from layouts.words import Flow, Level, Run, State
 
 _MEMORY = "usual states are from memory"
@@ -122,7 +123,7 @@ def level_of(
     relation = "above" if level is Level.HIGH else "at or below"
     notes.reason(
         "level",
-        f"{level.upper()}: {pressure_psig:g} psig, the highest in normal operation (defrost left "
+        f"{level.upper()}: {psig_text(pressure_psig)}, the highest in normal operation (defrost left "
         f"out), is {relation} {cutoff:g} psig",
         scheme.cutoff_source,
     )
@@ -130,7 +131,7 @@ def level_of(
         notes.find(
             Severity.BLOCKING,
             "level-conflict",
-            f"level says {given.upper()} but {pressure_psig:g} psig is {level.upper()}",
+            f"level says {given.upper()} but {psig_text(pressure_psig)} is {level.upper()}",
             f"correct one of them; the cutoff is {cutoff:g} psig, above it is HIGH",
             scheme.cutoff_source,
             field="level",

@@ -17,6 +17,7 @@ from layouts.units import (
     parse_length,
     parse_pressure,
     parse_temperature,
+    psig_text,
     read_pressure,
 )
 
@@ -205,3 +206,12 @@ def test_any_text_is_read_or_refused(text: str) -> None:
     for parse in (parse_length, parse_pressure, parse_temperature):
         with suppress(UnitError):
             assert math.isfinite(parse(text))
+
+
+@pytest.mark.parametrize(
+    ("psig", "text"),
+    [(30.0, "30 psig"), (33.54, "33.5 psig"), (-4.9116, "-4.9 psig (10 inHg vac)")],
+)
+def test_pressure_is_shown_to_a_tenth_and_vacuum_in_mercury(psig: float, text: str) -> None:
+    # 10 inHg = 10 x 3386.389 Pa (NIST SP 811, inch of mercury at 32 F) = 4.9116 psi.
+    assert psig_text(psig) == text
