@@ -32,9 +32,14 @@ def check(file: Opened) -> Section:
     return section(CODES, _points(file))
 
 
-def page_facts(page: Page, number: int) -> PageFacts | None:
+def media_of(file: Opened, page: Page) -> Box | None:
+    """The media box of a page; None where the file gives none that can be read."""
+    return None if page.obj.objgen in file.boxless else box_of(page, "/MediaBox")
+
+
+def page_facts(file: Opened, page: Page, number: int) -> PageFacts | None:
     """Sizes of a page in mm, or None where it has no media box that can be read."""
-    media = box_of(page, "/MediaBox")
+    media = media_of(file, page)
     if media is None:
         return None
     unit = unit_of(page) * MM_PER_PT
@@ -77,22 +82,26 @@ def unit_of(page: Page) -> float:
 
 def _points(file: Opened) -> Iterator[Point]:
     for number, page in enumerate(file.pdf.pages, 1):
-        yield from _page_points(page, f"page {number}", file.strict)
+        yield from _page_points(file, page, f"page {number}")
 
 
-def _page_points(page: Page, where: str, strict: bool) -> Iterator[Point]:
-    for fault in key_faults("Page", page.obj, strict):
-        inherited = fault.row.key == "/MediaBox" and box_of(page, "/MediaBox") is not None
-        if not inherited:
-            yield fail(fault.row.code, fault.what, where, f"give it ({fault.row.source})")
-    yield from _trim_points(page, where, strict)
+def _page_points(file: Opened, page: Page, where: str) -> Iterator[Point]:
+    media = media_of(file, page)
+    if media is None:
+        yield fail("box-media", "the page has no media box of four numbers", where, "give its size")
+    for fault in key_faults("Page", page.obj, file.strict):
+        if fault.row.code != "box-media":
+            yield fail(fault.row.code, fault.what, where, f"correct it ({fault.row.source})")
+    yield from _trim_points(page, where, file.strict)
     boxes = {name: box for key, name in _NAMES.items() if (box := box_of(page, key)) is not None}
+    if media is None:
+        boxes.pop("media", None)
+    else:
+        yield from _size_points(media, where)
     yield from _order_points(boxes, where)
-    if "media" in boxes:
-        yield from _size_points(boxes["media"], where)
-    unit = page.obj.get("/UserUnit")
-    if unit is not None and number_of(unit) not in (None, 1.0):
-        yield note("box-unit", f"a unit of this page is {number_of(unit):g} points", where)
+    unit = number_of(page.obj.get("/UserUnit"))
+    if unit not in (None, 1.0):
+        yield note("box-unit", f"a unit of this page is {unit:g} points", where)
     if number_of(page.obj.get("/Rotate")) not in (None, 0.0):
         yield note("box-rotated", f"the page is shown turned by {page.obj['/Rotate']}", where)
 

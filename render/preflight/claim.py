@@ -47,6 +47,7 @@ VERSIONS = (
 _OLD = re.compile(r"PDF/X-(1|1a|2|3)(:\d{4})?$")
 _DATES = ("xmp:CreateDate", "xmp:ModifyDate", "xmp:MetadataDate")
 _DATE = re.compile(r"\d{4}(-\d\d(-\d\d(T\d\d:\d\d(:\d\d(\.\d+)?)?(Z|[+-]\d\d:\d\d)?)?)?)?$")
+_TRAPPED = ("/True", "/False")
 _IDS = ("xmpMM:DocumentID", "xmpMM:VersionID", "xmpMM:RenditionClass")
 
 
@@ -113,7 +114,7 @@ def _info_points(file: Opened) -> Iterator[Point]:
             fault.row.code, fault.what, "information dictionary", f"give it ({fault.row.source})"
         )
     trapped = text_of(file.info, "/Trapped")
-    if trapped and trapped not in ("/True", "/False"):
+    if trapped and trapped not in _TRAPPED:
         what = f"/Trapped is {trapped}"
         yield fail("claim-trapped", what, "information dictionary", "say /True or /False")
 
@@ -123,10 +124,10 @@ def _agreement(file: Opened) -> Iterator[Point]:
     values, info = file.metadata.values, file.info
     if file.metadata.fault or info is None:
         return
-    pairs = {
-        "title": (values.get("dc:title", ""), text_of(info, "/Title")),
-        "trapping": (values.get("pdf:Trapped", ""), text_of(info, "/Trapped").lstrip("/")),
-    }
+    pairs = {"title": (values.get("dc:title", ""), text_of(info, "/Title"))}
+    trapped = text_of(info, "/Trapped")
+    if trapped in _TRAPPED:
+        pairs["trapping"] = (values.get("pdf:Trapped", ""), trapped[1:])
     if file.claims:
         for name, key in (("/CreationDate", "xmp:CreateDate"), ("/ModDate", "xmp:ModifyDate")):
             pairs[key] = (_digits(values.get(key, "")), _digits(text_of(info, name)))

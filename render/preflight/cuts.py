@@ -10,7 +10,7 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from render.preflight.boxes import box_of, unit_of
+from render.preflight.boxes import media_of, unit_of
 from render.preflight.layers import CUT_TYPES
 from render.preflight.marks import Contour, Mark
 from render.preflight.opened import MM_PER_PT, Opened, Section, section
@@ -211,7 +211,7 @@ def _on(sheet: _Sheet, x: float, y: float) -> bool:
 def _sheets(file: Opened) -> dict[int, _Sheet]:
     sheets = {}
     for number, page in enumerate(file.pdf.pages, 1):
-        media = box_of(page, "/MediaBox")
+        media = media_of(file, page)
         if media is not None:
             sheets[number] = _Sheet(*(side * unit_of(page) for side in media))
     return sheets

@@ -56,7 +56,7 @@ def _judge(file: Opened, with_plates: bool) -> Report:
     run("processing steps", lambda: cuts.check(file, painting))
     if with_plates:
         run("plates", lambda: plates.check(file.data))
-    facts = (boxes.page_facts(page, number) for number, page in enumerate(file.pdf.pages, 1))
+    facts = (boxes.page_facts(file, page, number) for number, page in enumerate(file.pdf.pages, 1))
     return Report(
         tuple(_once(points)),
         tuple(each for each in facts if each),
@@ -66,10 +66,14 @@ def _judge(file: Opened, with_plates: bool) -> Report:
 
 
 def _once(points: list[Point]) -> Iterator[Point]:
-    """Passes only for codes that nothing else speaks of."""
+    """Passes only for codes that nothing else speaks of, and no faults that follow from another.
+
+    A damaged file makes its content look wrong in any way, so the damage alone is told.
+    """
     spoken = {point.code for point in points if point.verdict is not Verdict.PASS}
     for point in points:
-        if point.verdict is not Verdict.PASS or point.code not in spoken:
+        follows = point.code.startswith("content-") and spoken & {"file-stream", "file-syntax"}
+        if not follows and (point.verdict is not Verdict.PASS or point.code not in spoken):
             yield point
 
 

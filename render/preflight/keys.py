@@ -155,12 +155,13 @@ def is_number(value: object) -> bool:
     return number_of(value) is not None
 
 
-def _is_rectangle(value: object) -> bool:
+def is_rectangle(value: object) -> bool:
+    """Whether an object is an array of four numbers."""
     return isinstance(value, Array) and len(value) == 4 and all(map(is_number, value))
 
 
 _TYPES: dict[str, Callable[[object], bool]] = {
-    "rectangle": _is_rectangle,
+    "rectangle": is_rectangle,
     "number": is_number,
     "integer": lambda value: isinstance(value, int) and not isinstance(value, bool),
     "name": lambda value: isinstance(value, Name),

@@ -90,7 +90,7 @@ class Frame:
     resources: Object | None
     state: State
     step: str = ""
-    depth: int = 0
+    above: tuple[tuple[int, int], ...] = ()  # forms that this one lies in, itself the last
     page: int = 0
     saved: list[State] = field(default_factory=list)
     marked: list[str] = field(default_factory=list)

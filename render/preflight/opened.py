@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from io import BytesIO
 
 from pikepdf import Array, Dictionary, Object, PasswordError, Pdf, PdfError
 
+from render.preflight.keys import is_rectangle
 from render.preflight.metadata import Metadata, read_metadata
 from render.preflight.report import Point, Verdict, fail
 
 MM_PER_PT = 25.4 / 72
+_DEEPEST_TREE = 50  # levels of a page tree; a deeper one runs in a circle
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,13 +39,18 @@ def section(looked_at: dict[str, str], found: Iterable[Point]) -> Section:
 
 @dataclass(frozen=True, slots=True)
 class Opened:
-    """A file that could be opened. ``steps`` maps a group's identity to its step's key."""
+    """A file that could be opened.
+
+    ``steps`` maps a group's identity to its step's key. ``boxless`` are the pages without a
+    media box: the PDF library gives them one, so they are found before it looks at pages.
+    """
 
     data: bytes
     pdf: Pdf
     metadata: Metadata
     intents: tuple[Object, ...]
     steps: dict[tuple[int, int], str]
+    boxless: frozenset[tuple[int, int]]
 
     @property
     def claims(self) -> bool:
@@ -83,7 +90,8 @@ def open_file(data: bytes) -> Opened | Point:
         for each in _listed(pdf.Root.get("/OutputIntents"))
         if isinstance(each, Dictionary) and str(each.get("/S")) == "/GTS_PDFX"
     )
-    return Opened(data, pdf, read_metadata(pdf), intents, _steps(pdf))
+    boxless = frozenset(_boxless(pdf.Root.get("/Pages"), inherited=False, depth=0))
+    return Opened(data, pdf, read_metadata(pdf), intents, _steps(pdf), boxless)
 
 
 def groups_of(pdf: Pdf) -> list[Object]:
@@ -110,6 +118,19 @@ def text_of(found: Object | None, key: str) -> str:
 
 def _steps(pdf: Pdf) -> dict[tuple[int, int], str]:
     return {group.objgen: step_key(group) for group in groups_of(pdf) if step_key(group)}
+
+
+def _boxless(node: Object | None, inherited: bool, depth: int) -> Iterator[tuple[int, int]]:
+    """Pages below a node of the page tree that neither have nor inherit a media box."""
+    if not isinstance(node, Dictionary) or depth > _DEEPEST_TREE:
+        return
+    box = node.get("/MediaBox")
+    has_box = inherited if box is None else is_rectangle(box)
+    if "/Kids" in node:
+        for child in _listed(node["/Kids"]):
+            yield from _boxless(child, has_box, depth + 1)
+    elif not has_box:
+        yield node.objgen
 
 
 def _listed(found: Object | None) -> list[Object]:

@@ -14,10 +14,12 @@ Operands: TypeAlias = Sequence[object]
 Handler: TypeAlias = Callable[[Frame, Operands], None]
 
 
-def in_step(draw: Callable[[Frame, list[float]], None]) -> Handler:
-    """Path operators matter inside processing steps alone."""
+def in_step(count: int, draw: Callable[[Frame, list[float]], None]) -> Handler:
+    """A path operator with ``count`` operands; it matters inside processing steps alone."""
 
     def handler(frame: Frame, given: Operands) -> None:
+        if len(given) != count:
+            raise ValueError(f"{len(given)} operands, not {count}")
         if frame.step:
             draw(frame, [real(each) for each in given])
 

@@ -6,6 +6,8 @@ import textwrap
 from dataclasses import dataclass
 from enum import Enum
 
+_MOST = 5  # points of one kind that the table shows
+
 
 class Verdict(Enum):
     """How one point, or the whole file, was judged."""
@@ -111,7 +113,7 @@ def as_dict(report: Report) -> dict[str, object]:
 
 def as_text(report: Report, width: int = 100, passes: bool = True) -> str:
     """The report as a plain table: verdict, code, and what was found, wrapped to ``width``."""
-    shown = [point for point in report.points if passes or point.verdict is not Verdict.PASS]
+    shown = _shortened(report.points if passes else _spoken(report))
     code_width = max((len(point.code) for point in shown), default=0)
     lead = 12 + code_width
     lines = []
@@ -125,6 +127,25 @@ def as_text(report: Report, width: int = 100, passes: bool = True) -> str:
         lines += [" " * (lead + 2) + more for more in text[1:]]
     lines += ["", *_summary(report)]
     return "\n".join(lines)
+
+
+def _spoken(report: Report) -> tuple[Point, ...]:
+    return tuple(point for point in report.points if point.verdict is not Verdict.PASS)
+
+
+def _shortened(points: tuple[Point, ...]) -> list[Point]:
+    """At most `_MOST` points of one code and verdict, and one that counts the others."""
+    shown: list[Point] = []
+    counts: dict[tuple[str, Verdict], int] = {}
+    for point in points:
+        key = (point.code, point.verdict)
+        counts[key] = counts.get(key, 0) + 1
+        if counts[key] <= _MOST:
+            shown.append(point)
+    for (code, verdict), count in counts.items():
+        if count > _MOST:
+            shown.append(Point(code, verdict, f"and {count - _MOST} more of these"))
+    return shown
 
 
 def _summary(report: Report) -> list[str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import zlib
 from collections.abc import Iterator
 
@@ -20,6 +21,7 @@ CODES = {
     "file-form": "no form fields",
     "file-annotation": "no annotations",
 }
+_MENDED = "MediaBox is undefined"  # told of by the page boxes
 _ACTION_KEYS = ("/OpenAction", "/AA")
 
 
@@ -29,16 +31,17 @@ def check(file: Opened) -> Section:
 
 
 def _points(file: Opened) -> Iterator[Point]:
-    problems = list(file.pdf.get_warnings())
-    if problems:
-        first = str(problems[0]).partition(">: ")[2] or str(problems[0])
-        yield fail("file-syntax", f"the file is damaged ({first})", right="write it again")
     if file.pdf.is_encrypted:
         yield fail("file-encrypted", "the file is encrypted", right="save it without a password")
     yield from _root_points(file.pdf.Root)
     for number, page in enumerate(file.pdf.pages, 1):
         yield from _page_points(page.obj, f"page {number}")
     yield from _object_points(file)
+    # Asked last: objects are read when they are first looked at.
+    problems = [each for each in map(str, file.pdf.get_warnings()) if _MENDED not in each]
+    if problems:
+        first = re.sub(r"^.*?stream <[^>]*>:?,? ?", "", problems[0])
+        yield fail("file-syntax", f"the file is damaged ({first})", right="write it again")
 
 
 def _root_points(root: Object) -> Iterator[Point]:

@@ -54,6 +54,7 @@ GRAY = Space("DeviceGray", "gray")
 RGB = Space("DeviceRGB", "rgb")
 CMYK = Space("DeviceCMYK", "cmyk")
 UNKNOWN = Space("unknown", "unknown")
+MISSING = Space("missing", "missing")  # named in the content, told of as a missing resource
 
 
 def read_space(found: Object | None) -> Space:

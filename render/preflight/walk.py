@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import warnings
+
 from pikepdf import (
     Array,
     ContentStreamInlineImage,
@@ -36,10 +38,9 @@ from render.preflight.operators import (
     real,
     rectangle,
 )
-from render.preflight.spaces import CMYK, GRAY, RGB, UNKNOWN, Space, read_space
+from render.preflight.spaces import CMYK, GRAY, MISSING, RGB, UNKNOWN, Space, read_space
 from render.preflight.states import apply_state
 
-_DEEPEST = 12  # forms within forms; deeper ones are taken for a loop
 _PAINTING = {  # operator: fills, strokes, closes
     "f": (True, False, False),
     "F": (True, False, False),
@@ -80,13 +81,15 @@ class Walk:
 
     def _run(self, content: Page | Object, frame: Frame) -> None:
         try:
-            instructions = parse_content_stream(content)
-        except PdfError as error:
+            with warnings.catch_warnings():
+                warnings.simplefilter("error")  # the parser warns of content that ends early
+                instructions = parse_content_stream(content)
+        except (PdfError, UserWarning) as error:
             self._fault("content-syntax", f"the content cannot be read ({error})", frame)
             return
         for instruction in instructions:
             if isinstance(instruction, ContentStreamInlineImage):
-                self._mark(frame, "image", UNKNOWN)
+                self._mark(frame, "image", self._inline_space(frame, instruction))
                 continue
             operator = str(instruction.operator)
             handler = self._handlers.get(operator)
@@ -115,11 +118,11 @@ class Walk:
             "BDC": self._begin_marked,
             "EMC": self._end_marked,
             "h": lambda frame, _: frame.end_contour(True),
-            "m": in_step(lambda frame, xy: frame.move(*xy)),
-            "re": in_step(rectangle),
+            "m": in_step(2, lambda frame, xy: frame.move(*xy)),
+            "re": in_step(4, rectangle),
         }
-        for operator in ("l", "c", "v", "y"):
-            table[operator] = in_step(lambda frame, xy: frame.reach(*xy))
+        for operator, count in (("l", 2), ("c", 6), ("v", 4), ("y", 4)):
+            table[operator] = in_step(count, lambda frame, xy: frame.reach(*xy))
         for use, upper in (("fill", False), ("stroke", True)):
             names = {
                 name: name.upper() if upper else name for name in ("cs", "sc", "scn", *_DEVICE)
@@ -170,7 +173,8 @@ class Walk:
         device = read_space(name) if isinstance(name, Name) else UNKNOWN
         if device is not UNKNOWN:
             return device
-        return self._space(self._resource(frame, "/ColorSpace", name))
+        found = self._resource(frame, "/ColorSpace", name)
+        return self._space(found) if found is not None else MISSING
 
     def _space(self, found: object) -> Space:
         """The space that an object defines; indirect ones are read once."""
@@ -249,7 +253,7 @@ class Walk:
                 contours,
                 state.width * scale_of(state.matrix) if strokes else 0.0,
                 state.dashed and strokes,
-                frame.depth > 0,
+                bool(frame.above),
                 frame.page,
             )
         )
@@ -280,6 +284,12 @@ class Walk:
         if isinstance(image.get("/SMask"), Stream):
             self._fault("transparency", "an image with a soft mask", frame, "flatten it")
 
+    def _inline_space(self, frame: Frame, instruction: ContentStreamInlineImage) -> Space:
+        image = instruction.iimage
+        if image.image_mask:
+            return frame.state.coats["fill"].space
+        return self._named_space(frame, Name(str(image.colorspace)))
+
     def _form(self, frame: Frame, form: Object, name: str) -> None:
         state = frame.state.copy()
         matrix = form.get("/Matrix")
@@ -292,8 +302,8 @@ class Walk:
 
     def _enter(self, frame: Frame, stream: Object, name: str, state: State) -> None:
         """Walk a form or pattern, once for every state that can make a difference."""
-        if frame.depth >= _DEEPEST:
-            self._fault("content-loop", "forms are nested too deep or place themselves", frame)
+        if stream.objgen in frame.above:
+            self._fault("content-loop", f"{name} places itself", frame)
             return
         resources = stream.get("/Resources", frame.resources)
         group = stream.get("/OC")
@@ -305,7 +315,8 @@ class Walk:
             return
         self._seen.add(key)
         where = f"page {frame.page}, {name}"
-        self._run(stream, Frame(where, resources, state, step, frame.depth + 1, frame.page))
+        above = (*frame.above, stream.objgen)
+        self._run(stream, Frame(where, resources, state, step, above, frame.page))
 
     def _resource(self, frame: Frame, kind: str, name: object) -> Object | None:
         table = frame.resources.get(kind) if isinstance(frame.resources, Dictionary) else None

@@ -149,11 +149,11 @@ def document() -> Document:
         art, cuts = [], []
         for slot in range(each):
             symbol = faces[(sheet * each + slot) * 7 % FACES]
-            x, y = 20 + 400.125 * (slot % 3), 20 + 140.375 * (slot // 3)
+            x, y = 20 + 1100.125 * (slot % 3), 20 + 190.375 * (slot // 3)
             art.append(Placement(symbol.id, Affine.move(x, y)))
             cuts.append(Stroke(rectangle(symbol.bounds.grown(-2).moved(x, y), 3.0), KISS, 0.1))
-        size = Size(1300, 2500)
-        bleed = Rect(10, 10, 1280, 2480)
+        size = Size(3400, 3400)
+        bleed = Rect(10, 10, 3380, 3380)
         layers = (Layer("Print", tuple(art)), Layer("Kiss cut", tuple(cuts), Step.KISS_CUT))
         pages.append(Page(f"s{sheet}", f"Sheet {sheet + 1}", size, bleed, bleed, layers))
     return Document("bench", "Bench", tuple(pages), {each.id: each for each in faces})
@@ -195,12 +195,12 @@ def theirs() -> dict[str, float]:
     each = PLACEMENTS // SHEETS
     size = 0
     for _ in range(SHEETS):
-        drawing = svgwrite.Drawing(size=("1300mm", "2500mm"), viewBox="0 0 1300 2500", debug=False)
+        drawing = svgwrite.Drawing(size=("3400mm", "3400mm"), viewBox="0 0 3400 3400", debug=False)
         defined = drawing.symbol(id="f")
         defined.add(drawing.path(d=outline, fill="#e07000"))
         drawing.defs.add(defined)
         for slot in range(each):
-            place = (20 + 400.125 * (slot % 3), 20 + 140.375 * (slot // 3))
+            place = (20 + 1100.125 * (slot % 3), 20 + 190.375 * (slot // 3))
             drawing.add(drawing.use("#f", insert=place))
         target = io.BytesIO()
         cairosvg.svg2pdf(bytestring=drawing.tostring().encode(), write_to=target)

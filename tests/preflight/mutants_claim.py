@@ -1,0 +1,150 @@
+"""Faults of the claim, its metadata and its output intent."""
+
+from __future__ import annotations
+
+import re
+import zlib
+from collections.abc import Iterator
+
+from pikepdf import Name, Pdf
+
+from tests.pdf.system import PROFILES
+from tests.preflight.edits import metadata
+from tests.preflight.mutants import Mutant
+
+
+def mutants() -> Iterator[Mutant]:
+    yield from _packet()
+    yield from _information()
+    yield from _intent()
+
+
+def _packet() -> Iterator[Mutant]:
+    def changed(name: str, code: str, old: bytes, new: bytes = b"") -> Mutant:
+        return Mutant(name, code, edit=lambda pdf: metadata(pdf, old, new), claims=True)
+
+    yield changed("claim left out", "claim-version", rb"<pdfxid:GTS_PDFXVersion>.*?</[^>]*>")
+    yield changed("claim unknown", "claim-version", rb"PDF/X-4", b"PDF/X-9")
+    yield changed(
+        "claim of another space", "claim-version", rb"npes.org/pdfx/ns/id/", b"npes.org/pdfx/ns/"
+    )
+    yield changed("broken packet", "claim-xmp", rb"</rdf:RDF>")
+    yield changed(
+        "entity", "claim-xmp", rb"<x:xmpmeta", b'<!DOCTYPE a [<!ENTITY b "c">]><x:xmpmeta'
+    )
+    yield changed("no title", "claim-title", rb"<dc:title>.*?</dc:title>")
+    yield changed("no creation", "claim-dates", rb"<xmp:CreateDate>.*?</[^>]*>")
+    yield changed("no change", "claim-dates", rb"<xmp:ModifyDate>.*?</[^>]*>")
+    yield changed("no stamp", "claim-dates", rb"<xmp:MetadataDate>.*?</[^>]*>")
+    yield changed("date a word", "claim-dates", rb"(?<=ModifyDate>)[^<]+", b"yesterday")
+    yield changed("no document id", "claim-ids", rb"<xmpMM:DocumentID>.*?</[^>]*>")
+    yield changed("no version id", "claim-ids", rb"<xmpMM:VersionID>.*?</[^>]*>")
+    yield changed("no rendition", "claim-ids", rb"<xmpMM:RenditionClass>.*?</[^>]*>")
+    yield changed("another title", "claim-agrees", rb"Sample sheet", b"Other sheet")
+    yield changed("another trapping", "claim-agrees", rb"Trapped>False", b"Trapped>True")
+    yield changed("another date", "claim-agrees", rb"CreateDate>2026", b"CreateDate>2025")
+    yield Mutant(
+        "no packet", "claim-xmp", edit=lambda pdf: _remove(pdf.Root, "/Metadata"), claims=True
+    )
+    yield Mutant("packed packet", "claim-xmp", cut=_packed, claims=True)
+    yield Mutant(
+        "packet untyped",
+        "claim-xmp",
+        edit=lambda pdf: _put(pdf.Root["/Metadata"], "/Subtype", Name.Text),
+        claims=True,
+    )
+    yield Mutant(
+        "broken packet, no claim", "claim-xmp", edit=lambda pdf: metadata(pdf, rb"</rdf:RDF>", b"")
+    )
+
+
+def _information() -> Iterator[Mutant]:
+    def changed(name: str, code: str, key: str, value: object) -> Mutant:
+        return Mutant(
+            name, code, edit=lambda pdf: _put(pdf.trailer["/Info"], key, value), claims=True
+        )
+
+    def without(name: str, code: str, key: str) -> Mutant:
+        return Mutant(name, code, edit=lambda pdf: _remove(pdf.trailer["/Info"], key), claims=True)
+
+    yield without("trapping not said", "claim-trapped", "/Trapped")
+    yield changed("trapping unknown", "claim-trapped", "/Trapped", Name.Unknown)
+    yield changed("trapping misspelt", "claim-trapped", "/Trapped", Name("/False_"))
+    yield changed("trapping a boolean", "claim-trapped", "/Trapped", False)
+    yield without("no title in info", "info-keys", "/Title")
+    yield without("no date in info", "info-keys", "/CreationDate")
+    yield without("no change in info", "info-keys", "/ModDate")
+    yield Mutant(
+        "no identifier", "file-id", cut=lambda data: data.replace(b"/ID [", b"/IX ["), claims=True
+    )
+
+
+def _intent() -> Iterator[Mutant]:
+    def at(name: str, code: str, key: str, value: object) -> Mutant:
+        return Mutant(name, code, edit=lambda pdf: _put(_first(pdf), key, value), claims=True)
+
+    def without(name: str, code: str, key: str) -> Mutant:
+        return Mutant(name, code, edit=lambda pdf: _remove(_first(pdf), key), claims=True)
+
+    def profile(name: str, code: str, edit: object) -> Mutant:
+        return Mutant(
+            name, code, edit=lambda pdf: edit(_first(pdf)["/DestOutputProfile"]), claims=True
+        )  # type: ignore[operator]
+
+    yield Mutant(
+        "no intent",
+        "intent-missing",
+        edit=lambda pdf: _remove(pdf.Root, "/OutputIntents"),
+        claims=True,
+    )
+    yield at("intent of another kind", "intent-missing", "/S", Name.GTS_PDFA1)
+    yield Mutant(
+        "two intents",
+        "intent-many",
+        edit=lambda pdf: pdf.Root["/OutputIntents"].append(_first(pdf)),
+        claims=True,
+    )
+    yield without("no condition", "intent-keys", "/OutputConditionIdentifier")
+    yield at("condition a name", "intent-keys", "/OutputConditionIdentifier", Name.Coated)
+    yield without("no registry", "intent-keys", "/RegistryName")
+    yield without("no information", "intent-keys", "/Info")
+    yield without("no profile", "intent-profile", "/DestOutputProfile")
+    yield profile("profile of a display", "intent-profile", _display)
+    yield profile(
+        "profile cut short", "intent-profile", lambda found: found.write(found.read_bytes()[:5000])
+    )
+    yield profile(
+        "profile of noise", "intent-profile", lambda found: found.write(b"no profile" * 100)
+    )
+    yield profile("three channels said", "intent-channels", lambda found: _put(found, "/N", 3))
+    yield profile("channels not said", "intent-channels", lambda found: _remove(found, "/N"))
+
+
+def _first(pdf: Pdf) -> object:
+    return pdf.Root["/OutputIntents"][0]
+
+
+def _put(owner: object, key: str, value: object) -> None:
+    owner[key] = value  # type: ignore[index]
+
+
+def _remove(owner: object, key: str) -> None:
+    del owner[key]  # type: ignore[attr-defined]
+
+
+def _packed(data: bytes) -> bytes:
+    """The packet compressed, in as many bytes as before, so that every offset stays true."""
+    found = re.search(rb"<<([^<>]*/Type /Metadata[^<>]*)/Length (\d+) >>\nstream\n", data)
+    assert found
+    start, length = found.end(), int(found[2])
+    head = found[1] + b"/Filter /FlateDecode "
+    room = length - len(b"/Filter /FlateDecode ")
+    body = zlib.compress(data[start : start + length]).ljust(room, b"\0")
+    size = str(room).encode().rjust(len(found[2]), b"0")
+    made = b"<<" + head + b"/Length " + size + b" >>\nstream\n" + body
+    return data[: found.start()] + made + data[start + length :]
+
+
+def _display(found: object) -> None:
+    found.write((PROFILES / "srgb.icc").read_bytes())  # type: ignore[attr-defined]
+    _put(found, "/N", 3)
