@@ -16,8 +16,10 @@ from layouts.schemes.check import build_scheme
 from layouts.schemes.model import Scheme
 from layouts.schemes.practice import Practice, build_practice
 from layouts.schemes.rows import Table, row_key, with_sources
+from layouts.schemes.spacing import EyeHeight, SpacingRule, Spacings, build_rule, build_spacings
 
 DEFAULT_SCHEME = "ammonia-2014"
+DEFAULT_SPACING = "common-40ft"
 _BUILT_IN = (DEFAULT_SCHEME, "ammonia-2018", "ammonia-1991", "asme-a13-1")
 # The key that names a row, for each list of tables.
 _ROW_KEYS = {
@@ -54,6 +56,63 @@ def scheme_from_toml(text: str, origin: str) -> Scheme:
 def load_practice() -> Practice:
     """Films, adhesives, plates and straps, and the limits that choose between them."""
     return build_practice(_read("mounting"), "mounting.toml")
+
+
+def spacing_keys() -> tuple[str, ...]:
+    """The built-in spacing rules, the default first."""
+    return tuple(rule.key for rule in _spacings().rules)
+
+
+def load_spacing(
+    key_or_mapping: str | Table = DEFAULT_SPACING, origin: str = "spacing"
+) -> SpacingRule:
+    """A built-in spacing rule by its key, or a plant's own by its table.
+
+    A plant's own table has a ``key`` of its own and may name with ``extends`` the built-in rule
+    that it starts from. Raises ``InputError`` with every fault; ``origin`` names the table.
+    """
+    keys = spacing_keys()
+    if isinstance(key_or_mapping, str):
+        if key_or_mapping not in keys:
+            raise _unknown_spacing(key_or_mapping, origin, "spacing")
+        return next(rule for rule in _spacings().rules if rule.key == key_or_mapping)
+    own = dict(key_or_mapping)
+    if own.get("key") in keys:
+        what, right = "a plant's own rule needs a key of its own", 'write key = "our-plant"'
+        place = Place(file=origin, field="key")
+        raise InputError(
+            [Finding("spacing-key-taken", Severity.UNREADABLE, what, right, place=place)]
+        )
+    base = own.pop("extends", None)
+    if base is None:
+        return build_rule(own, origin)
+    if base not in keys:
+        raise _unknown_spacing(base, origin, "extends")
+    rules = _read("spacing")["rules"]
+    assert isinstance(rules, list)
+    row = next(row for row in rules if row["key"] == base)
+    return build_rule({**row, "source": f"the plant's own rule, from {base}", **own}, origin)
+
+
+def spacing_from_toml(text: str, origin: str) -> SpacingRule:
+    """A plant's own spacing rule from the text of its TOML file."""
+    return load_spacing(_parse(text, origin), origin)
+
+
+def eye_height() -> EyeHeight:
+    """How high a standing reader's eyes are."""
+    return _spacings().eye
+
+
+@lru_cache
+def _spacings() -> Spacings:
+    return build_spacings(_read("spacing"), "spacing.toml")
+
+
+def _unknown_spacing(name: object, origin: str, field: str) -> InputError:
+    right = f"name one of {', '.join(spacing_keys())}, or write a rule of your own"
+    what, place = f"there is no spacing rule {name!r}", Place(file=origin, field=field)
+    return InputError([Finding("spacing-unknown", Severity.UNREADABLE, what, right, place=place)])
 
 
 @lru_cache

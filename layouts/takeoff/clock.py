@@ -1,0 +1,84 @@
+"""Where round the pipe the legend goes, and how far off its reader is.
+
+A legend faces its reader: below the horizontal center line of a pipe overhead, above that of a
+low one (ASME A13.1 visibility clause, from memory). The angle is derived: on a pipe ``H`` above
+the eye and ``x`` away the middle of the legend is turned down by ``atan(H / x)``.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from layouts.schemes.spacing import EyeHeight
+from layouts.takeoff.run import PipeRun
+from layouts.words import Run
+
+_LEVEL = 2.5  # degrees; what nobody sets out nearer on a pipe
+
+
+@dataclass(frozen=True, slots=True)
+class ClockPosition:
+    """The middle of a legend round a horizontal pipe.
+
+    ``degrees`` below the horizontal center line, negative above it. ``clock`` is the hour as
+    seen along the pipe with the reader on the right: 3 o'clock faces straight at the reader.
+    """
+
+    degrees: float
+    clock: str
+
+    @property
+    def words(self) -> str:
+        """The position in a sentence."""
+        seen = f"about {self.clock} as seen along the pipe with the reader on the right"
+        if abs(self.degrees) < _LEVEL:
+            return f"center of the legend on the horizontal center line, {seen}"
+        where = "below" if self.degrees > 0 else "above"
+        turned = f"{abs(self.degrees):.0f} degrees {where} the horizontal center line"
+        return f"center of the legend {turned}, {seen}"
+
+
+def clock_position(height_above_eye: float, horizontal_distance: float) -> ClockPosition:
+    """Where the legend of a horizontal pipe faces a reader.
+
+    ``height_above_eye`` is negative for a pipe below the eye; ``horizontal_distance`` runs along
+    the floor from the reader to the pipe and is zero right under it. Any one unit of length.
+
+    Raises:
+        ValueError: the distance is negative, or eye and pipe are at one place.
+    """
+    if horizontal_distance < 0 or (horizontal_distance == 0 and height_above_eye == 0):
+        raise ValueError("a reader stands some distance from the pipe; give it as zero or more")
+    degrees = math.degrees(math.atan2(height_above_eye, horizontal_distance))
+    return ClockPosition(degrees, _clock(degrees))
+
+
+def _clock(degrees: float) -> str:
+    """The nearest half hour; 30 degrees are an hour."""
+    hour, half = divmod(math.floor((3 + degrees / 30) * 2 + 0.5), 2)
+    hour = hour or 12
+    return f"{hour}:30" if half else f"{hour} o'clock"
+
+
+@dataclass(frozen=True, slots=True)
+class Sight:
+    """How a run is seen from the floor: the straight distance, and the clock position.
+
+    ``clock`` is None on a riser, which has no center line to turn from.
+    """
+
+    distance: float
+    clock: ClockPosition | None
+
+
+def sight_of(run: PipeRun, eye: EyeHeight) -> Sight | None:
+    """How the run is seen, None where its height or the reader's distance is not known."""
+    if run.height is None or run.distance is None:
+        return None
+    if run.lie is Run.VERTICAL:
+        return Sight(run.distance, None)
+    above = run.height - eye.height
+    if run.distance == 0 and above == 0:
+        return None
+    return Sight(math.hypot(above, run.distance), clock_position(above, run.distance))

@@ -1,0 +1,137 @@
+"""A run of pipe as a line list or a walk describes it. Lengths in mm."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import TypeAlias
+
+from layouts.errors import InputError
+from layouts.findings import Finding, Place, Severity
+from layouts.units import feet
+from layouts.words import Run, Setting, Side
+
+_LONGEST = 1e6  # mm; a run is measured no longer than a kilometer
+_MOST = 1000  # fittings or rooms on one run; more is a slip of the column
+_SLACK = 1.0  # mm by which room lengths may miss the run's
+
+
+class Fitting(StrEnum):
+    """What stands on a run and asks for a marker beside it."""
+
+    TURN = "turn"
+    BRANCH = "branch"
+    VALVE = "valve"
+    PENETRATION = "penetration"
+
+
+Along: TypeAlias = int | tuple[float, ...]
+"""So many of something, or where each of them is, in mm from the run's start."""
+
+
+@dataclass(frozen=True, slots=True)
+class Room:
+    """A room that the run passes; without a length it shares evenly what the others leave."""
+
+    name: str = ""
+    length: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PipeRun:
+    """One run, valid by construction.
+
+    ``penetrations`` counts walls, floors and roofs; None stands for a wall between every two
+    rooms. ``height`` is above the floor, ``distance`` from the reader to the pipe along the
+    floor. ``side`` says from how many sides it is read, ``lie`` whether it is a riser.
+
+    Raises:
+        InputError: with every fault; each finding's field is the name of the field here.
+    """
+
+    length: float
+    turns: Along = 0
+    branches: Along = 0
+    valves: Along = 0
+    penetrations: Along | None = None
+    rooms: int | tuple[Room, ...] = 1
+    height: float | None = None
+    distance: float | None = None
+    side: Side = Side.ONE
+    lie: Run = Run.HORIZONTAL
+    setting: Setting = Setting.INDOOR
+
+    def __post_init__(self) -> None:
+        findings = [
+            Finding("run-impossible", Severity.UNREADABLE, what, right, place=Place(field=field))
+            for field, what, right in _faults(self)
+        ]
+        if findings:
+            raise InputError(findings)
+
+    def along(self, kind: Fitting) -> Along | None:
+        """How many, or where, by the kind of fitting."""
+        return {
+            Fitting.TURN: self.turns,
+            Fitting.BRANCH: self.branches,
+            Fitting.VALVE: self.valves,
+            Fitting.PENETRATION: self.penetrations,
+        }[kind]
+
+    @property
+    def room_list(self) -> tuple[Room, ...]:
+        """The rooms one by one."""
+        return (Room(),) * self.rooms if isinstance(self.rooms, int) else self.rooms
+
+
+Fault: TypeAlias = tuple[str, str, str]
+
+
+def _faults(run: PipeRun) -> Iterator[Fault]:
+    """Field, what is wrong and what would be right, of everything that cannot be."""
+    measured = _is_measure(run.length) and run.length > 0
+    if not measured:
+        yield "length", f"a run of {run.length:g} mm", "give its length, as in 120 ft"
+    for name in ("turns", "branches", "valves", "penetrations"):
+        value: Along | None = getattr(run, name)
+        if isinstance(value, tuple):
+            yield from _place_faults(name, value, run.length if measured else _LONGEST)
+        elif value is not None and not 0 <= value <= _MOST:
+            yield name, f"{value} {name} on one run", f"give a count from 0 to {_MOST}"
+    for name in ("height", "distance"):
+        number: float | None = getattr(run, name)
+        if number is not None and not _is_measure(number):
+            yield name, f"a {name} of {number:g} mm", "give zero or more, as in 12 ft"
+    if not 1 <= len(run.room_list) <= _MOST:
+        yield "rooms", f"{len(run.room_list)} rooms on one run", f"give 1 to {_MOST}"
+    elif measured:
+        yield from _room_faults(run)
+
+
+def _is_measure(number: float) -> bool:
+    return math.isfinite(number) and 0 <= number <= _LONGEST
+
+
+def _place_faults(name: str, places: tuple[float, ...], length: float) -> Iterator[Fault]:
+    if len(places) > _MOST:
+        yield name, f"{len(places)} {name} on one run", f"give at most {_MOST}"
+    for place in places:
+        if not (math.isfinite(place) and 0 <= place <= length):
+            what = f"one of the {name} at {place / 304.8:g} ft is not on the run"
+            yield name, what, f"give it from 0 to {feet(length)}, measured from the run's start"
+
+
+def _room_faults(run: PipeRun) -> Iterator[Fault]:
+    given = [room.length for room in run.room_list if room.length is not None]
+    if any(not (_is_measure(length) and length > 0) for length in given):
+        yield "rooms", "a room without any length along the run", "give each room's, as in 40 ft"
+        return
+    left = run.length - sum(given)
+    if len(given) == len(run.room_list) and abs(left) > _SLACK:
+        what = f"the rooms add up to {feet(sum(given))}, and the run is {feet(run.length)} long"
+        yield "rooms", what, "give lengths along the run that add up to it"
+    if len(given) < len(run.room_list) and left <= 0:
+        what = f"rooms of {feet(sum(given))} leave nothing of {feet(run.length)} for the others"
+        yield "rooms", what, "give shorter rooms or a longer run"

@@ -1,0 +1,140 @@
+"""What a rule asks of a run, each as a stretch of it in which a marker must stand."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from itertools import pairwise
+
+from layouts.schemes.spacing import SpacingRule
+from layouts.takeoff.layout import Layout, Located, counted
+from layouts.takeoff.run import Fitting, PipeRun
+from layouts.units import feet, inches
+
+# Places are sums of floats: rounded so far, mm, stretches that touch do touch.
+DIGITS = 6
+_SLACK = 10.0**-DIGITS
+
+
+class Cause(StrEnum):
+    """Why a marker stands where it does."""
+
+    TURN = "turn"
+    BRANCH = "branch"
+    VALVE = "valve"
+    PENETRATION = "penetration"
+    ROOM = "room"
+    INTERVAL = "interval"
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """A stretch in which a marker must stand; ``wish`` is the best place in it."""
+
+    cause: Cause
+    start: float
+    end: float
+    wish: float
+    text: str
+
+
+def reach(rule: SpacingRule, kind: Fitting) -> float | None:
+    """The rule's distance from a kind of fitting, None where it gives none."""
+    return {
+        Fitting.TURN: rule.turns,
+        Fitting.BRANCH: rule.branches,
+        Fitting.VALVE: rule.valves,
+        Fitting.PENETRATION: rule.penetrations,
+    }[kind]
+
+
+def windows_of(run: PipeRun, layout: Layout, rule: SpacingRule) -> list[Window]:
+    """Everything the rule asks of the run, the spacing between its two ends left out."""
+    found: list[Window] = []
+    for fitting in layout.fittings:
+        distance = reach(rule, fitting.kind)
+        if distance is None:
+            continue
+        if fitting.kind is Fitting.TURN and rule.before_and_after:
+            found += _either_side(fitting, distance, run, layout, rule)
+        else:
+            found.append(_beside(fitting, distance, run, rule))
+    if rule.once_per_room:
+        found += [
+            Window(
+                Cause.ROOM,
+                room.start,
+                room.end,
+                (room.start + room.end) / 2,
+                f"at least one in {room.name or 'every room'}",
+            )
+            for room in layout.rooms
+        ]
+    half = rule.spacing(run.setting) / 2
+    if half < run.length:
+        found.append(Window(Cause.INTERVAL, 0.0, half, half / 2, ""))
+        found.append(Window(Cause.INTERVAL, run.length - half, run.length, run.length, ""))
+    else:
+        found.append(Window(Cause.INTERVAL, 0.0, run.length, run.length / 2, ""))
+    return [
+        replace(each, start=round(each.start, DIGITS), end=round(each.end, DIGITS))
+        for each in found
+    ]
+
+
+def window_notes(run: PipeRun, layout: Layout, rule: SpacingRule) -> Iterator[str]:
+    """What the rule leaves out, said in words."""
+    counts = {kind: sum(each.kind is kind for each in layout.fittings) for kind in Fitting}
+    unasked = [
+        counted(kind, count)
+        for kind, count in counts.items()
+        if count and reach(rule, kind) is None
+    ]
+    if unasked:
+        yield f"the rule {rule.key} gives no distance from {', '.join(unasked)}: none is marked"
+    if rule.before_and_after:
+        short = sum(_is_short(leg, rule) for leg in _legs(run, layout))
+        if short:
+            yield (
+                f"legs up to {inches(rule.short_leg)} that end or turn again need no marker of "
+                f"their own: {short} left out"
+            )
+
+
+def _beside(fitting: Located, distance: float, run: PipeRun, rule: SpacingRule) -> Window:
+    return Window(
+        Cause(fitting.kind),
+        max(0.0, fitting.at - distance),
+        min(run.length, fitting.at + distance),
+        fitting.at + (rule.clear + distance) / 2,
+        f"within {feet(distance)} of {fitting.kind} {fitting.number}",
+    )
+
+
+def _legs(run: PipeRun, layout: Layout) -> list[tuple[float, float]]:
+    """The straight legs: from the start, turn by turn, to the end."""
+    turns = sorted({each.at for each in layout.fittings if each.kind is Fitting.TURN})
+    ends = sorted({0.0, *turns, run.length})
+    return list(pairwise(ends)) if turns else []
+
+
+def _is_short(leg: tuple[float, float], rule: SpacingRule) -> bool:
+    return leg[1] - leg[0] <= rule.short_leg + _SLACK
+
+
+def _either_side(
+    turn: Located, distance: float, run: PipeRun, layout: Layout, rule: SpacingRule
+) -> Iterator[Window]:
+    """One before the turn and one after it, each in its own leg and left out in a short one."""
+    offset = (rule.clear + distance) / 2
+    for start, end in _legs(run, layout):
+        if _is_short((start, end), rule):
+            continue
+        what = f"{Fitting.TURN} {turn.number}"
+        if end == turn.at:
+            text = f"within {feet(distance)} before {what}"
+            yield Window(Cause.TURN, max(start, end - distance), end, end - offset, text)
+        if start == turn.at:
+            text = f"within {feet(distance)} after {what}"
+            yield Window(Cause.TURN, start, min(end, start + distance), start + offset, text)
