@@ -30,6 +30,7 @@ CODES: dict[str, tuple[Severity, str]] = {
     "duplicate-column": (Severity.UNREADABLE, "two columns give the same field"),
     "missing-column": (Severity.UNREADABLE, "a column that the list cannot do without"),
     "row-too-long": (Severity.UNREADABLE, "a row has more cells than the heading row"),
+    "row-without-marker": (Severity.UNREADABLE, "a row with a place but no marker"),
     "empty-list": (Severity.UNREADABLE, "headings or tables, but no marker"),
     # a cell or a value
     "cell-error": (Severity.UNREADABLE, "the cell holds the error of a formula"),

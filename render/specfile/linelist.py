@@ -146,7 +146,8 @@ class _Table:
     def _read_row(self, number: int, key: tuple[Cell, ...], place: tuple[Cell, ...]) -> None:
         known = self._seen.get(key)
         if known is None:
-            if _blank(key) and _blank(place):
+            if _blank(key):
+                self._without_marker(number, place)
                 return
             known = self._seen[key] = self._new_spec(key)
         row_spec, positions = known
@@ -156,6 +157,14 @@ class _Table:
         position = self._position(number, place)
         if position is not None:
             positions.append(position)
+
+    def _without_marker(self, number: int, place: tuple[Cell, ...]) -> None:
+        if _blank(place):
+            return
+        self._rows += 1
+        what = "nothing in the row says what the marker is"
+        right = "fill at least service, legend or tag; the name of a section belongs in area"
+        self._find(number, CellFinding("", "row-without-marker", what, right))
 
     def _new_spec(self, key: tuple[Cell, ...]) -> tuple[RowSpec, list[Position]]:
         """What a new combination of cells asks for, and the list that its positions go in."""

@@ -185,6 +185,15 @@ def test_a_column_without_a_heading_is_told_once(tmp_path: Path) -> None:
     assert short(read(write_csv(tmp_path / "list.csv", cells))) == set()
 
 
+def test_a_row_that_names_a_section(tmp_path: Path) -> None:
+    rows = [{"line": "ROOFTOP"}, GOOD, {"line": "  "}, {"line": "DOCK", "qty": "2"}, GOOD]
+    reading = read(write_csv(tmp_path / "list.csv", table(rows)))
+    assert short(reading) == {(2, "", "row-without-marker")}
+    assert reading.findings[0].place.more == 1
+    assert reading.order is not None
+    assert [p.row for item in reading.order.items for p in item.positions] == [3, 6]
+
+
 def test_a_row_with_a_cell_too_many(tmp_path: Path) -> None:
     cells = [["service", "pipe", "note"], ["HPL", "NPS 2", "left", "of door"]]
     assert short(read(write_csv(tmp_path / "list.csv", cells))) == {(2, "", "row-too-long")}
