@@ -155,13 +155,12 @@ def is_number(value: object) -> bool:
     return number_of(value) is not None
 
 
-def is_rectangle(value: object) -> bool:
-    """Whether an object is an array of four numbers."""
+def _is_rectangle(value: object) -> bool:
     return isinstance(value, Array) and len(value) == 4 and all(map(is_number, value))
 
 
 _TYPES: dict[str, Callable[[object], bool]] = {
-    "rectangle": is_rectangle,
+    "rectangle": _is_rectangle,
     "number": is_number,
     "integer": lambda value: isinstance(value, int) and not isinstance(value, bool),
     "name": lambda value: isinstance(value, Name),

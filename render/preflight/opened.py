@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from io import BytesIO
 
 from pikepdf import Array, Dictionary, Object, PasswordError, Pdf, PdfError
 
-from render.preflight.keys import is_rectangle
 from render.preflight.metadata import Metadata, read_metadata
 from render.preflight.report import Point, Verdict, fail
 
 MM_PER_PT = 25.4 / 72
-_DEEPEST_TREE = 50  # levels of a page tree; a deeper one runs in a circle
+_MENDED = re.compile(r"object (\d+) (\d+) at .*MediaBox is undefined")
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +42,7 @@ class Opened:
     """A file that could be opened.
 
     ``steps`` maps a group's identity to its step's key. ``boxless`` are the pages without a
-    media box: the PDF library gives them one, so they are found before it looks at pages.
+    media box: the PDF library gives them one, and warns. ``damage`` is what else it warned of.
     """
 
     data: bytes
@@ -51,6 +51,7 @@ class Opened:
     intents: tuple[Object, ...]
     steps: dict[tuple[int, int], str]
     boxless: frozenset[tuple[int, int]]
+    damage: tuple[str, ...]
 
     @property
     def claims(self) -> bool:
@@ -90,8 +91,10 @@ def open_file(data: bytes) -> Opened | Point:
         for each in _listed(pdf.Root.get("/OutputIntents"))
         if isinstance(each, Dictionary) and str(each.get("/S")) == "/GTS_PDFX"
     )
-    boxless = frozenset(_boxless(pdf.Root.get("/Pages"), inherited=False, depth=0))
-    return Opened(data, pdf, read_metadata(pdf), intents, _steps(pdf), boxless)
+    warnings = [str(each) for each in pdf.get_warnings()]
+    boxless = frozenset(_boxless(warnings))
+    damage = tuple(each for each in warnings if not _MENDED.search(each))
+    return Opened(data, pdf, read_metadata(pdf), intents, _steps(pdf), boxless, damage)
 
 
 def groups_of(pdf: Pdf) -> list[Object]:
@@ -120,17 +123,12 @@ def _steps(pdf: Pdf) -> dict[tuple[int, int], str]:
     return {group.objgen: step_key(group) for group in groups_of(pdf) if step_key(group)}
 
 
-def _boxless(node: Object | None, inherited: bool, depth: int) -> Iterator[tuple[int, int]]:
-    """Pages below a node of the page tree that neither have nor inherit a media box."""
-    if not isinstance(node, Dictionary) or depth > _DEEPEST_TREE:
-        return
-    box = node.get("/MediaBox")
-    has_box = inherited if box is None else is_rectangle(box)
-    if "/Kids" in node:
-        for child in _listed(node["/Kids"]):
-            yield from _boxless(child, has_box, depth + 1)
-    elif not has_box:
-        yield node.objgen
+def _boxless(warnings: Iterable[str]) -> Iterator[tuple[int, int]]:
+    """Pages that neither have nor inherit a media box, as the PDF library warns of them."""
+    for text in warnings:
+        found = _MENDED.search(text)
+        if found:
+            yield int(found[1]), int(found[2])
 
 
 def _listed(found: Object | None) -> list[Object]:

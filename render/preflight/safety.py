@@ -21,7 +21,6 @@ CODES = {
     "file-form": "no form fields",
     "file-annotation": "no annotations",
 }
-_MENDED = "MediaBox is undefined"  # told of by the page boxes
 _ACTION_KEYS = ("/OpenAction", "/AA")
 
 
@@ -38,7 +37,7 @@ def _points(file: Opened) -> Iterator[Point]:
         yield from _page_points(page.obj, f"page {number}")
     yield from _object_points(file)
     # Asked last: objects are read when they are first looked at.
-    problems = [each for each in map(str, file.pdf.get_warnings()) if _MENDED not in each]
+    problems = [*file.damage, *map(str, file.pdf.get_warnings())]
     if problems:
         first = re.sub(r"^.*?stream <[^>]*>:?,? ?", "", problems[0])
         yield fail("file-syntax", f"the file is damaged ({first})", right="write it again")
