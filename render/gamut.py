@@ -9,6 +9,7 @@ from itertools import combinations
 from layouts.errors import InputError
 from layouts.findings import Finding, Place, Severity
 from layouts.inks import Ink, InkRole, Lab, contrast
+from layouts.schemes.model import Scheme
 from render.color.difference import delta_e_2000
 from render.color.engine import Device, Engine, Intent
 from render.color.facts import color_facts
@@ -57,6 +58,20 @@ class InkReport:
     intent: Intent
     inks: tuple[PrintedInk, ...]
     pairs: tuple[PrintedPair, ...]
+
+
+def scheme_pairs(scheme: Scheme) -> tuple[tuple[Ink, Ink], ...]:
+    """Every (field, legend) pair that a scheme prints, once: legends, bands and equipment."""
+    bands = [band for bands in scheme.states.values() for band in bands]
+    bands += scheme.levels.values()
+    names = [
+        *((each.field, each.legend) for each in scheme.pairings),
+        *((each.field, each.ink) for each in bands),
+        (scheme.equipment.field, scheme.equipment.ink),
+    ]
+    return tuple(
+        (scheme.inks[field], scheme.inks[legend]) for field, legend in dict.fromkeys(names)
+    )
 
 
 def ink_report(

@@ -8,8 +8,8 @@ order.
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
-from layouts.cutpath.pieces import area, encloses, outline
-from layouts.geometry import Contour, Point, Rect
+from layouts.cutpath.pieces import Cut, area, encloses
+from layouts.geometry import Contour, Point
 
 HOME = Point(0.0, 0.0)
 _ROUNDS = 6  # of 2-opt over one list
@@ -18,7 +18,12 @@ _WINDOW = 120  # how far apart in a list 2-opt looks
 
 def ordered(contours: Sequence[Contour], home: Point = HOME) -> tuple[Contour, ...]:
     """The contours in cutting order from ``home``: each right after all that lie inside it."""
-    return tuple(_walk(_nested(contours), home))
+    return ordered_cuts([Cut.of(each) for each in contours], home)
+
+
+def ordered_cuts(cuts: Sequence[Cut], home: Point) -> tuple[Contour, ...]:
+    """The same for contours of which box and ring are known."""
+    return tuple(_walk(_nested(cuts), home))
 
 
 def travel(contours: Iterable[Contour], home: Point = HOME) -> float:
@@ -38,23 +43,24 @@ def leaving(contour: Contour) -> Point:
 
 @dataclass(slots=True)
 class _Node:
-    contour: Contour
-    box: Rect
-    ring: list[Point]
+    cut: Cut
     inner: list["_Node"] = field(default_factory=list)
 
     def holds(self, other: "_Node") -> bool:
         """Whether most of the other contour lies inside this one."""
-        mine, its = self.box, other.box
-        if its.x < mine.x or its.y < mine.y or not self.contour.closed or not mine.contains(its):
+        mine, its = self.cut.box, other.cut.box
+        if its.x < mine.x or its.y < mine.y or not mine.contains(its):
             return False
-        return 2 * sum(encloses(self.ring, point) for point in other.ring) > len(other.ring)
+        if not self.cut.contour.closed:
+            return False
+        ring = other.cut.ring
+        return 2 * sum(encloses(self.cut.ring, point) for point in ring) > len(ring)
 
 
-def _nested(contours: Sequence[Contour]) -> list[_Node]:
+def _nested(cuts: Sequence[Cut]) -> list[_Node]:
     """A forest: each contour below the smallest one around it."""
-    nodes = [_Node(each, each.bounds(), outline(each)) for each in contours]
-    nodes.sort(key=lambda node: area(node.ring) if node.contour.closed else 0.0)
+    by_size = sorted(cuts, key=lambda cut: area(cut.ring) if cut.contour.closed else 0.0)
+    nodes = [_Node(cut) for cut in by_size]
     roots: list[_Node] = []
     for place, node in enumerate(nodes):
         larger = (nodes[n] for n in range(place + 1, len(nodes)))
@@ -68,20 +74,20 @@ def _walk(nodes: list[_Node], at: Point) -> list[Contour]:
     for node in _toured(nodes, at):
         if node.inner:
             cuts += _walk(node.inner, leaving(cuts[-1]) if cuts else at)
-        cuts.append(node.contour)
+        cuts.append(node.cut.contour)
     return cuts
 
 
 def _toured(nodes: list[_Node], home: Point) -> list[_Node]:
     """Neighbors by nearest start, then 2-opt; the way back home does not count."""
-    left = {n: node.contour.start for n, node in enumerate(nodes)}
+    left = {n: node.cut.contour.start for n, node in enumerate(nodes)}
     tour: list[int] = []
     at = home
     while left:
         nearest = min(left, key=lambda n: (at.distance(left[n]), n))
         tour.append(nearest)
         at = left.pop(nearest)
-    places = [node.contour.start for node in nodes]
+    places = [node.cut.contour.start for node in nodes]
     _untangle(tour, [complex(place.x, place.y) for place in places], complex(home.x, home.y))
     return [nodes[n] for n in tour]
 

@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Iterator
+from dataclasses import dataclass
 from itertools import pairwise
 
 from layouts.geometry import (
@@ -10,10 +11,25 @@ from layouts.geometry import (
     Cubic,
     Line,
     Point,
+    Rect,
     Segment,
     arc_shape,
     cubic_at,
 )
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """A contour with its exact box and a polygon close to it."""
+
+    contour: Contour
+    box: Rect
+    ring: list[Point]
+
+    @staticmethod
+    def of(contour: Contour) -> "Cut":
+        """Work both out."""
+        return Cut(contour, contour.bounds(), outline(contour))
 
 
 def with_starts(contour: Contour) -> Iterator[tuple[Point, Segment]]:
@@ -105,6 +121,12 @@ def outline(contour: Contour) -> list[Point]:
 def area(ring: list[Point]) -> float:
     """The area of a polygon in mm², never negative."""
     return abs(sum(a.x * b.y - b.x * a.y for a, b in pairwise([*ring, ring[0]]))) / 2
+
+
+def perimeter(ring: list[Point], closed: bool) -> float:
+    """The way along a polygon, back to its start where it is closed."""
+    ends = pairwise([*ring, ring[0]] if closed else ring)
+    return sum(math.hypot(b.x - a.x, b.y - a.y) for a, b in ends)
 
 
 def encloses(ring: list[Point], point: Point) -> bool:

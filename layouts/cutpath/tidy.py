@@ -4,10 +4,11 @@ from collections.abc import Iterable
 
 from layouts.cutpath.arcs import without_cubics
 from layouts.cutpath.pieces import (
+    Cut,
     area,
     closed_up,
     distance_to,
-    outline,
+    perimeter,
     point_at,
     segment_length,
     with_starts,
@@ -25,19 +26,26 @@ def tidied(contours: Iterable[Contour], sliver: float = SLIVER) -> tuple[Contour
     A closed contour ends where it starts, and its straight edges are whole. A sliver is a closed
     contour thinner on average than ``sliver`` (mm), or an open one shorter than that.
     """
-    kept: list[Contour] = []
-    seen: dict[tuple[int, int], list[Contour]] = {}
+    return tuple(cut.contour for cut in tidied_cuts(contours, sliver))
+
+
+def tidied_cuts(contours: Iterable[Contour], sliver: float) -> list[Cut]:
+    """The same with what was worked out on the way."""
+    kept: list[Cut] = []
+    seen: dict[tuple[int, int], list[Cut]] = {}
     for contour in map(_whole, contours):
-        if _is_sliver(contour, sliver):
+        if not contour.segments:
+            continue
+        cut = Cut.of(contour)
+        if _is_sliver(cut, sliver):
             continue
         # Only contours in the same place can be the same: a map of whole millimetres finds them.
-        corner = contour.bounds()
-        column, row = round(corner.x), round(corner.y)
+        column, row = round(cut.box.x), round(cut.box.y)
         cells = [(column + dx, row + dy) for dx in (-1, 0, 1) for dy in (-1, 0, 1)]
-        if not any(_same(contour, each) for cell in cells for each in seen.get(cell, ())):
-            kept.append(contour)
-            seen.setdefault((column, row), []).append(contour)
-    return tuple(kept)
+        if not any(_same(cut, each) for cell in cells for each in seen.get(cell, ())):
+            kept.append(cut)
+            seen.setdefault((column, row), []).append(cut)
+    return kept
 
 
 def _whole(contour: Contour) -> Contour:
@@ -45,7 +53,7 @@ def _whole(contour: Contour) -> Contour:
     segments: list[Segment] = []
     at = contour.start
     for segment in contour.segments:
-        if segment_length(at, segment) >= CRUMB:
+        if at.distance(segment.end) >= CRUMB or segment_length(at, segment) >= CRUMB:
             segments.append(segment)
             at = segment.end
     if contour.closed and segments and at.distance(contour.start) < CRUMB:
@@ -92,25 +100,25 @@ def _goes_on(start: Point, before: Segment, after: Segment) -> bool:
     return off < CRUMB / 10 and x1 * (x2 - x1) + y1 * (y2 - y1) > 0
 
 
-def _is_sliver(contour: Contour, sliver: float) -> bool:
-    length = contour.length()
-    if not contour.closed:
+def _is_sliver(cut: Cut, sliver: float) -> bool:
+    length = perimeter(cut.ring, cut.contour.closed)
+    if not cut.contour.closed:
         return length < sliver
     # A long thin ring's mean width is twice its area over its length.
-    return length == 0 or 2 * area(outline(contour)) / length < sliver
+    return length == 0 or 2 * area(cut.ring) / length < sliver
 
 
-def _same(one: Contour, other: Contour) -> bool:
+def _same(one: Cut, other: Cut) -> bool:
     """Whether a knife would go the same way twice, whatever the start and the direction."""
-    a, b = one.bounds(), other.bounds()
+    a, b = one.box, other.box
     if max(abs(a.x - b.x), abs(a.y - b.y), abs(a.right - b.right), abs(a.bottom - b.bottom)) > SAME:
         return False
-    if one.closed != other.closed or abs(one.length() - other.length()) > 4 * SAME:
+    first, second = without_cubics(one.contour), without_cubics(other.contour)
+    if first.closed != second.closed or abs(first.length() - second.length()) > 4 * SAME:
         return False
-    line = without_cubics(other)
     places = (
         point_at(start, segment, share)
-        for start, segment in with_starts(without_cubics(one))
+        for start, segment in with_starts(first)
         for share in (0.0, 0.25, 0.5, 0.75)
     )
-    return all(distance_to(line, place) <= SAME for place in places)
+    return all(distance_to(second, place) <= SAME for place in places)

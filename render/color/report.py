@@ -173,7 +173,8 @@ def _pairs_json(
 
 
 def _lab(lab: Lab) -> str:
-    return f"{lab.lightness:.1f} {lab.a:.1f} {lab.b:.1f}"
+    numbers = (round(value, 1) + 0.0 for value in (lab.lightness, lab.a, lab.b))
+    return " ".join(f"{number:.1f}" for number in numbers)
 
 
 def _numbers(lab: Lab) -> list[Json]:

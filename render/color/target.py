@@ -20,27 +20,45 @@ _FRAME = 0.1
 
 @dataclass(frozen=True, slots=True)
 class Patch:
-    """One patch: its place on the sheet, a letter for the row and a number, and its ink."""
+    """One patch: its place on the sheet, a letter for the row and a number, and its ink.
+
+    With a ``field`` the ink overprints that one, as a black legend does.
+    """
 
     id: str
     ink: Ink
+    field: Ink | None = None
+
+    @property
+    def name(self) -> str:
+        """What stands below the patch, and what readings call it."""
+        return pair_name(self.ink, self.field) if self.field else self.ink.name
 
 
-def patches_of(inks: Iterable[Ink], width: float = LETTER.width) -> tuple[Patch, ...]:
-    """The patches of a sheet so wide (mm), in the order of the inks.
+def pair_name(legend: Ink, field: Ink) -> str:
+    """The name of a legend's patch on a field."""
+    return f"{legend.name} on {field.name}"
 
+
+def patches_of(
+    inks: Iterable[Ink], pairs: Iterable[tuple[Ink, Ink]] = (), width: float = LETTER.width
+) -> tuple[Patch, ...]:
+    """The patches of a sheet so wide (mm): the inks in their order, then the pairs.
+
+    A (field, legend) pair has a patch of its own where the legend is black, which overprints.
     Underprints and cut lines have none. Rows go A to Z.
 
     Raises:
-        OutputError: there are more inks than a sheet has rows for.
+        OutputError: there are more patches than a sheet has rows for.
     """
     columns = _columns(width)
-    printed = [ink for ink in inks if ink.role in _PRINTED]
-    if len(printed) > 26 * columns:
-        raise OutputError(f"a target sheet holds {26 * columns} inks at most, not {len(printed)}")
+    wanted: list[tuple[Ink, Ink | None]] = [(ink, None) for ink in inks if ink.role in _PRINTED]
+    wanted += ((legend, field) for field, legend in pairs if legend.role is InkRole.BLACK)
+    if len(wanted) > 26 * columns:
+        raise OutputError(f"a target holds {26 * columns} patches at most, not {len(wanted)}")
     return tuple(
-        Patch(f"{chr(ord('A') + n // columns)}{n % columns + 1}", ink)
-        for n, ink in enumerate(printed)
+        Patch(f"{chr(ord('A') + n // columns)}{n % columns + 1}", ink, field)
+        for n, (ink, field) in enumerate(wanted)
     )
 
 
@@ -48,6 +66,7 @@ def target_sheet(
     inks: Iterable[Ink],
     setter: Typesetter,
     text_ink: Ink,
+    pairs: Iterable[tuple[Ink, Ink]] = (),
     title: str = "Color target",
     size: Size = LETTER,
 ) -> Document:
@@ -57,10 +76,11 @@ def target_sheet(
         inks: those of a scheme; each of a role that prints becomes a patch.
         setter: sets the names.
         text_ink: the ink of names and frames, black as a rule.
+        pairs: (field, legend) pairs of the scheme; black legends are printed on their fields.
         title: heads every page.
         size: of the page, in mm.
     """
-    patches = patches_of(inks, size.width)
+    patches = patches_of(inks, pairs, size.width)
     columns, rows = _columns(size.width), _rows(size.height)
     a_page = columns * rows
     pages = tuple(
@@ -94,10 +114,11 @@ def _patch(patch: Patch, corner: Point, setter: Typesetter, ink: Ink) -> list[It
         # Nothing is printed inside: the instrument reads the bare film.
         items: list[Item] = [Stroke(box, ink, _FRAME)]
     else:
-        items = [Fill(box, patch.ink)]
+        items = [Fill(box, patch.field)] if patch.field else []
+        items.append(Fill(box, patch.ink, overprint=patch.field is not None))
     below = Point(corner.x, corner.y + _PATCH + 2.5 * _LABEL_SIZE - 1)
     items += setter.line(patch.id, below, _LABEL_SIZE, ink)
-    for line in setter.wrap(patch.ink.name, _LABEL_SIZE, _PATCH):
+    for line in setter.wrap(patch.name, _LABEL_SIZE, _PATCH):
         below = Point(below.x, below.y + 1.8 * _LABEL_SIZE)
         items += setter.line(line, below, _LABEL_SIZE, ink)
     return items

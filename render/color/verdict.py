@@ -3,18 +3,16 @@ not."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from math import atan2, degrees, hypot
 
 from layouts.findings import Finding, Place, Severity
 from layouts.inks import Ink, InkRole, Lab, contrast
 from render.color.difference import delta_e_2000
-from render.color.facts import Chip, color_facts
+from render.color.facts import color_facts
 from render.color.readings import Reading, Readings
-from render.color.target import Patch
-
-_SLACK = 0.005  # half the last place that chips are given to
+from render.color.target import Patch, pair_name
+from render.color.tolerance import beyond as beyond_chips
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,79 +74,59 @@ def judge(
 ) -> ColorVerdict:
     """Readings against the inks of a target, and (field, legend) pairs among them.
 
-    A reading belongs to a patch by its name, else by its id. Several of one ink are averaged.
+    A reading belongs to a patch by its name, else by its id. Several of one patch are averaged.
+    A pair is judged by its own patch, the legend over the field, where the target has one, else
+    by the legend's.
     """
     found: dict[str, list[Lab]] = {}
     findings = list(readings.notes)
     for reading in readings.rows:
-        ink = _patch_of(reading, patches)
-        if ink is None:
+        patch = _patch_of(reading, patches)
+        if patch is None:
             findings.append(_unknown(reading, readings.file, patches))
         else:
-            found.setdefault(ink.name, []).append(reading.lab)
-    inks: list[InkVerdict] = []
-    for patch in patches:
-        labs = found.get(patch.ink.name)
-        if labs:
-            inks.append(_ink_verdict(patch.ink, labs))
-        else:
-            findings.append(_missing(patch, readings.file))
-    measured = {each.ink.name: each.measured for each in inks}
-    judged = _pair_verdicts(pairs, measured)
+            found.setdefault(patch.name, []).append(reading.lab)
+    findings += (_missing(each, readings.file) for each in patches if each.name not in found)
+    means = {name: _mean(labs) for name, labs in found.items()}
+    inks = tuple(
+        _ink_verdict(each.ink, means[each.name], len(found[each.name]))
+        for each in patches
+        if each.field is None and each.name in means
+    )
+    judged = _pair_verdicts(pairs, means)
     findings += (_off(each, readings.file) for each in inks if not each.passed)
     findings += (_illegible(each, readings.file) for each in judged if not each.holds)
-    return ColorVerdict(readings.file, tuple(inks), judged, tuple(findings))
+    return ColorVerdict(readings.file, inks, judged, tuple(findings))
 
 
-def _patch_of(reading: Reading, patches: Sequence[Patch]) -> Ink | None:
-    names = {_plain(patch.ink.name): patch.ink for patch in patches}
-    ids = {_plain(patch.id): patch.ink for patch in patches}
+def _patch_of(reading: Reading, patches: Sequence[Patch]) -> Patch | None:
+    names = {_plain(patch.name): patch for patch in patches}
+    ids = {_plain(patch.id): patch for patch in patches}
     name, number = _plain(reading.name), _plain(reading.id)
     return names.get(name) or ids.get(name) or names.get(number) or ids.get(number)
 
 
-def _ink_verdict(ink: Ink, labs: Sequence[Lab]) -> InkVerdict:
+def _mean(labs: Sequence[Lab]) -> Lab:
     count = len(labs)
-    mean = Lab(
+    return Lab(
         sum(lab.lightness for lab in labs) / count,
         sum(lab.a for lab in labs) / count,
         sum(lab.b for lab in labs) / count,
     )
+
+
+def _ink_verdict(ink: Ink, mean: Lab, count: int) -> InkVerdict:
     delta = delta_e_2000(mean, ink.lab)
     if ink.role is InkRole.PAPER:
         return InkVerdict(ink, mean, count, delta, (), "nothing: the film's own white", "", "")
     chips = [chip for chip in color_facts().chips.get(ink.name, ()) if chip.center == ink.munsell]
     if chips:
-        beyond = tuple(_beyond(ink.lab, mean, chips))
+        beyond = beyond_chips(ink.lab, mean, chips)
         source, status = chips[0].source, chips[0].status
         return InkVerdict(ink, mean, count, delta, beyond, "limit chips", source, status)
     limit = color_facts().print_target
     beyond = (f"dE00 above {limit.value:g}",) if delta > limit.value else ()
     return InkVerdict(ink, mean, count, delta, beyond, "print target", limit.source, limit.status)
-
-
-def _beyond(center: Lab, measured: Lab, chips: Iterable[Chip]) -> Iterable[str]:
-    """Limit chips that the measured color lies beyond, each along its own axis.
-
-    Value, chroma and hue of Munsell are compared as lightness, chroma and hue of Lab: along its
-    own axis a chip differs from the center in little else. A side without a chip is open.
-    """
-    away = _along(center, measured)
-    for chip in chips:
-        limit = _along(center, chip.lab)[chip.axis]
-        passed = away[chip.axis] if limit > 0 else -away[chip.axis]
-        if passed > abs(limit) + _SLACK:
-            yield f"{chip.axis} beyond {chip.munsell}"
-
-
-def _along(center: Lab, lab: Lab) -> dict[str, float]:
-    """How far a color lies from a center, signed: lightness, chroma, and hue in degrees."""
-    turn = degrees(atan2(lab.b, lab.a) - atan2(center.b, center.a))
-    return {
-        "value": lab.lightness - center.lightness,
-        "chroma": hypot(lab.a, lab.b) - hypot(center.a, center.b),
-        "hue": (turn + 180) % 360 - 180,
-    }
 
 
 def _pair_verdicts(
@@ -157,10 +135,11 @@ def _pair_verdicts(
     facts = color_facts()
     judged: list[PairVerdict] = []
     for field, legend in pairs:
-        if field.name in measured and legend.name in measured:
+        above = measured.get(pair_name(legend, field)) or measured.get(legend.name)
+        if field.name in measured and above:
             specified = contrast(field.lab, legend.lab)
             least = min(facts.contrast_floor.value, specified * (1 - facts.contrast_loss.value))
-            now = contrast(measured[field.name], measured[legend.name])
+            now = contrast(measured[field.name], above)
             judged.append(PairVerdict(field, legend, specified, now, least))
     return tuple(judged)
 
@@ -171,7 +150,7 @@ def _plain(text: str) -> str:
 
 def _unknown(reading: Reading, file: str, patches: Sequence[Patch]) -> Finding:
     name = reading.name or reading.id
-    known = ", ".join(f"{patch.id} {patch.ink.name}" for patch in patches)
+    known = ", ".join(f"{patch.id} {patch.name}" for patch in patches)
     return Finding(
         "reading-unknown",
         Severity.WARNING,
@@ -182,7 +161,7 @@ def _unknown(reading: Reading, file: str, patches: Sequence[Patch]) -> Finding:
 
 
 def _missing(patch: Patch, file: str) -> Finding:
-    what = f"{patch.ink.name} ({patch.id}) was not measured"
+    what = f"{patch.name} ({patch.id}) was not measured"
     right = "measure every patch of the target"
     return Finding("reading-missing", Severity.WARNING, what, right, place=Place(file=file))
 

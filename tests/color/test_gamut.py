@@ -14,7 +14,7 @@ from layouts.inks import Ink, InkRole, Lab, contrast
 from layouts.schemes.loader import load_scheme
 from render.color.difference import delta_e_2000
 from render.color.engine import Engine, Intent
-from render.gamut import gamut_findings, ink_report, nearest_color, process_values
+from render.gamut import gamut_findings, ink_report, nearest_color, process_values, scheme_pairs
 from render.profiles import OutputProfile, read_profile
 from tests.color import icc_luts
 
@@ -161,3 +161,15 @@ def test_the_report_is_the_same_twice(profile, report):
 def test_cut_and_underprint_inks_are_left_out(profile):
     inks = [Ink("Cutting", Lab(50, 0, 0), InkRole.STEP), Ink("White", Lab(95, 0, 0), InkRole.WHITE)]
     assert ink_report(inks, profile).inks == ()
+
+
+def test_pairs_of_a_scheme():
+    """Ammonia, 2014 content: orange field; yellow, sky blue, red and green bands, all black."""
+    names = [(field.name, legend.name) for field, legend in scheme_pairs(load_scheme())]
+    assert names == [
+        ("safety orange", "black"),
+        ("safety yellow", "black"),
+        ("sky blue", "black"),
+        ("safety red", "black"),
+        ("safety green", "black"),
+    ]

@@ -68,12 +68,24 @@ def test_cut_lines_and_underprints_have_no_patch():
     assert patches_of(extra) == ()
 
 
+def test_black_legends_are_printed_on_their_fields():
+    pairs = [(INKS["safety orange"], INKS["black"]), (INKS["safety green"], INKS["white"])]
+    patches = patches_of(ALL, pairs)
+    assert [patch.name for patch in patches[len(ALL) :]] == ["black on safety orange"]
+    (page,) = sheet(pairs=pairs).pages
+    fills = [each for each in page.layers[0].items if isinstance(each, Fill)]
+    below, above = fills[-2:]
+    assert (below.ink, below.overprint) == (INKS["safety orange"], False)
+    assert (above.ink, above.overprint) == (INKS["black"], True)
+    assert above.path == below.path
+
+
 def test_many_inks_take_more_pages():
     inks = [Ink(f"ink {n}", Lab(50, n, 0)) for n in range(60)]
     document = sheet(inks)
     assert len(document.pages) == 2
     assert sum(len(boxes(page)) for page in document.pages) == 60
-    with pytest.raises(OutputError, match="156 inks at most"):
+    with pytest.raises(OutputError, match="156 patches at most"):
         patches_of(Ink(f"ink {n}", Lab(50, n, 0)) for n in range(157))
 
 

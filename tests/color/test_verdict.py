@@ -96,6 +96,16 @@ def test_contrast_that_a_convention_sets_low_may_lose_little():
         assert pair.holds is holds
 
 
+def test_a_pair_is_judged_by_its_own_patch_where_the_target_has_one():
+    orange, black = INKS["safety orange"], INKS["black"]
+    patches = patches_of(INKS.values(), [(orange, black)])
+    found = readings({"black on safety orange": Lab(10, 0, 0), "black": Lab(40, 0, 0)})
+    (pair,) = judge(found, patches, [(orange, black)]).pairs
+    assert pair.measured == pytest.approx(contrast(orange.lab, Lab(10, 0, 0)))
+    (pair,) = judge(readings({"black": Lab(40, 0, 0)}), PATCHES, [(orange, black)]).pairs
+    assert pair.measured == pytest.approx(contrast(orange.lab, Lab(40, 0, 0)))
+
+
 def test_several_readings_of_an_ink_are_averaged():
     center = INKS["safety red"].lab
     both = [replace(center, a=center.a + step) for step in (-4, 4)]

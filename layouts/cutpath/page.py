@@ -1,0 +1,100 @@
+"""A page made ready for the knife: its cut layers flat, clean and in cutting order."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
+
+from layouts.cutpath.bridges import Bridges, bridged
+from layouts.cutpath.entry import entered
+from layouts.cutpath.merge import merged
+from layouts.cutpath.order import HOME, ordered_cuts
+from layouts.cutpath.tidy import SLIVER, tidied_cuts
+from layouts.drawing import CUTS, Item, Layer, Page, Placement, Step, Stroke, Symbol
+from layouts.geometry import Contour, Path, Point, Rect, rectangle
+
+_FOLLOWED = CUTS | {Step.FOLD}
+
+
+@dataclass(frozen=True, slots=True)
+class CutOptions:
+    """What the shop's machine asks for.
+
+    ``home`` is where the knife rests, ``sliver`` (mm) what is too thin to cut; ``merge`` cuts an
+    edge that two neighbors share once, ``bridges`` leaves gaps in through cuts, and ``weeding``
+    puts a kiss cut around all kiss cuts, so many mm outside them.
+    """
+
+    home: Point = HOME
+    sliver: float = SLIVER
+    merge: bool = False
+    bridges: Bridges | None = None
+    weeding: float | None = None
+
+
+def prepared(contours: Iterable[Contour], options: CutOptions | None = None) -> tuple[Contour, ...]:
+    """One step's contours of a page, as they are to be cut, in cutting order.
+
+    Inside comes before outside, closed contours are entered off their corners, and nothing is
+    cut twice. Merged or bridged contours become open pieces; all others stay closed. The option
+    for weeding is the page's, since it belongs to kiss cuts alone.
+    """
+    wanted = options or CutOptions()
+    cuts = ordered_cuts(tidied_cuts(contours, wanted.sliver), wanted.home)
+    if wanted.merge:
+        cuts = merged(cuts)
+    cuts = entered(cuts, wanted.home)
+    if wanted.bridges:
+        cuts = tuple(piece for each in cuts for piece in bridged(each, wanted.bridges))
+    return cuts
+
+
+def prepared_page(
+    page: Page, symbols: Mapping[str, Symbol], options: CutOptions | None = None
+) -> Page:
+    """The page with its kiss cuts, through cuts, holes and folds ready for the knife.
+
+    Each contour becomes a stroke of its own, in cutting order, with ink and width of the layer's
+    first line. Holes and folds are neither merged nor bridged, kiss cuts not bridged. Layers
+    keep their order; all other layers stay as they are.
+    """
+    wanted = options or CutOptions()
+    return replace(page, layers=tuple(_layer(layer, symbols, wanted) for layer in page.layers))
+
+
+def weeding_frame(contours: Iterable[Contour], margin: float, radius: float = 0.0) -> Path:
+    """A kiss cut around a group, ``margin`` mm outside it, so that the waste lifts in one piece.
+
+    Raises:
+        ValueError: there are no contours to go round.
+    """
+    return rectangle(Rect.around(each.bounds() for each in contours).grown(margin), radius)
+
+
+def _layer(layer: Layer, symbols: Mapping[str, Symbol], options: CutOptions) -> Layer:
+    if layer.step not in _FOLLOWED:
+        return layer
+    lines = [line for item in layer.items for line in _lines(item, symbols)]
+    contours = [contour for line in lines for contour in line.path.contours]
+    if not contours:
+        return layer
+    if layer.step is Step.KISS_CUT and options.weeding is not None:
+        contours += weeding_frame(contours, options.weeding).contours
+    whole = layer.step in (Step.HOLE, Step.FOLD)
+    own = replace(
+        options,
+        merge=options.merge and not whole,
+        bridges=options.bridges if layer.step is Step.THROUGH_CUT else None,
+    )
+    cuts = prepared(contours, own)
+    return replace(layer, items=tuple(replace(lines[0], path=Path((cut,))) for cut in cuts))
+
+
+def _lines(item: Item, symbols: Mapping[str, Symbol]) -> Iterator[Stroke]:
+    """The strokes of an item in their place; a cut layer's fills are none of the knife's."""
+    if isinstance(item, Stroke):
+        yield item
+    elif isinstance(item, Placement):
+        for shape in symbols[item.symbol].shapes:
+            if isinstance(shape, Stroke):
+                yield replace(shape, path=shape.path.mapped(item.at), ink=shape.ink or item.ink)
