@@ -11,7 +11,7 @@ from layouts.geometry import Point, Rect
 from layouts.legibility import reading_distance
 from layouts.marker import Marker, Placing
 from layouts.packing import build_text, mount_text
-from layouts.paper import BODY, NAME, THIN, Drawn, Paper, baseline, rule, text_block
+from layouts.paper import BODY, NAME, THIN, Drawn, Paper, baseline, counted, rule, text_block
 from layouts.schemes.model import Scheme
 from layouts.units import feet, inches
 from layouts.words import Kind
@@ -24,6 +24,7 @@ _SMALLEST_SCALE = 16  # one to so many; a smaller drawing goes over both columns
 _RIGHT = 98.0  # from the left margin to the right column
 _LABEL = 13.5
 _GAP = 3.0
+_LEAST = 36.0  # no entry is lower: nothing is drawn in vain into less room
 _MOST_PLACES = 3
 _SEEN_ELSEWHERE = frozenset({"reading distance"})  # topics that the facts on the left repeat
 _MOST_FINDINGS = 6
@@ -58,6 +59,7 @@ def draw_entry(
         items = (*head.items, *drawn.items, *facts.items, *why.items)
         return Drawn(items, end - at.y + _GAP)
 
+    paper.keep(_LEAST)
     paper.block(draw)
 
 
@@ -65,7 +67,7 @@ def _head(paper: Paper, marker: Marker, at: Point) -> Drawn:
     """Rule, name with its hand, id and quantity."""
     y = at.y + 2.0 + NAME
     hand = f", {marker.plan.hand}" if marker.plan.hand else ""
-    pieces = "1 piece" if marker.quantity == 1 else f"{marker.quantity} pieces"
+    pieces = counted(marker.quantity, "piece")
     right = Point(at.x + paper.width, y)
     kind = Point(at.x + _RIGHT, y)
     name = f"{marker.plan.name}{hand}"
@@ -181,8 +183,7 @@ def _places(placings: Sequence[Placing]) -> Iterator[str]:
     rest = placings[_MOST_PLACES:]
     if rest:
         pieces = sum(placing.count for placing in rest)
-        noun = "place" if len(rest) == 1 else "places"
-        yield f"and {len(rest)} more {noun}, {pieces} pieces"
+        yield f"and {counted(len(rest), 'more place')}, {counted(pieces, 'piece')}"
 
 
 def _place(placing: Placing) -> str:

@@ -1,0 +1,113 @@
+"""An invented order with every kind of marker and mount, planned, composed and nested."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass
+
+import pytest
+
+from layouts.drawing import Document
+from layouts.face import Typefaces
+from layouts.face.model import PartRole
+from layouts.marker import Gathered, gather
+from layouts.schemes.loader import load_scheme
+from layouts.schemes.model import Scheme
+from layouts.sheetplan import SheetPlan, Wanted, plan_sheets
+from layouts.spec import Order
+from layouts.stock import Shop
+from render.fonts import default_typefaces
+from render.proof import proof
+from render.shop import load_shop
+
+STOCKS = {
+    PartRole.FILM: "roll-54in",
+    PartRole.PLATE: "plate-48x96in",
+    PartRole.TAG: "tag-24x48in",
+}
+REASON = "its neighbors hang in this size until the next outage"
+
+
+@dataclass(frozen=True)
+class Job:
+    order: Order
+    gathered: Gathered
+    schemes: dict[str, Scheme]
+    typefaces: Typefaces
+    shop: Shop
+    groups: tuple[SheetPlan, ...]
+
+    def proof(self, date: str | None = None) -> Document:
+        found = self.gathered
+        return proof(self.order, found.markers, found.findings, self.schemes, self.typefaces, date)
+
+
+def an_order() -> Order:
+    pipe = {"kind": "pipe", "state": "both", "flow": "left"}
+    bays = [
+        {"quantity": 2, "area": "Freezer 1", "location": f"bay {bay}", "line": f"L-{bay}"}
+        for bay in range(1, 8)
+    ]
+    covered = {"service": "HTRS", "pressure": "30 psig", "covering": "1-1/2 in"}
+    return Order.model_validate(
+        {
+            "title": "Relabeling, phase 2",
+            "plant": "Harbor Cold Storage",
+            "revision": "B",
+            "accept": [{"code": "letter-below-row", "reason": REASON}],
+            "items": [
+                {"spec": pipe | covered | {"pipe": "NPS 4", "side": "both"}, "positions": bays},
+                {
+                    "spec": pipe
+                    | {"service": "LTRS", "pressure": "10 inHg vac", "pipe": "NPS 12"}
+                    | {"covering": "4 in", "environment": {"surface": "-40 F", "frost": "1/2 in"}},
+                    "positions": [{"quantity": 3, "area": "Freezer 1", "line": "L-12"}],
+                },
+                {
+                    "spec": pipe
+                    | {"service": "HSD", "state": "vapor", "pressure": "185 psig"}
+                    | {"pipe": "NPS 6", "covering": "0 in"}
+                    | {"environment": {"surface": "230 F", "setting": "outdoor"}},
+                    "positions": [
+                        {"quantity": 4, "area": "Roof, east", "from_": "C-1", "to": "EC"}
+                    ],
+                },
+                {
+                    "spec": pipe
+                    | {"service": "HPL", "state": "liquid", "pressure": "180 psig"}
+                    | {"pipe": "NPS 2", "covering": "0 in", "letter_height": "3/4 in"},
+                    "positions": [{"quantity": 5, "area": "Machinery room"}],
+                },
+                {
+                    "spec": {"kind": "equipment", "name": "High pressure receiver"}
+                    | {"tag": "HPR-1", "pressure": "180 psig"},
+                    "positions": [{"area": "Machinery room", "drawing": "PID-3"}],
+                },
+                {
+                    "spec": {"kind": "valve", "tag": "V-101", "function": 'King "A", main'}
+                    | {"valve_size": "NPS 2", "emergency": True, "sides": 2},
+                    "positions": [{"area": "Machinery room"}],
+                },
+            ],
+        }
+    )
+
+
+@pytest.fixture(scope="session")
+def job() -> Job:
+    order, shop, typefaces = an_order(), load_shop(), default_typefaces()
+    schemes = {order.scheme: load_scheme(order.scheme)}
+    gathered = gather(order.items, schemes, order.scheme, typefaces, order.accept, "list.csv")
+    wanted: dict[tuple[PartRole, str], list[Wanted]] = defaultdict(list)
+    for marker in gathered.markers:
+        for part in marker.face.parts:
+            build = marker.plan.build
+            text = build.plate_material if part.role is PartRole.PLATE else build.film_text
+            wanted[part.role, text].append(Wanted(marker.id, part, marker.quantity))
+    groups = []
+    for number, ((role, text), parts) in enumerate(sorted(wanted.items())):
+        stock = shop.stocks[STOCKS[role]]
+        group, unplaced = plan_sheets(f"{role}-{number}", stock, role, text, parts, 1)
+        assert not unplaced
+        groups.append(group)
+    return Job(order, gathered, schemes, typefaces, shop, tuple(groups))

@@ -1,0 +1,81 @@
+"""The page kit: tables over several pages, blocks that stay together."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import replace
+
+from layouts.drawing import Placement
+from layouts.geometry import Point, Rect
+from layouts.inks import Ink, InkRole, Lab
+from layouts.paper import LETTER, Drawn, Paper, Running, counted, rule, voices_of
+from layouts.typeset import Column
+from render.fonts import default_typefaces
+
+INK = Ink("black", Lab(15.33, 0, 0), InkRole.BLACK)
+
+
+def paper() -> Paper:
+    return Paper(Running("Kind", "about", "foot"), voices_of(default_typefaces()), INK)
+
+
+def test_a_long_table_has_every_row_once_and_its_titles_on_each_page():
+    sheet = paper()
+    boxes: list[tuple[int, Rect]] = []
+
+    def note(index: int, box: Rect):
+        boxes.append((index, box))
+        return ()
+
+    rows = [(f"row {number}", "text " * (1 + number % 30)) for number in range(150)]
+    sheet.table((Column("Q", 30.0), Column("Second", 100.0)), rows, note)
+    assert [index for index, _ in boxes] == list(range(150))
+    pages = sheet.finish("p", "paper")
+    assert len(pages) > 2
+    for _, box in boxes:
+        assert box.y >= 15
+        assert box.bottom <= LETTER.height - 17 + 1e-9
+    titles = Counter()
+    for number, page in enumerate(pages):
+        for item in page.layers[0].items:
+            if isinstance(item, Placement) and item.symbol.endswith("-51"):  # Q is U+0051
+                titles[number] += 1
+    assert titles == dict.fromkeys(range(len(pages)), 1)
+
+
+def test_a_block_that_does_not_fit_goes_to_the_next_page_whole():
+    sheet = paper()
+
+    def block(at: Point) -> Drawn:
+        return Drawn((rule(at.x, at.y, 10, 0.1, INK), rule(at.x, at.y + 99, 10, 0.1, INK)), 100)
+
+    for _ in range(5):
+        sheet.block(block)
+    counts = [
+        sum(1 for item in page.layers[0].items if item.path.bounds().width == 10)
+        for page in map(_strokes_alone, sheet.finish("p", "paper"))
+    ]
+    assert counts == [4, 4, 2]
+
+
+def test_a_pinned_block_stands_at_the_foot_of_its_page():
+    sheet = paper()
+    room = sheet.room
+    sheet.pin(lambda at: Drawn((rule(at.x, at.y, 10, 0.1, INK),), 40.0))
+    assert room - 45 < sheet.room < room - 40
+
+
+def test_a_row_higher_than_a_page_does_not_loop():
+    sheet = paper()
+    sheet.table((Column("A", 20.0),), [("word " * 900,), ("next",)])
+    assert 2 <= len(sheet.finish("p", "paper")) <= 3
+
+
+def test_counting():
+    assert [counted(each, "sheet") for each in (0, 1, 2)] == ["0 sheets", "1 sheet", "2 sheets"]
+
+
+def _strokes_alone(page):
+    layer = page.layers[0]
+    kept = tuple(item for item in layer.items if not isinstance(item, Placement))
+    return replace(page, layers=(replace(layer, items=kept),))
