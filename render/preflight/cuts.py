@@ -111,7 +111,7 @@ def _shared_points(painting: Painting) -> Iterator[Point]:
 
 def _knockout_points(painting: Painting) -> Iterator[Point]:
     for step, marks in painting.steps.items():
-        holes = [mark for mark in marks if not mark.overprint]
+        holes = [mark for mark in marks if not mark.coat.overprint]
         if holes and not step.startswith(_PRINTED):
             what = f"{len(holes)} marks knock a hole into the print"
             yield fail("step-knockout", what, f"step {step.strip('/')}", "let them overprint")

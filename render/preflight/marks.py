@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field
-from typing import Protocol
-
-from pikepdf import Object
+from typing import TYPE_CHECKING, Protocol
 
 from render.preflight.spaces import GRAY, Space
+
+if TYPE_CHECKING:
+    from render.preflight.resources import Resources
 
 Matrix = tuple[float, float, float, float, float, float]
 UNIT: Matrix = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
@@ -23,44 +24,44 @@ class Contour:
 
 
 @dataclass(frozen=True, slots=True)
-class Mark:
-    """One painting operation. ``kind`` is fill, stroke, text, image or shading.
-
-    ``step`` is the key of the processing step it belongs to, empty for artwork; contours and
-    line are known for marks of a step alone. ``placed`` marks lie in a form or pattern.
-    """
-
-    kind: str
-    space: Space
-    tint: tuple[float, ...]
-    overprint: bool
-    mode: int
-    where: str
-    step: str = ""
-    contours: tuple[Contour, ...] = ()
-    width_pt: float = 0.0
-    dashed: bool = False
-    placed: bool = False
-    page: int = 0
-
-
-class Ledger(Protocol):
-    """Takes what the walk finds."""
-
-    def mark(self, mark: Mark) -> None:
-        """Something was painted."""
-
-    def fault(self, code: str, what: str, where: str, right: str) -> None:
-        """Something in the content is wrong by itself."""
-
-
-@dataclass(frozen=True, slots=True)
 class Coat:
     """What fills or strokes are painted with."""
 
     space: Space = GRAY
     tint: tuple[float, ...] = (0.0,)
     overprint: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """One painting operation of a processing step, whose key is ``step``.
+
+    ``kind`` is fill, stroke, text, image or shading. ``placed`` marks lie in a form or pattern.
+    """
+
+    kind: str
+    space: Space
+    coat: Coat
+    where: str
+    page: int
+    step: str
+    contours: tuple[Contour, ...]
+    width_pt: float
+    dashed: bool
+    placed: bool
+
+
+class Ledger(Protocol):
+    """Takes what the walk finds."""
+
+    def artwork(self, kind: str, space: Space, coat: Coat, mode: int, where: str) -> None:
+        """Something outside of every step was painted."""
+
+    def mark(self, mark: Mark) -> None:
+        """Something of a step was painted."""
+
+    def fault(self, code: str, what: str, where: str, right: str) -> None:
+        """Something in the content is wrong by itself."""
 
 
 @dataclass(slots=True)
@@ -87,7 +88,7 @@ class Frame:
     """One stream being walked: where it is, its resources, its state and stacks."""
 
     where: str
-    resources: Object | None
+    resources: Resources
     state: State
     step: str = ""
     above: tuple[tuple[int, int], ...] = ()  # forms that this one lies in, itself the last

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import TypeAlias
 
-from render.preflight.keys import number_of
 from render.preflight.marks import Frame, Matrix, product
 from render.preflight.spaces import Space
 from render.preflight.states import is_dash
@@ -14,19 +13,19 @@ Operands: TypeAlias = Sequence[object]
 Handler: TypeAlias = Callable[[Frame, Operands], None]
 
 
-def in_step(count: int, draw: Callable[[Frame, list[float]], None]) -> Handler:
+def in_step(count: int, draw: Callable[[Frame, tuple[float, ...]], None]) -> Handler:
     """A path operator with ``count`` operands; it matters inside processing steps alone."""
 
     def handler(frame: Frame, given: Operands) -> None:
         if len(given) != count:
             raise ValueError(f"{len(given)} operands, not {count}")
         if frame.step:
-            draw(frame, [real(each) for each in given])
+            draw(frame, numbers(given))
 
     return handler
 
 
-def rectangle(frame: Frame, given: list[float]) -> None:
+def rectangle(frame: Frame, given: tuple[float, ...]) -> None:
     """The operator re: a closed box."""
     x, y, width, height = given
     frame.move(x, y)
@@ -38,7 +37,7 @@ def device_chooser(use: str, space: Space) -> Handler:
     """The operators g, rg, k and their like for strokes."""
 
     def choose(frame: Frame, given: Operands) -> None:
-        frame.state.color(use, space, tuple(map(real, given)))
+        frame.state.color(use, space, numbers(given))
 
     return choose
 
@@ -50,7 +49,7 @@ def concat(frame: Frame, given: Operands) -> None:
 
 def line_width(frame: Frame, given: Operands) -> None:
     """The operator w."""
-    frame.state.width = real(given[0])
+    frame.state.width = numbers(given)[0]
 
 
 def line_dash(frame: Frame, given: Operands) -> None:
@@ -60,17 +59,17 @@ def line_dash(frame: Frame, given: Operands) -> None:
 
 def matrix_of(given: Operands) -> Matrix:
     """Six operands as a matrix."""
-    a, b, c, d, e, f = map(real, given)
+    a, b, c, d, e, f = numbers(given)
     return (a, b, c, d, e, f)
 
 
-def real(value: object) -> float:
-    """An operand that has to be a number.
+def numbers(given: Operands) -> tuple[float, ...]:
+    """Operands that have to be numbers.
 
     Raises:
-        TypeError: it is none.
+        TypeError: one is none.
     """
-    found = number_of(value)
-    if found is None:
-        raise TypeError(f"{value!r} is no number")
-    return found
+    for each in given:
+        if type(each) is not float:
+            raise TypeError(f"{each!r} is no number")
+    return tuple(given)  # type: ignore[arg-type]

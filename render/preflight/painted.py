@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from pikepdf import Array, Name
 
 from render.preflight.claim import intent_model
-from render.preflight.marks import Mark
+from render.preflight.marks import Coat, Mark
 from render.preflight.opened import Opened, Section, section
 from render.preflight.report import Point, fail, note
 from render.preflight.spaces import Space, read_space
@@ -47,15 +47,17 @@ class Painting:
     steps: dict[str, list[Mark]] = field(default_factory=dict)
     faults: dict[tuple[str, str], Point] = field(default_factory=dict)
 
+    def artwork(self, kind: str, space: Space, coat: Coat, mode: int, where: str) -> None:
+        """Note something painted outside of steps."""
+        mixed = coat.overprint and mode == 1
+        vanishes = coat.overprint and bool(space.inks) and not any(coat.tint)
+        key = (kind, space.inner(), mixed, vanishes)
+        first, count = self.art.get(key, (where, 0))
+        self.art[key] = (first, count + 1)
+
     def mark(self, mark: Mark) -> None:
-        """Note a mark."""
-        if mark.step:
-            self.steps.setdefault(mark.step, []).append(mark)
-        else:
-            mixed = mark.overprint and mark.mode == 1
-            key = (mark.kind, mark.space.inner(), mixed, _vanishes(mark))
-            where, count = self.art.get(key, (mark.where, 0))
-            self.art[key] = (where, count + 1)
+        """Note a mark of a step."""
+        self.steps.setdefault(mark.step, []).append(mark)
 
     def fault(self, code: str, what: str, where: str, right: str) -> None:
         """Note a fault; the same one is told once, where it was met first."""
@@ -84,11 +86,6 @@ def printed_inks(painting: Painting) -> tuple[str, ...]:
     for _, space, _, _ in painting.art:
         inks |= dict.fromkeys(space.inks or (space.family,))
     return tuple(inks)
-
-
-def _vanishes(mark: Mark) -> bool:
-    """Whether a mark of no ink at all overprints, which shows nothing."""
-    return mark.overprint and bool(mark.space.inks) and not any(mark.tint)
 
 
 def _kind_points(painting: Painting) -> Iterator[Point]:

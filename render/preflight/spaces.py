@@ -54,16 +54,22 @@ GRAY = Space("DeviceGray", "gray")
 RGB = Space("DeviceRGB", "rgb")
 CMYK = Space("DeviceCMYK", "cmyk")
 UNKNOWN = Space("unknown", "unknown")
+PATTERN = Space("Pattern", "pattern")
+_NAMED = {name: Space(name[1:], model) for name, model in _DEVICE.items()}
 MISSING = Space("missing", "missing")  # named in the content, told of as a missing resource
+
+
+def device_space(name: str) -> Space | None:
+    """The space that a name means by itself, slash included; None for one of a file's own."""
+    if name == "/Pattern":
+        return PATTERN
+    return _NAMED.get(name)
 
 
 def read_space(found: Object | None) -> Space:
     """The space that an object defines; `UNKNOWN` where it cannot be understood."""
     if isinstance(found, Name):
-        name = str(found)
-        if name == "/Pattern":
-            return Space("Pattern", "pattern")
-        return Space(name[1:], _DEVICE[name]) if name in _DEVICE else UNKNOWN
+        return device_space(str(found)) or UNKNOWN
     if not isinstance(found, Array) or len(found) == 0 or not isinstance(found[0], Name):
         return UNKNOWN
     family = str(found[0])[1:]

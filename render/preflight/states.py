@@ -54,4 +54,4 @@ def transparencies(found: Object) -> list[str]:
 
 def is_dash(found: object) -> bool:
     """Whether a dash array breaks a line."""
-    return isinstance(found, Array) and len(found) > 0
+    return isinstance(found, Array | list) and len(found) > 0

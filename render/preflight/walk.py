@@ -2,21 +2,10 @@
 
 from __future__ import annotations
 
-import warnings
-
-from pikepdf import (
-    Array,
-    ContentStreamInlineImage,
-    Dictionary,
-    Name,
-    Object,
-    Page,
-    PdfError,
-    Stream,
-    parse_content_stream,
-)
+from pikepdf import Array, Dictionary, Object, Page, Stream
 
 from render.preflight.keys import number_of
+from render.preflight.lexer import LexError, NameOperand, instructions
 from render.preflight.marks import (
     Contour,
     Frame,
@@ -34,11 +23,11 @@ from render.preflight.operators import (
     in_step,
     line_dash,
     line_width,
-    matrix_of,
-    real,
+    numbers,
     rectangle,
 )
-from render.preflight.spaces import CMYK, GRAY, MISSING, RGB, UNKNOWN, Space, read_space
+from render.preflight.resources import Form, Library, content_of
+from render.preflight.spaces import CMYK, GRAY, MISSING, RGB, UNKNOWN, Space, device_space
 from render.preflight.states import apply_state
 
 _PAINTING = {  # operator: fills, strokes, closes
@@ -69,7 +58,7 @@ class Walk:
     def __init__(self, ledger: Ledger, groups: dict[tuple[int, int], str]) -> None:
         self._ledger = ledger
         self._groups = groups
-        self._spaces: dict[tuple[int, int], Space] = {}
+        self._library = Library(self.step_of)
         self._seen: set[tuple[object, ...]] = set()
         self._handlers = self._table()
 
@@ -77,32 +66,30 @@ class Walk:
         """Everything that a page paints."""
         scale = number_of(page.obj.get("/UserUnit")) or 1.0
         state = State(matrix=(scale, 0.0, 0.0, scale, 0.0, 0.0))
-        self._run(page, Frame(f"page {number}", page.resources, state, page=number))
+        resources = self._library.resources(page.resources)
+        self._run(page, Frame(f"page {number}", resources, state, page=number))
 
     def _run(self, content: Page | Object, frame: Frame) -> None:
+        handlers = self._handlers
         try:
-            with warnings.catch_warnings():
-                warnings.simplefilter("error")  # the parser warns of content that ends early
-                instructions = parse_content_stream(content)
-        except (PdfError, UserWarning) as error:
-            self._fault("content-syntax", f"the content cannot be read ({error})", frame)
-            return
-        for instruction in instructions:
-            if isinstance(instruction, ContentStreamInlineImage):
-                self._mark(frame, "image", self._inline_space(frame, instruction))
-                continue
-            operator = str(instruction.operator)
-            handler = self._handlers.get(operator)
-            try:
+            for operator, operands in instructions(content_of(content)):
+                handler = handlers.get(operator)
                 if handler:
-                    handler(frame, list(instruction.operands))
+                    self._handle(handler, operator, operands, frame)
                 elif operator not in _PASSIVE:
                     self._fault("content-operator", f"{operator!r} is no operator of PDF", frame)
-            except (ValueError, TypeError, IndexError, OverflowError):
-                self._fault("content-syntax", f"{operator} has operands that do not fit it", frame)
+        except LexError as error:
+            self._fault("content-syntax", f"the content cannot be read: {error}", frame)
+            return
         if frame.saved or frame.marked:
             inside = "q without Q" if frame.saved else "marked content without an end"
             self._fault("content-balance", f"the content ends inside {inside}", frame)
+
+    def _handle(self, handler: Handler, operator: str, operands: Operands, frame: Frame) -> None:
+        try:
+            handler(frame, operands)
+        except (ValueError, TypeError, IndexError, OverflowError):
+            self._fault("content-syntax", f"{operator} has operands that do not fit it", frame)
 
     def _table(self) -> dict[str, Handler]:
         table: dict[str, Handler] = {
@@ -116,6 +103,7 @@ class Walk:
             "sh": self._shade,
             "BMC": lambda frame, _: frame.marked.append(frame.step),
             "BDC": self._begin_marked,
+            "BI": self._inline_image,
             "EMC": self._end_marked,
             "h": lambda frame, _: frame.end_contour(True),
             "m": in_step(2, lambda frame, xy: frame.move(*xy)),
@@ -161,39 +149,32 @@ class Walk:
 
     def _tint_chooser(self, use: str) -> Handler:
         def choose(frame: Frame, given: Operands) -> None:
-            coat = frame.state.coats[use]
-            if given and isinstance(given[-1], Name):
+            if given and isinstance(given[-1], NameOperand):
                 self._pattern(frame, given[-1], use)
             else:
-                frame.state.color(use, coat.space, tuple(map(real, given)))
+                frame.state.color(use, frame.state.coats[use].space, numbers(given))
 
         return choose
 
     def _named_space(self, frame: Frame, name: object) -> Space:
-        device = read_space(name) if isinstance(name, Name) else UNKNOWN
-        if device is not UNKNOWN:
+        device = device_space(str(name))
+        if device is not None:
             return device
         found = self._resource(frame, "/ColorSpace", name)
-        return self._space(found) if found is not None else MISSING
+        return self._library.space(found) if found is not None else MISSING
 
     def _space(self, found: object) -> Space:
-        """The space that an object defines; indirect ones are read once."""
-        if not isinstance(found, Object):
-            return UNKNOWN
-        if found.objgen == (0, 0):
-            return read_space(found)
-        if found.objgen not in self._spaces:
-            self._spaces[found.objgen] = read_space(found)
-        return self._spaces[found.objgen]
+        return self._library.space(found) if isinstance(found, Object) else UNKNOWN
 
-    def _pattern(self, frame: Frame, name: object, use: str) -> None:
+    def _pattern(self, frame: Frame, name: str, use: str) -> None:
         pattern = self._resource(frame, "/Pattern", name)
         if isinstance(pattern, Stream):
             state = State(matrix=frame.state.matrix, coats=dict(frame.state.coats))
-            if pattern.get("/PaintType") == 2 and frame.state.coats[use].space.base:
-                state.color("fill", frame.state.coats[use].space.inner(), (1.0,))
-                state.color("stroke", frame.state.coats[use].space.inner(), (1.0,))
-            self._enter(frame, pattern, f"pattern {str(name)[1:]}", state)
+            below = frame.state.coats[use].space.base
+            if pattern.get("/PaintType") == 2 and below:
+                state.color("fill", below, (1.0,))
+                state.color("stroke", below, (1.0,))
+            self._enter(frame, self._library.form(pattern), f"pattern {name[1:]}", state)
         elif isinstance(pattern, Dictionary):
             self._shading(frame, pattern.get("/Shading"))
 
@@ -201,7 +182,7 @@ class Walk:
 
     def _begin_marked(self, frame: Frame, given: Operands) -> None:
         frame.marked.append(frame.step)
-        if str(given[0]) == "/OC" and isinstance(given[1], Name):
+        if str(given[0]) == "/OC" and isinstance(given[1], NameOperand):
             group = self._resource(frame, "/Properties", given[1])
             if group is not None:
                 frame.step = self.step_of(group) or frame.step
@@ -241,20 +222,22 @@ class Walk:
         state = frame.state
         strokes = kind == "stroke"
         coat = state.coats["stroke" if strokes else "fill"]
+        if not frame.step:
+            self._ledger.artwork(kind, space, coat, state.mode, frame.where)
+            return
+        width = state.width * scale_of(state.matrix) if strokes else 0.0
         self._ledger.mark(
             Mark(
                 kind,
                 space,
-                coat.tint,
-                coat.overprint,
-                state.mode,
+                coat,
                 frame.where,
+                frame.page,
                 frame.step,
                 contours,
-                state.width * scale_of(state.matrix) if strokes else 0.0,
+                width,
                 state.dashed and strokes,
                 bool(frame.above),
-                frame.page,
             )
         )
 
@@ -269,13 +252,18 @@ class Walk:
         found = self._resource(frame, "/XObject", given[0])
         if not isinstance(found, Stream):
             return
-        name, kind = str(given[0])[1:], str(found.get("/Subtype"))
-        if kind == "/Image":
+        form, name = self._library.form(found), str(given[0])[1:]
+        if form.kind == "/Form":
+            if form.transparent:
+                what = f"form {name} is a transparency group"
+                self._fault("transparency", what, frame, "flatten it")
+            state = frame.state.copy()
+            state.matrix = product(form.matrix, state.matrix)
+            self._enter(frame, form, f"form {name}", state)
+        elif form.kind == "/Image":
             self._image(frame, found)
-        elif kind == "/PS":
+        elif form.kind == "/PS":
             self._fault("file-postscript", f"{name} is PostScript code", frame, "remove it")
-        elif kind == "/Form":
-            self._form(frame, found, name)
 
     def _image(self, frame: Frame, image: Object) -> None:
         masked = bool(image.get("/ImageMask", False))
@@ -284,47 +272,48 @@ class Walk:
         if isinstance(image.get("/SMask"), Stream):
             self._fault("transparency", "an image with a soft mask", frame, "flatten it")
 
-    def _inline_space(self, frame: Frame, instruction: ContentStreamInlineImage) -> Space:
-        image = instruction.iimage
-        if image.image_mask:
-            return frame.state.coats["fill"].space
-        return self._named_space(frame, Name(str(image.colorspace)))
+    def _inline_image(self, frame: Frame, given: Operands) -> None:
+        entries = given[0]
+        if not isinstance(entries, dict):
+            return
+        if entries.get("/IM", entries.get("/ImageMask")) is True:
+            space = frame.state.coats["fill"].space
+        else:
+            space = self._inline_space(frame, entries.get("/CS", entries.get("/ColorSpace")))
+        self._mark(frame, "image", space)
 
-    def _form(self, frame: Frame, form: Object, name: str) -> None:
-        state = frame.state.copy()
-        matrix = form.get("/Matrix")
-        if isinstance(matrix, Array):
-            state.matrix = product(matrix_of(list(matrix.as_list())), state.matrix)
-        group = form.get("/Group")
-        if isinstance(group, Dictionary) and str(group.get("/S")) == "/Transparency":
-            self._fault("transparency", f"form {name} is a transparency group", frame, "flatten it")
-        self._enter(frame, form, f"form {name}", state)
+    def _inline_space(self, frame: Frame, found: object) -> Space:
+        if isinstance(found, list) and len(found) > 1:
+            return self._inline_space(frame, found[1])  # an index table; its base is painted
+        return self._named_space(frame, found) if isinstance(found, NameOperand) else UNKNOWN
 
-    def _enter(self, frame: Frame, stream: Object, name: str, state: State) -> None:
+    def _enter(self, frame: Frame, form: Form, name: str, state: State) -> None:
         """Walk a form or pattern, once for every state that can make a difference."""
-        if stream.objgen in frame.above:
+        if form.identity in frame.above:
             self._fault("content-loop", f"{name} places itself", frame)
             return
-        resources = stream.get("/Resources", frame.resources)
-        group = stream.get("/OC")
-        step = (self.step_of(group) if isinstance(group, Dictionary) else "") or frame.step
-        own_groups = isinstance(resources, Dictionary) and "/Properties" in resources
-        place = state.matrix if own_groups or step.startswith("Structural") else None
-        key = (stream.objgen, step, place, state.mode, *state.coats.values())
-        if stream.objgen != (0, 0) and key in self._seen:
+        resources = form.resources or frame.resources
+        step = form.step or frame.step
+        place = state.matrix if resources.has_groups or step.startswith("Structural") else None
+        fill, stroke = state.coats["fill"], state.coats["stroke"]
+        # Spaces live as long as the walk, so that an identity means one space.
+        key = (
+            *(form.identity, step, place, state.mode),
+            *(id(fill.space), fill.tint, fill.overprint),
+            *(id(stroke.space), stroke.tint, stroke.overprint),
+        )
+        if key in self._seen:
             return
         self._seen.add(key)
         where = f"page {frame.page}, {name}"
-        above = (*frame.above, stream.objgen)
-        self._run(stream, Frame(where, resources, state, step, above, frame.page))
+        above = (*frame.above, form.identity)
+        self._run(form.stream, Frame(where, resources, state, step, above, frame.page))
 
     def _resource(self, frame: Frame, kind: str, name: object) -> Object | None:
-        table = frame.resources.get(kind) if isinstance(frame.resources, Dictionary) else None
-        found = table.get(str(name)) if isinstance(table, Dictionary) else None
-        if not isinstance(found, Object):
+        found = frame.resources.get(kind, str(name))
+        if found is None:
             what = f"{kind[1:]} {str(name)[1:]} is used but not among the resources"
             self._fault("content-resource", what, frame, "add it to the resources")
-            return None
         return found
 
     def _fault(self, code: str, what: str, frame: Frame, right: str = "") -> None:
