@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import TypeAlias
 
 from layouts.inks import Ink, Lab, contrast
-from render.color.verdict import ColorVerdict
+from render.color.verdict import ColorVerdict, InkVerdict
 from render.gamut import InkReport, PrintedInk
 
 Json: TypeAlias = str | int | float | bool | list["Json"] | dict[str, "Json"] | None
@@ -78,17 +78,7 @@ def colors_json(
         if ink.name in printed:
             row["printed"] = _printed_json(printed[ink.name])
         if ink.name in read:
-            each = read[ink.name]
-            row["measured"] = {
-                "lab_d50": _numbers(each.measured),
-                "readings": each.count,
-                "de00": round(each.delta, 2),
-                "passed": each.passed,
-                "beyond": list(each.beyond),
-                "judged_by": each.judged_by,
-                "source": each.source,
-                "status": each.status,
-            }
+            row["measured"] = _measured_json(read[ink.name])
         listed.append(row)
     out: dict[str, Json] = {"inks": listed, "pairs": _pairs_json(pairs, report, verdict)}
     if report:
@@ -122,6 +112,19 @@ def _printed_json(each: PrintedInk) -> Json:
         "in_gamut": each.in_gamut,
         "nearest_lab_d50": _numbers(each.nearest),
         "nearest_de00": round(each.nearest_delta, 2),
+    }
+
+
+def _measured_json(each: InkVerdict) -> Json:
+    return {
+        "lab_d50": _numbers(each.measured),
+        "readings": each.count,
+        "de00": round(each.delta, 2),
+        "passed": each.passed,
+        "beyond": list(each.beyond),
+        "judged_by": each.judged_by,
+        "source": each.source,
+        "status": each.status,
     }
 
 

@@ -3,6 +3,7 @@
 The profile is the CMYK one that Ghostscript comes with; it is read from the system.
 """
 
+import json
 import random
 from dataclasses import replace
 from pathlib import Path
@@ -14,6 +15,7 @@ from layouts.inks import Ink, InkRole, Lab, contrast
 from layouts.schemes.loader import load_scheme
 from render.color.difference import delta_e_2000
 from render.color.engine import Engine, Intent
+from render.color.report import colors_json, colors_table
 from render.gamut import gamut_findings, ink_report, nearest_color, process_values, scheme_pairs
 from render.profiles import OutputProfile, read_profile
 from tests.color import icc_luts
@@ -161,6 +163,32 @@ def test_the_report_is_the_same_twice(profile, report):
 def test_cut_and_underprint_inks_are_left_out(profile):
     inks = [Ink("Cutting", Lab(50, 0, 0), InkRole.STEP), Ink("White", Lab(95, 0, 0), InkRole.WHITE)]
     assert ink_report(inks, profile).inks == ()
+
+
+def test_table_and_json_say_what_the_report_says(report, profile):
+    pairs = [(pair.field, pair.legend) for pair in report.pairs]
+    table = colors_table(INKS.values(), pairs, report)
+    assert {len(row) for row in table.rows} == {len(table.headings)}
+    orange = dict(
+        zip(table.headings, next(r for r in table.rows if r[0] == "safety orange"), strict=True)
+    )
+    assert orange["CMYK %"] == "0 58 100 0"
+    assert orange["in gamut"] == "no"
+    black = next(row for row in table.rows if row[0] == "black")
+    assert black[table.headings.index("in gamut")] == "-"
+    assert table.pair_headings == ("legend on field", "contrast", "as printed")
+    assert float(table.pair_rows[0][2]) == pytest.approx(report.pairs[0].printed, abs=0.05)
+    data = json.loads(colors_json(INKS.values(), pairs, report))
+    assert data["profile"] == {"condition": profile.condition, "intent": "absolute"}
+    printed = {row["name"]: row.get("printed") for row in data["inks"]}
+    assert printed["safety orange"]["in_gamut"] is False
+    assert printed["safety orange"]["de00"] == pytest.approx(7.1, abs=0.1)
+    assert data["pairs"][0]["printed"] == pytest.approx(report.pairs[0].printed, abs=0.005)
+    # An ink or a pair that the report does not hold has dashes.
+    own = replace(INKS["safety red"], name="own red")
+    table = colors_table([own], [(own, WHITE)], report)
+    assert table.rows[0][3:] == ("-",) * 6
+    assert table.pair_rows[0][2] == "-"
 
 
 def test_pairs_of_a_scheme():

@@ -68,3 +68,10 @@ def test_without_the_color_library_one_sentence_says_so(monkeypatch):
             Engine(profile, Intent.RELATIVE)
     finally:
         engine._library.cache_clear()
+
+
+def test_a_library_of_the_system_serves_too(monkeypatch):
+    """Where Pillow brings none, the loader's own search is asked."""
+    monkeypatch.setattr(engine, "find_spec", lambda _: None)
+    monkeypatch.setattr(engine.ctypes.util, "find_library", {"lcms2": "liblcms2.so.2"}.get)
+    assert list(engine._candidates()) == ["liblcms2.so.2"]
