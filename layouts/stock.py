@@ -11,7 +11,6 @@ from layouts.drawing import Step
 from layouts.face.model import PartRole
 from layouts.symbols import MarkShape
 
-
 CutUnits: TypeAlias = Literal["mm", "in"]
 
 
@@ -80,6 +79,7 @@ class Printer:
     cut_units: CutUnits = "mm"
     merge_edges: bool = False
     bridge: float = 0.0
+    bridge_spacing: float = 300.0
     weeding_frame: float = 0.0
     profile: str = ""
     step_inks: Mapping[Step, str] = field(default_factory=dict)

@@ -5,6 +5,7 @@ Heavy modules are imported inside the commands, so that ``--help`` stays quick.
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator
 from contextlib import contextmanager
 from enum import StrEnum
@@ -12,6 +13,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
+
+# Nothing here uses pydantic's plugins, and looking for them costs a twentieth of a second.
+os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
 
 if TYPE_CHECKING:
     from layouts.findings import Finding
@@ -31,6 +35,9 @@ DONE, BLOCKED, IMPOSSIBLE = 0, 1, 2
 Out = Annotated[Path, typer.Option("-o", "--output", help="where to write")]
 ShopFile = Annotated[Path | None, typer.Option("--shop", help="the shop's stocks and printer")]
 FontFile = Annotated[Path | None, typer.Option("--font", help="the shop's own lettering")]
+ProfileFile = Annotated[
+    Path | None, typer.Option("--profile", help="the printer's ICC profile, for PDF/X-4")
+]
 AsJson = Annotated[bool, typer.Option("--json", help="print for machines")]
 Quiet = Annotated[bool, typer.Option("--quiet", help="print errors alone")]
 Force = Annotated[bool, typer.Option("--force", help="replace an old job folder")]
@@ -77,6 +84,7 @@ def order(
     output: Out,
     shop: ShopFile = None,
     font: FontFile = None,
+    profile: ProfileFile = None,
     force: Force = False,
     previews: Annotated[bool, typer.Option("--previews", help="add a PNG of every sheet")] = False,
     as_json: AsJson = False,
@@ -90,7 +98,7 @@ def order(
     with _faults_told(as_json):
         read = _read_order(file)
         with progress(quiet or as_json) as step:
-            options = _options(shop, font, file.parent, step, previews)
+            options = _options(shop, font, file.parent, step, previews=previews, profile=profile)
             job = build(read, options, file.name)
             write_folder(output, job.files, force)
     if as_json:
@@ -299,6 +307,23 @@ def valve(
 
 
 @app.command()
+def preflight(
+    file: Annotated[Path, typer.Argument(help="any PDF")],
+    plates: Annotated[bool, typer.Option("--plates", help="measure plates by Ghostscript")] = False,
+    as_json: AsJson = False,
+) -> None:
+    """Judge a PDF as a print file, point by point; the exit code says the verdict."""
+    import json
+
+    from render.preflight import Verdict, as_dict, as_text, inspect
+
+    report = inspect(file, plates=plates)
+    typer.echo(json.dumps(as_dict(report), indent=1) if as_json else as_text(report))
+    codes = {Verdict.FAIL: BLOCKED, Verdict.UNREADABLE: IMPOSSIBLE}
+    raise typer.Exit(codes.get(report.verdict, DONE))
+
+
+@app.command()
 def schema() -> None:
     """Print the JSON Schema of the order file, for editors."""
     import json
@@ -343,11 +368,19 @@ def _options(
     folder: Path,
     progress: Any = lambda _: None,
     previews: bool = False,
+    profile: Path | None = None,
 ) -> Options:
     from render.judge import Options
     from render.shop import load_shop
 
-    return Options(load_shop(shop), font=font, folder=folder, progress=progress, previews=previews)
+    return Options(
+        load_shop(shop),
+        font=font,
+        folder=folder,
+        progress=progress,
+        previews=previews,
+        profile=profile,
+    )
 
 
 def _read_order(file: Path) -> Order:
@@ -386,7 +419,7 @@ def _draw_one(
         wanted = one_marker(fields, scheme)
         options = _options(shop, font, Path())
         document, markers, findings = draw(wanted, options)
-        data = drawn_bytes(document, output.suffix, options.shop.printer.cut_units)
+        data = drawn_bytes(document, output.suffix, options)
         write_file(output, data)
     if as_json:
         typer.echo(single_json(markers, findings, output))

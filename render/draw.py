@@ -8,9 +8,8 @@ from layouts.findings import Finding
 from layouts.marker import Marker
 from layouts.single import single
 from layouts.spec import Order
-from layouts.stock import CutUnits
 from layouts.typeset import Typesetter
-from render.judge import Options, judge, printed_date, refuse_blocked
+from render.judge import Options, judge, press_of, printed_date, refuse_blocked
 
 
 def draw(
@@ -32,7 +31,7 @@ def draw(
     return document, markers, judged.gathered.findings
 
 
-def drawn_bytes(document: Document, suffix: str, cut_units: CutUnits) -> bytes:
+def drawn_bytes(document: Document, suffix: str, options: Options) -> bytes:
     """A one-page document in the format of a file suffix.
 
     Raises:
@@ -43,11 +42,11 @@ def drawn_bytes(document: Document, suffix: str, cut_units: CutUnits) -> bytes:
     page = document.pages[0]
     match suffix.lower():
         case ".pdf":
-            return pdf.write(document)
+            return pdf.write(document, press_of(options))
         case ".svg":
             return svg.write_page(page, document.symbols)
         case ".dxf":
-            return dxf.write(page, document.symbols, cut_units)
+            return dxf.write(page, document.symbols, options.shop.printer.cut_units)
         case ".png":
             return png.write(page, document.symbols, dpi=150)
         case _:

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from layouts.check import check_face, check_sheets
+from layouts.cutpath import Bridges, CutOptions, prepared_page
 from layouts.drawing import Document, Page
 from layouts.errors import InputError, OutputError
 from layouts.face import Part, PartRole
@@ -18,11 +19,12 @@ from layouts.marker import Marker
 from layouts.sheet import SheetText, assemble
 from layouts.sheetplan import SheetPlan, Wanted, plan_sheets
 from layouts.spec import Order
-from layouts.stock import Shop, Stock
+from layouts.stock import Printer, Shop, Stock
 from layouts.typeset import Typesetter
 from render import dxf, pdf, png, svg
-from render.judge import Judged, Options, judge, printed_date, refuse_blocked
+from render.judge import Judged, Options, judge, press_of, printed_date, refuse_blocked
 from render.output import manifest
+from render.preflight import Verdict, inspect
 from render.proof import proof
 from render.specfile import order_json
 from render.tables import markers_csv, nest_json
@@ -58,12 +60,14 @@ def build(order: Order, options: Options, file: str = "") -> JobFolder:
     setter = Typesetter(judged.typefaces.text)
     text = SheetText(_heading(order), ())
     documents = [
-        assemble(
-            group,
-            _with_notes(text, group, judged.gathered.markers),
-            options.shop.printer,
-            setter,
-            date,
+        _cut_in_order(
+            assemble(
+                group,
+                _with_notes(text, group, judged.gathered.markers),
+                options.shop.printer,
+                setter,
+                date,
+            )
         )
         for group in groups
     ]
@@ -71,8 +75,33 @@ def build(order: Order, options: Options, file: str = "") -> JobFolder:
     options.progress("writing")
     files = dict(_sheet_files(groups, documents, options))
     files.update(_paper_files(order, judged, groups, options, date))
+    options.progress("preflight")
+    _preflight(files)
     files["manifest.json"] = manifest(files)
     return JobFolder(files, judged.gathered.markers, groups, judged.gathered.findings)
+
+
+def _cut_in_order(document: Document) -> Document:
+    """The document with its contours clean and in cutting order, the same for every format."""
+    pages = tuple(prepared_page(page, document.symbols) for page in document.pages)
+    return replace(document, pages=pages)
+
+
+def _preflight(files: Mapping[str, bytes]) -> None:
+    """No PDF leaves that our own inspection of print files would refuse.
+
+    Raises:
+        OutputError: a file failed; each failing point is named.
+    """
+    faults = [
+        f"{name}: {point.what} [{point.code}]"
+        for name, data in files.items()
+        if name.endswith(".pdf")
+        for point in inspect(data).points
+        if point.verdict in (Verdict.FAIL, Verdict.UNREADABLE)
+    ]
+    if faults:
+        raise OutputError(f"a written file failed its inspection: {'; '.join(faults)}")
 
 
 def _inspect(
@@ -165,21 +194,32 @@ def _with_notes(text: SheetText, group: SheetPlan, markers: Iterable[Marker]) ->
 def _sheet_files(
     groups: Iterable[SheetPlan], documents: Iterable[Document], options: Options
 ) -> Iterable[tuple[str, bytes]]:
-    """Print files a group, cut files an arrangement."""
+    """A print file a group, cut files an arrangement."""
     printer = options.shop.printer
+    press = press_of(options)
     for group, document in zip(groups, documents, strict=True):
-        yield f"print/{group.key}.pdf", pdf.write(document)
+        yield f"print/{group.key}.pdf", pdf.write(document, press)
         cut_done: set[int] = set()
         for sheet, page in zip(group.sheets, document.pages, strict=True):
             if options.previews:
-                name = f"preview/{group.key}-{sheet.number}"
-                yield f"{name}.png", png.write(page, document.symbols, width_px=1600)
+                name = f"preview/{group.key}-{sheet.number}.png"
+                yield name, png.write(page, document.symbols, width_px=1600)
             if sheet.cut in cut_done:
                 continue
             cut_done.add(sheet.cut)
             name = f"cut/{group.key}-{sheet.cut}"
-            yield f"{name}.dxf", dxf.write(page, document.symbols, printer.cut_units)
-            yield f"{name}.svg", svg.write_page(cut_only(page), {})
+            cuts = prepared_page(cut_only(page), {}, _cut_options(printer))
+            yield f"{name}.dxf", dxf.write(cuts, {}, printer.cut_units)
+            yield f"{name}.svg", svg.write_page(cuts, {})
+
+
+def _cut_options(printer: Printer) -> CutOptions:
+    """What the shop's machine asks for beyond clean contours in order."""
+    return CutOptions(
+        merge=printer.merge_edges,
+        bridges=Bridges(printer.bridge, printer.bridge_spacing) if printer.bridge else None,
+        weeding=printer.weeding_frame or None,
+    )
 
 
 def cut_only(page: Page) -> Page:

@@ -17,6 +17,8 @@ from layouts.schemes.model import Scheme
 from layouts.spec import Order
 from layouts.stock import Shop
 from render.fonts import typefaces as load_typefaces
+from render.pdf.press import Press
+from render.profiles import read_profile
 
 Progress = Callable[[str], None]
 
@@ -28,6 +30,7 @@ class Options:
     shop: Shop
     font: Path | None = None
     effort: int | None = None  # of the nester; None: its own measure
+    profile: Path | None = None  # over the one that the printer file names
     folder: Path = field(default_factory=Path)  # where a scheme file named by the order lies
     previews: bool = False
     progress: Progress = lambda _: None
@@ -117,3 +120,15 @@ def find_scheme(name: str, folder: Path) -> Scheme:
             )
         ]
     )
+
+
+def press_of(options: Options) -> Press:
+    """How PDF is written for the shop's printer: with its profile, or without a claim.
+
+    Raises:
+        InputError: the profile is broken, or of a class that no printer has.
+    """
+    named = options.profile or (
+        Path(options.shop.printer.profile) if options.shop.printer.profile else None
+    )
+    return Press(profile=read_profile(named) if named else None)

@@ -57,9 +57,16 @@ class _PrinterTable(_Table):
     cut_units: Literal["mm", "in"] = "mm"
     merge_edges: bool = False
     bridge: Length = 0.0
+    bridge_spacing: Length = 300.0
     weeding_frame: Length = 0.0
     profile: str = ""
     step_inks: dict[Literal[tuple(step.title for step in Step)], Text] = {}  # type: ignore[valid-type]
+
+    @model_validator(mode="after")
+    def _bridges_fit(self) -> _PrinterTable:
+        if self.bridge and self.bridge >= self.bridge_spacing:
+            raise ValueError("bridges must be shorter than the distance between them")
+        return self
 
 
 class _ShopFile(_Table):
@@ -95,6 +102,7 @@ def _shop(built_in: _ShopFile, own: _ShopFile, folder: str) -> Shop:
         cut_units=table.cut_units,
         merge_edges=table.merge_edges,
         bridge=table.bridge,
+        bridge_spacing=table.bridge_spacing,
         weeding_frame=table.weeding_frame,
         profile=profile,
         step_inks={steps[title]: ink for title, ink in table.step_inks.items()},

@@ -65,22 +65,19 @@ def draw_entry(
 
 def _head(paper: Paper, marker: Marker, at: Point) -> Drawn:
     """Rule, name with its hand, id and quantity."""
-    y = at.y + 2.0 + NAME
+    strong, plain, ink = paper.voices.strong, paper.voices.plain, paper.ink
     hand = f", {marker.plan.hand}" if marker.plan.hand else ""
-    pieces = counted(marker.quantity, "piece")
-    right = Point(at.x + paper.width, y)
-    kind = Point(at.x + _RIGHT, y)
-    name = f"{marker.plan.name}{hand}"
-    size = NAME
-    while paper.voices.strong.width(name, size) > _RIGHT - 3.0 and size > BODY:
-        size -= 0.1
+    corner = Point(at.x, at.y + 1.4)
+    name = text_block(strong, f"{marker.plan.name}{hand}", corner, NAME, _RIGHT - 4.0, ink)
+    y = baseline(corner.y, NAME)
+    right, middle = Point(at.x + paper.width, y), Point(at.x + _RIGHT, y)
     items: tuple[Item, ...] = (
-        rule(at.x, at.y, paper.width, 2 * THIN, paper.ink),
-        *paper.voices.strong.line(name, Point(at.x, y), size, paper.ink),
-        *paper.voices.plain.line(f"{marker.plan.kind} {marker.id}", kind, BODY, paper.ink),
-        *paper.voices.strong.line(pieces, right, NAME, paper.ink, "right"),
+        rule(at.x, at.y, paper.width, 2 * THIN, ink),
+        *name.items,
+        *plain.line(f"{marker.plan.kind} {marker.id}", middle, BODY, ink),
+        *strong.line(counted(marker.quantity, "piece"), right, NAME, ink, "right"),
     )
-    return Drawn(items, 2.0 + NAME + 2.6)
+    return Drawn(items, 1.4 + name.height + 1.4)
 
 
 def _labeled(

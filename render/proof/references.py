@@ -39,7 +39,7 @@ class References:
                 own.append(self.text(reason))
         if numbers:
             listed = ", ".join(f"N{number}" for number in sorted(numbers))
-            own.append(f"{'notes' if len(numbers) > 1 else 'note'} {listed} (last page)")
+            own.append(f"{'notes' if len(numbers) > 1 else 'note'} {listed} (at the end)")
         return own
 
     def text(self, reason: Reason) -> str:

@@ -41,13 +41,18 @@ class Reading:
 
 
 def read(path: Path) -> Reading:
-    """Read an order file or a line list by its suffix. Raises nothing for a faulty file."""
+    """Read an order file or a line list by its suffix. Raises nothing for a faulty file.
+
+    A line list has no title of its own and takes the file's name.
+    """
     try:
         suffix = _suffix(path)
         if suffix in (".toml", ".json"):
             return _order_file(path, suffix)
         items, findings = _line_list(path, {})
-        return Reading(Order(items=canonical_items(items)) if items else None, findings)
+        title = path.stem.replace("_", " ")[:120]
+        order = Order(title=title, items=canonical_items(items)) if items else None
+        return Reading(order, findings)
     except FileError as error:
         return Reading(None, (error.finding,))
     except OSError as error:

@@ -1,0 +1,9 @@
+"""Redraws ``output_samples/``: the demo plant, its job's best pages, and a picture of each kind."""
+
+from __future__ import annotations
+
+from tests.samples import demo_plant, pictures
+
+if __name__ == "__main__":
+    demo_plant.write()
+    pictures.write()
