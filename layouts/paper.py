@@ -216,18 +216,19 @@ class Paper:
         return Drawn((*dash, *block.items), block.height)
 
     def _running_lines(self, number: int, count: int) -> tuple[Item, ...]:
+        plain, strong, ink = self.voices.plain, self.voices.strong, self.ink
         right = _LEFT + self.width
-        items: list[Item] = [rule(_LEFT, _FOOT_Y - 4.2, self.width, THIN, self.ink)]
-        items += self.voices.plain.line(self._running.foot, Point(_LEFT, _FOOT_Y), BODY, self.ink)
-        page = f"page {number} of {count}"
-        items += self.voices.plain.line(page, Point(right, _FOOT_Y), BODY, self.ink, "right")
+        foot = shortened(plain, self._running.foot, BODY, self.width - 40.0)
+        items: list[Item] = [
+            rule(_LEFT, _FOOT_Y - 4.2, self.width, THIN, ink),
+            *plain.line(foot, Point(_LEFT, _FOOT_Y), BODY, ink),
+            *plain.line(f"page {number} of {count}", Point(right, _FOOT_Y), BODY, ink, "right"),
+        ]
         if number > 1:
-            head = Point(_LEFT, _HEAD_Y)
-            items += self.voices.strong.line(self._running.kind, head, BODY, self.ink)
-            items += self.voices.plain.line(
-                self._running.about, Point(right, _HEAD_Y), BODY, self.ink, "right"
-            )
-            items.append(rule(_LEFT, _HEAD_Y + 2.2, self.width, THIN, self.ink))
+            about = shortened(plain, self._running.about, BODY, self.width - 40.0)
+            items += strong.line(self._running.kind, Point(_LEFT, _HEAD_Y), BODY, ink)
+            items += plain.line(about, Point(right, _HEAD_Y), BODY, ink, "right")
+            items.append(rule(_LEFT, _HEAD_Y + 2.2, self.width, THIN, ink))
         return tuple(items)
 
 
@@ -239,6 +240,12 @@ def baseline(top: float, size: float) -> float:
 def rule(x: float, y: float, width: float, thickness: float, ink: Ink) -> Stroke:
     """A level line."""
     return Stroke(polyline((Point(x, y), Point(x + width, y))), ink, thickness)
+
+
+def shortened(setter: Typesetter, text: str, size: float, width: float) -> str:
+    """The text, its end left off where it is wider than its line."""
+    first, *rest = setter.wrap(text, size, width)
+    return f"{first} …" if rest else text
 
 
 def text_block(

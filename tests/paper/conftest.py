@@ -84,6 +84,11 @@ def an_order() -> Order:
                     "positions": [{"area": "Machinery room", "drawing": "PID-3"}],
                 },
                 {
+                    "spec": {"kind": "equipment", "small": True, "tag": "OP-7"}
+                    | {"name": "oil pot below the intercooler, with its drain and float switch"},
+                    "positions": [{"area": "Machinery room", "quantity": 1}],
+                },
+                {
                     "spec": {"kind": "valve", "tag": "V-101", "function": 'King "A", main'}
                     | {"valve_size": "NPS 2", "emergency": True, "sides": 2},
                     "positions": [{"area": "Machinery room"}],

@@ -71,6 +71,19 @@ def test_a_row_higher_than_a_page_does_not_loop():
     assert 2 <= len(sheet.finish("p", "paper")) <= 3
 
 
+def test_a_long_running_line_is_shortened_and_stays_on_the_page():
+    long = "Relabeling of a very large plant " * 8
+    sheet = Paper(Running("Kind", long, long), voices_of(default_typefaces()), INK)
+    sheet.turn()
+    symbols = sheet.voices.symbols
+    for page in sheet.finish("p", "paper"):
+        for item in page.layers[0].items:
+            if isinstance(item, Placement):
+                box = item.at.rect(symbols()[item.symbol].bounds)
+                assert box.x >= 14 - 0.5
+                assert box.right <= LETTER.width - 14 + 0.5
+
+
 def test_counting():
     assert [counted(each, "sheet") for each in (0, 1, 2)] == ["0 sheets", "1 sheet", "2 sheets"]
 
