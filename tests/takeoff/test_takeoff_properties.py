@@ -89,7 +89,7 @@ def missing(run: PipeRun, rule: SpacingRule, layout: Layout, places: list[float]
         faults += [
             room.name
             for room in layout.rooms
-            if not any(room.start <= place <= room.end for place in places)
+            if not any(room.start - SLACK <= place <= room.end + SLACK for place in places)
         ]
     return faults
 

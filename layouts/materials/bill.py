@@ -1,0 +1,167 @@
+"""Everything that an order's markers are made of, added up."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
+
+from layouts.coverage import ink_areas
+from layouts.face.model import Part, PartRole
+from layouts.figure import carrier_of
+from layouts.marker import Marker
+from layouts.materials.area import enclosed_area
+from layouts.materials.model import Bill, Line, Material, Unit, Waste, areas, lengths
+from layouts.materials.prices import Prices, priced
+from layouts.mounting import Build, Mount
+from layouts.packing import straps_of
+from layouts.sheetplan import SheetPlan
+from layouts.units import inches
+
+_OF_ROLE: Mapping[PartRole, Material] = {
+    PartRole.FILM: Material.FILM,
+    PartRole.PLATE: Material.PLATE,
+    PartRole.TAG: Material.TAG,
+}
+_OVERPRINTED = "overprinted"
+
+
+def materials(
+    markers: Sequence[Marker], groups: Sequence[SheetPlan], prices: Prices | None
+) -> Bill:
+    """The bill of materials of an order.
+
+    Stock is what the sheets and frames of ``groups`` take; ink is what shows of each marker's
+    art with its bleed, black that overprints apart from black that does not, and neither marks
+    nor slug lines count. Without ``prices`` no line has a cost.
+    """
+    builds = {marker.id: marker.plan.build for marker in markers}
+    lines = [
+        *_stock_lines(groups, builds),
+        *_laminate_lines(groups, builds),
+        *_ink_lines(markers),
+        *_fixing_lines(markers),
+    ]
+    order = list(Material)
+    lines.sort(key=lambda line: order.index(line.material))
+    waste = tuple(_waste(groups, builds))
+    if prices is None:
+        return Bill(tuple(lines), waste, "", None, ())
+    costed = tuple(priced(line, prices) for line in lines)
+    total = round(sum(line.cost for line in costed if line.cost is not None), 2)
+    missing = tuple(f"{line.name} ({line.lack})" for line in costed if line.cost is None)
+    return Bill(costed, waste, prices.currency, total, missing)
+
+
+def _stock_area(group: SheetPlan) -> float:
+    return sum(sheet.copies * sheet.width * sheet.length for sheet in group.sheets)
+
+
+def _build_of(group: SheetPlan, builds: Mapping[str, Build]) -> Build:
+    """The build that all markers of a group share, as far as it decides the group's stock."""
+    return builds[next(iter(group.parts))]
+
+
+def _item(group: SheetPlan, builds: Mapping[str, Build]) -> str:
+    """What the stock itself is, its laminate left out."""
+    build = _build_of(group, builds)
+    match group.role:
+        case PartRole.FILM:
+            return f"{build.film}, {build.adhesive}"
+        case PartRole.PLATE:
+            return build.plate_material
+        case PartRole.TAG:
+            return "printed tag board"
+
+
+def _stock_lines(groups: Iterable[SheetPlan], builds: Mapping[str, Build]) -> Iterator[Line]:
+    """Film, plate and tag stock by item and stock: sheets or length, area, and pieces."""
+    summed: dict[tuple[Material, str, str], dict[Unit, float]] = {}
+    for group in groups:
+        key = _OF_ROLE[group.role], _item(group, builds), group.stock.title
+        amounts = summed.setdefault(key, {})
+        if group.is_roll:
+            length = sum(sheet.copies * sheet.length for sheet in group.sheets)
+            first = lengths(length)
+        else:
+            first = ((Unit.SHEET, float(group.copies)),)
+        pieces = (Unit.PIECE, float(sum(group.quantities.values())))
+        for unit, amount in (*first, *areas(_stock_area(group)), pieces):
+            amounts[unit] = amounts.get(unit, 0.0) + amount
+    for (material, item, size), amounts in sorted(summed.items()):
+        yield Line(material, item, size, tuple(amounts.items()))
+
+
+def _laminate_lines(groups: Iterable[SheetPlan], builds: Mapping[str, Build]) -> Iterator[Line]:
+    """Laminate covers whole sheets and frames, edge to edge."""
+    summed: dict[str, float] = defaultdict(float)
+    for group in groups:
+        laminate = _build_of(group, builds).laminate
+        if laminate and group.role is not PartRole.PLATE:
+            summed[laminate] += _stock_area(group)
+    for laminate, area in sorted(summed.items()):
+        yield Line(Material.LAMINATE, laminate, "", areas(area))
+
+
+def _ink_lines(markers: Iterable[Marker]) -> Iterator[Line]:
+    summed: dict[tuple[str, str], float] = defaultdict(float)
+    for marker in markers:
+        for part in marker.face.parts:
+            for (name, kind), area in _inks(part).items():
+                summed[name, kind] += area * marker.quantity
+    for (name, kind), area in sorted(summed.items()):
+        yield Line(Material.INK, name, kind, areas(area))
+
+
+def _inks(part: Part) -> dict[tuple[str, str], float]:
+    """Area by ink on one part, what overprints apart."""
+    over = ink_areas(replace(part, art=tuple(shape for shape in part.art if shape.overprint)))
+    found: dict[tuple[str, str], float] = {}
+    for ink, area in ink_areas(part).items():
+        above = over.get(ink, 0.0)
+        if above:
+            found[ink.name, _OVERPRINTED] = above
+        if area > above:
+            found[ink.name, ""] = area - above
+    return found
+
+
+def _fixing_lines(markers: Sequence[Marker]) -> Iterator[Line]:
+    """Straps by length, stand-offs by height, and what tags hang on."""
+    for (strap, length), count in sorted(straps_of(markers).items()):
+        amounts = ((Unit.PIECE, float(count)), *lengths(count * length))
+        yield Line(Material.STRAP, strap, f"{inches(length)} long", amounts)
+    stand_offs: dict[float, int] = defaultdict(int)
+    tags = 0
+    for marker in markers:
+        build = marker.plan.build
+        if build.mount is Mount.STAND_OFF:
+            stand_offs[round(build.stand_off, 3)] += marker.quantity * _openings(marker)
+        if marker.face.design.hole_diameter:
+            tags += marker.quantity
+    for height, count in sorted(stand_offs.items()):
+        yield Line(Material.STAND_OFF, "", f"{inches(height)} high", ((Unit.PIECE, float(count)),))
+    if tags:
+        yield Line(Material.TAG_WIRE, "", "for a tag", ((Unit.PIECE, float(tags)),))
+
+
+def _openings(marker: Marker) -> int:
+    """Holes of the marker's plate: one stand-off each."""
+    plate = carrier_of(marker.face)
+    return len(plate.holes.contours) if plate is not None and plate.holes is not None else 0
+
+
+def _waste(groups: Iterable[SheetPlan], builds: Mapping[str, Build]) -> Iterator[Waste]:
+    """One row for each item and stock, as the lines of the stock have."""
+    summed: dict[tuple[Material, str, str], tuple[float, float]] = {}
+    for group in groups:
+        key = _OF_ROLE[group.role], _item(group, builds), group.stock.title
+        finished = sum(
+            sheet.copies * enclosed_area(group.parts[placed.name].outline)
+            for sheet in group.sheets
+            for placed in sheet.placed
+        )
+        stock_so_far, finished_so_far = summed.get(key, (0.0, 0.0))
+        summed[key] = stock_so_far + _stock_area(group), finished_so_far + finished
+    for (_, item, size), (stock, finished) in sorted(summed.items()):
+        yield Waste(item, size, stock, finished)

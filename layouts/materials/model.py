@@ -1,0 +1,125 @@
+"""The words of a bill of materials."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from layouts.units import MM_PER_FOOT
+
+MM_PER_METER = 1000.0
+
+
+class Material(StrEnum):
+    """What a line of the bill is about."""
+
+    FILM = "film"
+    LAMINATE = "laminate"
+    INK = "ink"
+    PLATE = "plate"
+    TAG = "tag stock"
+    STRAP = "strap"
+    STAND_OFF = "stand-off"
+    TAG_WIRE = "chain or wire"
+
+
+class Unit(StrEnum):
+    """What an amount is counted in."""
+
+    SHEET = "sheet"
+    SQUARE_FOOT = "ft2"
+    SQUARE_METER = "m2"
+    FOOT = "ft"
+    METER = "m"
+    PIECE = "each"
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """So much of one material.
+
+    ``item`` names it as a price does, ``size`` says of what size or kind. ``amounts`` is the
+    same amount in every unit that it can be bought in, the usual one first. ``price`` is per
+    ``unit``; both and ``cost`` are None where no price is known, and ``lack`` then says why.
+    """
+
+    material: Material
+    item: str
+    size: str
+    amounts: tuple[tuple[Unit, float], ...]
+    unit: Unit | None = None
+    price: float | None = None
+    cost: float | None = None
+    lack: str = ""
+
+    def amount(self, unit: Unit) -> float | None:
+        """The amount in a unit, None where it is not counted in that."""
+        return dict(self.amounts).get(unit)
+
+    @property
+    def name(self) -> str:
+        """Material, item and size in one text."""
+        words = (str(self.material), self.item, self.size)
+        return ", ".join(dict.fromkeys(word for word in words if word))
+
+
+@dataclass(frozen=True, slots=True)
+class Waste:
+    """What is left over of one stock; areas in mm2.
+
+    ``finished`` is what the markers' outlines enclose, so that borders, gaps, margins and the
+    bleed count as waste.
+    """
+
+    item: str
+    size: str
+    stock: float
+    finished: float
+
+    @property
+    def area(self) -> float:
+        """Square millimetres thrown away."""
+        return self.stock - self.finished
+
+    @property
+    def percent(self) -> float:
+        """The share thrown away, 0 to 100."""
+        return 100 * self.area / self.stock if self.stock else 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Bill:
+    """All lines in the order of ``Material``, waste by stock, and the cost.
+
+    ``total`` adds up the lines that have a cost, None where no prices were given; ``missing``
+    names every line without one, so that a total is never taken for the whole.
+    """
+
+    lines: tuple[Line, ...]
+    waste: tuple[Waste, ...]
+    currency: str
+    total: float | None
+    missing: tuple[str, ...]
+
+    @property
+    def total_text(self) -> str:
+        """The total in words, with what it leaves out; empty where no prices were given."""
+        if self.total is None:
+            return ""
+        text = f"{self.currency} {self.total:,.2f}"
+        if self.missing:
+            text += f", without {'; '.join(self.missing)}"
+        return text
+
+
+def areas(area: float) -> tuple[tuple[Unit, float], ...]:
+    """An area of mm2 in the units that it is bought in."""
+    return (
+        (Unit.SQUARE_FOOT, area / MM_PER_FOOT**2),
+        (Unit.SQUARE_METER, area / MM_PER_METER**2),
+    )
+
+
+def lengths(length: float) -> tuple[tuple[Unit, float], ...]:
+    """A length of mm in the units that it is bought in."""
+    return (Unit.FOOT, length / MM_PER_FOOT), (Unit.METER, length / MM_PER_METER)
