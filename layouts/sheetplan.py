@@ -22,10 +22,10 @@ from layouts.nest import (
     RollStock,
     SheetStock,
     Turn,
-    assign_faces,
     nest,
 )
 from layouts.nest.model import DEFAULT_EFFORT
+from layouts.nest.slots import assign_faces
 from layouts.stock import Knife, Stock, StockForm, Turning
 from layouts.units import inches
 

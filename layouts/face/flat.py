@@ -14,7 +14,7 @@ from layouts.face.common import (
     stacked,
     stepped,
 )
-from layouts.face.line import LineArt, Piece, line_art, line_letter, reach_to
+from layouts.face.line import LineArt, Piece, half_height, line_art, line_letter, reach_to
 from layouts.face.model import Measures, Part, PartRole
 from layouts.geometry import Point, Rect, circle, rectangle
 
@@ -28,7 +28,10 @@ def flat(
     # Small first and last lines keep the same distance from the edge as large ones.
     top, bottom = (SAFE * (design.letter_height - letter) for letter in (letters[0], letters[-1]))
     safe = SAFE if len(lines) > 1 else SAFE_ALONE
-    content = sum((1 + 2 * safe) * letter for letter in letters) + top + bottom
+    halves = [
+        half_height(pieces, letter, safe) for pieces, letter in zip(lines, letters, strict=True)
+    ]
+    content = 2 * sum(halves) + top + bottom
     height = design.marker_height
     if not design.fixed_height:
         height = stepped(max(design.marker_height, content) + strip, design.length_step)
@@ -40,8 +43,8 @@ def flat(
     arts: list[LineArt] = []
     y = inner.y + strip + top
     room = inner.height - strip - top - bottom
-    for pieces, letter in zip(lines, letters, strict=True):
-        box = Rect(inner.x, y, inner.width - end, room * letter / sum(letters))
+    for pieces, half in zip(lines, halves, strict=True):
+        box = Rect(inner.x, y, inner.width - end, room * half / sum(halves))
         arts.append(line_art(pieces, box, design.letter_height, reach))
         y += box.height
     if band is not None:

@@ -17,6 +17,7 @@ from layouts.symbols import arrow_path
 # Proportions of the face, our own, as shares of the letter height.
 GAP = 0.55  # between two parts on the field, and from a part to a band or an end
 _BAND_PAD = 0.40  # from a band's word to the band's edge
+_CLEAR = 0.03  # between a tail or an accent and the edge
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +76,21 @@ def line_letter(pieces: list[Piece], design: Design) -> float:
     """The tallest letters of a line, band words left out."""
     plain = [piece.element.letter_height for piece in pieces if piece.element.field is None]
     return max(plain, default=design.letter_height)
+
+
+def half_height(pieces: list[Piece], letter: float, safe: float) -> float:
+    """From a line's middle to the edge it needs: its letters and their margin, tails included.
+
+    The tail of a Q or an accent may use the margin, but not touch the edge.
+    """
+    reach = 0.0
+    for piece in pieces:
+        if not piece.path.contours:
+            continue  # every character is missing, which is a finding of its own
+        box = piece.path.bounds()
+        middle = -piece.element.letter_height / 2
+        reach = max(reach, box.bottom - middle, middle - box.y)
+    return max((0.5 + safe) * letter, reach + _CLEAR * letter)
 
 
 @dataclass(frozen=True, slots=True)

@@ -123,8 +123,8 @@ def level_of(
     relation = "above" if level is Level.HIGH else "at or below"
     notes.reason(
         "level",
-        f"{level.upper()}: {psig_text(pressure_psig)}, the highest in normal operation (defrost left "
-        f"out), is {relation} {cutoff:g} psig",
+        f"{level.upper()}: {psig_text(pressure_psig)}, the highest in normal operation (defrost "
+        f"left out), is {relation} {cutoff:g} psig",
         scheme.cutoff_source,
     )
     if given is not None and given is not level:
