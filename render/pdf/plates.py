@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from layouts.drawing import Document, Step
+from layouts.drawing import Document, Placement, Step
 from layouts.errors import OutputError
 from layouts.inks import Ink, InkRole, Lab
 from render.numbers import plain
@@ -29,6 +29,7 @@ _STEP_LAB = {
     Step.MARKS: Lab(50, -60, 40),
 }
 _BLACK_LAB = Lab(16, 0, 0)
+_PRINTED = frozenset({InkRole.COLOR, InkRole.BLACK, InkRole.PAPER})
 _STEPS_BY_TITLE = {step.title: step for step in Step}
 
 
@@ -64,11 +65,11 @@ class Plates:
         self._press = press
         self._plates: dict[str, Plate] = {}
         self._paints: dict[int, Paint] = {}
-        self._inks = document.inks()
+        self._inks = _every_ink(document)
+        self._refuse_shared(document)
         for ink in self._inks:
             if ink.role is not InkRole.PAPER and not self._process_value(ink):
                 self._define(self.plate_name(ink), ink.lab)
-        self._refuse_shared(document)
 
     def plate_name(self, ink: Ink) -> str:
         """The name of the plate that an ink prints on."""
@@ -143,7 +144,21 @@ class Plates:
             owners[name] = step
 
 
-_PRINTED = frozenset({InkRole.COLOR, InkRole.BLACK, InkRole.PAPER})
+def _every_ink(document: Document) -> tuple[Ink, ...]:
+    """Every ink object in use, in order of first use; two of one name are both given."""
+    found: dict[int, Ink] = {}
+    placed: set[str] = set()
+    for page in document.pages:
+        for layer in page.layers:
+            for item in layer.items:
+                if item.ink is not None:
+                    found.setdefault(id(item.ink), item.ink)
+                if isinstance(item, Placement) and item.symbol not in placed:
+                    placed.add(item.symbol)
+                    for shape in document.symbols[item.symbol].shapes:
+                        if shape.ink is not None:
+                            found.setdefault(id(shape.ink), shape.ink)
+    return tuple(found.values())
 
 
 def _paint(plate: Plate, tint: int) -> Paint:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import random
 
 from layouts.drawing import (
     Document,
@@ -26,6 +27,7 @@ from layouts.geometry import (
     Size,
     circle,
     polygon,
+    polyline,
     rectangle,
 )
 from layouts.inks import Ink, InkRole, Lab
@@ -168,3 +170,49 @@ def sheet(rows: int = 3, date: str | None = "2026-03-31") -> Document:
     bleed = Rect(10, 10, size.width - 20, size.height - 20)
     page = Page("sheet-1", "Sheet 1 of 1", size, bleed.grown(-2), bleed, layers)
     return Document("sample-sheet", "Sample sheet", (page,), {name: face(name), **glyphs()}, date)
+
+
+def white_sheet() -> Document:
+    """Clear film: a white underprint, an orange field over it, a legend in black and white."""
+    size, box = Size(160.0, 80.0), Rect(20, 20, 120, 40)
+    under = Layer("White", (Fill(rectangle(box), WHITE),), Step.WHITE)
+    art = Layer(
+        "Print",
+        (
+            Fill(rectangle(box), ORANGE, overprint=True),
+            Fill(rectangle(Rect(30, 30, 20, 20)), BLACK, overprint=True),
+            Fill(rectangle(Rect(60, 30, 20, 20)), PAPER),
+            Fill(rectangle(Rect(90, 30, 20, 20)), WHITE),
+        ),
+    )
+    fold = Layer("Fold", (Stroke(polyline((Point(80, 10), Point(80, 70))), None, 0.1),), Step.FOLD)
+    sizes = Layer(
+        "Sizes", (Stroke(polyline((Point(20, 70), Point(140, 70))), None, 0.1),), Step.SIZES
+    )
+    page = Page("clear", "Clear film", size, box.grown(-2), box, (under, art, fold, sizes))
+    return Document("white-sheet", "White underprint", (page,), {})
+
+
+def proof_page(lines: int = 40) -> Document:
+    """A page of running text in letters placed one by one, with rules."""
+    rng = random.Random(7)
+    items: list[Placement | Stroke] = []
+    for row in range(lines):
+        words = "".join(rng.choice("HO") for _ in range(80))
+        items += text(words, Point(15, 15 + 4 * row), 1.8, BLACK)
+    items.append(Stroke(polyline((Point(15, 10), Point(200, 10))), BLACK, 0.35, overprint=True))
+    box = Rect(0, 0, 215.9, 279.4)
+    page = Page("proof-1", "Proof", box.size, box, box, (Layer("Text", tuple(items)),))
+    return Document("proof", "Proof & <notes>", (page,), glyphs())
+
+
+def big_page() -> Document:
+    """A page of 6 m, longer than a page may be in points."""
+    box = Rect(0, 0, 6000, 300)
+    bar = Rect(100, 100, 5800, 100)
+    layers = (
+        Layer("Print", (Fill(rectangle(bar), ORANGE),)),
+        Layer("Kiss cut", (Stroke(rectangle(bar, 5), KISS, 0.1),), Step.KISS_CUT),
+    )
+    page = Page("long", "Long", box.size, box.grown(-5), box.grown(-3), layers)
+    return Document("big", "Long", (page,), {})

@@ -89,7 +89,7 @@ def _intent() -> Iterator[Mutant]:
     def profile(name: str, code: str, edit: object) -> Mutant:
         return Mutant(
             name, code, edit=lambda pdf: edit(_first(pdf)["/DestOutputProfile"]), claims=True
-        )  # type: ignore[operator]
+        )
 
     yield Mutant(
         "no intent",
@@ -125,11 +125,11 @@ def _first(pdf: Pdf) -> object:
 
 
 def _put(owner: object, key: str, value: object) -> None:
-    owner[key] = value  # type: ignore[index]
+    owner[key] = value
 
 
 def _remove(owner: object, key: str) -> None:
-    del owner[key]  # type: ignore[attr-defined]
+    del owner[key]
 
 
 def _packed(data: bytes) -> bytes:
@@ -146,5 +146,5 @@ def _packed(data: bytes) -> bytes:
 
 
 def _display(found: object) -> None:
-    found.write((PROFILES / "srgb.icc").read_bytes())  # type: ignore[attr-defined]
+    found.write((PROFILES / "srgb.icc").read_bytes())
     _put(found, "/N", 3)

@@ -90,7 +90,7 @@ def _boxes() -> Iterator[Mutant]:
 
 def _layers() -> Iterator[Mutant]:
     def config(key: str, value: object) -> object:
-        return lambda pdf: _put(pdf.Root["/OCProperties"]["/D"], key, value(pdf))  # type: ignore[operator]
+        return lambda pdf: _put(pdf.Root["/OCProperties"]["/D"], key, value(pdf))
 
     yield Mutant(
         "no name", "layers-name", edit=lambda pdf: _remove(pdf.Root["/OCProperties"]["/D"], "/Name")
@@ -152,11 +152,11 @@ def _layers() -> Iterator[Mutant]:
 
 
 def _put(owner: object, key: str, value: object) -> None:
-    owner[key] = value  # type: ignore[index]
+    owner[key] = value
 
 
 def _remove(owner: object, key: str) -> None:
-    del owner[key]  # type: ignore[attr-defined]
+    del owner[key]
 
 
 def _root(pdf: Pdf, key: str, value: object) -> None:
