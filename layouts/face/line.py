@@ -16,7 +16,7 @@ from layouts.symbols import arrow_path
 
 # Proportions of the face, our own, as shares of the letter height.
 GAP = 0.55  # between two parts on the field, and from a part to a band or an end
-_BAND_PAD = 0.40  # from a band's word to the band's edge
+_BAND_PAD = 0.5  # from a band's word to the band's edge
 _CLEAR = 0.03  # between a tail or an accent and the edge
 
 

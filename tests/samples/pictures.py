@@ -1,0 +1,180 @@
+"""Pictures for ``output_samples/``: every kind of marker, at size and as seen from 20 ft."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from layouts.drawing import Layer, Page, Placement, Stroke, Symbol
+from layouts.face import Face, compose
+from layouts.figure import carrier_of, face_symbol
+from layouts.geometry import Affine, Point, Rect, Size
+from layouts.inks import BLACK
+from layouts.plan import plan
+from layouts.schemes.loader import load_scheme, scheme_keys
+from layouts.spec import EquipmentMarker, PipeMarker, Specification, ValveTag
+from layouts.typeset import Typesetter
+from render import png
+from render.draw import draw, drawn_bytes
+from render.fonts import default_typefaces
+from render.judge import Options
+from render.shop import load_shop
+from render.specfile import one_marker
+
+TARGET = Path(__file__).resolve().parents[2] / "output_samples"
+SCHEMES = {key: load_scheme(key) for key in scheme_keys()}
+# A picture held at 28 in (reading distance of a desk screen) shows what hangs 20 ft away.
+FAR_SCALE = 28 / 240
+_APART = 14.0
+
+PIPES: tuple[tuple[str, dict[str, object]], ...] = (
+    (
+        "recirculated suction, NPS 4 with 1-1/2 in of covering",
+        {"service": "HTRS", "state": "both", "pressure": "30 psig", "covering": "1.5 in"}
+        | {"pipe": "NPS 4", "flow": "left"},
+    ),
+    (
+        "high pressure liquid, NPS 2",
+        {"service": "HPL", "state": "liquid", "pressure": "185 psig", "covering": 0}
+        | {"pipe": "NPS 2", "flow": "right"},
+    ),
+    (
+        "suction in vacuum on a riser, 12 in with 3 in of covering",
+        {"service": "LSS", "state": "vapor", "pressure": "10 inHg vac", "covering": "3 in"}
+        | {"pipe": "NPS 12", "flow": "up", "run": "vertical"},
+    ),
+    (
+        "pump out, reversing",
+        {"service": "PO", "state": "both", "pressure": "40 psig", "covering": 0}
+        | {"pipe": "NPS 1-1/2", "flow": "reversing"},
+    ),
+    (
+        "hot discharge on a strapped plate, pipe painted orange",
+        {"service": "HSD", "state": "vapor", "pressure": "181 psig", "covering": 0}
+        | {
+            "pipe": "NPS 4",
+            "flow": "right",
+            "paint": "orange",
+            "environment": {"surface": "200 F"},
+        },
+    ),
+    (
+        "a short run: two lines",
+        {"service": "HPL", "state": "liquid", "pressure": "185 psig", "covering": 0}
+        | {"pipe": "NPS 2", "flow": "right", "lines": 2},
+    ),
+    (
+        "a wrap for a small pipe, read from front and back",
+        {"service": "LIC", "state": "liquid", "pressure": "185 psig", "covering": 0}
+        | {"pipe": "NPS 1-1/4", "flow": "right", "wrap": True},
+    ),
+    (
+        "1991 content",
+        {"service": "HTRL", "state": "liquid", "pressure": "64 psig", "covering": "1.5 in"}
+        | {"pipe": "NPS 2", "flow": "right", "scheme": "ammonia-1991"},
+    ),
+    (
+        "ASME A13.1 content",
+        {"contents": "WATER", "legend": "COOLING WATER", "pipe": "NPS 4", "covering": 0}
+        | {"flow": "right", "scheme": "asme-a13-1"},
+    ),
+)
+OTHERS: tuple[tuple[str, Specification], ...] = (
+    (
+        "equipment",
+        EquipmentMarker.model_validate(
+            {"kind": "equipment", "name": "High pressure receiver", "tag": "HPR-1", "level": "high"}
+        ),
+    ),
+    (
+        "emergency valve",
+        ValveTag.model_validate(
+            {"kind": "valve", "tag": "HV-118", "service": "HPL", "function": "King valve"}
+            | {"valve_size": "NPS 3", "normal_position": "open", "emergency": True}
+        ),
+    ),
+    (
+        "valve",
+        ValveTag.model_validate(
+            {"kind": "valve", "tag": "HV-101", "service": "LSS", "function": "Suction stop"}
+        ),
+    ),
+    (
+        "round valve tag",
+        ValveTag.model_validate(
+            {"kind": "valve", "tag": "HV-102", "service": "LSS", "shape": "round"}
+        ),
+    ),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """A face with the words below its picture."""
+
+    caption: str
+    face: Face
+
+
+def shown() -> list[Shown]:
+    """One face of every kind."""
+    specs = [(text, PipeMarker.model_validate(fields)) for text, fields in PIPES]
+    faces: list[Shown] = []
+    for caption, spec in (*specs, *OTHERS):
+        plans, _ = plan(spec, SCHEMES, "ammonia-2014")
+        faces.append(Shown(caption, compose(plans[0].design, default_typefaces())))
+    return faces
+
+
+def contact_page(
+    faces: Sequence[Shown], width: float, scale: float, caption: float
+) -> tuple[Page, dict[str, Symbol]]:
+    """The faces in rows, as many a row as fit, each with its caption; true size times scale."""
+    setter = Typesetter(default_typefaces().text)
+    symbols: dict[str, Symbol] = {}
+    items: list[Placement | Stroke] = []
+    x, y, row = _APART, _APART, 0.0
+    for each in faces:
+        carrier = carrier_of(each.face)
+        part = carrier or each.face.parts[0]
+        size = Size(part.size.width * scale, part.size.height * scale)
+        room = max(size.width, setter.width(each.caption, caption))
+        if x > _APART and x + room > width - _APART:
+            x, y, row = _APART, y + row, 0.0
+        symbol = face_symbol(each.face)
+        symbols[symbol.id] = symbol
+        at = Affine.scale(scale).then(Affine.move(x, y))
+        shift = Affine()
+        if carrier is not None:
+            plate = each.face.design.plate
+            assert plate is not None
+            shift = Affine.move(plate.border + plate.ear, plate.border)
+            lines = (
+                carrier.outline if carrier.holes is None else carrier.outline.joined(carrier.holes)
+            )
+            items.append(Stroke(lines.mapped(at), BLACK, 0.4))
+        items.append(Placement(symbol.id, shift.then(at)))
+        items += setter.line(
+            each.caption, Point(x, y + size.height + 0.6 * caption + caption), caption, BLACK
+        )
+        row = max(row, size.height + 2.5 * caption + _APART)
+        x += room + 2 * _APART
+    height = y + row
+    box = Rect(0.0, 0.0, width, height)
+    page = Page("kinds", "kinds", Size(width, height), box, box, (Layer("Print", tuple(items)),))
+    return page, {**symbols, **setter.symbols()}
+
+
+def write() -> None:
+    """Draw the pictures anew."""
+    faces = shown()
+    page, symbols = contact_page(faces, 2150.0, 1.0, 13.0)
+    (TARGET / "markers.png").write_bytes(png.write(page, symbols, width_px=1600))
+    far, symbols = contact_page(faces[:5], 270.0, FAR_SCALE, 4.5)
+    (TARGET / "markers_at_20_ft.png").write_bytes(png.write(far, symbols, dpi=96))
+    order = one_marker({"kind": "pipe", **PIPES[0][1]}, "")
+    document, _, _ = draw(order, Options(load_shop()))
+    for suffix in (".pdf", ".svg", ".dxf", ".png"):
+        data = drawn_bytes(document, suffix, Options(load_shop()))
+        (TARGET / f"one_marker{suffix}").write_bytes(data)
