@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from layouts.coverage import ink_areas
 from layouts.drawing import Document, Item, Step
 from layouts.face import PartRole, Typefaces
 from layouts.geometry import Point, Rect
-from layouts.inks import BLACK, Ink, InkRole
+from layouts.inks import Ink, black_among
 from layouts.marker import Marker
 from layouts.packing import packing_list
 from layouts.paper import (
@@ -62,7 +62,8 @@ def ticket(
     day = order.date or date
     about = "  |  ".join(part for part in (order.title, order.plant, order.revision) if part)
     running = Running("Shop ticket", about, foot_line(order, day))
-    paper = Paper(running, voices_of(typefaces), _black(groups))
+    shapes = (shape for group in groups for part in group.parts.values() for shape in part.art)
+    paper = Paper(running, voices_of(typefaces), black_among(shape.ink for shape in shapes))
     paper.block(lambda at: _first_line(paper, groups, printer, at))
     paper.space(3.0)
     paper.block(lambda at: _title(paper, order, at))
@@ -108,12 +109,6 @@ def _steps(group: SheetPlan) -> tuple[Step, ...]:
     holes = any(part.holes is not None for part in group.parts.values())
     kiss = (Step.KISS_CUT,) if group.role is PartRole.FILM else ()
     return (*((Step.HOLE,) if holes else ()), *kiss, Step.THROUGH_CUT)
-
-
-def _black(groups: Iterable[SheetPlan]) -> Ink:
-    """The black of the art where there is one: one plate, one color."""
-    inks = (shape.ink for group in groups for part in group.parts.values() for shape in part.art)
-    return next((ink for ink in inks if ink is not None and ink.role is InkRole.BLACK), BLACK)
 
 
 def _called(marker: Marker) -> str:
