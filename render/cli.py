@@ -323,6 +323,50 @@ def preflight(
     raise typer.Exit(codes.get(report.verdict, DONE))
 
 
+class IntentWord(StrEnum):
+    """``--intent``."""
+
+    ABSOLUTE = "absolute"
+    RELATIVE = "relative"
+
+
+@app.command()
+def colors(
+    scheme: Annotated[str, typer.Argument(help="see `pipelegend schemes`")] = "ammonia-2014",
+    profile: ProfileFile = None,
+    intent: Annotated[
+        IntentWord, typer.Option("--intent", help="how colors meet the film's white")
+    ] = IntentWord.ABSOLUTE,
+    target: Annotated[
+        Path | None, typer.Option("--target", help="write the sheet of patches to measure (.pdf)")
+    ] = None,
+    readings: Annotated[
+        Path | None, typer.Option("--readings", help="measured patches, CGATS text or CSV")
+    ] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Each ink of a scheme: its color, what a printer makes of it, and what was measured."""
+    from render import pdf
+    from render.color.engine import Intent
+    from render.colors import colors_of
+    from render.colors import target as target_of
+    from render.judge import find_scheme
+    from render.output import write_file
+    from render.report import color_lines, finding_lines
+
+    with _faults_told(as_json):
+        chosen = find_scheme(scheme, Path())
+        found = colors_of(chosen, profile, Intent[intent.name], readings)
+        if target is not None:
+            write_file(target, pdf.write(target_of(chosen)))
+    if as_json:
+        typer.echo(found.json())
+    else:
+        _print_lines([*color_lines(found.table()), *finding_lines(found.findings)])
+    if not found.passed:
+        raise typer.Exit(BLOCKED)
+
+
 @app.command()
 def schema() -> None:
     """Print the JSON Schema of the order file, for editors."""

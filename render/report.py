@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from layouts.marker import Marker
     from layouts.sheetplan import SheetPlan
     from layouts.stock import Shop
+    from render.color.report import ColorsTable
     from render.job import JobFolder
     from render.judge import Progress
 
@@ -222,6 +223,21 @@ def schemes_json() -> str:
             for scheme in listed
         ]
     )
+
+
+def color_lines(table: ColorsTable) -> list[str]:
+    """Inks and pairs in aligned columns."""
+    pairs = _columns(table.pair_headings, table.pair_rows) if table.pair_rows else []
+    return [*_columns(table.headings, table.rows), "", *pairs]
+
+
+def _columns(headings: Sequence[str], rows: Sequence[Sequence[str]]) -> list[str]:
+    cells = [headings, *rows]
+    widths = [max(len(row[column]) for row in cells) for column in range(len(headings))]
+    return [
+        "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip()
+        for row in cells
+    ]
 
 
 def stock_lines(shop: Shop) -> list[str]:
