@@ -14,7 +14,7 @@ from layouts.units import feet
 from layouts.words import Run, Setting, Side
 
 _LONGEST = 1e6  # mm; a run is measured no longer than a kilometer
-_MOST = 1000  # fittings or rooms on one run; more is a slip of the column
+_MOST = 200  # fittings or rooms on one run; more is a slip of the column
 _SLACK = 1.0  # mm by which room lengths may miss the run's
 
 
