@@ -42,7 +42,8 @@ class Marker:
     @property
     def plans(self) -> tuple[MarkerPlan, ...]:
         """Every plan that led here, once."""
-        return tuple(dict.fromkeys(placing.plan for placing in self.placings))
+        by_identity = {id(placing.plan): placing.plan for placing in self.placings}
+        return tuple(dict.fromkeys(by_identity.values()))
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,7 +14,7 @@ from layouts.face.model import Part, PartRole
 from layouts.geometry import Affine, Point, Rect, Size, rectangle
 from layouts.inks import Ink, InkRole, Lab, black_among, contrast
 from layouts.sheetplan import Placed, Sheet, SheetPlan, border_of
-from layouts.steps import cut_layers, step_strokes
+from layouts.steps import cut_layers, moved, step_strokes, top_of_pipe_mark
 from layouts.stock import Printer
 from layouts.symbols import registration_mark
 from layouts.typeset import PITCH, Typesetter
@@ -100,8 +100,11 @@ def _print(sheet: Sheet, plan: SheetPlan, setter: Typesetter) -> Iterator[Item]:
             continue
         at = placed_map(part, placed)
         yield Placement(_symbol_id(placed.name), at)
-        for glyph in _border_name(placed.name, part, black, setter):
-            yield Placement(glyph.symbol, glyph.at.then(at), glyph.ink)
+        for item in (
+            *_border_name(placed.name, part, black, setter),
+            *top_of_pipe_mark(part, black, setter),
+        ):
+            yield moved(item, at)
 
 
 def _border_name(name: str, part: Part, black: Ink, setter: Typesetter) -> tuple[Placement, ...]:

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from layouts.drawing import Document, Layer, Page, Placement, Step, Symbol
+from layouts.drawing import Document, Item, Layer, Page, Placement, Step, Symbol
 from layouts.face.model import Part
 from layouts.geometry import Affine, Point, Rect, Size
 from layouts.inks import Ink, black_among
 from layouts.marker import Marker
-from layouts.steps import cut_layers, step_strokes
+from layouts.steps import cut_layers, moved, step_strokes, top_of_pipe_mark
 from layouts.stock import Printer
 from layouts.typeset import Typesetter
 from layouts.units import inches
@@ -45,7 +45,7 @@ def single(
     black = black_among(shape.ink for _, part, _ in rows for shape in part.art)
     layers = (
         Layer("Print", faces),
-        Layer("Slug", tuple(glyph for row in rows for glyph in _caption(row, black, setter))),
+        Layer("Slug", tuple(item for row in rows for item in _slug(row, black, setter))),
         *cut_layers(((part, at) for _, part, at in rows), _BORDER, printer),
         _notes(rows, printer, setter),
     )
@@ -58,6 +58,13 @@ def single(
         tuple(layer for layer in layers if layer.items),
     )
     return Document(page.id, page.title, (page,), {**symbols, **setter.symbols()}, date)
+
+
+def _slug(row: tuple[Marker, Part, Affine], black: Ink, setter: Typesetter) -> tuple[Item, ...]:
+    """The caption, and where a wrap meets the top of its pipe."""
+    _, part, at = row
+    marks = top_of_pipe_mark(part, black, setter)
+    return (*_caption(row, black, setter), *(moved(item, at) for item in marks))
 
 
 def _caption(

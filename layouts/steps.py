@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 
-from layouts.drawing import Item, Layer, Step, Stroke
+from layouts.drawing import Fill, Item, Layer, Placement, Step, Stroke
 from layouts.face.model import Part, PartRole
-from layouts.geometry import Affine, Path, Rect, rectangle
+from layouts.geometry import Affine, Path, Point, Rect, rectangle
 from layouts.inks import Ink, InkRole, Lab
 from layouts.stock import Printer
+from layouts.typeset import Typesetter
 
 # Screen colors of lines that never print, our own: far from every safety color and each other.
 STEP_LABS: Mapping[Step, Lab] = {
@@ -21,6 +23,8 @@ STEP_LABS: Mapping[Step, Lab] = {
     Step.WHITE: Lab(95.0, 0.0, 0.0),
     Step.MARKS: Lab(30.0, 40.0, 20.0),
 }
+_TICK = 2.2  # of the top-of-pipe mark, mm: inside a border of 3 mm
+_TOP_SIZE = 0.8
 HAIRLINE = 0.25 * 25.4 / 72  # a quarter point, the line of every cut step
 
 
@@ -49,6 +53,29 @@ def cut_layers(
         for step, each in paths.items()
         if each
     )
+
+
+def top_of_pipe_mark(part: Part, ink: Ink, setter: Typesetter) -> tuple[Item, ...]:
+    """A tick and the word TOP at both ends of a wrap, in the border that is cut away."""
+    if part.top_of_pipe is None:
+        return ()
+    items: list[Item] = []
+    for left in (-_TICK - 0.3, part.size.width + 0.3):
+        items.append(Fill(rectangle(Rect(left, part.top_of_pipe - 0.15, _TICK, 0.3)), ink))
+        word = Point(left + _TICK / 2, part.top_of_pipe - 0.6)
+        items += setter.line("TOP", word, _TOP_SIZE, ink, "center")
+    return tuple(items)
+
+
+def moved(item: Item, at: Affine) -> Item:
+    """The item's image."""
+    match item:
+        case Placement():
+            return Placement(item.symbol, item.at.then(at), item.ink)
+        case Fill():
+            return Fill(item.path.mapped(at), item.ink, item.overprint)
+        case Stroke():
+            return replace(item, path=item.path.mapped(at))
 
 
 def step_strokes(paths: Iterable[Path], step: Step, printer: Printer) -> tuple[Item, ...]:

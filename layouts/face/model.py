@@ -25,6 +25,8 @@ class Part:
     """One piece to be cut: its outline, its holes, and what is printed on it.
 
     ``art`` may reach beyond the outline by the bleed. A plate of its own carries no print.
+    ``top_of_pipe`` is the y of a wrap that goes on top of a horizontal pipe; a mark for it
+    stands beside the piece, where it is cut away.
     """
 
     role: PartRole
@@ -34,6 +36,7 @@ class Part:
     art: tuple[Shape, ...]
     bleed: float
     round: bool = False
+    top_of_pipe: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

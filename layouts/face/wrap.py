@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from layouts.design import Arrow, Design, Element
+from layouts.drawing import Fill
 from layouts.face.common import corner_radius, finished_length, ground_of, measures_of, stacked
 from layouts.face.line import LineArt, line_art, pieces_of
 from layouts.face.model import Measures, Part, PartRole, Typefaces
@@ -47,12 +48,28 @@ def wrapped(design: Design, typefaces: Typefaces, needed: float) -> tuple[Part, 
         art = line_art(pieces, strip, design.letter_height, lambda band: band)
         down = Affine.move(0.0, wrap.overlap + index * pitch)
         arts.append(art.mapped(turned.then(down) if away else down))
+    half = wrap.lines // 2 if wrap.turned_half else wrap.lines
+    sides = [_side(arts[:half]), _side(arts[half:])]
     part = Part(
         PartRole.FILM,
         trim.size,
         rectangle(trim, corner_radius(design, pitch)),
         None,
-        stacked(ground, arts),
+        stacked(ground, sides),
         bleed,
+        top_of_pipe=wrap.overlap + wrap.girth / 2 if wrap.turned_half else None,
     )
     return part, measures_of(design, [pieces_of(front, typefaces)], arts[:1], trim.size, needed)
+
+
+def _side(arts: list[LineArt]) -> LineArt:
+    """The lines of one side with each column of bands as a single band, without seams."""
+    columns = zip(*(art.bands for art in arts), strict=True)
+    return LineArt(
+        tuple(
+            Fill(rectangle(Rect.around(band.path.bounds() for band in column)), column[0].ink)
+            for column in columns
+        ),
+        tuple(fill for art in arts for fill in art.letters),
+        arts[0].widths if arts else (),
+    )

@@ -98,7 +98,9 @@ def _sizes(spec: EquipmentMarker, scheme: Scheme, notes: Notes) -> tuple[float, 
         notes.reason("letters", row, LETTER_PER_DISTANCE_SOURCE)
     else:
         floor = rule.letter_height
-        row = f"equipment: letters {inches(floor)}, marker {inches(rule.marker_height)} high"
+        row = (
+            f"equipment: letters {inches(floor)}, marker {inches(rule.marker_height)} high or more"
+        )
         notes.reason("letters", row, rule.source)
         if spec.viewing_distance and letter_for_distance(spec.viewing_distance) > floor:
             floor = letter_for_distance(spec.viewing_distance)

@@ -145,7 +145,7 @@ def _overridden(spec: PipeMarker, row: SizeRow, floor: SizeRow, notes: Notes) ->
             row.source,
             field="length_in",
         )
-    text = f"{row.label}: letters {inches(letter)}, marker {inches(height)} high"
+    text = f"{row.label}: letters {inches(letter)}, marker {inches(height)} high or more"
     notes.reason(
         "reading distance",
         f"letters of {inches(letter)} read from {feet(reading_distance(letter))}",

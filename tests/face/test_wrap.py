@@ -51,19 +51,20 @@ def blank(face: Face) -> np.ndarray:
     return np.asarray(Image.open(io.BytesIO(data)).convert("L"))
 
 
-def seen(face: Face, from_behind: bool) -> np.ndarray:
-    """What a reader at the height of a horizontal pipe sees of the wrapped blank.
+def seen(face: Face, from_behind: bool, height: float = 0.0, span: float = 0.98) -> np.ndarray:
+    """What a reader sees of the wrapped blank on a horizontal pipe, looking level or from above.
 
     The underlap lies beneath; after it y runs from the seam underneath, up the far side, over
-    the top at half the girth, and down the side of the reader in front.
+    the top at half the girth, and down the side of the reader in front. ``height`` is the angle
+    of the eye above the pipe's axis, ``span`` the part of the pipe's width that is looked at.
     """
     wrap = face.design.wrap
     assert wrap is not None
     flat = blank(face)
     radius = wrap.girth / (2 * math.pi)
     rows = []
-    for screen in np.linspace(-0.98, 0.98, round(2 * radius * PX_PER_MM)):
-        below_top = math.acos(-screen)  # angle from the top of the pipe, 0 at the top
+    for screen in np.linspace(-span, span, round(2 * span * radius * PX_PER_MM)):
+        below_top = math.acos(-screen) - height  # angle from the top of the pipe, 0 at the top
         along = below_top * radius
         y = wrap.girth / 2 - along if from_behind else wrap.girth / 2 + along
         rows.append(flat[min(flat.shape[0] - 1, round((wrap.overlap + y) * PX_PER_MM))])
@@ -73,7 +74,8 @@ def seen(face: Face, from_behind: bool) -> np.ndarray:
 
 def read_text(view: np.ndarray) -> str:
     buffer = io.BytesIO()
-    Image.fromarray(view).resize((view.shape[1], view.shape[0])).save(buffer, "PNG")
+    black_alone = np.where(view < 60, 0, 255).astype(np.uint8)
+    Image.fromarray(black_alone).save(buffer, "PNG")
     done = subprocess.run(
         ["tesseract", "-", "-", "--psm", "6"],
         input=buffer.getvalue(),
@@ -96,8 +98,13 @@ def arrow_points_right(view: np.ndarray) -> bool:
 @pytest.mark.tools
 @pytest.mark.skipif(shutil.which("tesseract") is None, reason="tesseract is not installed")
 @pytest.mark.parametrize("from_behind", [False, True])
-def test_legend_is_upright_from_both_sides(from_behind: bool) -> None:
-    text = read_text(seen(wrapped_face(flow="right"), from_behind))
+@pytest.mark.parametrize("height", [math.radians(45), math.radians(-45)])
+def test_legend_is_upright_from_both_sides(from_behind: bool, height: float) -> None:
+    # Four lines stand 45 and 135 degrees from the top on either side; the eye meets each squarely.
+    face = wrapped_face(flow="right")
+    assert face.design.wrap is not None
+    assert face.design.wrap.lines == 4
+    text = read_text(seen(face, from_behind, height, span=0.6))
     assert "AMMONIA" in text
     assert "HPL" in text
 
@@ -126,3 +133,12 @@ def test_blank_is_girth_plus_overlap() -> None:
     # ASME B36.10M: NPS 1-1/4 has an outside diameter of 1.660 in.
     assert wrap.girth == pytest.approx(math.pi * 1.660 * 25.4)
     assert face.parts[0].size.height == pytest.approx(wrap.girth + wrap.overlap)
+
+
+def test_top_of_pipe_lies_between_the_lines_of_both_sides() -> None:
+    face = wrapped_face(flow="right")
+    wrap = face.design.wrap
+    assert wrap is not None
+    # Half the girth past the underlap: the far half of the lines before it, the near half after.
+    assert face.parts[0].top_of_pipe == pytest.approx(wrap.overlap + wrap.girth / 2)
+    assert wrapped_face(run="vertical", flow="up").parts[0].top_of_pipe is None
