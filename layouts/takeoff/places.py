@@ -17,6 +17,7 @@ from layouts.takeoff.layout import Layout
 from layouts.takeoff.windows import DIGITS, Cause, Window
 
 _SLACK = 1e-6  # mm; places are sums of floats
+_SAME = 1e-3  # mm; what stands nearer than this is at one place
 _WEIGHTY = (Cause.TURN, Cause.BRANCH, Cause.VALVE, Cause.PENETRATION)
 
 
@@ -49,10 +50,11 @@ class Straights:
 def straights(length: float, layout: Layout, clear: float) -> Straights:
     """Where markers may be on a run, fittings and walls kept clear."""
     barred = sorted({*(each.at for each in layout.fittings), *layout.walls})
-    stretches = []
+    stretches: list[tuple[float, float]] = []
     for start, end in pairwise(sorted({0.0, *barred, length})):
-        first = start in barred
-        last = end in barred
+        first, last = start in barred, end in barred
+        if first and last and end - start < _SAME:
+            continue
         share = (end - start) / (2 if first and last else 1)
         keep = min(clear, share)
         stretches.append((start + keep if first else start, end - keep if last else end))

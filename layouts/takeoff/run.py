@@ -14,6 +14,7 @@ from layouts.units import feet
 from layouts.words import Run, Setting, Side
 
 _LONGEST = 1e6  # mm; a run is measured no longer than a kilometer
+_SHORTEST = 10.0  # mm
 _MOST = 200  # fittings or rooms on one run; more is a slip of the column
 _SLACK = 1.0  # mm by which room lengths may miss the run's
 
@@ -91,7 +92,7 @@ Fault: TypeAlias = tuple[str, str, str]
 
 def _faults(run: PipeRun) -> Iterator[Fault]:
     """Field, what is wrong and what would be right, of everything that cannot be."""
-    measured = _is_measure(run.length) and run.length > 0
+    measured = _is_measure(run.length) and run.length >= _SHORTEST
     if not measured:
         yield "length", f"a run of {run.length:g} mm", "give its length, as in 120 ft"
     for name in ("turns", "branches", "valves", "penetrations"):

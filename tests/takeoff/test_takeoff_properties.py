@@ -115,11 +115,12 @@ def test_spots_are_in_order_on_the_pipe_and_have_reasons(rule: SpacingRule, run:
         room = next(room for room in layout.rooms if room.name == spot.room)
         assert room.start - SLACK <= spot.at <= room.end + SLACK
     # No marker sits in a wall or on a fitting: it keeps the clearance, or stands mid-leg.
-    barred = sorted({*(each.at for each in layout.fittings), *layout.walls})
+    ats = (*(each.at for each in layout.fittings), *layout.walls)
+    barred = sorted({round(at, 4) for at in ats})
     for place in places:
         off = sorted(abs(place - each) for each in barred)
-        legs = [two - one for one, two in pairwise(sorted({0.0, *barred, run.length}))]
-        assert not off or off[0] >= min(rule.clear, min(legs) / 2) - SLACK
+        legs = [two - one for one, two in pairwise(sorted({0.0, *barred, round(run.length, 4)}))]
+        assert not off or off[0] >= min(rule.clear, min(legs) / 2) - 1e-4
 
 
 @given(run=counted_runs() | placed_runs())
@@ -142,12 +143,12 @@ def fewest(run: PipeRun, rule: SpacingRule, layout: Layout) -> int:
 
     All lengths of the run and the rule are whole half feet, so the best answer is on the grid.
     """
-    barred = {*(each.at for each in layout.fittings), *layout.walls}
-    edges = sorted({0.0, *barred, run.length})
+    barred = {round(at, 4) for at in (*(each.at for each in layout.fittings), *layout.walls)}
+    edges = sorted({0.0, *barred, round(run.length, 4)})
 
     def stands(place: float) -> bool:
         for one, two in pairwise(edges):
-            if one <= place <= two:
+            if one - SLACK <= place <= two + SLACK:
                 keep = min(rule.clear, (two - one) / (2 if {one, two} <= barred else 1))
                 low = one + keep if one in barred else one
                 high = two - keep if two in barred else two
