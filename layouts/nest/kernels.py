@@ -114,9 +114,12 @@ def trace_price(
 
 @njit(cache=True)
 def _overuse(
-    a: int, b: int, kinds: Table, counts: Table, sizes: Ints, left: Ints, values: Ints
+    a: int, b: int, kinds: Table, counts: Table, sizes: Ints, left: Ints, values: Ints, enough: int
 ) -> int:
-    """Value counted too much when two layouts together hold more of a piece than is left."""
+    """Value counted too much when two layouts together hold more of a piece than is left.
+
+    Counting ends when `enough` is reached.
+    """
     over = 0
     p = q = 0
     while p < sizes[a] and q < sizes[b]:
@@ -124,7 +127,9 @@ def _overuse(
         if s == t:
             extra = counts[a, p] + counts[b, q] - left[s]
             if extra > 0:
-                over += extra * values[s]
+                over += int(extra * values[s])
+                if over >= enough:
+                    return over
             p += 1
             q += 1
         elif s < t:
@@ -170,23 +175,27 @@ def demand_table(
     half_x: Ints,
     part_y: Table,
     half_y: Ints,
-    room: int,
+    kinds: Table,
+    counts: Table,
+    sizes: Ints,
     skip: int,
+    tries: int,
 ) -> tuple[Table, Table, Table]:
     """Good value of each room when no piece may occur oftener than is left of it.
 
     Each room keeps one layout, the best found, so the table is a strong heuristic, not exact.
-    Cuts that promise less than a 2 ** -`skip` part more than the best so far are passed over.
+    Cuts that promise less than a 2 ** -`skip` part more than the best so far are passed over, and
+    at most `tries` cuts are looked at closely, the most promising first. `kinds`, `counts` and
+    `sizes` are room to work in: a row for each layout kept.
     Returns value, what the room does (FLAT, PIECE, CUT_X, CUT_Y), and with which row or way.
     """
     nx, ny = single.shape
     best = np.zeros((nx, ny), dtype=np.int64)
     what = np.zeros((nx, ny), dtype=np.int8)
     where = np.zeros((nx, ny), dtype=np.int32)
-    home = np.zeros((nx, ny), dtype=np.int32)
-    kinds = np.zeros((nx * ny + 1, room), dtype=np.int16)
-    counts = np.zeros((nx * ny + 1, room), dtype=np.int32)
-    sizes = np.zeros(nx * ny + 1, dtype=np.int32)
+    home = np.zeros((nx, ny), dtype=np.int64)
+    sizes[0] = 0
+    promise = np.zeros(nx + ny, dtype=np.int64)
     used = 1
     for i in range(1, nx):
         for j in range(1, ny):
@@ -197,22 +206,40 @@ def demand_table(
             if single[i, j] > most:
                 most, act, at = single[i, j], PIECE, owner[i, j]
             one = two = 0
-            for k in range(1, half_x[i] + 1):
-                m = part_x[i, k]
-                value = best[k, j] + best[m, j]
-                if value > most + (most >> skip):
-                    a, b = home[k, j], home[m, j]
-                    value -= _overuse(a, b, kinds, counts, sizes, left, values)
-                    if value > most:
-                        most, act, at, one, two = value, CUT_X, k, a, b
-            for k in range(1, half_y[j] + 1):
-                m = part_y[j, k]
-                value = best[i, k] + best[i, m]
-                if value > most + (most >> skip):
-                    a, b = home[i, k], home[i, m]
-                    value -= _overuse(a, b, kinds, counts, sizes, left, values)
-                    if value > most:
-                        most, act, at, one, two = value, CUT_Y, k, a, b
+            across = half_x[i]
+            cuts = across + half_y[j]
+            hope = 0
+            for c in range(cuts):
+                if c < across:
+                    promise[c] = best[c + 1, j] + best[part_x[i, c + 1], j]
+                else:
+                    k = c - across + 1
+                    promise[c] = best[i, k] + best[i, part_y[j, k]]
+                hope = max(hope, promise[c])
+            floor = hope - (hope >> 8)
+            looks = 0
+            for step in range(2 * cuts):
+                if looks == tries or hope <= most + (most >> skip):
+                    break
+                if step == cuts:
+                    floor = 0
+                c = (step + 7 * i + 13 * j) % cuts
+                if promise[c] < floor or promise[c] <= most + (most >> skip):
+                    continue
+                if c < across:
+                    k = c + 1
+                    a, b = home[k, j], home[part_x[i, k], j]
+                else:
+                    k = c - across + 1
+                    a, b = home[i, k], home[i, part_y[j, k]]
+                looks += 1
+                value = promise[c]
+                enough = value - most
+                value -= _overuse(a, b, kinds, counts, sizes, left, values, enough)
+                promise[c] = 0
+                if value > most:
+                    most, at, one, two = value, k, a, b
+                    act = CUT_X if c < across else CUT_Y
             if act == PIECE:
                 kinds[used, 0] = kind_of[at]
                 counts[used, 0] = 1

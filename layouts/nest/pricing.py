@@ -63,6 +63,8 @@ class Pricer:
         self.grid: Grid = make_grid(job, plate, wanted, for_bound)
         self._kinds = len(job.demands)
         self._areas = np.array(job.areas, dtype=np.int64)
+        self._space: tuple[Table, Table, Ints] | None = None
+        self._tries = 64 if self.grid.cost < LARGE else 24
         self._skip = 10 if self.grid.cost < LARGE else 8
 
     def worth(self, values: Ints) -> int:
@@ -152,8 +154,9 @@ class Pricer:
             grid.half_x,
             grid.part_y,
             grid.half_y,
-            _KINDS,
+            *self._workspace(),
             7 if hasty else self._skip,
+            self._tries,
         )
         option = _thrifty(self._options(best))
         rest = left.copy()
@@ -175,6 +178,17 @@ class Pricer:
             rest -= np.bincount(grid.kinds[rows[:, 0]], minlength=self._kinds)
             parts.append((box, rows))
         return self._column(parts, option.cost)
+
+    def _workspace(self) -> tuple[Table, Table, Ints]:
+        """Room for a demand table's layouts, made once."""
+        if self._space is None:
+            rows = len(self.grid.points_x) * len(self.grid.points_y) + 1
+            self._space = (
+                np.zeros((rows, _KINDS), dtype=np.int16),
+                np.zeros((rows, _KINDS), dtype=np.int32),
+                np.zeros(rows, dtype=np.int32),
+            )
+        return self._space
 
     def layout(self, column: Column) -> Layout:
         """The arrangement in sheet coordinates."""

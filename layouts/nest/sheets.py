@@ -10,9 +10,12 @@ from layouts.nest.model import Bound
 from layouts.nest.pricing import SCALE, Column, Pricer
 from layouts.nest.tail import Filled, Tail
 
-_FILL_WORK = 5_000_000
+_FILL_WORK = 3_000_000
 """Table sums that one unit of effort buys in the search over the last sheets."""
+_FILL_BASE = 300_000
+"""What a fill costs besides its table, in the same sums."""
 _GIVEN_BACK = 40
+"""Full sheets that join the search when the last sheets alone miss the target."""
 _ROUNDS = 1000
 """Most rounds of pricing; a stop that is never reached in practice."""
 
@@ -59,19 +62,23 @@ class SheetSearch:
         assert values is not None
         filled: Filled | None = []
         if rest.any():
-            work = self.job.effort * _FILL_WORK // max(p.grid.cost for p in self.pricers)
+            dearest = max(p.grid.cost for p in self.pricers)
+            work = self.job.effort * _FILL_WORK // (dearest + _FILL_BASE)
             passes = 3 if self.job.effort >= 50 else 1
             filled = tail.correct(values, rest, limits, passes, goal)
             if filled is not None:
-                filled = tail.regroup(filled, values, tail.fills + work // 2, goal)
+                filled = tail.regroup(filled, values, limits, tail.fills + work // 2, goal)
                 if tail.key(filled)[0] > goal:
-                    goal += self._give_back(fixed, filled)
-                    filled = tail.regroup(filled, values, tail.fills + work // 2, goal)
+                    given = self._give_back(fixed, filled, limits)
+                    goal += given
+                    filled = tail.regroup(filled, values, limits, tail.fills + work // 2, goal)
         if filled is None:
             return None
         return self._drawn([*fixed, *((column, 1) for column in filled)])
 
-    def _give_back(self, fixed: list[tuple[Column, int]], filled: Filled) -> int:
+    def _give_back(
+        self, fixed: list[tuple[Column, int]], filled: Filled, limits: list[int | None]
+    ) -> int:
         """Take one of each of the commonest fixed sheets into the search; their cost."""
         cost = 0
         order = sorted(range(len(fixed)), key=lambda n: (-fixed[n][1], n))
@@ -81,6 +88,9 @@ class SheetSearch:
                 fixed[n] = (column, times - 1)
                 filled.append(column)
                 cost += column.cost
+                limit = limits[column.plate]
+                if limit is not None:
+                    limits[column.plate] = limit + 1
         return cost
 
     def _fix_whole(self) -> tuple[Ints, list[int | None], list[tuple[Column, int]]]:

@@ -6,8 +6,8 @@ Mukhacheva and Zalgaller, 1993). Then a few sheets at a time are emptied and fil
 gathers the waste on one sheet until it vanishes.
 """
 
+from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -20,13 +20,6 @@ _FAIR = 0.99
 
 Filled = list[Column]
 """Sheets, one entry for each."""
-
-
-@dataclass(slots=True)
-class Stock:
-    """How many sheets of each plate may still be used."""
-
-    limits: list[int | None]
 
 
 class Tail:
@@ -47,7 +40,7 @@ class Tail:
     ) -> Filled | None:
         """Sheets for all that is left, or None if the stock does not suffice."""
         rest = rest.copy()
-        stock = Stock(list(limits))
+        stock = list(limits)
         filled: Filled = []
         while rest.any():
             column = self._next(values, rest, stock, hasty)
@@ -57,19 +50,21 @@ class Tail:
             copies = 1
             if int(values @ column.counts) > _FAIR * column.cost:
                 copies = int((rest[used] // column.counts[used]).min())
-            limit = stock.limits[column.plate]
+            limit = stock[column.plate]
             if limit is not None:
                 copies = min(copies, limit)
-                stock.limits[column.plate] = limit - copies
+                stock[column.plate] = limit - copies
             rest -= copies * column.counts
             filled.extend([column] * copies)
         return filled
 
-    def _next(self, values: Ints, rest: Ints, stock: Stock, hasty: bool) -> Column | None:
+    def _next(
+        self, values: Ints, rest: Ints, stock: Sequence[int | None], hasty: bool
+    ) -> Column | None:
         best: tuple[float, Column] | None = None
         for pricer in self.pricers:
             plate = pricer.plate.index
-            if stock.limits[plate] == 0:
+            if stock[plate] == 0:
                 continue
             column = pricer.demand_column(values, rest, hasty)
             self.fills += 1
@@ -108,11 +103,21 @@ class Tail:
                 worth[used] = (1 - pull) * worth[used] + pull * fair
         return best
 
-    def regroup(self, filled: Filled, values: Ints, fills: int, target: int) -> Filled:
-        """Empty a few sheets and fill them again, until the count of fills is reached."""
+    def regroup(
+        self,
+        filled: Filled,
+        values: Ints,
+        limits: Sequence[int | None],
+        fills: int,
+        target: int,
+    ) -> Filled:
+        """Empty a few sheets and fill them again, until the count of fills is reached.
+
+        `limits` is the stock that all the sheets together may use.
+        """
         base = np.maximum(values, self.area_values // 2)
-        none = [None] * len(self.job.plates)
         while len(filled) > 1 and self.key(filled)[0] > target and self.fills < fills:
+            self.fills += 1
             order = sorted(range(len(filled)), key=lambda n: (filled[n].share, n))
             many = min(len(filled), int(self.random.integers(2, 7)))
             first = order[0] if self.random.random() < 0.7 else order[min(1, len(order) - 1)]
@@ -122,7 +127,15 @@ class Tail:
             old = [filled[n] for n in sorted(chosen)]
             rest = np.sum([column.counts for column in old], axis=0)
             noise = 1 + 0.1 * self.random.standard_normal(len(base)).clip(-2, 2)
-            new = self.fill((base * noise).astype(np.int64), rest, none)
+            spare = _spare(limits, filled, old)
+            new = self.fill((base * noise).astype(np.int64), rest, spare)
             if new is not None and self.key(new) <= self.key(old):
                 filled = [column for n, column in enumerate(filled) if n not in chosen] + new
         return filled
+
+
+def _spare(limits: Sequence[int | None], filled: Filled, emptied: Filled) -> list[int | None]:
+    """Stock free for the emptied sheets' pieces: what is not used, and theirs."""
+    used = Counter(column.plate for column in filled)
+    used.subtract(column.plate for column in emptied)
+    return [None if limit is None else limit - used[n] for n, limit in enumerate(limits)]

@@ -4,9 +4,11 @@ import heapq
 from fractions import Fraction
 
 import numpy as np
+from numpy.typing import NDArray
 
 from layouts.nest.model import Bound, Cutting, Nest, NestRequest, RollStock, SheetStock, Turn
 
+Line = NDArray[np.int64]
 Room = tuple[int, int, int]
 """Width and height of a stock's printable room, grown by the gap, and its cost."""
 
@@ -76,15 +78,14 @@ def _least_cost(request: NestRequest, bound: Bound, total: int) -> int:
             continue
         if isinstance(stock, RollStock):
             worth = _width_worth(request, bound, width)
-            length = Fraction(total, worth)
-            spare = stock.frame_um - height
-            frames = -(-length // height)
-            cost = (length + frames * max(0, spare)) * stock.cost
         else:
             worth = _sheet_worth(request, bound, width, height)
-            if worth == 0:
-                continue
-            cost = Fraction(total, worth) * stock.cost
+        if worth == 0:
+            continue
+        cost = Fraction(total, worth) * stock.cost
+        if isinstance(stock, RollStock):
+            frames = -(-Fraction(total, worth) // height)
+            cost += frames * (stock.frame_um - height) * stock.cost
         least = cost if least is None else min(least, cost)
     if least is None:
         return 0
@@ -137,9 +138,9 @@ def _bars(request: NestRequest, bound: Bound, along: bool) -> list[tuple[int, in
         sides = [piece.width_um + request.gap_um, piece.height_um + request.gap_um]
         if along:
             sides.reverse()
-        bars.append((sides[0], bound.duals[4 * i + 2 * along]))
+        bars.append((sides[0] // bound.unit_um, bound.duals[4 * i + 2 * along]))
         if piece.turn is Turn.FREE and sides[0] != sides[1]:
-            bars.append((sides[1], bound.duals[4 * i + 2 * along + 1]))
+            bars.append((sides[1] // bound.unit_um, bound.duals[4 * i + 2 * along + 1]))
     return bars
 
 
@@ -167,26 +168,53 @@ def _knapsack(bars: list[tuple[int, int]], room: int) -> int:
 
 def guillotine_worth(request: NestRequest, bound: Bound, width: int, height: int) -> int:
     """Most value that straight cuts can win from the room, sizes rounded down to the grid."""
-    unit = bound.unit_um
-    columns, rows = width // unit, height // unit
-    best = np.zeros((columns + 1, rows + 1), dtype=np.int64)
+    ways: dict[tuple[int, int], int] = {}
     for i, piece in enumerate(request.pieces):
-        w = (piece.width_um + request.gap_um) // unit
-        h = (piece.height_um + request.gap_um) // unit
-        ways = [(w, h), (h, w)] if piece.turn is Turn.FREE else [(w, h)]
-        for a, b in ways:
-            if a <= columns and b <= rows:
-                room = best[max(a, 0) :, max(b, 0) :]
-                np.maximum(room, bound.duals[i], out=room)
-    for x in range(1, columns + 1):
-        row = best[x]
-        half = x // 2
-        if half:
-            both = best[1 : half + 1] + best[x - 1 : x - half - 1 : -1]
-            np.maximum(row, both.max(axis=0), out=row)
-        for y in range(2, rows + 1):
-            middle = y // 2
-            most = (row[1 : middle + 1] + row[y - 1 : y - middle - 1 : -1]).max()
-            if most > row[y]:
-                row[y] = most
-    return int(best[columns, rows])
+        w = (piece.width_um + request.gap_um) // bound.unit_um
+        h = (piece.height_um + request.gap_um) // bound.unit_um
+        for way in [(w, h), (h, w)] if piece.turn is Turn.FREE else [(w, h)]:
+            ways[way] = max(bound.duals[i], ways.get(way, 0))
+    xs = _reachable({w for w, _ in ways}, width // bound.unit_um)
+    ys = _reachable({h for _, h in ways}, height // bound.unit_um)
+    best = np.zeros((len(xs), len(ys)), dtype=np.int64)
+    for (w, h), value in ways.items():
+        room = best[np.searchsorted(xs, w) :, np.searchsorted(ys, h) :]
+        np.maximum(room, value, out=room)
+    halves = [_halves(ys, j) for j in range(len(ys))]
+    for i in range(1, len(xs)):
+        near, far = _halves(xs, i)
+        if len(near):
+            np.maximum(best[i], (best[near] + best[far]).max(axis=0), out=best[i])
+        np.maximum(best[i], best[i - 1], out=best[i])
+        _lying_cuts(best[i], halves)
+    return int(best[-1, -1])
+
+
+def _halves(points: Line, at: int) -> tuple[Line, Line]:
+    """For each cut up to the middle: the point cut at, and the largest within the rest."""
+    near = np.arange(1, np.searchsorted(points, points[at] // 2, side="right"))
+    far = np.searchsorted(points, points[at] - points[near], side="right") - 1
+    return near, far
+
+
+def _lying_cuts(row: Line, halves: list[tuple[Line, Line]]) -> None:
+    """Rooms of one width, from low to high: the best of themselves and of two halves."""
+    for j in range(1, len(row)):
+        near, far = halves[j]
+        most = row[j - 1]
+        if len(near):
+            most = max(most, (row[near] + row[far]).max())
+        row[j] = max(row[j], most)
+
+
+def _reachable(sizes: set[int], room: int) -> Line:
+    """0 and every sum of sizes within the room, in order."""
+    sums = {0}
+    pending = [0]
+    while pending:
+        at = pending.pop()
+        for size in sizes:
+            if at + size <= room and at + size not in sums:
+                sums.add(at + size)
+                pending.append(at + size)
+    return np.array(sorted(sums), dtype=np.int64)
