@@ -9,7 +9,10 @@ from pikepdf import PdfError
 
 from render.preflight import boxes, claim, cuts, layers, painted, plates, safety
 from render.preflight.opened import Opened, Section, open_file
-from render.preflight.report import Point, Report, Verdict, fail
+from render.preflight.report import PageFacts, Point, Report, Verdict, fail
+
+# What the PDF library and plain Python raise where an object is of another kind than expected.
+_UNFORESEEN = (PdfError, TypeError, ValueError, KeyError, AttributeError, IndexError)
 
 
 def inspect(source: bytes | Path, with_plates: bool = False) -> Report:
@@ -21,7 +24,11 @@ def inspect(source: bytes | Path, with_plates: bool = False) -> Report:
         OSError: the file cannot be read.
     """
     data = source if isinstance(source, bytes) else source.read_bytes()
-    file = open_file(data)
+    try:
+        file = open_file(data)
+    except _UNFORESEEN as error:
+        what = f"the file cannot be understood ({error})"
+        file = Point("file-structure", Verdict.UNREADABLE, what, right="write it again")
     if isinstance(file, Point):
         return Report((file,))
     with file.pdf:
@@ -36,7 +43,7 @@ def _judge(file: Opened, with_plates: bool) -> Report:
         """A check that meets objects of an unforeseen kind says so; the others go on."""
         try:
             found = check()
-        except (PdfError, TypeError, ValueError, KeyError, AttributeError, IndexError) as error:
+        except _UNFORESEEN as error:
             what = f"the {name} cannot be read ({type(error).__name__}: {error})"
             points.append(fail("file-structure", what, right="write the file again"))
             return
@@ -54,15 +61,25 @@ def _judge(file: Opened, with_plates: bool) -> Report:
     run("layers", lambda: layers.check(file))
     run("content", paint)
     run("processing steps", lambda: cuts.check(file, painting))
+    pages = _page_facts(file)
     if with_plates:
-        run("plates", lambda: plates.check(file.data))
-    facts = (boxes.page_facts(file, page, number) for number, page in enumerate(file.pdf.pages, 1))
+        longest = max((max(page.width, page.height) for page in pages), default=0.0)
+        run("plates", lambda: plates.check(file.data, longest))
     return Report(
         tuple(_once(points)),
-        tuple(each for each in facts if each),
-        (*painted.printed_inks(painting), *_step_inks(painting)),
+        pages,
+        tuple(dict.fromkeys((*painted.printed_inks(painting), *_step_inks(painting)))),
         file.metadata.claim or file.info_claim,
     )
+
+
+def _page_facts(file: Opened) -> tuple[PageFacts, ...]:
+    try:
+        pages = enumerate(file.pdf.pages, 1)
+        facts = [boxes.page_facts(file, page, number) for number, page in pages]
+    except _UNFORESEEN:
+        return ()  # told of by the check of the boxes
+    return tuple(each for each in facts if each)
 
 
 def _once(points: list[Point]) -> Iterator[Point]:
@@ -78,8 +95,5 @@ def _once(points: list[Point]) -> Iterator[Point]:
 
 
 def _step_inks(painting: painted.Painting) -> list[str]:
-    found: dict[str, None] = {}
-    for marks in painting.steps.values():
-        for mark in marks:
-            found |= dict.fromkeys(mark.space.inks)
-    return list(found)
+    spaces = {mark.space: None for marks in painting.steps.values() for mark in marks}
+    return [ink for space in spaces for ink in space.inks]

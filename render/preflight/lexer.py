@@ -15,8 +15,8 @@ Instruction: TypeAlias = tuple[str, list[object]]
 _SPACE = rb"[\x00\t\n\f\r ]"
 _NUMBER = rb"[+-]?(?:\d++(?:\.\d*+)?|\.\d++)"
 _PLAIN = re.compile(
-    rb"%b*+((?:%b%b++)*+)([A-Za-z][A-Za-z0-9*]*+|['\"])(?![^\x00\t\n\f\r /\[\](<>{}%%])"
-    % (_SPACE, _NUMBER, _SPACE)
+    rb"%b*+((?:%b%b++)*+)([A-Za-z][A-Za-z0-9*]*+(?![^\x00\t\n\f\r /\[\](<>{}%%])|['\"])?"
+    % (_SPACE, _NUMBER, rb"[\t\n\f\r ]")  # zero bytes are blanks too, but not to bytes.split
 )
 _BLANK = re.compile(rb"(?:%b|%%[^\r\n]*+)*+" % _SPACE)
 _OBJECT = re.compile(
@@ -51,16 +51,18 @@ def instructions(data: bytes) -> Iterator[Instruction]:
     operands: list[object] = []
     while True:
         plain = _PLAIN.match(data, at)
-        if plain and plain[2] not in _CONSTANTS:
+        if plain:
             if plain[1]:
                 operands += map(float, plain[1].split())
-            at = plain.end()
-            if plain[2] == b"BI":
-                entries, at = _image(data, at)
-                operands = [entries]
-            yield plain[2].decode("ascii"), operands
-            operands = []
-            continue
+                at = plain.end(1)
+            if plain[2] and plain[2] not in _CONSTANTS:
+                at = plain.end()
+                if plain[2] == b"BI":
+                    entries, at = _image(data, at)
+                    operands = [entries]
+                yield plain[2].decode("ascii"), operands
+                operands = []
+                continue
         at = _skip(data, at)
         if at >= len(data):
             break

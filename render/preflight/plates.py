@@ -13,13 +13,16 @@ from render.preflight.opened import Section, section
 from render.preflight.report import Point, fail, note
 
 CODES = {"plates-rendered": "the plates could be rendered"}
-_DPI = 36
+_MOST_PX, _FINEST_DPI, _FACTOR = 6000, 300, 4  # drawn fine and averaged: edges count in part
 _PLATE = re.compile(r"(\d+)\((.+)\)\.tif$")
 _SECONDS = 600
 
 
-def check(data: bytes) -> Section:
-    """One note a plate with the share of each page that it covers."""
+def check(data: bytes, longest_mm: float) -> Section:
+    """One note a plate with the share of each page that it covers.
+
+    ``longest_mm`` is the longest side of any page: long pages are drawn more coarsely.
+    """
     program = shutil.which("gs")
     if program is None:
         missing = note("plates-rendered", "Ghostscript is not installed; no plate was looked at")
@@ -28,7 +31,9 @@ def check(data: bytes) -> Section:
         source = Path(folder, "file.pdf")
         source.write_bytes(data)
         command = [program, "-q", "-dNOPAUSE", "-dBATCH", "-dSAFER", "-sDEVICE=tiffsep"]
-        command += [f"-r{_DPI}", "-sCompression=none", f"-sOutputFile={folder}/%d.tif", str(source)]
+        dpi = max(_FACTOR, min(_FINEST_DPI, round(_MOST_PX / max(1.0, longest_mm) * 25.4)))
+        command += [f"-r{dpi}", f"-dDownScaleFactor={_FACTOR}", "-sCompression=none"]
+        command += [f"-sOutputFile={folder}/%d.tif", str(source)]
         try:
             done = subprocess.run(command, capture_output=True, timeout=_SECONDS, check=False)
         except subprocess.TimeoutExpired:

@@ -115,7 +115,7 @@ def as_text(report: Report, width: int = 100, passes: bool = True) -> str:
     """The report as a plain table: verdict, code, and what was found, wrapped to ``width``."""
     shown = _shortened(report.points if passes else _spoken(report))
     code_width = max((len(point.code) for point in shown), default=0)
-    lead = 12 + code_width
+    lead = 14 + code_width
     lines = []
     for point in shown:
         where = f"{point.where}: " if point.where else ""
@@ -124,7 +124,7 @@ def as_text(report: Report, width: int = 100, passes: bool = True) -> str:
         lines.append(
             f"{point.verdict.value:<10}  {point.code:<{code_width}}{text[0]:>{len(text[0]) + 2}}"
         )
-        lines += [" " * (lead + 2) + more for more in text[1:]]
+        lines += [" " * lead + more for more in text[1:]]
     lines += ["", *_summary(report)]
     return "\n".join(lines)
 

@@ -1,0 +1,104 @@
+"""Our reader of content streams against the one of the PDF library (pikepdf, that is qpdf)."""
+
+from __future__ import annotations
+
+import pikepdf
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from render.preflight.lexer import LexError, NameOperand, instructions
+
+STREAMS = [
+    b"",
+    b"q Q",
+    b"q 1 0 0 1 5.5 -.25 cm/S1 Do Q",
+    b"1.5 0 m\n+3 4. l 5 6 7 8 9 10 c h f*",
+    b"/OC /L1 BDC q Q EMC /Span <</ActualText (a\\)b) /E [1 [2] /N]>> BDC EMC",
+    b"[ 3 2 ] 0 d [] 0 d [(A) -120 (B(c)d)] TJ <48656C6C6F> Tj <484> Tj",
+    b"% a comment ( with a parenthesis\n0 g % another\r1 G",
+    b"/A#42 cs 0.5 scn /P1 scn 1 0 0 /P2 SCN",
+    b"BI /W 1 /H 1 /CS /RGB /BPC 8 ID abc EI Q",
+    b"(line \\\nend) ' 1 2 (x) \" T* b* B*",
+    b"true /X DP null /Y DP",
+    b"q\x00\x0c1\t2\rm Q",
+]
+
+
+@pytest.mark.parametrize("data", STREAMS)
+def test_operators_and_operands_are_those_of_the_library(data: bytes) -> None:
+    found = list(instructions(data))
+    wanted = reference(data)
+    assert [operator for operator, _ in found] == [operator for operator, _ in wanted]
+    for (operator, mine), (_, theirs) in zip(found, wanted, strict=True):
+        if operator != "BI":
+            assert [plain(each) for each in mine] == [plain(each) for each in theirs]
+
+
+@settings(max_examples=100, deadline=None, derandomize=True)
+@given(st.lists(st.sampled_from([each for each in STREAMS if b"%" not in each]), max_size=6))
+def test_streams_after_each_other_are_read_alike(parts: list[bytes]) -> None:
+    data = b"\n".join(parts)
+    assert [each for each, _ in instructions(data)] == [each for each, _ in reference(data)]
+
+
+@pytest.mark.parametrize(
+    "data",
+    [
+        b"1 2",
+        b"(open",
+        b"[1 2",
+        b"<< /A 1",
+        b"<< /A >> BDC",
+        b"] f",
+        b") f",
+        b"BI /W 1",
+        b"BI /W 1 ID x",
+        b"{ }",
+        b"1 2 \xff",
+    ],
+)
+def test_broken_content_is_refused(data: bytes) -> None:
+    with pytest.raises(LexError):
+        list(instructions(data))
+
+
+@settings(max_examples=300, deadline=None, derandomize=True)
+@given(st.binary(max_size=60))
+def test_any_bytes_are_read_or_refused(data: bytes) -> None:
+    try:
+        found = list(instructions(data))
+    except LexError:
+        return
+    assert all(operator for operator, _ in found)
+
+
+def test_long_runs_of_digits_do_not_slow_the_reader() -> None:
+    with pytest.raises(LexError):
+        list(instructions(b"1" * 200_000 + b" " + b"12 " * 50_000))
+
+
+def reference(data: bytes) -> list[tuple[str, list[object]]]:
+    with pikepdf.new() as pdf:
+        found = pikepdf.parse_content_stream(pdf.make_stream(data))
+        return [
+            ("BI", [])
+            if isinstance(each, pikepdf.ContentStreamInlineImage)
+            else (str(each.operator), list(each.operands))
+            for each in found
+        ]
+
+
+def plain(value: object) -> object:
+    """A value of either reader in one form; strings by their length alone."""
+    if isinstance(value, NameOperand | pikepdf.Name):
+        return str(value)
+    if isinstance(value, bytes | pikepdf.String):
+        return "string"
+    if isinstance(value, pikepdf.Array | list):
+        return [plain(each) for each in list(value)]
+    if isinstance(value, pikepdf.Dictionary | dict):
+        return {str(key): plain(entry) for key, entry in value.items()}
+    if value is None or isinstance(value, bool):
+        return value
+    return float(value)

@@ -1,0 +1,138 @@
+"""The report: sizes, inks, text, dict, and what is said of files that are no PDF."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from render.pdf import write
+from render.preflight import Point, Report, Verdict, as_dict, as_text, inspect
+from render.preflight import plates as plate_check
+from tests.pdf.samples import big_page, sheet, white_sheet
+from tests.pdf.system import claiming, tool
+from tests.preflight.mutants import MUTANTS, base
+
+KNOWN = {mutant.name: mutant for mutant in MUTANTS}
+
+
+def test_sizes_are_told_in_millimetres_from_the_top_left() -> None:
+    (page,) = inspect(write(sheet())).pages
+    assert (page.width, page.height) == (300, 220)
+    assert page.bleed == pytest.approx((10, 10, 280, 200), abs=0.001)
+    assert page.trim == pytest.approx((12, 12, 276, 196), abs=0.001)
+
+
+def test_a_page_in_larger_units_is_told_at_its_true_size_and_noted() -> None:
+    report = inspect(write(big_page()))
+    assert report.pages[0].width == pytest.approx(6000, abs=0.01)
+    (point,) = [point for point in report.points if point.code == "box-unit"]
+    assert (point.verdict, point.where) == (Verdict.NOTE, "page 1")
+
+
+def test_inks_are_listed_once_printing_before_steps() -> None:
+    assert inspect(write(white_sheet())).inks == (
+        *("Safety Orange", "Black", "White", "Creasing", "Dimensions"),
+    )
+
+
+def test_the_dict_is_json_and_names_every_point() -> None:
+    report = inspect(base(True))
+    told = json.loads(json.dumps(as_dict(report)))
+    assert told["verdict"] == "pass"
+    assert told["claim"] == "PDF/X-4"
+    assert len(told["points"]) == len(report.points) > 50
+    assert {point["verdict"] for point in told["points"]} == {"pass"}
+
+
+def test_a_fault_says_what_where_and_what_would_be_right() -> None:
+    report = inspect(KNOWN["half a hole"].made())
+    (point,) = report.failures
+    assert point.where == "page 1, step Structural/Drilling"
+    assert point.what == "1 open contours, the first at 10.0, 7.0 mm from the top left"
+    assert point.right == "close them"
+    text = as_text(report, width=60, passes=False)
+    assert all(len(line) <= 60 for line in text.splitlines()[:-3])
+    assert text.endswith("verdict: fail, 1 fault")
+
+
+def test_every_fault_of_every_mutant_says_something_to_a_person() -> None:
+    for name in ("cut in cmyk", "no trim box", "misspelt type", "no intent", "live font"):
+        if name == "no intent":
+            claiming()
+        for point in inspect(KNOWN[name].made()).failures:
+            assert point.what
+            assert point.right
+
+
+def test_many_points_of_one_kind_are_counted() -> None:
+    points = tuple(Point("box-trim", Verdict.FAIL, "x", f"page {n}") for n in range(1, 41))
+    lines = as_text(Report(points)).splitlines()
+    assert sum("box-trim" in line for line in lines) == 6
+    assert any("and 35 more of these" in line for line in lines)
+    assert lines[-1] == "verdict: fail, 40 faults"
+
+
+def test_no_code_is_both_passed_and_failed() -> None:
+    for mutant in MUTANTS[:40]:
+        if not mutant.claims:
+            report = inspect(mutant.made())
+            passed = {point.code for point in report.points if point.verdict is Verdict.PASS}
+            assert not passed & report.codes
+
+
+@pytest.mark.parametrize(
+    "data", [b"", b"hello", b"%PDF-1.6", b"%PDF-1.6\n%%EOF", b"PK\x03\x04" * 99]
+)
+def test_what_is_no_pdf_is_unreadable(data: bytes) -> None:
+    report = inspect(data)
+    assert report.verdict is Verdict.UNREADABLE
+    assert report.codes == {"file-syntax"}
+
+
+def test_a_file_is_read_from_its_path(tmp_path: Path) -> None:
+    path = tmp_path / "sheet.pdf"
+    path.write_bytes(write(sheet()))
+    assert inspect(path) == inspect(path.read_bytes())
+    with pytest.raises(OSError, match=r"none\.pdf"):
+        inspect(tmp_path / "none.pdf")
+
+
+@settings(max_examples=60, deadline=None, derandomize=True)
+@given(st.integers(0, 10**6), st.binary(min_size=1, max_size=12))
+def test_any_damage_is_judged_without_a_crash(place: int, damage: bytes) -> None:
+    data = base(False)
+    at = place % len(data)
+    report = inspect(data[:at] + damage + data[at + len(damage) :])
+    assert report.verdict in Verdict
+
+
+@pytest.mark.tools
+def test_plates_are_rendered_and_their_coverage_told() -> None:
+    tool("gs")
+    report = inspect(write(sheet()), with_plates=True)
+    told = {
+        point.what.split(" covers ")[0]: float(point.what.split(" covers ")[1].rstrip("%")) / 100
+        for point in report.points
+        if point.code == "plate-coverage"
+    }
+    assert report.failures == ()
+    assert {"Safety Orange", "Sky Blue", "Black", "PartialCutting", "Cutting"} <= set(told)
+    page, bands = 300 * 220, 3 * 54 * (30 + 25)
+    words = 3 * 2 * 8 * 8 * 0.4
+    assert told["Sky Blue"] == pytest.approx(3 * 54 * 30 / page, rel=0.02)
+    assert told["Safety Orange"] == pytest.approx((3 * 254 * 54 - bands) / page, rel=0.02)
+    assert told["Safety Red"] == pytest.approx((3 * 54 * 25 - words) / page, rel=0.02)
+    assert told["PartialCutting"] < 0.02
+
+
+def test_without_ghostscript_the_report_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(plate_check.shutil, "which", lambda _: None)
+    report = inspect(write(sheet()), with_plates=True)
+    (point,) = [point for point in report.points if point.code == "plates-rendered"]
+    assert point.verdict is Verdict.NOTE
+    assert "not installed" in point.what
+    assert report.verdict is Verdict.PASS
