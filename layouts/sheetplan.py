@@ -166,7 +166,10 @@ def _nest_stock(stock: Stock) -> SheetStock | RollStock:
     margins = Margins(margin, margin, margin, margin)
     width_um, length_um = round(stock.width * _UM), round(stock.length * _UM)
     if stock.form is StockForm.ROLL:
-        return RollStock(stock.key, width_um, margins, length_um, limit=stock.sheets)
+        leader_um, trailer_um = round(stock.leader * _UM), round(stock.trailer * _UM)
+        return RollStock(
+            stock.key, width_um, margins, length_um, leader_um, trailer_um, limit=stock.sheets
+        )
     return SheetStock(stock.key, width_um, length_um, margins, limit=stock.sheets)
 
 

@@ -58,11 +58,20 @@ class Stock:
     turning: Turning
     sheets: int | None
     source: str
+    leader: float = 0.0  # blank film at the start and the end of every frame of a roll
+    trailer: float = 0.0
 
     @property
     def usable(self) -> tuple[float, float]:
         """Width and length inside the margins."""
         return self.width - 2 * self.margin, self.length - 2 * self.margin
+
+
+class Spots(StrEnum):
+    """How colored inks reach the press: as spots of their own, or in its process inks."""
+
+    SPOT = "spot"
+    PROCESS = "process"
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +91,8 @@ class Printer:
     bridge_spacing: float = 300.0
     weeding_frame: float = 0.0
     profile: str = ""
+    spots: Spots = Spots.SPOT
+    absolute: bool = True  # to the film's white or not, where spots become process inks
     step_inks: Mapping[Step, str] = field(default_factory=dict)
 
 

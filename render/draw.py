@@ -37,17 +37,23 @@ def drawn_bytes(document: Document, suffix: str, options: Options) -> bytes:
     Raises:
         OutputError: the suffix is none of .pdf, .svg, .dxf and .png.
     """
-    from render import dxf, pdf, png, svg
-
     page = document.pages[0]
     match suffix.lower():
         case ".pdf":
-            return pdf.write(document, press_of(options))
+            from render import pdf
+
+            return pdf.write(document, press_of(options, document.inks()))
         case ".svg":
+            from render import svg
+
             return svg.write_page(page, document.symbols)
         case ".dxf":
+            from render import dxf
+
             return dxf.write(page, document.symbols, options.shop.printer.cut_units)
         case ".png":
+            from render import png
+
             return png.write(page, document.symbols, dpi=150)
         case _:
             raise OutputError(

@@ -6,7 +6,7 @@ The same order and options give the same bytes. ``render.draw`` is the short for
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from layouts.check import check_face, check_sheets
@@ -15,6 +15,7 @@ from layouts.drawing import Document, Page
 from layouts.errors import InputError, OutputError
 from layouts.face import Part, PartRole
 from layouts.findings import Finding, Place, Severity
+from layouts.inks import Ink
 from layouts.marker import Marker
 from layouts.sheet import SheetText, assemble
 from layouts.sheetplan import SheetPlan, Wanted, plan_sheets
@@ -22,7 +23,17 @@ from layouts.spec import Order
 from layouts.stock import Printer, Shop, Stock
 from layouts.typeset import Typesetter
 from render import dxf, pdf, png, svg
-from render.judge import Judged, Options, judge, press_of, printed_date, refuse_blocked
+from render.color.engine import Intent
+from render.gamut import InkReport, gamut_findings, ink_report
+from render.judge import (
+    Judged,
+    Options,
+    judge,
+    press_of,
+    printed_date,
+    profile_of,
+    refuse_blocked,
+)
 from render.output import manifest
 from render.preflight import Verdict, inspect
 from render.proof import proof
@@ -74,11 +85,23 @@ def build(order: Order, options: Options, file: str = "") -> JobFolder:
     _inspect(judged.gathered.markers, groups, documents)
     options.progress("writing")
     files = dict(_sheet_files(groups, documents, options))
-    files.update(_paper_files(order, judged, groups, options, date))
+    report = _color_report(options, _inks_of(documents))
+    files.update(_paper_files(order, judged, groups, options.shop.printer, report, date))
     options.progress("preflight")
     _preflight(files)
     files["manifest.json"] = manifest(files)
-    return JobFolder(files, judged.gathered.markers, groups, judged.gathered.findings)
+    off_color = gamut_findings(report) if report else ()
+    findings = (*judged.gathered.findings, *off_color)
+    return JobFolder(files, judged.gathered.markers, groups, findings)
+
+
+def _color_report(options: Options, inks: Iterable[Ink]) -> InkReport | None:
+    """What the printer's profile makes of the job's inks, where there is a profile."""
+    profile = profile_of(options)
+    if profile is None:
+        return None
+    intent = Intent.ABSOLUTE if options.shop.printer.absolute else Intent.RELATIVE
+    return ink_report(inks, profile, intent)
 
 
 def _cut_in_order(document: Document) -> Document:
@@ -192,11 +215,11 @@ def _with_notes(text: SheetText, group: SheetPlan, markers: Iterable[Marker]) ->
 
 
 def _sheet_files(
-    groups: Iterable[SheetPlan], documents: Iterable[Document], options: Options
+    groups: Iterable[SheetPlan], documents: Sequence[Document], options: Options
 ) -> Iterable[tuple[str, bytes]]:
     """A print file a group, cut files an arrangement."""
     printer = options.shop.printer
-    press = press_of(options)
+    press = press_of(options, _inks_of(documents))
     for group, document in zip(groups, documents, strict=True):
         yield f"print/{group.key}.pdf", pdf.write(document, press)
         cut_done: set[int] = set()
@@ -211,6 +234,11 @@ def _sheet_files(
             cuts = prepared_page(cut_only(page), {}, _cut_options(printer))
             yield f"{name}.dxf", dxf.write(cuts, {}, printer.cut_units)
             yield f"{name}.svg", svg.write_page(cuts, {})
+
+
+def _inks_of(documents: Iterable[Document]) -> tuple[Ink, ...]:
+    """Every ink of the job, once."""
+    return tuple({ink.name: ink for each in documents for ink in each.inks()}.values())
 
 
 def _cut_options(printer: Printer) -> CutOptions:
@@ -231,7 +259,8 @@ def _paper_files(
     order: Order,
     judged: Judged,
     groups: tuple[SheetPlan, ...],
-    options: Options,
+    printer: Printer,
+    report: InkReport | None,
     date: str | None,
 ) -> Iterable[tuple[str, bytes]]:
     """Proof, ticket, tables and the order itself."""
@@ -244,7 +273,9 @@ def _paper_files(
     )
     yield (
         "ticket.pdf",
-        pdf.write(ticket(order, markers, groups, options.shop.printer, judged.typefaces, date)),
+        pdf.write(
+            ticket(order, markers, groups, judged.schemes, printer, judged.typefaces, date, report)
+        ),
     )
     yield "markers.csv", markers_csv(markers)
     yield "nest.json", nest_json(groups)

@@ -4,21 +4,22 @@ from __future__ import annotations
 
 import datetime
 import os
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from layouts.errors import BlockedError, InputError
 from layouts.face import Typefaces
 from layouts.findings import Finding, Place, Severity
+from layouts.inks import Ink
 from layouts.marker import Gathered, gather
 from layouts.schemes.loader import load_scheme, scheme_from_toml, scheme_keys
 from layouts.schemes.model import Scheme
 from layouts.spec import Order
-from layouts.stock import Shop
+from layouts.stock import Shop, Spots
 from render.fonts import typefaces as load_typefaces
 from render.pdf.press import Press
-from render.profiles import read_profile
+from render.profiles import OutputProfile, read_profile
 
 Progress = Callable[[str], None]
 
@@ -122,8 +123,8 @@ def find_scheme(name: str, folder: Path) -> Scheme:
     )
 
 
-def press_of(options: Options) -> Press:
-    """How PDF is written for the shop's printer: with its profile, or without a claim.
+def profile_of(options: Options) -> OutputProfile | None:
+    """The printer's profile: the command's, else that of the printer file, else none.
 
     Raises:
         InputError: the profile is broken, or of a class that no printer has.
@@ -131,4 +132,23 @@ def press_of(options: Options) -> Press:
     named = options.profile or (
         Path(options.shop.printer.profile) if options.shop.printer.profile else None
     )
-    return Press(profile=read_profile(named) if named else None)
+    return read_profile(named) if named else None
+
+
+def press_of(options: Options, inks: Iterable[Ink]) -> Press:
+    """How PDF is written for the shop's printer.
+
+    With its profile the file is PDF/X-4, without one it makes no claim; spots become process
+    inks where the printer file says so.
+
+    Raises:
+        InputError: the profile cannot be used.
+    """
+    profile, printer = profile_of(options), options.shop.printer
+    if profile is None or printer.spots is Spots.SPOT:
+        return Press(profile=profile)
+    from render.color.engine import Intent
+    from render.gamut import process_values
+
+    intent = Intent.ABSOLUTE if printer.absolute else Intent.RELATIVE
+    return Press(profile=profile, process=process_values(inks, profile, intent))

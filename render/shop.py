@@ -14,7 +14,7 @@ from layouts.errors import InputError
 from layouts.face.model import PartRole
 from layouts.findings import Finding, Place, Severity
 from layouts.spec import Length, Text
-from layouts.stock import Knife, Printer, Shop, Stock, StockForm, Turning
+from layouts.stock import Knife, Printer, Shop, Spots, Stock, StockForm, Turning
 from layouts.symbols import MarkShape
 
 _BUILT_IN = "stocks.toml"
@@ -39,11 +39,14 @@ class _StockTable(_Table):
     knife: Knife = Knife.CONTOUR
     turning: Turning = Turning.QUARTER
     sheets: int | None = Field(None, ge=1)
+    leader: Length = 0.0
+    trailer: Length = 0.0
     source: Annotated[Text, Field(min_length=1)] = "the shop's own file"
 
     @model_validator(mode="after")
     def _has_room(self) -> _StockTable:
-        if min(self.width, self.length) <= 2 * self.margin:
+        ends = self.leader + self.trailer
+        if self.width <= 2 * self.margin or self.length <= 2 * self.margin + ends:
             raise ValueError("the margins leave no room; give a larger sheet or smaller margins")
         return self
 
@@ -60,12 +63,20 @@ class _PrinterTable(_Table):
     bridge_spacing: Length = 300.0
     weeding_frame: Length = 0.0
     profile: str = ""
+    spots: Spots = Spots.SPOT
+    absolute: bool = True
     step_inks: dict[Literal[tuple(step.title for step in Step)], Text] = {}  # type: ignore[valid-type]
 
     @model_validator(mode="after")
     def _bridges_fit(self) -> _PrinterTable:
         if self.bridge and self.bridge >= self.bridge_spacing:
             raise ValueError("bridges must be shorter than the distance between them")
+        return self
+
+    @model_validator(mode="after")
+    def _process_has_profile(self) -> _PrinterTable:
+        if self.spots is Spots.PROCESS and not self.profile:
+            raise ValueError("spots = 'process' needs the printer's profile; name its ICC file")
         return self
 
 
@@ -105,6 +116,8 @@ def _shop(built_in: _ShopFile, own: _ShopFile, folder: str) -> Shop:
         bridge_spacing=table.bridge_spacing,
         weeding_frame=table.weeding_frame,
         profile=profile,
+        spots=table.spots,
+        absolute=table.absolute,
         step_inks={steps[title]: ink for title, ink in table.step_inks.items()},
     )
     return Shop(stocks, printer)

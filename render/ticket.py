@@ -11,6 +11,7 @@ from layouts.face import PartRole, Typefaces
 from layouts.geometry import Point, Rect
 from layouts.inks import Ink, black_among
 from layouts.marker import Marker
+from layouts.nest import Arrangement
 from layouts.packing import packing_list
 from layouts.paper import (
     BODY,
@@ -26,12 +27,14 @@ from layouts.paper import (
     text_block,
     voices_of,
 )
+from layouts.schemes.model import Scheme
 from layouts.sheetplan import Sheet, SheetPlan
 from layouts.spec import Order
 from layouts.steps import step_ink
-from layouts.stock import Printer
+from layouts.stock import Printer, Spots
 from layouts.typeset import Column
 from layouts.units import feet, inches
+from render.gamut import InkReport
 from render.proof import foot_line
 from render.tables import bound_value, utilization
 
@@ -54,11 +57,16 @@ def ticket(
     order: Order,
     markers: Sequence[Marker],
     groups: Sequence[SheetPlan],
+    schemes: Mapping[str, Scheme],
     printer: Printer,
     typefaces: Typefaces,
     date: str | None = None,
+    report: InkReport | None = None,
 ) -> Document:
-    """The shop's ticket on US letter pages; ``date`` is used where the order has none."""
+    """The shop's ticket on US letter pages; ``date`` is used where the order has none.
+
+    ``report`` says what the printer's profile makes of each ink; without a profile there is none.
+    """
     day = order.date or date
     about = "  |  ".join(part for part in (order.title, order.plant, order.revision) if part)
     running = Running("Shop ticket", about, foot_line(order, day))
@@ -67,10 +75,10 @@ def ticket(
     paper.block(lambda at: _first_line(paper, groups, printer, at))
     paper.space(3.0)
     paper.block(lambda at: _title(paper, order, at))
-    paper.block(lambda at: form(paper, _head(order, groups, printer, day), at))
+    paper.block(lambda at: form(paper, _head(order, groups, schemes, printer, day), at))
     by_id = {marker.id: marker for marker in markers}
     for group in groups:
-        _group(paper, group, by_id, printer)
+        _group(paper, group, by_id, printer, report)
     _mounting(paper, markers)
     paper.heading("Handling")
     paper.points(HANDLING)
@@ -130,9 +138,17 @@ def _title(paper: Paper, order: Order, at: Point) -> Drawn:
 
 
 def _head(
-    order: Order, groups: Sequence[SheetPlan], printer: Printer, day: str | None
+    order: Order,
+    groups: Sequence[SheetPlan],
+    schemes: Mapping[str, Scheme],
+    printer: Printer,
+    day: str | None,
 ) -> list[list[Cell]]:
+    editions = "; ".join(
+        f"{scheme.title}, edition {scheme.edition}" for _, scheme in sorted(schemes.items())
+    )
     return [
+        [Cell("Scheme", editions)],
         [
             Cell("Plant", order.plant or "–", 2.0),
             Cell("Revision", order.revision or "–"),
@@ -146,12 +162,18 @@ def _head(
     ]
 
 
-def _group(paper: Paper, group: SheetPlan, markers: Mapping[str, Marker], printer: Printer) -> None:
+def _group(
+    paper: Paper,
+    group: SheetPlan,
+    markers: Mapping[str, Marker],
+    printer: Printer,
+    report: InkReport | None,
+) -> None:
     paper.heading(f"{group.key}: {group.stock.title}, {group.build}")
     paper.block(lambda at: form(paper, _figures(group), at))
     paper.space(1.5)
     paper.points(list(_work(group, markers, printer)))
-    _inks(paper, group)
+    _inks(paper, group, printer, report)
     sheet = "Frame" if group.is_roll else "Sheet"
     columns = (
         Column(sheet, 14.0),
@@ -162,6 +184,30 @@ def _group(paper: Paper, group: SheetPlan, markers: Mapping[str, Marker], printe
     )
     paper.space(1.5)
     paper.table(columns, [_sheet_row(each, group, markers) for each in group.sheets])
+    _cut_sequence(paper, group)
+
+
+def _cut_sequence(paper: Paper, group: SheetPlan) -> None:
+    """Straight cuts from edge to edge, in order; a contour cutter needs none."""
+    sequences = [
+        (f"{group.key}-{number}", cut_text(arrangement))
+        for number, arrangement in enumerate(group.nest.arrangements, start=1)
+        if arrangement.cuts
+    ]
+    if not sequences:
+        return
+    paper.space(1.5)
+    columns = (Column("Cut file", 22.0), Column("Straight cuts in order", paper.width - 22.0))
+    paper.table(columns, sequences)
+
+
+def cut_text(arrangement: Arrangement) -> str:
+    """The cuts of one arrangement: where from the left or the top edge, and from where to where."""
+    return "; ".join(
+        f"{number}. {'down' if cut.vertical else 'across'} at {inches(cut.at_um / 1000)} "
+        f"({inches(cut.start_um / 1000)} to {inches(cut.end_um / 1000)})"
+        for number, cut in enumerate(arrangement.cuts, start=1)
+    )
 
 
 def _figures(group: SheetPlan) -> list[list[Cell]]:
@@ -210,8 +256,8 @@ _CUT_TEXTS: Mapping[Step, str] = {
 }
 
 
-def _inks(paper: Paper, group: SheetPlan) -> None:
-    """Every ink with its color and the area that it covers on all sheets together."""
+def _inks(paper: Paper, group: SheetPlan, printer: Printer, report: InkReport | None) -> None:
+    """Every ink with its color, the area that it covers on all sheets, and how near it prints."""
     totals: dict[Ink, float] = {}
     made = _made(group)
     for name, part in group.parts.items():
@@ -220,22 +266,42 @@ def _inks(paper: Paper, group: SheetPlan) -> None:
     if not totals:
         return
     listed = sorted(totals, key=lambda ink: -totals[ink])
+    printed = {each.ink.name: each for each in report.inks} if report else {}
 
     def chip(index: int, row: Rect) -> tuple[Item, ...]:
         return swatch(Point(row.x + 1.2, row.y + 0.9), 2.7, listed[index], paper.ink)
 
     columns = (
         Column("", 7.0),
-        Column("Ink", 40.0),
-        Column("Munsell", 30.0),
-        Column("L* (D50)", 20.0, "right"),
-        Column("a*", 18.0, "right"),
-        Column("b*", 18.0, "right"),
-        Column("Area, all sheets", paper.width - 133.0, "right"),
+        Column("Ink", 36.0),
+        Column("Munsell", 24.0),
+        Column("L* (D50)", 18.0, "right"),
+        Column("a*", 16.0, "right"),
+        Column("b*", 16.0, "right"),
+        Column("dE00 in print", 24.0, "right"),
+        Column("Area, all sheets", paper.width - 141.0, "right"),
     )
-    rows = [("", ink.name, ink.munsell or "–", *_lab(ink), _sq_ft(totals[ink])) for ink in listed]
+    rows = [
+        (
+            "",
+            ink.name,
+            ink.munsell or "–",
+            *_lab(ink),
+            f"{printed[ink.name].delta:.1f}" if ink.name in printed else "–",
+            _sq_ft(totals[ink]),
+        )
+        for ink in listed
+    ]
     paper.space(1.5)
     paper.table(columns, rows, chip)
+    if report is not None:
+        paper.paragraph(_print_note(printer, report))
+
+
+def _print_note(printer: Printer, report: InkReport) -> str:
+    """By which profile and intent the differences were computed, and what the press prints with."""
+    how = "in process inks" if printer.spots is Spots.PROCESS else "as spot inks, if converted"
+    return f"dE00: {how} by {report.condition}, {report.intent.name.lower()} intent."
 
 
 def _lab(ink: Ink) -> tuple[str, str, str]:

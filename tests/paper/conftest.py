@@ -52,7 +52,7 @@ def an_order() -> Order:
     return Order.model_validate(
         {
             "title": "Relabeling, phase 2",
-            "plant": "Harbor Cold Storage",
+            "plant": "Example Ridge Cold Store",
             "revision": "B",
             "accept": [{"code": "letter-below-row", "reason": REASON}],
             "items": [

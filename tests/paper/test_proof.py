@@ -79,7 +79,7 @@ def test_cover_says_what_is_approved(job: Job, file):
     for wanted in (
         "PROOF FOR APPROVAL",
         "Relabeling, phase 2",
-        "Harbor Cold Storage",
+        "Example Ridge Cold Store",
         "Ammonia refrigeration, 2014 content, edition 2014",
         "from the highest pressure in normal operation, defrost left out",
         "above 70 psig HIGH",

@@ -11,17 +11,19 @@ from pypdf import PdfReader
 
 from layouts.drawing import Step
 from layouts.face.model import PartRole
+from layouts.nest import Arrangement, CutStep
 from layouts.packing import packing_list
 from render import pdf
 from render.tables import bound_value
-from render.ticket import least_text, mapping_line, ticket
+from render.ticket import cut_text, least_text, mapping_line, ticket
 from tests.paper.conftest import Job
 from tests.paper.reading import words
 
 
 def written(job: Job, **changed) -> bytes:
     printer = replace(job.shop.printer, **changed)
-    return pdf.write(ticket(job.order, job.gathered.markers, job.groups, printer, job.typefaces))
+    markers = job.gathered.markers
+    return pdf.write(ticket(job.order, markers, job.groups, job.schemes, printer, job.typefaces))
 
 
 @pytest.mark.tools
@@ -72,3 +74,17 @@ def test_mounting_parts_are_counted(job: Job):
     assert strap[2] == str(2 * 3)  # two straps a plate
     wires = [row for row in listed if "wire" in row[0]]
     assert [row[2] for row in wires] == ["2"]  # a tag for each side
+
+
+def test_straight_cuts_are_told_in_order():
+    arrangement = Arrangement(
+        "sheet", 1, (), 609600, 1219200, (CutStep(0, False, 254000, 0, 609600),)
+    )
+    assert cut_text(arrangement) == "1. across at 10 in (0 in to 24 in)"
+
+
+@pytest.mark.tools
+def test_the_ticket_names_scheme_and_edition(job: Job):
+    text = words(written(job), 1)
+    for scheme in job.schemes.values():
+        assert scheme.edition.split()[0] in text
