@@ -1,0 +1,111 @@
+"""Tag numbers of valves and machines: ranges spelled out, and the order that people expect."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+MOST_IN_A_RANGE = 1000  # more is a slip of the keys
+_NUMBERED = re.compile(r"(.*?)(\d+)(\D*)", re.DOTALL)
+_SEPARATORS = re.compile(r"[,;]")
+_DOTS = re.compile(r"\s*(?:\.{2,}|…)\s*")
+
+
+class TagRangeError(ValueError):
+    """A range of tags that cannot be spelled out; the message says what would be right."""
+
+
+@dataclass(frozen=True, slots=True)
+class Numbered:
+    """A tag with its last number parted off: ``HV-101A`` is ``HV-``, ``101`` and ``A``."""
+
+    prefix: str
+    digits: str
+    suffix: str
+
+
+def numbered(tag: str) -> Numbered | None:
+    """The tag in its parts, None where it has no number."""
+    found = _NUMBERED.fullmatch(tag)
+    return Numbered(found[1], found[2], found[3]) if found else None
+
+
+def expand_tags(text: str) -> list[str]:
+    """Every tag that a cell stands for, in its order.
+
+    ``HV-101..HV-118`` and ``HV-101..118`` are ranges, both ends in; commas and semicolons part
+    tags and ranges. Zeros in front are kept: ``V-08..V-11`` gives V-08, V-09, V-10, V-11. A cell
+    without any of these signs is one tag.
+
+    Raises:
+        TagRangeError: a range has no end, no number, ends of different kinds, runs backward or is
+            longer than ``MOST_IN_A_RANGE``; or a tag is given twice.
+    """
+    tags: list[str] = []
+    for part in _SEPARATORS.split(text):
+        word = " ".join(part.split())
+        if not word:
+            raise TagRangeError(
+                f"{text!r} has an empty place in it; write tags and ranges with a comma between, "
+                "as in HV-101..HV-118, HV-120"
+            )
+        ends = _DOTS.split(word)
+        tags += [word] if len(ends) == 1 else _spelled(word, ends)
+    seen: set[str] = set()
+    for tag in tags:
+        if tag.casefold() in seen:
+            raise TagRangeError(f"{text!r} gives {tag} twice; give each tag once")
+        seen.add(tag.casefold())
+    return tags
+
+
+def natural_key(tag: str) -> tuple[tuple[int, int, str], ...]:
+    """A sorting key by which ``HV-9`` comes before ``HV-10``, whatever the case of letters."""
+    parts = re.findall(r"\d+|\D+", tag.casefold())
+    return tuple((0, int(part), "") if part.isdecimal() else (1, 0, part) for part in parts)
+
+
+def _spelled(word: str, ends: list[str]) -> list[str]:
+    """The tags of one range."""
+    if len(ends) != 2 or not all(ends):
+        raise TagRangeError(f"{word!r} is no range; write its two ends, as in HV-101..HV-118")
+    first, last = numbered(ends[0]), numbered(ends[1])
+    if first is None or last is None:
+        lacking = ends[0] if first is None else ends[1]
+        raise TagRangeError(
+            f"{word!r}: {lacking} has no number to count from; write both ends with numbers, as in "
+            "HV-101..HV-118, or name each tag"
+        )
+    if last.prefix == "" and last.suffix == "":
+        last = Numbered(first.prefix, last.digits, first.suffix)
+    if _kind(first) != _kind(last):
+        raise TagRangeError(
+            f"{word!r}: {ends[0]} and {ends[1]} differ in more than their number; write ranges of "
+            "one kind, as in HV-101..HV-118"
+        )
+    return _counted(word, first, last)
+
+
+def _counted(word: str, first: Numbered, last: Numbered) -> list[str]:
+    start, end = int(first.digits), int(last.digits)
+    if end < start:
+        raise TagRangeError(
+            f"{word!r} runs backward; write the smaller number first, as in "
+            f"{first.prefix}{last.digits}{first.suffix}..{first.prefix}{first.digits}{first.suffix}"
+        )
+    if end - start + 1 > MOST_IN_A_RANGE:
+        raise TagRangeError(
+            f"{word!r} stands for {end - start + 1} tags; a range holds at most {MOST_IN_A_RANGE}"
+        )
+    padded = first.digits.startswith("0") or last.digits.startswith("0")
+    if padded and len(first.digits) != len(last.digits):
+        raise TagRangeError(
+            f"{word!r}: {first.digits} and {last.digits} are padded differently; write both ends "
+            f"with as many digits, as in {first.prefix}{start:0{len(last.digits)}d}"
+        )
+    width = len(first.digits) if padded else 0
+    return [f"{first.prefix}{number:0{width}d}{first.suffix}" for number in range(start, end + 1)]
+
+
+def _kind(tag: Numbered) -> tuple[str, str]:
+    return tag.prefix.casefold(), tag.suffix.casefold()
