@@ -1,0 +1,54 @@
+"""Abbreviations that a plant really uses, each with what it stands for there."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from layouts.schemes.model import Scheme
+from layouts.spec import Order, PipeMarker, ValveTag
+
+
+@dataclass(frozen=True, slots=True)
+class Abbreviation:
+    """A service code with its meanings in this plant, one where all is well.
+
+    ``local`` tells that no scheme of the order has it; ``note`` is what the scheme says of it.
+    """
+
+    code: str
+    meanings: tuple[str, ...]
+    local: bool
+    note: str = ""
+
+    @property
+    def meaning(self) -> str:
+        """What it stands for, in one text; empty where nobody says."""
+        return " or ".join(self.meanings)
+
+
+def abbreviations(order: Order, schemes: Mapping[str, Scheme]) -> tuple[Abbreviation, ...]:
+    """Every service code of the order's pipes and valves, by code.
+
+    ``schemes`` are those in use by the names that the order gives them. The list's own meaning
+    comes first, as that is what the plant trains; the scheme's stands where the list gives none.
+    """
+    meanings: dict[str, list[str]] = {}
+    known: dict[str, str] = {}
+    for item in order.items:
+        spec = item.spec
+        if not isinstance(spec, PipeMarker | ValveTag) or not spec.service:
+            continue
+        code = spec.service.upper()
+        found = meanings.setdefault(code, [])
+        service = schemes[spec.scheme or order.scheme].services.get(code)
+        if service is not None:
+            known[code] = service.note
+        given = spec.meaning if isinstance(spec, PipeMarker) else ""
+        meaning = given or (service.meaning if service is not None else "")
+        if meaning and meaning.casefold() not in {each.casefold() for each in found}:
+            found.append(meaning)
+    return tuple(
+        Abbreviation(code, tuple(found), code not in known, known.get(code, ""))
+        for code, found in sorted(meanings.items())
+    )

@@ -1,0 +1,280 @@
+"""The valve schedule: a framed chart for the wall as a document, and a workbook.
+
+The chart is 17 x 11 in, so that a plant prints it on one sheet of an office printer and hangs
+it under glass; emergency valves stand first, each with a flag in the margin.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+
+from layouts.drawing import Document, Fill, Item, Layer, Page, Stroke
+from layouts.face import Typefaces
+from layouts.geometry import Point, Rect, Size, polygon, rectangle
+from layouts.inks import Ink
+from layouts.paper import THIN, Voices, counted, rule, shortened, voices_of
+from layouts.schemes.model import Scheme
+from layouts.spec import Order
+from layouts.typeset import Column, TableStyle, table
+from layouts.valves import ValveRow, valve_rows
+from render.spreadsheet import Book
+
+LEDGER = Size(431.8, 279.4)  # 17 x 11 in, ANSI/ASME Y14.1 size B lying
+_BODIES = (3.4, 2.9, 2.4)  # the largest at which all is on one page; the last in any case
+_TITLE, _HEADING = 8.5, 3.6
+_FRAME = Rect(9.0, 9.0, LEDGER.width - 18.0, LEDGER.height - 18.0)
+_LEFT, _RIGHT = 32.0, LEDGER.width - 17.0
+_TOP, _END, _FOOT_Y = 19.0, LEDGER.height - 24.0, LEDGER.height - 15.0
+_FLAG = Rect(15.0, 0.0, 14.0, 5.6)
+_COLUMNS = (
+    Column("Number", 36.0),
+    Column("System", 74.0),
+    Column("Function", 62.0),
+    Column("Location", 60.0),
+    Column("Area", 40.0),
+    Column("Size", 20.0),
+    Column("Normally", 24.0),
+    Column("P&ID sheet", 26.0),
+    Column("Notes", _RIGHT - _LEFT - 342.0),
+)
+_KEY = (
+    "Flagged in the margin and listed first: emergency valves, which are to be found and known "
+    "at once. Numbers are those on the tags and on the P&ID sheets named here; a valve whose "
+    "number differs from its sheet is not to be worked on until the two agree."
+)
+
+
+def valve_chart(
+    order: Order, schemes: Mapping[str, Scheme], typefaces: Typefaces, date: str | None = None
+) -> Document:
+    """The framed schedule; ``date`` is used where the order has none.
+
+    ``schemes`` are those in use by the names that the order gives them.
+    """
+    rows = valve_rows(order, schemes)
+    day = order.date or date
+    drawn = (_filled(body, order, rows, schemes[order.scheme], typefaces, day) for body in _BODIES)
+    tried: list[_Sheets] = []
+    for sheets in drawn:
+        tried.append(sheets)
+        if sheets.count == 1:
+            break
+    return Document(
+        "valves",
+        f"Valve schedule: {order.plant or order.title}",
+        tried[-1].finish(order, day),
+        tried[-1].voices.symbols(),
+        day,
+    )
+
+
+def _filled(
+    body: float,
+    order: Order,
+    rows: Sequence[ValveRow],
+    scheme: Scheme,
+    typefaces: Typefaces,
+    day: str | None,
+) -> _Sheets:
+    """All valves in letters of one size."""
+    sheets = _Sheets(body, voices_of(typefaces), scheme)
+    sheets.head(order, rows, day)
+    urgent = [row for row in rows if row.emergency]
+    others = [row for row in rows if not row.emergency]
+    if urgent:
+        sheets.section("Emergency valves", urgent)
+    if others:
+        sheets.section("Valves" if not urgent else "All other valves", others)
+    if not rows:
+        sheets.line("The order holds no valve.")
+    return sheets
+
+
+class _Sheets:
+    """Framed pages in the making."""
+
+    def __init__(self, body: float, voices: Voices, scheme: Scheme) -> None:
+        self.voices = voices
+        self._body, self._scheme = body, scheme
+        self._ink: Ink = scheme.inks["black"]
+        self._pages: list[list[Item]] = [[]]
+        self._y = _TOP
+
+    @property
+    def count(self) -> int:
+        """How many pages there are so far."""
+        return len(self._pages)
+
+    def head(self, order: Order, rows: Sequence[ValveRow], day: str | None) -> None:
+        """Title, plant, counts, and how to read the schedule."""
+        strong, plain, ink = self.voices.strong, self.voices.plain, self._ink
+        page, y = self._pages[-1], self._y + _TITLE
+        page += strong.line("VALVE SCHEDULE", Point(_LEFT, y), _TITLE, ink)
+        right = Point(_RIGHT, self._y + 4.0)
+        plant = shortened(strong, order.plant or order.title, 4.0, 230.0)
+        page += strong.line(plant, right, 4.0, ink, "right")
+        urgent = sum(row.emergency for row in rows)
+        about = (
+            counted(len(rows), "valve"),
+            f"{urgent} for emergency",
+            f"revision {order.revision}" if order.revision else "",
+            day or "",
+        )
+        text = "   |   ".join(part for part in about if part)
+        page += plain.line(text, Point(_RIGHT, y), self._body + 0.2, ink, "right")
+        page.append(rule(_LEFT, y + 4.0, _RIGHT - _LEFT, 0.8, ink))
+        key = f"{_KEY} Abbreviations as in {self._scheme.title}, edition {self._scheme.edition}."
+        block = plain.paragraph(key, Point(_LEFT, y + 6.0), self._body, _RIGHT - _LEFT, ink)
+        page += block.placements
+        self._y = y + 8.0 + block.height
+
+    def line(self, text: str) -> None:
+        """One line of text."""
+        at = Point(_LEFT, self._y + 8.0)
+        self._pages[-1] += self.voices.plain.line(text, at, self._body, self._ink)
+
+    def section(self, title: str, rows: Sequence[ValveRow]) -> None:
+        """A heading and its valves, over as many pages as they need."""
+        self._heading(title)
+        left = list(rows)
+        style = TableStyle(self._body, self._ink, self._body * 0.48, THIN, 0.45)
+        while left:
+            drawn = table(
+                self.voices.plain,
+                _COLUMNS,
+                [_cells(row) for row in left],
+                Point(_LEFT, self._y),
+                style,
+                head=self.voices.strong,
+                max_height=_END - self._y,
+            )
+            self._pages[-1] += drawn.items
+            for row, box in zip(left, drawn.rows, strict=False):
+                if row.emergency:
+                    self._pages[-1] += self._flag(box)
+            self._y += drawn.height + 5.0
+            left = left[len(drawn.rows) :]
+            if left:
+                self._turn()
+                self._heading(f"{title}, continued")
+
+    def finish(self, order: Order, day: str | None) -> tuple[Page, ...]:
+        """All pages with frame and foot."""
+        count = len(self._pages)
+        whole = Rect(0.0, 0.0, LEDGER.width, LEDGER.height)
+        return tuple(
+            Page(
+                f"valves-{number}",
+                f"Valve schedule, page {number} of {count}",
+                LEDGER,
+                whole,
+                whole,
+                (Layer("Schedule", (*items, *self._frame(order, day, number, count))),),
+            )
+            for number, items in enumerate(self._pages, start=1)
+        )
+
+    def _heading(self, title: str) -> None:
+        if self._y + 26.0 > _END:
+            self._turn()
+        at = Point(_LEFT, self._y + _HEADING + 2.0)
+        self._pages[-1] += self.voices.strong.line(title, at, _HEADING, self._ink)
+        self._y = at.y + 2.0
+
+    def _turn(self) -> None:
+        self._pages.append([])
+        self._y = _TOP
+
+    def _flag(self, row: Rect) -> tuple[Item, ...]:
+        """A red pennant in the margin that points at the row."""
+        top = row.center.y - _FLAG.height / 2
+        shape = polygon(
+            (
+                Point(_FLAG.x, top),
+                Point(_FLAG.right - 3.5, top),
+                Point(_FLAG.right, row.center.y),
+                Point(_FLAG.right - 3.5, top + _FLAG.height),
+                Point(_FLAG.x, top + _FLAG.height),
+            )
+        )
+        at = Point(_FLAG.x + (_FLAG.width - 3.5) / 2 + 0.6, row.center.y + 1.1)
+        word = self.voices.strong.line("EMER", at, 2.2, self._scheme.inks["white"], "center")
+        return (Fill(shape, self._scheme.inks["safety red"]), *word)
+
+    def _frame(self, order: Order, day: str | None, number: int, count: int) -> tuple[Item, ...]:
+        plain, ink = self.voices.plain, self._ink
+        parts = (order.title, f"revision {order.revision}" if order.revision else "", day or "")
+        foot = shortened(plain, "  |  ".join(part for part in parts if part), self._body, 330.0)
+        return (
+            Stroke(rectangle(_FRAME), ink, 0.9),
+            Stroke(rectangle(_FRAME.grown(-1.6)), ink, 0.25),
+            rule(_LEFT, _FOOT_Y - 5.0, _RIGHT - _LEFT, THIN, ink),
+            *plain.line(foot, Point(_LEFT, _FOOT_Y), self._body, ink),
+            *plain.line(
+                f"page {number} of {count}", Point(_RIGHT, _FOOT_Y), self._body, ink, "right"
+            ),
+        )
+
+
+def _cells(row: ValveRow) -> tuple[str, ...]:
+    return (
+        row.number,
+        row.system,
+        row.function,
+        row.location,
+        row.area,
+        row.size,
+        row.normal_position,
+        row.drawing,
+        row.notes,
+    )
+
+
+_SHEET: tuple[tuple[str, float, Callable[[ValveRow], str]], ...] = (
+    ("Emergency", 11, lambda row: "EMERGENCY" if row.emergency else ""),
+    ("Number", 13, lambda row: row.number),
+    ("System", 9, lambda row: row.service),
+    ("System means", 30, lambda row: row.meaning),
+    ("Function", 28, lambda row: row.function),
+    ("Location", 28, lambda row: row.location),
+    ("Area", 18, lambda row: row.area),
+    ("Size", 11, lambda row: row.size),
+    ("Normally", 11, lambda row: row.normal_position),
+    ("P&ID sheet", 12, lambda row: row.drawing),
+    ("Notes", 34, lambda row: row.notes),
+)
+_HEAD_ROW = 2
+
+
+def valves_xlsx(order: Order, schemes: Mapping[str, Scheme], date: str | None = None) -> bytes:
+    """The schedule as a workbook: the same rows in the same order, to be filtered and sorted."""
+    rows = valve_rows(order, schemes)
+    day = order.date or date
+    title = f"Valve schedule: {order.plant or order.title}"
+    book = Book(title, day)
+    sheet = book.sheet("Valves")
+    about = [title, f"revision {order.revision}" if order.revision else "", day or ""]
+    text = "   |   ".join(part for part in about if part)
+    sheet.write_string(0, 0, text, book.style({"bold": True}))
+    head = book.style({"bold": True, "bg_color": "#262626", "font_color": "#FFFFFF"})
+    plain = book.style({"valign": "top", "text_wrap": True, "bottom": 4})
+    red = schemes[order.scheme].inks["safety red"].preview
+    urgent = book.style(
+        {"valign": "top", "bold": True, "bottom": 4, "font_color": "#FFFFFF", "bg_color": red}
+    )
+    for column, (name, width, _) in enumerate(_SHEET):
+        sheet.set_column(column, column, width)
+        sheet.write_string(_HEAD_ROW, column, name, head)
+    for index, row in enumerate(rows, start=_HEAD_ROW + 1):
+        for column, (_, _, cell) in enumerate(_SHEET):
+            style = urgent if row.emergency and column < 2 else plain
+            if cell(row):
+                sheet.write_string(index, column, cell(row), style)
+            else:
+                sheet.write_blank(index, column, None, style)
+    sheet.autofilter(_HEAD_ROW, 0, _HEAD_ROW + max(1, len(rows)), len(_SHEET) - 1)
+    sheet.freeze_panes(_HEAD_ROW + 1, 2)
+    sheet.set_landscape()
+    sheet.fit_to_pages(1, 0)
+    sheet.repeat_rows(_HEAD_ROW)
+    return book.finish()
