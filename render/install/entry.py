@@ -1,0 +1,171 @@
+"""One position of an installation pack: picture, line, ends, what to do, boxes to tick."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from layouts.design import Arrow
+from layouts.drawing import Item, Stroke, Symbol
+from layouts.geometry import Point, Rect, Size, rectangle
+from layouts.marker import Marker, Placing
+from layouts.mounting import Mount
+from layouts.paper import BODY, THIN, Drawn, Paper, baseline, rule, text_block
+from layouts.picture import picture
+from layouts.spec import PipeMarker, Specification, ValveTag
+from layouts.takeoff import Sight
+from layouts.units import feet, inches
+from layouts.words import Kind, Run
+
+_ROOM = Size(50.0, 12.5)  # of the picture
+_PICTURE, _PLACE, _HOW, _TICKS = 9.0, 63.0, 118.0, 174.0  # lefts of the columns
+_NAME = 1.9
+_AIR = 1.3
+_BOX, _PITCH, _BOXES = 2.8, 3.6, 4  # of the tick boxes, and how many in a line
+_MOST_BOXES = 12
+_TO_TRACE = "________"
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """A position with all that its entry says."""
+
+    number: int
+    marker: Marker
+    placing: Placing
+    specs: tuple[Specification, ...]
+    method: str
+    sight: Sight | None
+
+
+def draw_spot(paper: Paper, spot: Spot, symbols: dict[str, Symbol]) -> None:
+    """Add the position to the paper and its face to the symbols."""
+
+    def draw(at: Point) -> Drawn:
+        voices, ink = paper.voices, paper.ink
+        top = at.y + _AIR
+        drawn = picture(spot.marker.face, Point(at.x + _PICTURE, top + 0.6), _ROOM, ink)
+        symbols[drawn.symbol.id] = drawn.symbol
+        row = spot.placing.position.row
+        listed = f"   list row {row}" if row is not None else ""
+        caption = f"1:{drawn.scale}   {spot.marker.id}{listed}"
+        below = top + drawn.size.height + 0.8
+        said = Point(at.x + _PICTURE, baseline(below, BODY))
+        place = _lines(paper, tuple(_place(spot)), Point(at.x + _PLACE, top), _HOW - _PLACE - 2.0)
+        how = _lines(paper, tuple(_how(spot)), Point(at.x + _HOW, top), _TICKS - _HOW - 2.0)
+        ticks = _ticks(paper, spot.placing.count, Point(at.x + _TICKS, top + 0.4))
+        number = Point(at.x, baseline(top, _NAME))
+        height = max(
+            below - at.y + 1.8 * BODY,
+            *(each.height + _AIR for each in (place, how, ticks)),
+        )
+        items: tuple[Item, ...] = (
+            rule(at.x, at.y, paper.width, THIN, ink),
+            *voices.strong.line(str(spot.number), number, _NAME, ink),
+            *drawn.items,
+            *voices.plain.line(caption, said, BODY, ink),
+            *place.items,
+            *how.items,
+            *ticks.items,
+        )
+        return Drawn(items, height + _AIR)
+
+    paper.block(draw)
+
+
+def _lines(paper: Paper, lines: tuple[str, ...], at: Point, width: float) -> Drawn:
+    """The first line strong, the others below it."""
+    first, *rest = lines
+    head = text_block(paper.voices.strong, first, at, _NAME, width, paper.ink)
+    items, y = [*head.items], at.y + head.height
+    for line in rest:
+        block = text_block(paper.voices.plain, line, Point(at.x, y), BODY, width, paper.ink)
+        items += block.items
+        y += block.height
+    return Drawn(tuple(items), y - at.y)
+
+
+def _place(spot: Spot) -> Iterator[str]:
+    """What it is, and where."""
+    position, plan = spot.placing.position, spot.marker.plan
+    hand = f", {plan.hand}" if plan.hand else ""
+    yield f"{plan.name}{hand}"
+    line = f"line {position.line}" if position.line else ""
+    drawing = f"P&ID {position.drawing}" if position.drawing else ""
+    where = ", ".join(part for part in (line, position.location, drawing) if part)
+    if where:
+        yield where
+    if plan.kind is Kind.PIPE:
+        yield f"from {position.from_ or _TO_TRACE} to {position.to or _TO_TRACE}"
+    elif position.from_ or position.to:
+        yield " to ".join(part for part in (position.from_, position.to) if part)
+    if position.note:
+        yield position.note
+
+
+def _how(spot: Spot) -> Iterator[str]:
+    """What to fix, which way, and with what."""
+    plan, build = spot.placing.plan, spot.placing.plan.build
+    yield f"Method {spot.method}: {build.mount}"
+    yield from _direction(spot)
+    if plan.od is not None:
+        yield f"round {inches(plan.od)} over all"
+    if build.straps:
+        count = build.straps * spot.placing.count
+        each = f" ({build.straps} each)" if spot.placing.count > 1 else ""
+        straps = "strap" if count == 1 else "straps"
+        yield f"{count} {straps}{each}, cut to {inches(build.strap_length)}"
+    if build.stand_off:
+        yield f"plate {inches(build.stand_off)} clear of the surface"
+    if spot.sight is not None:
+        if spot.sight.clock is not None:
+            yield spot.sight.clock.words
+        yield f"read from {feet(spot.sight.distance)}"
+
+
+def _direction(spot: Spot) -> Iterator[str]:
+    """The way that the arrow points when it hangs right."""
+    position, kind = spot.placing.position, spot.marker.plan.kind
+    if kind is Kind.VALVE:
+        if any(isinstance(spec, ValveTag) and spec.emergency for spec in spot.specs):
+            yield "EMERGENCY VALVE: first of all; in sight of whoever must close it"
+        return
+    if kind is Kind.EQUIPMENT:
+        yield "level, at eye height, facing the approach"
+        return
+    runs = {spec.run for spec in spot.specs if isinstance(spec, PipeMarker)}
+    riser = runs == {Run.VERTICAL}
+    if spot.placing.plan.build.mount is Mount.WRAP:
+        yield "arrows of the lines that face you point the way of the flow"
+        return
+    arrows = {
+        element.arrow
+        for line in spot.marker.face.design.lines
+        for element in line
+        if element.arrow is not None
+    }
+    to = f", toward {position.to}" if position.to else ""
+    upright = "riser, legend reading upward: " if riser else ""
+    if not arrows:
+        yield f"{upright}no arrow: the flow may go either way"
+    elif len(arrows) == 2:
+        yield f"{upright}arrows both ways: the flow reverses"
+    else:
+        right = arrows == {Arrow.RIGHT}
+        way = ("up" if right else "down") if riser else ("to the right" if right else "to the left")
+        yield f"{upright}flow {way}{to}"
+
+
+def _ticks(paper: Paper, count: int, at: Point) -> Drawn:
+    """A box for each piece, or one with the count beside it where they are many."""
+    boxes = count if count <= _MOST_BOXES else 1
+    items: list[Item] = []
+    for index in range(boxes):
+        line, column = divmod(index, _BOXES)
+        box = Rect(at.x + column * _PITCH, at.y + line * _PITCH, _BOX, _BOX)
+        items.append(Stroke(rectangle(box), paper.ink, 0.25))
+    height = (boxes + _BOXES - 1) // _BOXES * _PITCH
+    text = f"{count} pcs" if count > 1 else "1 pc"
+    below = Point(at.x, baseline(at.y + height - 0.8, BODY))
+    items += paper.voices.plain.line(text, below, BODY, paper.ink)
+    return Drawn(tuple(items), height + 1.8 * BODY)
