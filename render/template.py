@@ -1,0 +1,185 @@
+"""An empty line list as a workbook: headings, help, dropdowns, and an example of each kind.
+
+The headings are those of the reader, so that a filled list reads back as it is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+
+from layouts.schemes.loader import load_scheme
+from layouts.words import Kind
+from render.output import write_file
+from render.specfile.columns import KIND, PLACE_COLUMNS, SPEC_COLUMNS, Column, Measure
+from render.spreadsheet import Book, Sheet, Style
+from render.template_help import EXAMPLES, FIRST, HELP, SETTINGS
+
+LIST, MORE, GUIDE, CHOICES = "Line list", "Examples", "Help", "Choices"
+_ROWS = 2000  # so many rows have dropdowns
+_HEAD_ROW = 2
+_TITLE = "Line list: one row a marker position, valve or machine"
+_SUBTITLE = (
+    "Fill row by row; leave out what does not apply. What each column takes is told when its cell "
+    "is chosen and on the sheet Help. Overwrite or delete the example in the first row."
+)
+_KINDS = {Kind.PIPE: "pipe", Kind.EQUIPMENT: "equipment", Kind.VALVE: "valve"}
+_WIDE, _NARROW = 22, 9
+_WIDE_COLUMNS = frozenset({"line", "function", "location", "legend", "note", "meaning"})
+
+
+def template(path: Path) -> None:
+    """Write the template to ``path``, whole or not at all; always the same bytes.
+
+    Raises:
+        OutputError: the file cannot be written.
+    """
+    write_file(path, template_xlsx())
+
+
+def template_xlsx() -> bytes:
+    """The template as the bytes of a workbook."""
+    book = Book(_TITLE)
+    columns = template_columns()
+    styles = _styles(book)
+    # The reader takes the first sheet that has the headings.
+    sheets = {name: book.sheet(name) for name in (LIST, GUIDE, MORE, CHOICES)}
+    choices = _write_choices(sheets[CHOICES], styles, columns)
+    _write_list(sheets[LIST], styles, columns, EXAMPLES[:1])
+    for index, column in enumerate(columns):
+        _validate(sheets[LIST], index, column, choices)
+    _write_list(sheets[MORE], styles, columns, EXAMPLES)
+    _write_help(sheets[GUIDE], styles, columns)
+    return book.finish()
+
+
+def template_columns() -> tuple[Column, ...]:
+    """Every column of the reader, those that most rows fill first."""
+    by_name = {column.name: column for column in (*SPEC_COLUMNS, *PLACE_COLUMNS)}
+    ordered = [*FIRST, *(name for name in by_name if name not in FIRST)]
+    return tuple(by_name[name] for name in ordered)
+
+
+def help_of(column: Column) -> str:
+    """What a column is for, in a sentence or two."""
+    return HELP.get(column.name, f"{column.name.replace('_', ' ')}: {column.measure.value}.")
+
+
+def choices_of(column: Column) -> tuple[str, ...]:
+    """The words that a column's dropdown offers; none where any text may stand."""
+    if column.name == KIND:
+        return tuple(_KINDS.values())
+    if column.measure is Measure.FLAG:
+        return ("yes", "no")
+    if column.measure is Measure.SETTING:
+        return SETTINGS
+    if column.words is not None:
+        return tuple(dict.fromkeys(column.words.values()))
+    if column.name == "service":
+        return tuple(sorted(load_scheme().services))
+    if column.name == "normal_position":
+        return ("open", "closed", "throttled", "locked open", "locked closed")
+    return ()
+
+
+def _styles(book: Book) -> Mapping[str, Style]:
+    return {
+        "title": book.style({"bold": True, "font_size": 14}),
+        "said": book.style({"italic": True, "font_color": "#555555"}),
+        "head": book.style(
+            {"bold": True, "bg_color": "#1F3A4D", "font_color": "#FFFFFF", "border": 1}
+        ),
+        "text": book.style({"num_format": "@"}),  # so that 3/4 stays 3/4
+        "example": book.style({"num_format": "@", "font_color": "#7A4A00", "italic": True}),
+        "wrap": book.style({"text_wrap": True, "valign": "top"}),
+        "name": book.style({"bold": True, "valign": "top"}),
+    }
+
+
+def _write_list(
+    sheet: Sheet,
+    styles: Mapping[str, Style],
+    columns: Sequence[Column],
+    rows: Sequence[Mapping[str, str]],
+) -> None:
+    """Title, headings and rows; every cell is text, as the list's units are read from it."""
+    sheet.write_string(0, 0, _TITLE, styles["title"])
+    sheet.write_string(1, 0, _SUBTITLE, styles["said"])
+    for index, column in enumerate(columns):
+        wide = _WIDE if column.name in _WIDE_COLUMNS else max(_NARROW, len(column.name) + 2)
+        sheet.set_column(index, index, wide, styles["text"])
+        sheet.write_string(_HEAD_ROW, index, column.name, styles["head"])
+        sheet.write_comment(
+            _HEAD_ROW, index, help_of(column), {"author": "", "x_scale": 2.2, "y_scale": 1.2}
+        )
+    for number, row in enumerate(rows, start=_HEAD_ROW + 1):
+        for index, column in enumerate(columns):
+            if column.name in row:
+                sheet.write_string(number, index, row[column.name], styles["example"])
+    sheet.freeze_panes(_HEAD_ROW + 1, 1)
+    sheet.set_landscape()
+    sheet.fit_to_pages(1, 0)
+    sheet.repeat_rows(_HEAD_ROW)
+
+
+def _validate(sheet: Sheet, index: int, column: Column, choices: Mapping[str, str]) -> None:
+    """A dropdown where words are given, and a hint when the cell is chosen."""
+    rule: dict[str, object] = {
+        "validate": "any",
+        "input_title": column.name[:32],
+        "input_message": _cut(help_of(column), 255),
+    }
+    if column.name in choices:
+        # A warning, not a wall: local abbreviations and other spellings are read as well.
+        rule |= {"validate": "list", "source": choices[column.name], "error_type": "warning"}
+        rule |= {"error_title": "Not in the list"}
+        rule |= {"error_message": "The reader may know another spelling; see the sheet Help."}
+    first = _HEAD_ROW + 1
+    sheet.data_validation(first, index, first + _ROWS - 1, index, rule)
+
+
+def _write_choices(
+    sheet: Sheet, styles: Mapping[str, Style], columns: Sequence[Column]
+) -> Mapping[str, str]:
+    """The words of every dropdown below each other, and the range of each column."""
+    ranges: dict[str, str] = {}
+    for column in columns:
+        words = choices_of(column)
+        if not words:
+            continue
+        at = len(ranges)
+        # Headed by words that are no heading of the list, lest this sheet be taken for one.
+        sheet.write_string(0, at, f"for {column.name}", styles["name"])
+        for row, word in enumerate(words, start=1):
+            sheet.write_string(row, at, word, styles["text"])
+        sheet.set_column(at, at, 18)
+        letter = _letter(at)
+        ranges[column.name] = f"={CHOICES}!${letter}$2:${letter}${len(words) + 1}"
+    return ranges
+
+
+def _write_help(sheet: Sheet, styles: Mapping[str, Style], columns: Sequence[Column]) -> None:
+    heads = (("Column", 22), ("What it is for", 70), ("Used by", 24), ("Takes", 22), ("Words", 46))
+    sheet.write_string(0, 0, "Columns of the line list", styles["title"])
+    for index, (head, width) in enumerate(heads):
+        sheet.set_column(index, index, width)
+        sheet.write_string(1, index, head, styles["head"])
+    for row, column in enumerate(columns, start=2):
+        used = ", ".join(_KINDS[kind] for kind in _KINDS if kind in column.keys)
+        takes = column.measure.value + (f", in {column.unit}" if column.unit else "")
+        cells = (help_of(column), used or "every row", takes, ", ".join(choices_of(column)))
+        sheet.write_string(row, 0, column.name, styles["name"])
+        for index, text in enumerate(cells, start=1):
+            sheet.write_string(row, index, text, styles["wrap"])
+    sheet.freeze_panes(2, 1)
+    sheet.set_landscape()
+    sheet.fit_to_pages(1, 0)
+
+
+def _cut(text: str, most: int) -> str:
+    return text if len(text) <= most else f"{text[: most - 1]}…"
+
+
+def _letter(column: int) -> str:
+    """``A`` for 0."""
+    return chr(ord("A") + column)

@@ -1,0 +1,117 @@
+"""Words of the line list's template: what each column is for, and example rows."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+# The columns that most rows fill, in the order in which people fill them; the others follow.
+FIRST = (
+    *("line", "area", "location", "kind", "service", "contents", "state", "pressure_psig"),
+    *("flow", "run", "side", "from", "to", "pipe", "covering_in", "qty", "drawing"),
+    *("environment", "surface_f", "frost_in", "viewing_ft"),
+    *("tag", "function", "legend", "valve_size", "normal_position", "emergency", "note"),
+)
+SETTINGS = ("indoor", "outdoor", "indoor washdown", "outdoor washdown")
+HELP: Mapping[str, str] = {
+    "line": "Line number as on the P&ID, such as HTRS-6-125.",
+    "area": "Room or part of the plant; each area gets an installation pack of its own.",
+    "location": "Where in the area, such as bay 3 or column B2.",
+    "kind": "pipe, equipment or valve. Empty: pipe.",
+    "service": "Service abbreviation, such as HPL. A local one needs its meaning.",
+    "meaning": "What a local abbreviation stands for; it prints on the chart.",
+    "contents": "What is in the line. Empty: the scheme's own, AMMONIA.",
+    "state": "Physical state in the line: liquid, vapor or both.",
+    "pressure_psig": "Highest pressure in normal operation, defrost left out. HIGH or LOW follows "
+    "from it. A number is psig; 8.7 inHg vac and 12 bar are read too.",
+    "level": "HIGH or LOW where no pressure is known. Better give the pressure.",
+    "flow": "As the reader stands before the marker: right, left, up, down; reversing, or none "
+    "where it may go either way.",
+    "run": "horizontal, or vertical for a riser. Empty: horizontal.",
+    "side": "one or both: read from both sides, a line gets a right-hand and a left-hand marker; a "
+    "valve gets two tags. Empty: one.",
+    "from": "Where the line comes from. Prints in the installation pack.",
+    "to": "Where the line goes to. Prints in the installation pack.",
+    "pipe": "Pipe size: NPS 4, DN100, a tube as tube 7/8 in, or the diameter as 114.3 mm.",
+    "covering_in": "Thickness of insulation and jacket. Write 0 for bare pipe; empty is asked "
+    "for. Better measure: od_in or girth_in.",
+    "od_in": "Outside diameter measured over the covering.",
+    "girth_in": "A tape round the covering.",
+    "qty": "Markers at this position. Empty: 1.",
+    "drawing": "P&ID sheet that shows it.",
+    "environment": "indoor or outdoor, and washdown where it is hosed down.",
+    "surface_f": "Hottest, or for a cold line warmest, temperature of the surface that the marker "
+    "goes on: the jacket where there is one.",
+    "applied_f": "Temperature of that surface on the day when the marker is put on.",
+    "frost_in": "Thickest frost expected on it.",
+    "washdown": "yes where it is hosed down.",
+    "viewing_ft": "Distance it is read from. Letters grow where their row would be too small.",
+    "straight_in": "Straight run that the marker must fit on.",
+    "paint": "Color that the pipe or its jacket has, such as orange.",
+    "wrap": "yes: repeat the lines round a small pipe.",
+    "lines": "1 or 2 lines of words.",
+    "tag": "Number of the valve or the machine, such as HV-101 or HPR-1.",
+    "function": "What the valve does, such as king valve.",
+    "legend": "Name of the machine; on a pipe, words in place of the contents.",
+    "small": "yes for a small part: sized by reading distance alone.",
+    "valve_size": "Size of the valve, such as NPS 2.",
+    "normal_position": "How it stands in normal operation, such as open.",
+    "emergency": "yes for a valve to be found in an emergency: a tag twice the size, first on "
+    "chart and schedule.",
+    "shape": "rectangle or round.",
+    "letter_in": "Letter height wanted in place of the row's.",
+    "length_in": "Length wanted; longer words make it longer.",
+    "neighbor_letter_in": "Letter height measured off the marker that hangs beside it.",
+    "neighbor_height_in": "Height measured off the marker that hangs beside it.",
+    "neighbor_length_in": "Length measured off the marker that hangs beside it.",
+    "scheme": "Scheme of this row. Empty: the order's.",
+    "note": "Anything the crew should know; prints in pack and schedule.",
+}
+EXAMPLES: tuple[Mapping[str, str], ...] = (
+    {
+        "line": "HTRS-6-125",
+        "area": "Machinery room",
+        "location": "between columns B2 and B4",
+        "kind": "pipe",
+        "service": "HTRS",
+        "state": "both",
+        "pressure_psig": "33.5",
+        "flow": "left",
+        "run": "horizontal",
+        "side": "one",
+        "from": "dock evaporators",
+        "to": "HTR-1",
+        "pipe": "NPS 6",
+        "covering_in": "1-1/2",
+        "qty": "5",
+        "drawing": "R-101",
+        "environment": "indoor",
+        "viewing_ft": "12",
+        "note": "example: overwrite or delete this row",
+    },
+    {
+        "area": "Machinery room",
+        "kind": "equipment",
+        "tag": "HPR-1",
+        "legend": "High pressure receiver",
+        "pressure_psig": "181",
+        "qty": "2",
+        "drawing": "R-101",
+        "environment": "indoor",
+        "note": "example",
+    },
+    {
+        "area": "Machinery room",
+        "location": "at the outlet of HPR-1",
+        "kind": "valve",
+        "service": "HPL",
+        "tag": "HV-101",
+        "function": "King valve",
+        "valve_size": "NPS 3",
+        "normal_position": "open",
+        "emergency": "yes",
+        "qty": "1",
+        "drawing": "R-101",
+        "environment": "indoor",
+        "note": "example",
+    },
+)

@@ -1,0 +1,126 @@
+"""The template of a line list, read back by the reader of lists and by openpyxl."""
+
+from __future__ import annotations
+
+import csv
+import io
+from pathlib import Path
+
+import openpyxl
+import pytest
+from openpyxl.worksheet.worksheet import Worksheet
+
+from layouts.words import Flow, Kind, State
+from render.specfile import read
+from render.specfile.columns import NAMES
+from render.template import (
+    choices_of,
+    help_of,
+    template,
+    template_columns,
+    template_xlsx,
+)
+from render.template_help import EXAMPLES, FIRST, HELP
+
+
+@pytest.fixture(scope="module")
+def book() -> openpyxl.Workbook:
+    return openpyxl.load_workbook(io.BytesIO(template_xlsx()))
+
+
+def headings(sheet: Worksheet) -> list[str]:
+    return [str(cell.value) for cell in sheet[3]]
+
+
+def test_the_reader_takes_it_without_a_finding(tmp_path: Path):
+    path = tmp_path / "list.xlsx"
+    template(path)
+    reading = read(path)
+    assert reading.findings == ()
+    assert reading.order is not None
+    (item,) = reading.order.items
+    assert item.spec.kind is Kind.PIPE
+    assert (item.spec.service, item.spec.state, item.spec.flow) == (
+        "HTRS",
+        State.BOTH,
+        Flow.LEFT,
+    )
+    assert item.spec.covering == pytest.approx(38.1)  # 1-1/2 in
+    assert (item.quantity, item.positions[0].area) == (5, "Machinery room")
+
+
+def test_the_examples_of_each_kind_are_read_without_a_finding(tmp_path: Path):
+    path = tmp_path / "examples.csv"
+    with path.open("w", newline="") as file:
+        writer = csv.DictWriter(file, [column.name for column in template_columns()])
+        writer.writeheader()
+        writer.writerows(EXAMPLES)
+    reading = read(path)
+    assert reading.findings == ()
+    assert reading.order is not None
+    assert {item.spec.kind for item in reading.order.items} == set(Kind)
+
+
+def test_every_heading_of_the_reader_is_there_once_with_its_help(book: openpyxl.Workbook):
+    assert sorted(headings(book["Line list"])) == sorted(NAMES)
+    assert headings(book["Examples"]) == headings(book["Line list"])
+    told = {str(row[0].value): str(row[1].value) for row in book["Help"].iter_rows(min_row=3)}
+    assert set(told) == set(NAMES)
+    assert min(map(len, told.values())) > 4
+    assert set(HELP) <= set(NAMES)
+    assert set(FIRST) <= set(NAMES)
+
+
+def test_every_choice_has_a_dropdown_of_words_that_the_reader_knows(book: openpyxl.Workbook):
+    """Each word of each dropdown is in the help, and in the cells that the dropdown names."""
+    sheet = book["Line list"]
+    at = {name: index for index, name in enumerate(headings(sheet), start=1)}
+    lists = {}
+    for rule in sheet.data_validations.dataValidation:
+        if rule.type == "list":
+            (area,) = rule.sqref.ranges
+            assert (area.min_row, area.max_row) == (4, 2003)
+            lists[area.min_col] = rule.formula1
+    wanted = {
+        *("kind", "state", "level", "flow", "run", "side", "lines", "shape"),
+        *("washdown", "wrap", "small", "emergency", "environment", "service"),
+    }
+    assert wanted <= {name for name, index in at.items() if index in lists}
+    for column in template_columns():
+        words = choices_of(column)
+        if not words:
+            assert at[column.name] not in lists
+            continue
+        name, _, cells = lists[at[column.name]].removeprefix("=").partition("!")
+        found = [str(row[0].value) for row in book[name][cells.replace("$", "")]]
+        assert tuple(found) == words
+
+
+@pytest.mark.parametrize("column", template_columns(), ids=lambda column: column.name)
+def test_words_of_a_dropdown_are_read(column, tmp_path: Path):
+    """Every word of every dropdown, in a row where it may stand, gives no refusal of that cell."""
+    base = {"pipe": EXAMPLES[0], "equipment": EXAMPLES[1], "valve": EXAMPLES[2]}
+    kinds = [kind for kind in Kind if kind in column.keys] or [Kind.PIPE]
+    path = tmp_path / "words.csv"
+    for word in choices_of(column):
+        row = dict(base[word if column.name == "kind" else str(kinds[0])])
+        row[column.name] = word
+        with path.open("w", newline="") as file:
+            writer = csv.DictWriter(file, list(row))
+            writer.writeheader()
+            writer.writerow(row)
+        refused = [f for f in read(path).findings if f.place.field == column.name]
+        assert refused == [], word
+
+
+def test_hints_fit_the_limits_of_the_format(book: openpyxl.Workbook):
+    """32 characters of title and 255 of message: XlsxWriter documentation, data validation."""
+    for rule in book["Line list"].data_validations.dataValidation:
+        assert 0 < len(rule.promptTitle) <= 32
+        assert 0 < len(rule.prompt) <= 255
+    assert all(len(help_of(column)) <= 255 for column in template_columns())
+
+
+def test_the_same_bytes_each_time_and_no_clock(book: openpyxl.Workbook):
+    assert template_xlsx() == template_xlsx()
+    assert book.properties.created.isoformat() == "1980-01-01T00:00:00"
