@@ -1,7 +1,8 @@
 """DXF: the cut content of a page, flat, in millimetres or inches, y up.
 
 One closed LWPOLYLINE a contour, arcs as bulges, on layers named by their ISO 19593-1 type. The
-version is R2000, the oldest that has both LWPOLYLINE and ``$INSUNITS``.
+version is R2000, the oldest that has both LWPOLYLINE and ``$INSUNITS``. ezdxf writes all but the
+entities, whose tags are put in as text: a thousand contours through its objects take a second.
 """
 
 from __future__ import annotations
@@ -9,20 +10,21 @@ from __future__ import annotations
 import io
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
 from layouts.cutpath import without_cubics
 from layouts.drawing import Item, Layer, Page, Placement, Step, Symbol
 from layouts.errors import OutputError
-from layouts.geometry import Affine, Arc, Contour, Path, Rect
+from layouts.geometry import Arc, Contour, Path, Point, Rect
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
-    from ezdxf.layouts.layout import Modelspace
 
 Units = Literal["mm", "in"]
 # $INSUNITS (DXF Reference, HEADER section) and the size of one unit in mm.
 _UNITS: dict[Units, tuple[int, float]] = {"mm": (4, 1.0), "in": (1, 25.4)}
+_SECTION = "  0\nSECTION\n  2\nENTITIES\n"
 _PLACES = 7  # decimals of a coordinate, fine enough in inches too
 _FORBIDDEN = frozenset('<>/\\":;?*|=`,')  # in a layer's name (DXF Reference, symbol tables)
 
@@ -51,15 +53,21 @@ def write(
     code, unit_mm = _UNITS[units]
     layers = [layer for layer in page.layers if layer.step not in (None, Step.WHITE)]
     titles = _titles(layers, names or {})
-    to_file = Affine(1 / unit_mm, 0, 0, -1 / unit_mm, 0, page.size.height / unit_mm)
     with _fixed_metadata():
         drawing = _new(code, (page.size.width / unit_mm, page.size.height / unit_mm))
         for step, title in titles.items():
             drawing.layers.add(title, color=1 + list(Step).index(step))
+        entities = _Entities(
+            drawing.modelspace().layout_key,
+            int(str(drawing.entitydb.handles), 16),
+            1 / unit_mm,
+            page.size.height / unit_mm,
+        )
         for layer in layers:
             assert layer.step
-            _add(drawing.modelspace(), layer, symbols, to_file, titles[layer.step])
-        return _encoded(drawing)
+            _add(entities, layer, symbols, titles[layer.step])
+        drawing.entitydb.handles.reset(f"{entities.handle:X}")
+        return _encoded(drawing, "".join(entities.text))
 
 
 def _titles(layers: list[Layer], names: Mapping[Step, str]) -> dict[Step, str]:
@@ -98,28 +106,83 @@ def _new(code: int, extent: tuple[float, float]) -> Drawing:
     return drawing
 
 
-def _encoded(drawing: Drawing) -> bytes:
+def _encoded(drawing: Drawing, entities: str) -> bytes:
     stream = io.StringIO()
     drawing.write(stream)
-    return stream.getvalue().encode(drawing.output_encoding, errors="dxfreplace")
+    before, section, after = stream.getvalue().partition(_SECTION)
+    text = "".join((before, section, entities, after))
+    return text.encode(drawing.output_encoding, errors="dxfreplace")
 
 
-def _add(
-    space: Modelspace, layer: Layer, symbols: Mapping[str, Symbol], to_file: Affine, title: str
-) -> None:
-    attributes = {"layer": title}
+@dataclass(slots=True)
+class _Entities:
+    """The tags of the model space's entities (DXF Reference, ENTITIES section) as they grow.
+
+    ``scale`` and ``height`` are of the file's unit; ``handle`` is the next one that is free.
+    """
+
+    owner: str
+    handle: int
+    scale: float
+    height: float
+    text: list[str] = field(default_factory=list)
+
+    def add_polyline(self, contour: Contour, layer: str) -> None:
+        """One LWPOLYLINE, unless the contour shrinks to a point in the file."""
+        vertices = self._vertices(contour)
+        if len(vertices) > 1:
+            self._head("LWPOLYLINE", layer)
+            flag = int(contour.closed)
+            self.text.append(f"100\nAcDbPolyline\n 90\n{len(vertices)}\n 70\n{flag}\n")
+            self.text += (
+                f" 10\n{x}\n 20\n{y}\n 42\n{bulge}\n" if bulge else f" 10\n{x}\n 20\n{y}\n"
+                for x, y, bulge in vertices
+            )
+
+    def add_point(self, at: Point, layer: str) -> None:
+        """One POINT."""
+        x, y = self._place(at)
+        self._head("POINT", layer)
+        self.text.append(f"100\nAcDbPoint\n 10\n{x}\n 20\n{y}\n 30\n0.0\n")
+
+    def _head(self, kind: str, layer: str) -> None:
+        self.text.append(
+            f"  0\n{kind}\n  5\n{self.handle:X}\n330\n{self.owner}\n100\nAcDbEntity\n  8\n{layer}\n"
+        )
+        self.handle += 1
+
+    def _place(self, point: Point) -> tuple[float, float]:
+        # Adding zero makes "-0.0" a "0.0".
+        return (
+            round(point.x * self.scale, _PLACES) + 0.0,
+            round(self.height - point.y * self.scale, _PLACES) + 0.0,
+        )
+
+    def _vertices(self, contour: Contour) -> list[tuple[float, float, float]]:
+        """Places, each with the bulge of the segment that leaves it; no place twice in a row."""
+        places = [self._place(contour.start)]
+        bulges: list[float] = []
+        for segment in contour.segments:
+            place = self._place(segment.end)
+            if place != places[-1]:
+                places.append(place)
+                # The y axis turns round, and with it the side that an arc bulges to.
+                bulges.append(round(-segment.bulge, 12) if isinstance(segment, Arc) else 0.0)
+        if contour.closed and len(places) > 1 and places[-1] == places[0]:
+            places.pop()
+        else:
+            bulges.append(0.0)
+        return [(x, y, bulge) for (x, y), bulge in zip(places, bulges, strict=True)]
+
+
+def _add(entities: _Entities, layer: Layer, symbols: Mapping[str, Symbol], title: str) -> None:
     for item in layer.items:
         paths = tuple(_paths(item, symbols))
         for path in paths:
             for contour in path.contours:
-                vertices = _vertices(without_cubics(contour).mapped(to_file))
-                if len(vertices) > 1:
-                    space.add_lwpolyline(
-                        vertices, format="xyb", close=contour.closed, dxfattribs=attributes
-                    )
+                entities.add_polyline(without_cubics(contour), title)
         if layer.step is Step.MARKS and paths:
-            center = to_file.point(Rect.around(path.bounds() for path in paths).center)
-            space.add_point((_rounded(center.x), _rounded(center.y)), dxfattribs=attributes)
+            entities.add_point(Rect.around(path.bounds() for path in paths).center, title)
 
 
 def _paths(item: Item, symbols: Mapping[str, Symbol]) -> Iterator[Path]:
@@ -127,23 +190,3 @@ def _paths(item: Item, symbols: Mapping[str, Symbol]) -> Iterator[Path]:
         yield from (shape.path.mapped(item.at) for shape in symbols[item.symbol].shapes)
     else:
         yield item.path
-
-
-def _vertices(contour: Contour) -> list[tuple[float, float, float]]:
-    """Places, each with the bulge of the segment that leaves it; no place twice in a row."""
-    places = [(_rounded(contour.start.x), _rounded(contour.start.y))]
-    bulges: list[float] = []
-    for segment in contour.segments:
-        place = (_rounded(segment.end.x), _rounded(segment.end.y))
-        if place != places[-1]:
-            places.append(place)
-            bulges.append(round(segment.bulge, 12) if isinstance(segment, Arc) else 0.0)
-    if contour.closed and len(places) > 1 and places[-1] == places[0]:
-        places.pop()
-    else:
-        bulges.append(0.0)
-    return [(x, y, bulge) for (x, y), bulge in zip(places, bulges, strict=True)]
-
-
-def _rounded(value: float) -> float:
-    return round(value, _PLACES) + 0.0  # never "-0.0"
