@@ -18,6 +18,9 @@ from layouts.nest.pricing import LARGE, SCALE, Column, Pricer
 _FAIR = 0.99
 """A sheet worth this part of its cost is filled again and again, as long as pieces are left."""
 
+_NOISE = (0.03, 0.1, 0.1, 0.3)
+"""How much values are shaken before sheets are filled again."""
+
 Filled = list[Column]
 """Sheets, one entry for each."""
 
@@ -126,7 +129,8 @@ class Tail:
             chosen = {first, *(others[int(p)] for p in picked)}
             old = [filled[n] for n in sorted(chosen)]
             rest = np.sum([column.counts for column in old], axis=0)
-            noise = 1 + 0.1 * self.random.standard_normal(len(base)).clip(-2, 2)
+            spread = _NOISE[int(self.random.integers(len(_NOISE)))]
+            noise = 1 + spread * self.random.standard_normal(len(base)).clip(-2, 2)
             spare = _spare(limits, filled, old)
             new = self.fill((base * noise).astype(np.int64), rest, spare)
             if new is not None and self.key(new) <= self.key(old):
