@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import TypeAlias
 
 from layouts.drawing import Fill, Layer, Placement, Shape, Stroke, Symbol
 from layouts.geometry import Affine, Rect
@@ -114,6 +115,28 @@ def layer_stream(
     return pen.stream()
 
 
+Turn: TypeAlias = tuple[float, float, float, float]
+
+
+@dataclass(slots=True)
+class _Letters:
+    """Where a line of letters has got to: each is placed from the one before, in few bytes.
+
+    Only letters that are not enlarged: their steps are finer than the page's, so that no place
+    is off by more than half a step of the page.
+    """
+
+    turn: Turn
+    x: float
+    y: int
+
+    def advance(self, x: int) -> int:
+        """The way to the next letter, in steps of the letters; what rounding left is kept."""
+        way = round((x - self.x) / self.turn[0])
+        self.x += way * self.turn[0]
+        return way
+
+
 class _Pen:
     """Writes operators and keeps the graphics state, so that nothing is said twice.
 
@@ -130,9 +153,14 @@ class _Pen:
         self._state: str | None = None
         self._width: int | None = None
         self._dash: str | None = None
-        self._matrices: dict[tuple[float, float, float, float], str] = {}
+        self._matrices: dict[Turn, str] = {}
+        self._line_of_letters: _Letters | None = None
 
     def put(self, text: str) -> None:
+        """Write operators, after the end of a line of letters."""
+        if self._line_of_letters:
+            self._parts.append("Q")
+            self._line_of_letters = None
         self._parts.append(text)
 
     def stream(self) -> Stream:
@@ -179,14 +207,24 @@ class _Pen:
             if use.strokes:
                 self._stroke_with(paint)
         self._needs.symbols.add(use.name)
-        self.put(f"q {self._matrix(at)} cm/{use.name} Do Q")
-
-    def _matrix(self, at: Affine) -> str:
+        x, y = round(at.e * self._scale), round(at.f * self._scale)
         turn = (at.a, at.b, at.c, at.d)
+        letters = self._line_of_letters
+        if letters and letters.turn == turn and letters.y == y:
+            self._parts.append(f"1 0 0 1 {letters.advance(x)} 0 cm/{use.name} Do")
+            return
+        placed = f"q {self._matrix(turn)} {x} {y} cm/{use.name} Do"
+        if paint and at.b == at.c == 0 and 0 < at.a <= 1:
+            self.put(placed)
+            self._line_of_letters = _Letters(turn, x, y)
+        else:
+            self.put(f"{placed} Q")
+
+    def _matrix(self, turn: Turn) -> str:
         text = self._matrices.get(turn)
         if text is None:
             text = self._matrices[turn] = " ".join(plain(value, 8) for value in turn)
-        return f"{text} {round(at.e * self._scale)} {round(at.f * self._scale)}"
+        return text
 
     def _draw(self, shape: Shape, paint: Paint | None) -> None:
         path = path_operators(shape.path, self._scale)

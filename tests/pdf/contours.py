@@ -125,3 +125,26 @@ def _in_mm(contour: ReadContour, unit: float, top: float) -> ReadContour:
 
     pieces = [tuple(mm(pair) for pair in piece) for piece in contour.pieces]
     return ReadContour(contour.layer, contour.page, mm(contour.start), pieces, contour.closed)
+
+
+def read_placements(data: bytes) -> list[tuple[str, Pair]]:
+    """Resource name and origin in mm, y down, of every form on the first page, in order."""
+    reader = pypdf.PdfReader(io.BytesIO(data))
+    page = reader.pages[0]
+    matrix: Matrix = (1, 0, 0, 1, 0, 0)
+    saved: list[Matrix] = []
+    found = []
+    for operands, operator in ContentStream(page.get_contents(), reader).operations:
+        match operator:
+            case b"q":
+                saved.append(matrix)
+            case b"Q":
+                matrix = saved.pop()
+            case b"cm":
+                matrix = _product([float(each) for each in operands], matrix)
+            case b"Do":
+                unit = 25.4 / 72
+                place = (matrix[4] * unit, (float(page.mediabox.top) - matrix[5]) * unit)
+                found.append((str(operands[0]), place))
+    assert not saved
+    return found

@@ -10,8 +10,9 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from layouts.drawing import Document, Layer, Page, Step, Stroke
+from layouts.drawing import Document, Layer, Page, Placement, Step, Stroke
 from layouts.geometry import (
+    Affine,
     Arc,
     Contour,
     Cubic,
@@ -25,8 +26,8 @@ from layouts.geometry import (
 )
 from layouts.geometry import Path as Outline
 from render.pdf import write
-from tests.pdf.contours import ReadContour, bezier, read_contours
-from tests.pdf.samples import KISS, big_page, ring, sheet
+from tests.pdf.contours import ReadContour, bezier, read_contours, read_placements
+from tests.pdf.samples import BLACK, KISS, big_page, glyphs, ring, sheet
 
 Points = NDArray[np.float64]
 TOLERANCE = 0.001
@@ -103,6 +104,22 @@ def test_one_nudged_point_is_seen() -> None:
     x, y = read.pieces[0][-1]
     read.pieces[0] = (*read.pieces[0][:-1], (x, y + 0.0015))
     assert farthest(read, path.contours[0]) > TOLERANCE
+
+
+@pytest.mark.parametrize("size", [0.33333, 1.0, 2.71828])
+def test_every_letter_of_a_long_line_is_where_it_was_placed(size: float) -> None:
+    """Letters placed one from another do not drift."""
+    letters = tuple(
+        Placement("H" if step % 3 else "O", Affine(size, 0, 0, size, 5 + 1.23457 * step, y), BLACK)
+        for y in (10.00004, 20.1, 30.0)
+        for step in range(400)
+    )
+    area = Rect(0, 0, 520, 50)
+    page = Page("p", "P", area.size, area, area, (Layer("Text", letters),))
+    read = read_placements(write(Document("d", "D", (page,), glyphs())))
+    assert len(read) == len(letters)
+    for (_, (x, y)), letter in zip(read, letters, strict=True):
+        assert math.hypot(x - letter.at.e, y - letter.at.f) < 0.0002
 
 
 def test_an_open_contour_stays_open() -> None:
