@@ -27,7 +27,10 @@ _FINE = 1 << 40
 
 
 def bar_bound(job: Job) -> Bound:
-    """The bar bound of the job: sheets, or roll length."""
+    """The bar bound of the job: sheets, or roll length.
+
+    It does not hold for discs that a contour cutter may nest into each other.
+    """
     relaxation = _Bars(job)
     relaxation.solve()
     return relaxation.bound()

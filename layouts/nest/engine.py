@@ -2,6 +2,7 @@
 
 from layouts.nest.bounds import area_bound
 from layouts.nest.finish import finish, left_over
+from layouts.nest.hexrows import hex_sheets
 from layouts.nest.job import Job, Plan, make_job, plan_cost, with_demands
 from layouts.nest.model import Bound, Nest, NestRequest
 from layouts.nest.quick import quick_plan
@@ -17,12 +18,31 @@ def nest(request: NestRequest) -> Nest:
     short = left_over(request, left)
     placed = tuple(d - n for d, n in zip(job.demands, left, strict=True))
     job = with_demands(job, placed)
+    bound, straight, plan = _search(job, plan)
+    return finish(request, job, plan, (*misfits, *short), bound, straight)
+
+
+def _search(job: Job, plan: Plan) -> tuple[Bound, Bound | None, Plan]:
+    """The bound and the best plan found, starting from the quick one."""
+    bound, straight, plan = _search_square(job, plan)
+    hexagonal = hex_sheets(job)
+    if hexagonal is not None:
+        fixed, rest = hexagonal
+        first, left = quick_plan(rest)
+        if not any(left):
+            for layout, copies in _search_square(rest, first)[2].items():
+                fixed[layout] = fixed.get(layout, 0) + copies
+            plan = _cheaper(job, plan, fixed)
+    return bound, straight, plan
+
+
+def _search_square(job: Job, plan: Plan) -> tuple[Bound, Bound | None, Plan]:
+    """The same with round pieces laid out as squares."""
     bound = area_bound(job)
-    straight = None
     cost = plan_cost(job, plan)
     if cost > bound.cost and job.effort:
-        bound, straight, plan = _improve(job, plan, cost, bound)
-    return finish(request, job, plan, (*misfits, *short), bound, straight)
+        return _improve(job, plan, cost, bound)
+    return bound, None, plan
 
 
 def _improve(job: Job, plan: Plan, cost: int, bound: Bound) -> tuple[Bound, Bound | None, Plan]:
@@ -31,7 +51,8 @@ def _improve(job: Job, plan: Plan, cost: int, bound: Bound) -> tuple[Bound, Boun
     from layouts.nest.roll import roll_plan
     from layouts.nest.sheets import SheetSearch
 
-    if job.is_roll or not job.guillotine:
+    nested_discs = not job.guillotine and any(job.rounds)
+    if not nested_discs and (job.is_roll or not job.guillotine):
         bound = max(bound, bar_bound(job), key=lambda b: b.cost)
     if cost <= bound.cost:
         return bound, None, plan

@@ -25,6 +25,9 @@ def bound_faults(request: NestRequest, nest: Nest) -> list[str]:
             faults.append(f"{name} {bound.cost} is not proven: its prices give {proven}")
     if nest.bound.kind == "guillotine" and request.cutting is not Cutting.GUILLOTINE:
         faults.append("a guillotine bound does not hold for a contour cutter")
+    free = request.cutting is Cutting.FREE
+    if nest.bound.kind == "bar" and free and any(piece.round for piece in request.pieces):
+        faults.append("a bar bound does not hold for discs that may nest into each other")
     cost = _cost(request, nest)
     if nest.bound.cost > cost:
         faults.append(f"bound {nest.bound.cost} above the answer's {cost}")

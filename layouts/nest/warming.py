@@ -1,0 +1,15 @@
+"""Fill the compiler's cache, so that no order ever waits for it."""
+
+from layouts.nest.engine import nest
+from layouts.nest.model import Cutting, Margins, NestRequest, Piece, RollStock, SheetStock
+
+
+def warm() -> None:
+    """Nest two small orders that call every compiled kernel; a set-up runs this once.
+
+    Compiled code is kept beside the package, or in the user's cache where that is read-only.
+    """
+    pieces = (Piece("a", 50, 30, 9), Piece("b", 40, 20, 7), Piece("c", 30, 70, 8))
+    for cutting in Cutting:
+        nest(NestRequest(pieces, (SheetStock("s", 100, 120),), 1, cutting, effort=1))
+    nest(NestRequest(pieces, (RollStock("r", 100, Margins(), 500),), 1, Cutting.FREE, effort=1))
