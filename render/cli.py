@@ -159,6 +159,13 @@ class FlowWord(StrEnum):
     NONE = "none"
 
 
+class PaperWord(StrEnum):
+    """``--paper``."""
+
+    LETTER = "letter"
+    A4 = "a4"
+
+
 def _option(name: str, help_text: str) -> Any:
     return typer.Option(f"--{name}", help=help_text)
 
@@ -198,6 +205,9 @@ def marker(
     same_height: Annotated[str, _option("same-height", "height of the neighbor")] = "",
     same_length: Annotated[str, _option("same-length", "length of the neighbor")] = "",
     scheme: Annotated[str, _option("scheme", "see `pipelegend schemes`")] = "",
+    paper: Annotated[
+        PaperWord | None, _option("paper", "print it tonight, over pages of an office printer")
+    ] = None,
     shop: ShopFile = None,
     font: FontFile = None,
     as_json: AsJson = False,
@@ -238,7 +248,7 @@ def marker(
             letter_height=same_letter, marker_height=same_height, length=same_length
         ),
     }
-    _draw_one(_filled(**fields), scheme, output, shop, font, as_json, quiet)
+    _draw_one(_filled(**fields), scheme, output, shop, font, as_json, quiet, paper or "")
 
 
 @app.command()
@@ -452,6 +462,7 @@ def _draw_one(
     font: Path | None,
     as_json: bool,
     quiet: bool,
+    paper: str = "",
 ) -> None:
     """Draw one marker and write it; its findings go to the terminal."""
     from render.draw import draw, drawn_bytes
@@ -462,7 +473,7 @@ def _draw_one(
     with _faults_told(as_json):
         wanted = one_marker(fields, scheme)
         options = _options(shop, font, Path())
-        document, markers, findings = draw(wanted, options)
+        document, markers, findings = draw(wanted, options, paper)
         data = drawn_bytes(document, output.suffix, options)
         write_file(output, data)
     if as_json:

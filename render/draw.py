@@ -5,19 +5,24 @@ from __future__ import annotations
 from layouts.drawing import Document
 from layouts.errors import OutputError
 from layouts.findings import Finding
+from layouts.geometry import Size
 from layouts.marker import Marker
 from layouts.single import single
 from layouts.spec import Order
+from layouts.tiles import tiled
 from layouts.typeset import Typesetter
 from render.judge import Options, judge, press_of, printed_date, refuse_blocked
 
+PAPERS = {"letter": Size(215.9, 279.4), "a4": Size(210.0, 297.0)}  # ANSI Y14.1 A, ISO 216
+
 
 def draw(
-    order: Order, options: Options
+    order: Order, options: Options, paper: str = ""
 ) -> tuple[Document, tuple[Marker, ...], tuple[Finding, ...]]:
     """The short form for one marker: a page with its parts at true size, and its findings.
 
-    A line read from both sides gives two markers, below each other.
+    A line read from both sides gives two markers, below each other. With ``paper``, a key of
+    ``PAPERS``, the print goes at true size over pages of an office printer instead.
 
     Raises:
         InputError: the marker is impossible.
@@ -27,7 +32,11 @@ def draw(
     refuse_blocked(judged.gathered.findings)
     setter = Typesetter(judged.typefaces.text)
     markers = judged.gathered.markers
-    document = single(markers, options.shop.printer, setter, printed_date(order.date))
+    date = printed_date(order.date)
+    if paper:
+        document = tiled(markers, PAPERS[paper], setter, date)
+    else:
+        document = single(markers, options.shop.printer, setter, date)
     return document, markers, judged.gathered.findings
 
 
@@ -35,8 +44,11 @@ def drawn_bytes(document: Document, suffix: str, options: Options) -> bytes:
     """A one-page document in the format of a file suffix.
 
     Raises:
-        OutputError: the suffix is none of .pdf, .svg, .dxf and .png.
+        OutputError: the suffix is none of .pdf, .svg, .dxf and .png, or of a format that holds
+            one page where there are more.
     """
+    if len(document.pages) > 1 and suffix.lower() != ".pdf":
+        raise OutputError(f"{len(document.pages)} pages need a .pdf; name the file so")
     page = document.pages[0]
     match suffix.lower():
         case ".pdf":
