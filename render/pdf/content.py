@@ -151,8 +151,8 @@ class _Pen:
         self._fill: str | None = None
         self._stroke: str | None = None
         self._state: str | None = None
-        self._width: int | None = None
-        self._dash: str | None = None
+        self._width: float | None = None
+        self._dash: tuple[float, ...] | None = None
         self._matrices: dict[Turn, str] = {}
         self._line_of_letters: _Letters | None = None
 
@@ -267,14 +267,12 @@ class _Pen:
             self.put(f"/{name} gs")
 
     def _line(self, width_mm: float, dash_mm: tuple[float, ...]) -> None:
-        width = round(width_mm * self._scale)
-        if self._width != width:
-            self._width = width
-            self.put(f"{width} w")
-        dash = " ".join(str(round(each * self._scale)) for each in dash_mm)
-        if self._dash != dash:
-            self._dash = dash
-            self.put(f"[{dash}] 0 d")
+        if self._width != width_mm:
+            self._width = width_mm
+            self.put(f"{round(width_mm * self._scale)} w")
+        if self._dash != dash_mm:
+            self._dash = dash_mm
+            self.put(f"[{' '.join(str(round(each * self._scale)) for each in dash_mm)}] 0 d")
 
 
 def inherits(symbol: Symbol) -> bool:

@@ -55,23 +55,29 @@ class Outlines:
 
     def _shape(self, path: Path) -> tuple[object, ...]:
         """What the path looks like wherever it lies, to the step."""
-        scale = self._scale
-        x, y = path.contours[0].start.x, path.contours[0].start.y
-        key: list[object] = []
+        kinds: list[object] = []
+        xs: list[float] = []
+        ys: list[float] = []
         for contour in path.contours:
-            start = contour.start
-            key.append("closed" if contour.closed else "open")
-            key += (round((start.x - x) * scale), round((start.y - y) * scale))
+            kinds.append("closed" if contour.closed else "open")
+            xs.append(contour.start.x)
+            ys.append(contour.start.y)
             for segment in contour.segments:
-                end = segment.end
                 if isinstance(segment, Arc):
-                    key += ("arc", segment.bulge)
+                    kinds.append(segment.bulge)
                 elif isinstance(segment, Cubic):
                     one, two = segment.control_1, segment.control_2
-                    key += (round((one.x - x) * scale), round((one.y - y) * scale))
-                    key += ("curve", round((two.x - x) * scale), round((two.y - y) * scale))
-                key += (round((end.x - x) * scale), round((end.y - y) * scale))
-        return tuple(key)
+                    kinds.append("curve")
+                    xs += (one.x, two.x)
+                    ys += (one.y, two.y)
+                else:
+                    kinds.append("line")
+                xs.append(segment.end.x)
+                ys.append(segment.end.y)
+        x, y, scale = xs[0], ys[0], self._scale
+        kinds += [round((each - x) * scale) for each in xs]
+        kinds += [round((each - y) * scale) for each in ys]
+        return tuple(kinds)
 
 
 def _contour(contour: Contour, operators: list[str], numbers: list[float]) -> None:

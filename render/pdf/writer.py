@@ -33,9 +33,12 @@ def write(document: Document, press: Press | None = None) -> bytes:
     about = xmp.facts(document.title, document.id, document.date, press.profile is not None)
     drawn = _Drawn(document, plates)
     layers = [[drawn.layer(layer) for layer in page.layers] for page in document.pages]
-    file = File(plates, about)
-    for name, symbol_id in drawn.symbols_in_use():
-        form = symbol_form(document.symbols[symbol_id], plates, drawn.largest[symbol_id])
+    forms = {
+        name: symbol_form(document.symbols[symbol], plates, drawn.largest[symbol])
+        for name, symbol in drawn.symbols_in_use()
+    }
+    file = File(plates, about)  # drawing has named all plates by now
+    for name, form in forms.items():
         file.symbol(name, form)
     for tag, (title, step) in drawn.groups():
         file.group(tag, title, step)
@@ -84,16 +87,13 @@ class _Drawn:
 
 def _largest_scales(pages: tuple[Page, ...]) -> Mapping[str, float]:
     """How much each symbol in use is enlarged where it is placed largest."""
-    scales: dict[str, float] = {}
-    seen: set[int] = set()
-    for page in pages:
-        for layer in page.layers:
-            if id(layer) in seen:
-                continue
-            seen.add(id(layer))
-            for item in layer.items:
-                if isinstance(item, Placement):
-                    at = item.at
-                    scale = max(math.hypot(at.a, at.b), math.hypot(at.c, at.d))
-                    scales[item.symbol] = max(scale, scales.get(item.symbol, 0.0))
-    return scales
+    turns: dict[str, set[tuple[float, float, float, float]]] = {}
+    for layer in {id(layer): layer for page in pages for layer in page.layers}.values():
+        for item in layer.items:
+            if isinstance(item, Placement):
+                at = item.at
+                turns.setdefault(item.symbol, set()).add((at.a, at.b, at.c, at.d))
+    return {
+        symbol: max(max(math.hypot(a, b), math.hypot(c, d)) for a, b, c, d in found)
+        for symbol, found in turns.items()
+    }

@@ -80,6 +80,15 @@ def test_a_black_legend_overprints_and_a_paper_one_knocks_out(tmp_path: Path) ->
     assert inside(found["Black"], paper).max() == 0
 
 
+def test_paper_in_a_symbol_knocks_out_where_nothing_black_is_printed(tmp_path: Path) -> None:
+    paper = Rect(10, 8, 4, 4)
+    symbol = Symbol("s", (box(ORANGE), box(PAPER, paper)), BOX)
+    document = page(Layer("Print", (Placement("s", Affine()),)), symbols={"s": symbol})
+    found = plates(write(document), tmp_path)
+    assert set(found) == {ORANGE.name}
+    assert inside(found[ORANGE.name], paper).max() == 0
+
+
 def test_a_black_that_does_not_overprint_knocks_the_field_out(tmp_path: Path) -> None:
     black = Rect(10, 8, 4, 4)
     found = plates(write(page(Layer("Print", (box(ORANGE), box(BLACK, black))))), tmp_path)
