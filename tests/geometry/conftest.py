@@ -1,0 +1,31 @@
+"""One job of every kind, its files, and its sheets as documents."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from layouts.drawing import Document
+from layouts.sheet import SheetText, assemble
+from layouts.typeset import Typesetter
+from render.fonts import default_typefaces
+from render.job import JobFolder
+from tests.geometry.matrix import options
+from tests.job.conftest import LIST, job_of
+
+
+@pytest.fixture(scope="session")
+def job(tmp_path_factory: pytest.TempPathFactory) -> JobFolder:
+    path: Path = tmp_path_factory.mktemp("list") / "plant.csv"
+    path.write_text(LIST)
+    return job_of(path)
+
+
+@pytest.fixture(scope="session")
+def sheets(job: JobFolder) -> list[Document]:
+    """The pages of each group, notes left out."""
+    setter = Typesetter(default_typefaces().text)
+    text = SheetText("geometry", ())
+    printer = options().shop.printer
+    return [assemble(group, text, printer, setter, None) for group in job.groups]
