@@ -9,14 +9,8 @@ from layouts.drawing import Fill, Item, Placement, Shape, Stroke, Symbol
 from layouts.face.model import Face, Part, PartRole
 from layouts.geometry import (
     Affine,
-    Arc,
-    Contour,
-    Cubic,
-    Line,
-    Path,
     Point,
     Rect,
-    Segment,
     polyline,
     rectangle,
 )
@@ -48,7 +42,7 @@ def face_symbol(face: Face) -> Symbol:
     """The face as it is after cutting: its art, and white over all that is cut away."""
     part = printed_part(face)
     box = Rect(0.0, 0.0, part.size.width, part.size.height).grown(part.bleed + _COVER)
-    away = rectangle(box).joined(_turned_round(part.outline))
+    away = rectangle(box).joined(part.outline.backwards())
     shapes: list[Shape] = [*part.art, Fill(away, PAPER)]
     if part.role is PartRole.TAG and part.holes is not None:
         shapes.append(Fill(part.holes, PAPER))
@@ -160,29 +154,3 @@ def _tick(at: Point, ink: Ink) -> Stroke:
     """The slanted stroke that ends a dimension line."""
     ends = (Point(at.x - _TICK, at.y + _TICK), Point(at.x + _TICK, at.y - _TICK))
     return Stroke(polyline(ends), ink, THIN * 1.5)
-
-
-def _turned_round(path: Path) -> Path:
-    """The path drawn the other way, so that it cuts a hole where it lies on another."""
-    return Path(tuple(_backwards(contour) for contour in path.contours))
-
-
-def _backwards(contour: Contour) -> Contour:
-    steps: list[tuple[Point, Segment]] = []
-    at = contour.start
-    for segment in contour.segments:
-        steps.append((at, segment))
-        at = segment.end
-    if contour.closed and at != contour.start:
-        steps.append((at, Line(contour.start)))
-        at = contour.start
-    segments: list[Segment] = []
-    for start, segment in reversed(steps):
-        match segment:
-            case Line():
-                segments.append(Line(start))
-            case Cubic(control_1, control_2, _):
-                segments.append(Cubic(control_2, control_1, start))
-            case Arc(_, bulge):
-                segments.append(Arc(start, -bulge))
-    return Contour(at, tuple(segments), contour.closed)

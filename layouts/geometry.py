@@ -239,6 +239,27 @@ class Contour:
             by.point(self.start), tuple(by.segment(each) for each in self.segments), self.closed
         )
 
+    def backwards(self) -> Contour:
+        """The same contour drawn the other way."""
+        steps: list[tuple[Point, Segment]] = []
+        at = self.start
+        for segment in self.segments:
+            steps.append((at, segment))
+            at = segment.end
+        if self.closed and at != self.start:
+            steps.append((at, Line(self.start)))
+            at = self.start
+        segments: list[Segment] = []
+        for start, segment in reversed(steps):
+            match segment:
+                case Line():
+                    segments.append(Line(start))
+                case Cubic(control_1, control_2, _):
+                    segments.append(Cubic(control_2, control_1, start))
+                case Arc(_, bulge):
+                    segments.append(Arc(start, -bulge))
+        return Contour(at, tuple(segments), self.closed)
+
     def points(self) -> Iterator[Point]:
         """The start and every segment's end, in order."""
         yield self.start
@@ -283,6 +304,10 @@ class Path:
             ValueError: the path is empty.
         """
         return Rect.around(contour.bounds() for contour in self.contours)
+
+    def backwards(self) -> Path:
+        """The path drawn the other way, so that it cuts a hole where it lies on another."""
+        return Path(tuple(contour.backwards() for contour in self.contours))
 
     def joined(self, other: Path) -> Path:
         """Both paths as one."""

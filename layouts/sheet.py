@@ -36,19 +36,20 @@ def assemble(
     plan: SheetPlan, text: SheetText, printer: Printer, setter: Typesetter, date: str | None
 ) -> Document:
     """Every distinct sheet of the group as one page; symbols are shared by all of them."""
-    pages = tuple(_page(sheet, plan, text, printer, setter) for sheet in plan.sheets)
-    symbols: dict[str, Symbol] = {
-        _symbol_id(name): Symbol(_symbol_id(name), part.art, _art_bounds(part))
+    widths = dict.fromkeys(sheet.width for sheet in plan.sheets)
+    notes = {width: _notes(width, plan, text, printer, setter) for width in widths}
+    pages = tuple(
+        _page(sheet, plan, text, printer, setter, notes[sheet.width]) for sheet in plan.sheets
+    )
+    symbols = {
+        f"{kind}-{name}": Symbol(f"{kind}-{name}", shapes, _art_bounds(part))
         for name, part in plan.parts.items()
-        if part.art
+        for kind, shapes in (("face", part.art), ("white", part.white))
+        if shapes
     }
     return Document(
         plan.key, f"{text.order} {plan.stock.title}", pages, {**symbols, **setter.symbols()}, date
     )
-
-
-def _symbol_id(name: str) -> str:
-    return f"face-{name}"
 
 
 def _art_bounds(part: Part) -> Rect:
@@ -56,12 +57,23 @@ def _art_bounds(part: Part) -> Rect:
 
 
 def _page(
-    sheet: Sheet, plan: SheetPlan, text: SheetText, printer: Printer, setter: Typesetter
+    sheet: Sheet,
+    plan: SheetPlan,
+    text: SheetText,
+    printer: Printer,
+    setter: Typesetter,
+    notes: Layer,
 ) -> Page:
     size = Size(sheet.width, sheet.length)
     live = Rect(0.0, 0.0, sheet.width, sheet.length).grown(-plan.stock.margin)
     parts = [(plan.parts[each.name], each) for each in sheet.placed]
+    white = tuple(
+        Placement(f"white-{placed.name}", placed_map(part, placed))
+        for part, placed in parts
+        if part.white
+    )
     layers = [
+        Layer(Step.WHITE.title, white, Step.WHITE),
         Layer("Print", tuple(_print(sheet, plan, setter))),
         Layer("Slug", tuple(_slug(sheet, plan, text, printer, setter))),
         *cut_layers(
@@ -69,7 +81,7 @@ def _page(
             border_of(plan.stock, plan.role),
             printer,
         ),
-        _notes(sheet, plan, text, printer, setter),
+        notes,
     ]
     if printer.marks is not None:
         layers.append(_mark_centers(sheet, plan, printer))
@@ -99,7 +111,7 @@ def _print(sheet: Sheet, plan: SheetPlan, setter: Typesetter) -> Iterator[Item]:
         if not part.art:
             continue
         at = placed_map(part, placed)
-        yield Placement(_symbol_id(placed.name), at)
+        yield Placement(f"face-{placed.name}", at)
         for item in (
             *_border_name(placed.name, part, black, setter),
             *top_of_pipe_mark(part, black, setter),
@@ -181,16 +193,16 @@ def slug_line(sheet: Sheet, plan: SheetPlan, text: SheetText) -> str:
 
 
 def _notes(
-    sheet: Sheet, plan: SheetPlan, text: SheetText, printer: Printer, setter: Typesetter
+    width: float, plan: SheetPlan, text: SheetText, printer: Printer, setter: Typesetter
 ) -> Layer:
     """Build, laminate and mounting as outlines in the top margin, on the notes step."""
     margin, left = plan.stock.margin, plan.stock.margin + printer.mark_size
     words = "  ".join((f"{plan.build}.", *text.notes))
     size = _SLUG
-    lines = setter.wrap(words, size, sheet.width - 2 * left)
+    lines = setter.wrap(words, size, width - 2 * left)
     while len(lines) * PITCH * size > margin - 1.0:
         size *= 0.9
-        lines = setter.wrap(words, size, sheet.width - 2 * left)
+        lines = setter.wrap(words, size, width - 2 * left)
     paths = (
         setter.outline_text(line, Point(left, 0.5 + size * (1.4 + PITCH * index)), size)
         for index, line in enumerate(lines)

@@ -28,6 +28,15 @@ class Knife(StrEnum):
     STRAIGHT = "straight"
 
 
+class Base(StrEnum):
+    """What shows where nothing is printed."""
+
+    WHITE = "white"
+    CLEAR = "clear"
+    DARK = "dark"
+    COLORED = "colored"
+
+
 class Turning(StrEnum):
     """How a piece may lie: turned by quarters, by half a turn alone, or not at all."""
 
@@ -58,6 +67,8 @@ class Stock:
     turning: Turning
     sheets: int | None
     source: str
+    base: Base = Base.WHITE
+    color: str = ""  # of colored film: the name of the ink that it replaces
     leader: float = 0.0  # blank film at the start and the end of every frame of a roll
     trailer: float = 0.0
 

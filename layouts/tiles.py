@@ -111,17 +111,10 @@ def _pages(marker: Marker, part: Part, grid: _Grid, setter: Typesetter) -> Itera
 
 
 def _frame(grid: _Grid) -> Path:
-    """White over the margins: the window is a hole, since it runs the other way round."""
+    """White over the margins around the window."""
     page = Rect(0.0, 0.0, grid.page.width, grid.page.height)
     window = Rect(_MARGIN, _MARGIN, grid.window.width, grid.window.height)
-    hole = (
-        Point(window.x, window.y),
-        Point(window.x, window.bottom),
-        Point(window.right, window.bottom),
-        Point(window.right, window.y),
-        Point(window.x, window.y),
-    )
-    return rectangle(page).joined(polyline(hole))
+    return rectangle(page).joined(rectangle(window).backwards())
 
 
 def _match_marks(row: int, column: int, grid: _Grid, black: Ink) -> Iterator[Item]:

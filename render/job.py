@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 from layouts.check import check_face, check_sheets
 from layouts.cutpath import Bridges, CutOptions, prepared_page
-from layouts.drawing import Document, Page
+from layouts.drawing import Document, Page, Step
 from layouts.errors import InputError, OutputError
 from layouts.face import Part, PartRole
 from layouts.findings import Finding, Place, Severity
@@ -22,6 +22,7 @@ from layouts.sheetplan import SheetPlan, Wanted, plan_sheets
 from layouts.spec import Order
 from layouts.stock import Printer, Shop, Stock
 from layouts.typeset import Typesetter
+from layouts.underprint import on_stock
 from render import dxf, pdf, png, svg
 from render.color.engine import Intent
 from render.gamut import InkReport, gamut_findings, ink_report
@@ -144,20 +145,21 @@ def _heading(order: Order) -> str:
 
 
 def _nested(
-    markers: Iterable[Marker], order: Order, options: Options
+    markers: Sequence[Marker], order: Order, options: Options
 ) -> tuple[tuple[SheetPlan, ...], tuple[Finding, ...]]:
     """Every part of every marker, grouped by stock and build, on sheets."""
+    stocks = _stocks(markers, order, options.shop)
     wanted: dict[tuple[PartRole, str], list[Wanted]] = defaultdict(list)
     for marker in markers:
         for part in marker.face.parts:
             wanted[part.role, _build_text(part, marker)].append(
-                Wanted(marker.id, part, marker.quantity)
+                Wanted(marker.id, on_stock(part, stocks[part.role]), marker.quantity)
             )
     groups: list[SheetPlan] = []
     findings: list[Finding] = []
     counts: dict[PartRole, int] = defaultdict(int)
     for role, text in sorted(wanted):
-        stock = _stock_for(role, order, options.shop)
+        stock = stocks[role]
         counts[role] += 1
         key = f"{role}-{counts[role]}"
         group, unplaced = plan_sheets(key, stock, role, text, wanted[role, text], options.effort)
@@ -175,6 +177,12 @@ def _build_text(part: Part, marker: Marker) -> str:
             return build.plate_material
         case PartRole.TAG:
             return ", ".join(text for text in ("printed tag board", build.laminate) if text)
+
+
+def _stocks(markers: Iterable[Marker], order: Order, shop: Shop) -> dict[PartRole, Stock]:
+    """The stock of every role that the markers need."""
+    roles = {part.role for marker in markers for part in marker.face.parts}
+    return {role: _stock_for(role, order, shop) for role in sorted(roles)}
 
 
 def _stock_for(role: PartRole, order: Order, shop: Shop) -> Stock:
@@ -231,7 +239,7 @@ def _sheet_files(
                 continue
             cut_done.add(sheet.cut)
             name = f"cut/{group.key}-{sheet.cut}"
-            cuts = prepared_page(cut_only(page), {}, _cut_options(printer))
+            cuts = _for_machine(cut_only(page), _cut_options(printer))
             yield f"{name}.dxf", dxf.write(cuts, {}, printer.cut_units)
             yield f"{name}.svg", svg.write_page(cuts, {})
 
@@ -239,6 +247,11 @@ def _sheet_files(
 def _inks_of(documents: Iterable[Document]) -> tuple[Ink, ...]:
     """Every ink of the job, once."""
     return tuple({ink.name: ink for each in documents for ink in each.inks()}.values())
+
+
+def _for_machine(page: Page, options: CutOptions) -> Page:
+    """The page's cuts, already clean and in order, with what the shop's machine asks for."""
+    return page if options == CutOptions() else prepared_page(page, {}, options)
 
 
 def _cut_options(printer: Printer) -> CutOptions:
@@ -252,7 +265,8 @@ def _cut_options(printer: Printer) -> CutOptions:
 
 def cut_only(page: Page) -> Page:
     """The page with nothing but what a cutter or its operator reads."""
-    return replace(page, layers=tuple(layer for layer in page.layers if layer.step is not None))
+    prints = (None, Step.WHITE)
+    return replace(page, layers=tuple(each for each in page.layers if each.step not in prints))
 
 
 def _paper_files(

@@ -14,7 +14,7 @@ from layouts.errors import InputError
 from layouts.face.model import PartRole
 from layouts.findings import Finding, Place, Severity
 from layouts.spec import Length, Text
-from layouts.stock import Knife, Printer, Shop, Spots, Stock, StockForm, Turning
+from layouts.stock import Base, Knife, Printer, Shop, Spots, Stock, StockForm, Turning
 from layouts.symbols import MarkShape
 
 _BUILT_IN = "stocks.toml"
@@ -39,6 +39,8 @@ class _StockTable(_Table):
     knife: Knife = Knife.CONTOUR
     turning: Turning = Turning.QUARTER
     sheets: int | None = Field(None, ge=1)
+    base: Base = Base.WHITE
+    color: Text = ""
     leader: Length = 0.0
     trailer: Length = 0.0
     source: Annotated[Text, Field(min_length=1)] = "the shop's own file"

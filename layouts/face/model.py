@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from layouts.design import Design
-from layouts.drawing import Shape
+from layouts.drawing import Fill, Shape
 from layouts.geometry import Path, Size
 from layouts.inks import Ink, InkRole
 from layouts.lettering import Typeface
@@ -25,6 +25,7 @@ class Part:
     """One piece to be cut: its outline, its holes, and what is printed on it.
 
     ``art`` may reach beyond the outline by the bleed. A plate of its own carries no print.
+    ``white`` is what a white underprint covers, none on white film.
     ``top_of_pipe`` is the y of a wrap that goes on top of a horizontal pipe; a mark for it
     stands beside the piece, where it is cut away.
     """
@@ -36,6 +37,7 @@ class Part:
     art: tuple[Shape, ...]
     bleed: float
     round: bool = False
+    white: tuple[Fill, ...] = ()
     top_of_pipe: float | None = None
 
 

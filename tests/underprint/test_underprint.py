@@ -1,0 +1,126 @@
+"""Film that is not white: what prints on it, measured on the plates by Ghostscript.
+
+"A white legend knocks out; over white the colors overprint" and "white under the bands on film
+of the field's color" are common practice, no source.
+"""
+
+from __future__ import annotations
+
+import shutil
+import subprocess
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from layouts.drawing import Fill
+from layouts.face import PartRole, compose
+from layouts.geometry import Rect
+from layouts.inks import InkRole
+from layouts.plan import plan
+from layouts.schemes.loader import load_scheme
+from layouts.sheet import SheetText, assemble
+from layouts.sheetplan import SheetPlan, Wanted, plan_sheets
+from layouts.spec import PipeMarker
+from layouts.stock import Base, Printer, Stock
+from layouts.typeset import Typesetter
+from layouts.underprint import on_stock
+from render import pdf
+from render.fonts import default_typefaces
+from render.shop import load_shop
+
+SCHEMES = {key: load_scheme(key) for key in ("ammonia-2014", "asme-a13-1")}
+AMMONIA = {"service": "HPL", "state": "liquid", "pressure": "185 psig"}
+WATER = {"contents": "WATER", "scheme": "asme-a13-1"}
+DPI = 100
+
+
+def film(base: Base, color: str = "") -> Stock:
+    return replace(load_shop().stocks["letter"], base=base, color=color, width=700.0)
+
+
+def nested(stock: Stock, **fields: object) -> SheetPlan:
+    spec = PipeMarker.model_validate(
+        {"pipe": "NPS 1", "covering": 0, "flow": "right", "letter_height": "0.75 in", **fields}
+    )
+    plans, _ = plan(spec, SCHEMES, "ammonia-2014")
+    part = on_stock(compose(plans[0].design, default_typefaces()).parts[0], stock)
+    group, _ = plan_sheets("film-1", stock, PartRole.FILM, "film", [Wanted("A", part, 1)], 0)
+    return group
+
+
+def plates(group: SheetPlan, folder: Path) -> dict[str, np.ndarray]:
+    """Every plate as the share of full ink, cropped to the marker's trim."""
+    setter = Typesetter(default_typefaces().text)
+    document = assemble(group, SheetText("t", ()), Printer(), setter, None)
+    file = folder / "sheet.pdf"
+    file.write_bytes(pdf.write(document))
+    command = ["gs", "-q", "-dNOPAUSE", "-dBATCH", "-sDEVICE=tiffsep", f"-r{DPI}"]
+    subprocess.run([*command, f"-o{folder / 'p.tif'}", str(file)], check=True)
+    placed = group.sheets[0].placed[0]
+    size = group.parts["A"].size
+    width, height = (size.height, size.width) if placed.turned else (size.width, size.height)
+    box = Rect(placed.x, placed.y, width, height).grown(-1.0)
+    scale = DPI / 25.4
+    cut = tuple(round(edge * scale) for edge in (box.x, box.y, box.right, box.bottom))
+    found = {}
+    for path in folder.glob("p(*).tif"):
+        plate = 1 - np.asarray(Image.open(path).convert("L").crop(cut)) / 255
+        found[path.stem.removeprefix("p(").removesuffix(")")] = plate
+    return found
+
+
+needs_gs = pytest.mark.skipif(shutil.which("gs") is None, reason="ghostscript is not installed")
+
+
+@pytest.mark.tools
+@needs_gs
+def test_on_clear_film_every_color_stands_on_unbroken_white(tmp_path: Path) -> None:
+    found = plates(nested(film(Base.CLEAR), **AMMONIA), tmp_path)
+    assert found["White"].min() > 0.99
+    colors = [found[name] for name in ("safety orange", "safety yellow", "safety red")]
+    # One color everywhere and never two: each is cut out of the one below.
+    edge = 3 / DPI
+    assert np.mean(np.abs(sum(colors) - 1) < 0.01) > 1 - edge
+
+
+@pytest.mark.tools
+@needs_gs
+def test_a_white_legend_is_the_white_showing_through(tmp_path: Path) -> None:
+    found = plates(nested(film(Base.DARK), **WATER), tmp_path)
+    assert found["White"].min() > 0.99
+    share = (found["safety green"] < 0.01).mean()
+    assert 0.03 < share < 0.4  # the letters and arrows are open in the field
+
+
+@pytest.mark.tools
+@needs_gs
+def test_film_of_the_fields_color_is_not_printed_with_it(tmp_path: Path) -> None:
+    found = plates(nested(film(Base.COLORED, "safety orange"), **AMMONIA), tmp_path)
+    assert "safety orange" not in found
+    bands = (found["safety yellow"] > 0.5) | (found["safety red"] > 0.5)
+    # White lies under the bands and nowhere else.
+    assert np.mean(bands == (found["White"] > 0.5)) > 0.99
+    assert (found["Black"] > 0.5).mean() > 0.03
+
+
+def test_film_of_another_color_is_treated_as_dark() -> None:
+    group = nested(film(Base.COLORED, "safety blue"), **AMMONIA)
+    part = group.parts["A"]
+    inks = {shape.ink.name for shape in part.art if shape.ink is not None}
+    assert "safety orange" in inks
+    assert part.white
+
+
+def test_white_film_prints_as_ever() -> None:
+    part = nested(film(Base.WHITE), **WATER).parts["A"]
+    assert part.white == ()
+    paper = [
+        shape
+        for shape in part.art
+        if isinstance(shape, Fill) and shape.ink is not None and shape.ink.role is InkRole.PAPER
+    ]
+    assert paper
+    assert not any(shape.overprint for shape in paper)  # a white legend knocks out
