@@ -95,7 +95,7 @@ class File:
         needs = Needs()
         for stream in streams:
             needs.add(stream.needs)
-        for name in needs.symbols:
+        for name in tuple(needs.symbols):
             spaces, states = self._symbols[name][1].spaces, self._symbols[name][1].states
             needs.add(Needs(spaces, states))
         unit = math.ceil(max(page.size.width, page.size.height) * PT_PER_MM / LONGEST_PT)

@@ -47,6 +47,15 @@ class _Sheet:
     right: float
     top: float
 
+    def holds(self, box: tuple[float, float, float, float]) -> bool:
+        left, bottom, right, top = box
+        return (
+            left >= self.left - _CLOSED_PT
+            and bottom >= self.bottom - _CLOSED_PT
+            and right <= self.right + _CLOSED_PT
+            and top <= self.top + _CLOSED_PT
+        )
+
     def place(self, contour: Contour) -> str:
         x, y = contour.points[0]
         across, down = (x - self.left) * MM_PER_PT, (self.top - y) * MM_PER_PT
@@ -181,16 +190,18 @@ def _bridged(pieces: Sequence[Contour]) -> bool:
 
 
 def _place_points(contours: Sequence[Contour], where: str, sheet: _Sheet) -> Iterator[Point]:
-    seen: set[tuple[tuple[float, float], ...]] = set()
+    seen: set[frozenset[tuple[float, float]]] = set()
     twice: list[Contour] = []
     outside: list[Contour] = []
     for contour in contours:
-        key = tuple((round(x, 2), round(y, 2)) for x, y in contour.points)
-        if key in seen:
-            twice.append(contour)
-        seen.add(key)
-        if any(not _on(sheet, x, y) for x, y in contour.points):
+        xs, ys = zip(*contour.points, strict=True)
+        box = (min(xs), min(ys), max(xs), max(ys))
+        if not sheet.holds(box):
             outside.append(contour)
+        corners = frozenset((round(x, 2), round(y, 2)) for x, y in contour.points)
+        if corners in seen:  # whatever point they start from, and either way round
+            twice.append(contour)
+        seen.add(corners)
     for code, found, what, right in (
         ("cut-twice", twice, "contours that are there twice", "draw each once"),
         ("cut-outside", outside, "contours that leave the page", "move them onto the page"),
@@ -198,14 +209,6 @@ def _place_points(contours: Sequence[Contour], where: str, sheet: _Sheet) -> Ite
         if found:
             text = f"{len(found)} {what}, the first {sheet.place(found[0])}"
             yield fail(code, text, where, right)
-
-
-def _on(sheet: _Sheet, x: float, y: float) -> bool:
-    slack = _CLOSED_PT
-    return (
-        sheet.left - slack <= x <= sheet.right + slack
-        and sheet.bottom - slack <= y <= sheet.top + slack
-    )
 
 
 def _sheets(file: Opened) -> dict[int, _Sheet]:

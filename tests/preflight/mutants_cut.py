@@ -90,6 +90,7 @@ def _contours() -> Iterator[Mutant]:
     yield Mutant(
         "cut twice", "cut-twice", edit=_change("Holes", rb"(q 1 0 0 1[^S]*S Q)", rb"\1\n\1", 1)
     )
+    yield Mutant("cut twice, the other way round", "cut-twice", edit=_round_again)
     yield Mutant("cut placed by reference", "cut-placed", edit=_placed)
 
 
@@ -156,3 +157,9 @@ def _placed(pdf: Pdf) -> None:
     )
     resource(page, "/XObject", "/X", form)
     stream.write(begin + b"\n/X Do\n" + end)
+
+
+def _round_again(pdf: Pdf) -> None:
+    one = b"9000 9000 m 90000 9000 l 90000 90000 l h S"
+    other = b"90000 9000 m 9000 9000 l 90000 90000 l h S"
+    swap(layer(pdf, "Holes"), rb"\nQ EMC", b"\n" + one + b"\n" + other + b"\nQ EMC")
