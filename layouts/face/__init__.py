@@ -11,7 +11,7 @@ import hashlib
 
 from layouts.design import Design, Outline
 from layouts.face.flat import flat
-from layouts.face.line import natural_length, piece_of, pieces_of
+from layouts.face.line import full_width, natural_length, piece_of, pieces_of
 from layouts.face.model import Face, Measures, Part, PartRole, Typefaces
 from layouts.face.tags import plate_part, round_tag
 from layouts.face.wrap import wrapped
@@ -37,10 +37,9 @@ def face_id(design: Design, typefaces: Typefaces) -> str:
 
 def content_length(design: Design, typefaces: Typefaces) -> float:
     """What the longest line needs, floors and steps left out."""
-    lines = [pieces_of(line, typefaces) for line in design.lines]
-    needed = max(natural_length(pieces, design.letter_height) for pieces in lines)
+    needed = max(natural_length(line, design.letter_height, typefaces) for line in design.lines)
     if design.end_band is not None:
-        needed += piece_of(design.end_band, typefaces).full_width
+        needed += full_width(design.end_band, typefaces)
     return needed
 
 

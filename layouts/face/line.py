@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -11,7 +11,7 @@ from layouts.drawing import Fill
 from layouts.face.model import Typefaces
 from layouts.geometry import Affine, Path, Rect, rectangle
 from layouts.inks import InkRole
-from layouts.lettering import outline
+from layouts.lettering import measure, outline
 from layouts.symbols import arrow_path
 
 # Proportions of the face, our own, as shares of the letter height.
@@ -37,31 +37,50 @@ def pieces_of(line: tuple[Element, ...], typefaces: Typefaces) -> list[Piece]:
 
 def piece_of(element: Element, typefaces: Typefaces) -> Piece:
     """One part, drawn: a word or an arrow, and the band around it where it has one."""
+    path = (
+        _arrow(element)
+        if element.arrow is not None
+        else outline(typefaces.for_ink(element.ink), element.word, element.letter_height).path
+    )
+    width = _width(element, typefaces)
+    return Piece(element, path, width, _full_width(element, width))
+
+
+def full_width(element: Element, typefaces: Typefaces) -> float:
+    """Width of a part with its band, without drawing its letters."""
+    return _full_width(element, _width(element, typefaces))
+
+
+def _width(element: Element, typefaces: Typefaces) -> float:
     if element.arrow is not None:
-        path = arrow_path(element.letter_height, pointing_right=element.arrow is Arrow.RIGHT)
-        width = path.bounds().width
-    else:
-        lettering = outline(typefaces.for_ink(element.ink), element.word, element.letter_height)
-        path, width = lettering.path, lettering.width
+        return _arrow(element).bounds().width
+    return measure(typefaces.for_ink(element.ink), element.word, element.letter_height)
+
+
+def _full_width(element: Element, width: float) -> float:
     if element.field is None:
-        return Piece(element, path, width, width)
-    pad = _BAND_PAD * element.letter_height
-    return Piece(element, path, width, max(element.min_width, width + 2 * pad))
+        return width
+    return max(element.min_width, width + 2 * _BAND_PAD * element.letter_height)
 
 
-def _gaps(pieces: list[Piece], letter: float) -> list[float]:
+def _arrow(element: Element) -> Path:
+    return arrow_path(element.letter_height, pointing_right=element.arrow is Arrow.RIGHT)
+
+
+def _gaps(line: Sequence[Element], letter: float) -> list[float]:
     """Natural gaps before, between and after the parts; a band touches bands and edges."""
-    banded = [piece.element.field is not None for piece in pieces]
+    banded = [element.field is not None for element in line]
     gap = GAP * letter
     inner = [0.0 if one and two else gap for one, two in pairwise(banded)]
     return [0.0 if banded[0] else gap, *inner, 0.0 if banded[-1] else gap]
 
 
-def natural_length(pieces: list[Piece], letter: float) -> float:
-    """What the parts and their least gaps need, mm."""
-    if not pieces:
+def natural_length(line: Sequence[Element], letter: float, typefaces: Typefaces) -> float:
+    """What the parts of a line and their least gaps need, mm."""
+    if not line:
         return 0.0
-    return sum(piece.full_width for piece in pieces) + sum(_gaps(pieces, letter))
+    widths = sum(full_width(element, typefaces) for element in line)
+    return widths + sum(_gaps(line, letter))
 
 
 def _stretched(gaps: list[float], by: float) -> list[float]:
@@ -117,8 +136,9 @@ def line_art(
     bands: list[Fill] = []
     letters: list[Fill] = []
     widths: list[float] = []
-    natural = natural_length(pieces, letter)
-    gaps = _stretched(_gaps(pieces, letter), box.width - natural)
+    gaps = _gaps([piece.element for piece in pieces], letter)
+    natural = sum(piece.full_width for piece in pieces) + sum(gaps)
+    gaps = _stretched(gaps, box.width - natural)
     x = box.x + gaps[0]
     for piece, gap in zip(pieces, gaps[1:], strict=True):
         element = piece.element
