@@ -118,16 +118,27 @@ def drawn(case: Case) -> tuple[Document, Marker]:
     return document, marker
 
 
-def floor_case(scheme: str, row: int) -> tuple[Document, Marker]:
-    """A marker so short that the table's own length decides: no code, no arrow, few letters."""
-    short = {
-        "ammonia-2014": {"state": "liquid", "level": "low", "legend": "NH3"},
-        "asme-a13-1": {"contents": "BRINE"},
-    }[scheme]
-    spec = {"kind": "pipe", "flow": "none", "od": f"{TABLES[scheme][row].od} in", **short}
+def alone(spec: dict[str, object], scheme: str = "ammonia-2014") -> tuple[Document, Marker]:
+    """Any one marker on a page of its own."""
     accept = [{"code": "service-missing", "reason": "a marker as short as can be"}]
     order = Order.model_validate(
         {"scheme": scheme, "accept": accept, "items": [{"spec": spec, "positions": [{}]}]}
     )
     document, (marker,), _ = draw(order, options())
     return document, marker
+
+
+def floor_case(scheme: str, row: int) -> tuple[Document, Marker]:
+    """A marker so short that the table's own length decides: no code, no arrow, few letters."""
+    short = {
+        "ammonia-2014": {"state": "liquid", "level": "low", "legend": "NH3"},
+        "asme-a13-1": {"contents": "BRINE"},
+    }[scheme]
+    pipe = {"kind": "pipe", "flow": "none", "od": f"{TABLES[scheme][row].od} in"}
+    return alone(pipe | short, scheme)
+
+
+def flag() -> tuple[Document, Marker]:
+    """A plate on a strap beside a pipe of half an inch: ASME A13.1 asks for a tag there."""
+    pipe = {"kind": "pipe", "flow": "right", "od": "0.5 in", "contents": "CHILLED WATER"}
+    return alone(pipe, "asme-a13-1")

@@ -9,11 +9,9 @@ import pytest
 
 from layouts.design import Outline
 from layouts.drawing import Fill
-from layouts.face import Face, PartRole
+from layouts.face import Face, Part, PartRole
 from layouts.inks import InkRole
-from layouts.spec import Order
-from render.draw import draw
-from tests.geometry.matrix import EVERY, IN, PAIRWISE, Case, drawn, options
+from tests.geometry.matrix import EVERY, IN, PAIRWISE, Case, alone, drawn, flag
 from tests.geometry.shapes import Points, gap, inside, polygons
 
 EDGE = 2.0  # least material around a hole, mm; common practice, no source
@@ -28,12 +26,6 @@ TAGS = [
         ["rectangle", "round"],
     )
 ]
-
-
-def tag_face(**fields: object) -> Face:
-    spec = {"kind": "valve", **fields}
-    order = Order.model_validate({"items": [{"spec": spec, "positions": [{}]}]})
-    return draw(order, options())[1][0].face
 
 
 def letters(face: Face) -> list[Points]:
@@ -65,7 +57,7 @@ def test_the_distance_used_here_is_that_of_circles() -> None:
 def test_a_tag_has_one_hole_inside_its_outline_and_clear_of_letters(
     fields: dict[str, object],
 ) -> None:
-    face = tag_face(**fields)
+    face = alone({"kind": "valve", **fields})[1].face
     (part,) = face.parts
     assert part.role is PartRole.TAG
     assert part.round is (fields["shape"] == Outline.ROUND)
@@ -95,18 +87,29 @@ def test_openings_stand_outside_the_film_in_every_case(case: Case) -> None:
     openings_stand_outside_the_film(case)
 
 
+def test_the_slots_of_a_flag_stand_outside_its_film() -> None:
+    film, plate = flag()[1].face.parts
+    # The film lies a border from the plate's right end; the ear with the slots is at its left.
+    right = plate.size.width - film.size.width - (plate.size.height - film.size.height) / 2
+    clear_of_the_film(film, plate, right, count=2)
+
+
 def openings_stand_outside_the_film(case: Case) -> None:
     film, plate = drawn(case)[1].face.parts
+    # The film lies in the middle of its plate, a border and an ear from the ends.
+    clear_of_the_film(film, plate, (plate.size.width - film.size.width) / 2, count=4)
+
+
+def clear_of_the_film(film: Part, plate: Part, left: float, count: int) -> None:
     assert (film.role, plate.role) == (PartRole.FILM, PartRole.PLATE)
     assert film.holes is None
     assert plate.art == ()
     assert plate.holes is not None
-    # The film lies in the middle of its plate, a border and an ear from the ends.
-    shift = ((plate.size.width - film.size.width) / 2, (plate.size.height - film.size.height) / 2)
+    shift = (left, (plate.size.height - film.size.height) / 2)
     (lying,), (outline,) = polygons(film.outline), polygons(plate.outline)
     lying = lying + shift
     openings = polygons(plate.holes)
-    assert len(openings) == 4
+    assert len(openings) == count
     for one, other in itertools.combinations(openings, 2):
         assert gap(one, other) >= EDGE
     for opening in openings:

@@ -23,7 +23,9 @@ from tests.geometry.matrix import (
     PAIRWISE,
     TABLES,
     Case,
+    alone,
     drawn,
+    flag,
     floor_case,
     options,
     order_of,
@@ -137,6 +139,53 @@ def test_a_short_marker_has_the_length_of_the_table(scheme: str, row: int, tmp_p
     assert max(height for *_, height in seen.letters) == pytest.approx(
         table.letters * IN, abs=EXACT
     )
+    against_the_specification(marker, seen)
+
+
+def test_a_flag_has_two_slots_beside_its_film(tmp_path: Path) -> None:
+    """One ear, at the left end; letters by reading distance (29 CFR 1910.145(f)(4), 5 ft)."""
+    document, marker = flag()
+    seen = measure(document, marker, pdf.write(document), tmp_path)
+    film, plate = seen.outlines[PartRole.FILM], seen.outlines[PartRole.PLATE]
+    assert plate.width == pytest.approx(film.width + (2 * BORDER + EAR) * IN, abs=EXACT)
+    assert plate.height == pytest.approx(film.height + 2 * BORDER * IN, abs=EXACT)
+    upper, lower = seen.openings
+    inset = 1.5 * SLOT_WIDTH * IN
+    for box, y in ((upper, inset), (lower, plate.height - inset)):
+        middle = (box.center.x - plate.x, box.center.y - plate.y)
+        assert middle == pytest.approx((EAR / 2 * IN, y), abs=EXACT)
+        assert (box.width, box.height) == pytest.approx(
+            (SLOT_LENGTH * IN, SLOT_WIDTH * IN), abs=EXACT
+        )
+    against_the_specification(marker, seen)
+    # 1/300 of 5 ft.
+    assert max(height for *_, height in seen.letters) > 5 * 304.8 / 300 - EXACT
+
+
+@pytest.mark.parametrize("shape", ["rectangle", "round"])
+def test_a_valve_tag_has_its_number_and_its_hole(shape: str, tmp_path: Path) -> None:
+    """Number of 1/2 in (US building specifications, from memory); hole of 5 mm for a wire, its
+    middle 1.25 widths under the edge (common practice, no source)."""
+    spec = {"kind": "valve", "tag": "HV-118", "service": "HPL", "shape": shape}
+    document, marker = alone(spec)
+    seen = measure(document, marker, pdf.write(document), tmp_path)
+    tag, (hole,) = seen.outlines[PartRole.TAG], seen.openings
+    assert (hole.width, hole.height) == pytest.approx((5.0, 5.0), abs=EXACT)
+    assert (hole.center.x - tag.x, hole.center.y - tag.y) == pytest.approx(
+        (tag.width / 2, 6.25), abs=EXACT
+    )
+    assert max(height for *_, height in seen.letters) == pytest.approx(0.5 * IN, abs=EXACT)
+    against_the_specification(marker, seen)
+
+
+def test_an_equipment_marker_has_the_usual_size(tmp_path: Path) -> None:
+    """3.5 in high with letters of 2.5 in: common practice, no source, edition not proven."""
+    spec = {"kind": "equipment", "name": "Chiller", "tag": "", "pressure": "40 psig"}
+    document, marker = alone(spec)
+    seen = measure(document, marker, pdf.write(document), tmp_path)
+    assert seen.outlines[PartRole.FILM].height == pytest.approx(3.5 * IN, abs=EXACT)
+    assert max(height for *_, height in seen.letters) == pytest.approx(2.5 * IN, abs=EXACT)
+    assert len(seen.bands) == 1
     against_the_specification(marker, seen)
 
 
