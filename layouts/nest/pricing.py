@@ -179,6 +179,22 @@ class Pricer:
             parts.append((box, rows))
         return self._column(parts, option.cost)
 
+    def trimmed(self, column: Column, left: Ints) -> Column:
+        """The arrangement without what is beyond the pieces left."""
+        if (column.counts <= left).all():
+            return column
+        spare = left.copy()
+        parts = []
+        for box, rows in column.parts:
+            kept = []
+            for row in rows.tolist():
+                piece = int(self.grid.kinds[row[0]])
+                if spare[piece] > 0:
+                    spare[piece] -= 1
+                    kept.append(row)
+            parts.append((box, np.array(kept, dtype=np.int64).reshape(-1, 3)))
+        return self._column(parts, column.cost)
+
     def _workspace(self) -> tuple[Table, Table, Ints]:
         """Room for a demand table's layouts, made once."""
         if self._space is None:

@@ -10,7 +10,7 @@ from layouts.nest.model import Bound
 from layouts.nest.pricing import SCALE, Column, Pricer
 from layouts.nest.tail import Filled, Tail
 
-_FILL_WORK = 3_000_000
+_FILL_WORK = 6_000_000
 """Table sums that one unit of effort buys in the search over the last sheets."""
 _FILL_BASE = 300_000
 """What a fill costs besides its table, in the same sums."""
@@ -122,15 +122,32 @@ class SheetSearch:
             column = self.pool.columns[n]
             if column is None:
                 continue
+            self._take(column, times, rest, limits, fixed)
+
+    def _take(
+        self,
+        column: Column,
+        times: int,
+        rest: Ints,
+        limits: list[int | None],
+        fixed: list[tuple[Column, int]],
+    ) -> None:
+        """Fix a column some times; what it holds beyond the rest is left off."""
+        while times:
+            column = self.pricers[column.plate].trimmed(column, rest)
             used = column.counts > 0
-            times = min(times, int((rest[used] // column.counts[used]).min()))
+            if not used.any():
+                return
+            now = min(times, int((rest[used] // column.counts[used]).min()))
             limit = limits[column.plate]
             if limit is not None:
-                times = min(times, limit)
-                limits[column.plate] = limit - times
-            if times > 0:
-                rest -= times * column.counts
-                fixed.append((column, times))
+                now = min(now, limit)
+                limits[column.plate] = limit - now
+            if now < 1:
+                return
+            rest -= now * column.counts
+            fixed.append((column, now))
+            times -= now
 
     def _drawn(self, taken: list[tuple[Column, int]]) -> Plan:
         plan: Plan = {}

@@ -18,6 +18,8 @@ from layouts.nest.pricing import LARGE, SCALE, Column, Pricer
 _FAIR = 0.99
 """A sheet worth this part of its cost is filled again and again, as long as pieces are left."""
 
+_FLOOR = 30
+"""This part of its area is what a piece is worth at least, also where the LP gives nothing."""
 _NOISE = (0.03, 0.1, 0.1, 0.3)
 """How much values are shaken before sheets are filled again."""
 
@@ -88,7 +90,7 @@ class Tail:
     ) -> Filled | None:
         """The best of several passes with corrected values; stops at the target cost."""
         best: Filled | None = None
-        worth = np.maximum(values, self.area_values).astype(np.float64)
+        worth = (values + self.area_values // _FLOOR).astype(np.float64)
         large = max(p.grid.cost for p in self.pricers) > LARGE
         for n in range(passes):
             hasty = large and n == 0
@@ -118,7 +120,7 @@ class Tail:
 
         `limits` is the stock that all the sheets together may use.
         """
-        base = np.maximum(values, self.area_values // 2)
+        base = values + self.area_values // _FLOOR
         while len(filled) > 1 and self.key(filled)[0] > target and self.fills < fills:
             self.fills += 1
             order = sorted(range(len(filled)), key=lambda n: (filled[n].share, n))
