@@ -15,7 +15,7 @@ from render.preflight.layers import CUT_TYPES
 from render.preflight.marks import Contour, Mark
 from render.preflight.opened import MM_PER_PT, Opened, Section, section
 from render.preflight.painted import Painting
-from render.preflight.report import Point, fail, note
+from render.preflight.report import Point, counted, fail, note
 
 CODES = {
     "step-empty": "every step has marks",
@@ -122,7 +122,7 @@ def _knockout_points(painting: Painting) -> Iterator[Point]:
     for step, marks in painting.steps.items():
         holes = [mark for mark in marks if not mark.coat.overprint]
         if holes and not step.startswith(_PRINTED):
-            what = f"{len(holes)} marks knock a hole into the print"
+            what = f"{counted(len(holes), 'mark')} without overprint: a hole in the print"
             yield fail("step-knockout", what, f"step {step.strip('/')}", "let them overprint")
 
 
@@ -130,7 +130,12 @@ def _cut_points(marks: Sequence[Mark], where: str) -> Iterator[Point]:
     strokes = [mark for mark in marks if mark.kind == "stroke"]
     filled = len(marks) - len(strokes) - sum(mark.kind == "text" for mark in marks)
     if filled:
-        yield fail("cut-filled", f"{filled} filled areas or images", where, "stroke the outline")
+        yield fail(
+            "cut-filled",
+            counted(filled, "filled area or image", "filled areas or images"),
+            where,
+            "stroke the outline",
+        )
     wide = {
         round(mark.width_pt, 3) for mark in strokes if abs(mark.width_pt - LINE_PT) > _LINE_SLACK_PT
     }
@@ -167,9 +172,9 @@ def _open_points(
     if not pieces:
         return
     if bridges and _bridged(pieces):
-        yield note("cut-open", f"{len(pieces)} pieces with bridges between them", where)
+        yield note("cut-open", f"{counted(len(pieces), 'piece')} with bridges between", where)
         return
-    what = f"{len(pieces)} open contours, the first {sheet.place(pieces[0])}"
+    what = f"{counted(len(pieces), 'open contour')}, the first {sheet.place(pieces[0])}"
     yield fail("cut-open", what, where, "close them")
 
 
@@ -203,11 +208,11 @@ def _place_points(contours: Sequence[Contour], where: str, sheet: _Sheet) -> Ite
             twice.append(contour)
         seen.add(corners)
     for code, found, what, right in (
-        ("cut-twice", twice, "contours that are there twice", "draw each once"),
-        ("cut-outside", outside, "contours that leave the page", "move them onto the page"),
+        ("cut-twice", twice, "there twice", "draw each once"),
+        ("cut-outside", outside, "not all on the page", "move them onto the page"),
     ):
         if found:
-            text = f"{len(found)} {what}, the first {sheet.place(found[0])}"
+            text = f"{counted(len(found), 'contour')} {what}, the first {sheet.place(found[0])}"
             yield fail(code, text, where, right)
 
 

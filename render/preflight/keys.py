@@ -21,7 +21,7 @@ class Need(Enum):
 
     ALWAYS = "always"
     CLAIM = "where the file claims PDF/X"
-    NEVER = "may be there"
+    OPTIONAL = "may be there"
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,11 +42,11 @@ _X4 = "ISO 15930-7:2010, from memory"
 
 KEYS = (
     Key("Page", "/MediaBox", "rectangle", Need.ALWAYS, "box-media", f"{_ARLINGTON}, PageObject"),
-    Key("Page", "/CropBox", "rectangle", Need.NEVER, "box-crop", f"{_ARLINGTON}, PageObject"),
-    Key("Page", "/BleedBox", "rectangle", Need.NEVER, "box-bleed", f"{_ARLINGTON}, PageObject"),
-    Key("Page", "/TrimBox", "rectangle", Need.NEVER, "box-trim", f"{_ARLINGTON}, PageObject"),
-    Key("Page", "/ArtBox", "rectangle", Need.NEVER, "box-trim", f"{_ARLINGTON}, PageObject"),
-    Key("Page", "/UserUnit", "number", Need.NEVER, "box-unit", f"{_ARLINGTON}, PageObject"),
+    Key("Page", "/CropBox", "rectangle", Need.OPTIONAL, "box-crop", f"{_ARLINGTON}, PageObject"),
+    Key("Page", "/BleedBox", "rectangle", Need.OPTIONAL, "box-bleed", f"{_ARLINGTON}, PageObject"),
+    Key("Page", "/TrimBox", "rectangle", Need.OPTIONAL, "box-trim", f"{_ARLINGTON}, PageObject"),
+    Key("Page", "/ArtBox", "rectangle", Need.OPTIONAL, "box-trim", f"{_ARLINGTON}, PageObject"),
+    Key("Page", "/UserUnit", "number", Need.OPTIONAL, "box-unit", f"{_ARLINGTON}, PageObject"),
     Key("Intent", "/S", "name", Need.ALWAYS, "intent-keys", f"{_ARLINGTON}, OutputIntents"),
     Key(
         "Intent",
@@ -113,7 +113,7 @@ KEYS = (
         "Step",
         "/GTS_ProcStepsType",
         "name",
-        Need.NEVER,
+        Need.OPTIONAL,
         "step-type",
         f"{_ARLINGTON}, GTS_ProcStepsGroup",
     ),

@@ -1,4 +1,4 @@
-"""Operators that only read their operands and change the state or the path of a frame."""
+"""Operators: which there are, and those that only change the state or the path of a frame."""
 
 from __future__ import annotations
 
@@ -6,8 +6,29 @@ from collections.abc import Callable, Sequence
 from typing import TypeAlias
 
 from render.preflight.marks import Frame, Matrix, product
-from render.preflight.spaces import Space
+from render.preflight.spaces import CMYK, GRAY, RGB, Space
 from render.preflight.states import is_dash
+
+PAINTING = {  # operator: fills, strokes, closes
+    "f": (True, False, False),
+    "F": (True, False, False),
+    "f*": (True, False, False),
+    "B": (True, True, False),
+    "B*": (True, True, False),
+    "b": (True, True, True),
+    "b*": (True, True, True),
+    "S": (False, True, False),
+    "s": (False, True, True),
+    "n": (False, False, False),
+}
+DEVICE = {"g": GRAY, "rg": RGB, "k": CMYK}
+# Operators (ISO 32000-1, table 51) that change nothing that is looked at here.
+PASSIVE = frozenset(
+    {
+        *("BT", "ET", "BX", "EX", "d0", "d1", "DP", "MP", "i", "j", "J", "M", "ri", "W", "W*"),
+        *("T*", "Tc", "Td", "TD", "Tf", "TL", "Tm", "Tr", "Ts", "Tw", "Tz"),
+    }
+)
 
 Operands: TypeAlias = Sequence[object]
 Handler: TypeAlias = Callable[[Frame, Operands], None]

@@ -10,7 +10,7 @@ from pikepdf import Array, Name
 from render.preflight.claim import intent_model
 from render.preflight.marks import Coat, Mark
 from render.preflight.opened import Opened, Section, section
-from render.preflight.report import Point, fail, note
+from render.preflight.report import Point, counted, fail, note
 from render.preflight.spaces import Space, read_space
 from render.preflight.walk import Walk
 
@@ -91,7 +91,7 @@ def printed_inks(painting: Painting) -> tuple[str, ...]:
 def _kind_points(painting: Painting) -> Iterator[Point]:
     for (kind, _, _, _), (where, count) in painting.art.items():
         if kind == "image":
-            yield note("image-present", f"{count} images", where)
+            yield note("image-present", counted(count, "image"), where)
     for kind, where in _texts(painting):
         yield fail("font-live", f"{kind} in a live font", where, "turn lettering into outlines")
 

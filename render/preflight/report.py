@@ -50,6 +50,11 @@ def note(code: str, what: str, where: str = "") -> Point:
     return Point(code, Verdict.NOTE, what, where)
 
 
+def counted(number: int, one: str, many: str = "") -> str:
+    """A number with its noun: ``1 contour``, ``2 contours``."""
+    return f"{number} {one if number == 1 else many or one + 's'}"
+
+
 @dataclass(frozen=True, slots=True)
 class PageFacts:
     """Sizes of a page in mm, as (x, y, width, height) with y counted from the page's top."""
@@ -157,6 +162,6 @@ def _summary(report: Report) -> list[str]:
     if report.inks:
         lines.append("inks: " + ", ".join(report.inks))
     count = len(report.failures)
-    faults = f", {count} fault{'s' if count != 1 else ''}" if count else ""
+    faults = f", {counted(count, 'fault')}" if count else ""
     lines.append(f"verdict: {report.verdict.value}{faults}")
     return lines

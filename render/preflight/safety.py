@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from pikepdf import Array, Dictionary, Name, Object, PdfError, Stream
 
 from render.preflight.opened import Opened, Section, section
-from render.preflight.report import Point, fail
+from render.preflight.report import Point, counted, fail
 
 CODES = {
     "file-syntax": "the file is whole",
@@ -40,7 +40,7 @@ def _points(file: Opened) -> Iterator[Point]:
     problems = [*file.damage, *map(str, file.pdf.get_warnings())]
     if problems:
         first = re.sub(r"^.*?stream <[^>]*>:?,? ?", "", problems[0])
-        yield fail("file-syntax", f"the file is damaged ({first})", right="write it again")
+        yield fail("file-syntax", f"the file is damaged: {first}", right="write it again")
 
 
 def _root_points(root: Object) -> Iterator[Point]:
@@ -62,7 +62,7 @@ def _page_points(page: Object, where: str) -> Iterator[Point]:
         yield fail("file-script", "the page acts when it is opened", where, "remove the action")
     annotations = page.get("/Annots")
     if isinstance(annotations, Array) and len(annotations) > 0:
-        what = f"{len(annotations)} annotations"
+        what = counted(len(annotations), "annotation")
         yield fail("file-annotation", what, where, "remove them; they may print or not")
 
 

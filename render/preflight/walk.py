@@ -16,6 +16,9 @@ from render.preflight.marks import (
     scale_of,
 )
 from render.preflight.operators import (
+    DEVICE,
+    PAINTING,
+    PASSIVE,
     Handler,
     Operands,
     concat,
@@ -27,29 +30,8 @@ from render.preflight.operators import (
     rectangle,
 )
 from render.preflight.resources import Form, Library, content_of
-from render.preflight.spaces import CMYK, GRAY, MISSING, RGB, UNKNOWN, Space, device_space
+from render.preflight.spaces import MISSING, UNKNOWN, Space, device_space
 from render.preflight.states import apply_state
-
-_PAINTING = {  # operator: fills, strokes, closes
-    "f": (True, False, False),
-    "F": (True, False, False),
-    "f*": (True, False, False),
-    "B": (True, True, False),
-    "B*": (True, True, False),
-    "b": (True, True, True),
-    "b*": (True, True, True),
-    "S": (False, True, False),
-    "s": (False, True, True),
-    "n": (False, False, False),
-}
-_DEVICE = {"g": GRAY, "rg": RGB, "k": CMYK}
-# Operators (ISO 32000-1, table 51) that change nothing that is looked at here.
-_PASSIVE = frozenset(
-    {
-        *("BT", "ET", "BX", "EX", "d0", "d1", "DP", "MP", "i", "j", "J", "M", "ri", "W", "W*"),
-        *("T*", "Tc", "Td", "TD", "Tf", "TL", "Tm", "Tr", "Ts", "Tw", "Tz"),
-    }
-)
 
 
 class Walk:
@@ -76,7 +58,7 @@ class Walk:
                 handler = handlers.get(operator)
                 if handler:
                     self._handle(handler, operator, operands, frame)
-                elif operator not in _PASSIVE:
+                elif operator not in PASSIVE:
                     self._fault("content-operator", f"{operator!r} is no operator of PDF", frame)
         except LexError as error:
             self._fault("content-syntax", f"the content cannot be read: {error}", frame)
@@ -112,14 +94,12 @@ class Walk:
         for operator, count in (("l", 2), ("c", 6), ("v", 4), ("y", 4)):
             table[operator] = in_step(count, lambda frame, xy: frame.reach(*xy))
         for use, upper in (("fill", False), ("stroke", True)):
-            names = {
-                name: name.upper() if upper else name for name in ("cs", "sc", "scn", *_DEVICE)
-            }
+            names = {name: name.upper() if upper else name for name in ("cs", "sc", "scn", *DEVICE)}
             table[names["cs"]] = self._space_chooser(use)
             table[names["sc"]] = table[names["scn"]] = self._tint_chooser(use)
-            for operator, space in _DEVICE.items():
+            for operator, space in DEVICE.items():
                 table[names[operator]] = device_chooser(use, space)
-        for operator, (fills, strokes, closes) in _PAINTING.items():
+        for operator, (fills, strokes, closes) in PAINTING.items():
             table[operator] = self._painter(fills, strokes, closes)
         for operator in ("Tj", "TJ", "'", '"'):
             table[operator] = lambda frame, _: self._mark(

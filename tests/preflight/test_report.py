@@ -52,7 +52,7 @@ def test_a_fault_says_what_where_and_what_would_be_right() -> None:
     report = inspect(KNOWN["half a hole"].made())
     (point,) = report.failures
     assert point.where == "page 1, step Structural/Drilling"
-    assert point.what == "1 open contours, the first at 10.0, 7.0 mm from the top left"
+    assert point.what == "1 open contour, the first at 10.0, 7.0 mm from the top left"
     assert point.right == "close them"
     text = as_text(report, width=60, passes=False)
     assert all(len(line) <= 60 for line in text.splitlines()[:-3])
