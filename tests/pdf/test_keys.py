@@ -1,4 +1,4 @@
-"""The keys of written files, against the key table, the guide's list and the packet itself."""
+"""The keys of written files, against the key table, an independent reader and the packet itself."""
 
 from __future__ import annotations
 
