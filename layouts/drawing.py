@@ -26,6 +26,7 @@ class Step(Enum):
     THROUGH_CUT = "Structural", "Cutting"
     HOLE = "Structural", "Drilling"
     FOLD = "Structural", "Creasing"
+    ENGRAVE = "Structural", "Debossing"  # sunk lettering; the standard has no nearer type
     SIZES = "Dimensions", ""
     NOTES = "Legend", ""
     WHITE = "White", ""

@@ -10,6 +10,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from layouts.face.common import stepped
 from layouts.face.model import Part, PartRole
 from layouts.findings import Finding, Place, Severity
 from layouts.nest import (
@@ -189,7 +190,7 @@ def _sheets(
             printed.arrangement + 1,
             printed.copies,
             arrangement.width_um / _UM,
-            arrangement.length_um / _UM,
+            stepped(arrangement.length_um / _UM, stock.repeat),
             placed,
         )
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from layouts.drawing import Document, Item, Layer, Page, Placement, Step, Symbol
 from layouts.face.model import Part
-from layouts.geometry import Affine, Point, Rect, Size
+from layouts.geometry import Affine, Point, Rect, Size, polyline
 from layouts.inks import Ink, black_among
 from layouts.marker import Marker
 from layouts.steps import cut_layers, moved, step_strokes, top_of_pipe_mark
@@ -48,6 +48,7 @@ def single(
         Layer("Slug", tuple(item for row in rows for item in _slug(row, black, setter))),
         *cut_layers(((part, at) for _, part, at in rows), _BORDER, printer),
         _notes(rows, printer, setter),
+        Layer(Step.SIZES.title, tuple(_sizes(rows, printer, setter)), Step.SIZES),
     )
     page = Page(
         f"marker-{markers[0].id}",
@@ -98,3 +99,22 @@ def _notes(
     size = min(_TEXT, widest / setter.width(text, 1.0))
     path = setter.outline_text(text, Point(_MARGIN, _MARGIN - _BORDER - 2.0), size)
     return Layer(Step.NOTES.title, step_strokes((path,), Step.NOTES, printer), Step.NOTES)
+
+
+def _sizes(
+    rows: Sequence[tuple[Marker, Part, Affine]], printer: Printer, setter: Typesetter
+) -> Iterator[Item]:
+    """Length below and height beside each part, as lines with their figures."""
+    for _, part, at in rows:
+        width, height = part.size.width, part.size.height
+        low, right = height + _BORDER + 0.8, width + _BORDER + 0.8
+        along = setter.outline_text(inches(width), Point(width - 14.0, low + 2.2), 1.6, "right")
+        up = setter.outline_text(inches(height), Point(0.0, 0.0), 1.6, "center")
+        turned = Affine.quarter_turns(3).then(Affine.move(right + 2.2, height / 2))
+        paths = (
+            polyline((Point(0.0, low), Point(width, low))),
+            polyline((Point(right, 0.0), Point(right, height))),
+            along,
+            up.mapped(turned),
+        )
+        yield from step_strokes((path.mapped(at) for path in paths), Step.SIZES, printer)

@@ -17,6 +17,7 @@ STEP_LABS: Mapping[Step, Lab] = {
     Step.KISS_CUT: Lab(55.0, 85.0, -35.0),
     Step.THROUGH_CUT: Lab(45.0, 25.0, -80.0),
     Step.HOLE: Lab(60.0, -45.0, -30.0),
+    Step.ENGRAVE: Lab(35.0, 30.0, 40.0),
     Step.FOLD: Lab(60.0, -60.0, 40.0),
     Step.SIZES: Lab(50.0, 0.0, 0.0),
     Step.NOTES: Lab(40.0, 0.0, -30.0),
@@ -37,9 +38,12 @@ def step_ink(step: Step, printer: Printer) -> Ink:
 def cut_layers(
     parts: Iterable[tuple[Part, Affine]], border: float, printer: Printer
 ) -> tuple[Layer, ...]:
-    """Flat contours by step, inside before outside: holes, kiss cuts, through cuts."""
-    paths: dict[Step, list[Path]] = {Step.HOLE: [], Step.KISS_CUT: [], Step.THROUGH_CUT: []}
+    """Flat contours by step, inside before outside: words, holes, kiss cuts, through cuts."""
+    order = (Step.ENGRAVE, Step.HOLE, Step.KISS_CUT, Step.THROUGH_CUT)
+    paths: dict[Step, list[Path]] = {step: [] for step in order}
     for part, at in parts:
+        if part.engraving is not None:
+            paths[Step.ENGRAVE].append(part.engraving.mapped(at))
         if part.holes is not None:
             paths[Step.HOLE].append(part.holes.mapped(at))
         if part.role is PartRole.FILM:

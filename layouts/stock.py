@@ -69,6 +69,8 @@ class Stock:
     source: str
     base: Base = Base.WHITE
     color: str = ""  # of colored film: the name of the ink that it replaces
+    engraved: bool = False  # tag board whose words are cut into it and not printed
+    repeat: float = 0.0  # a roll's frames end on a multiple of this, zero for any length
     leader: float = 0.0  # blank film at the start and the end of every frame of a roll
     trailer: float = 0.0
 
@@ -89,8 +91,8 @@ class Spots(StrEnum):
 class Printer:
     """What the shop's machine expects.
 
-    ``step_inks`` renames the ink of a cut or note step; ``step_layers`` renames its layer in
-    cut files. Bridges and the weeding frame are lengths in mm, zero for none.
+    ``step_inks`` renames the ink of a cut or note step, ``step_layers`` its layer in cut files.
+    Bridges and the weeding frame are lengths in mm, zero for none.
     """
 
     title: str = "no printer file"
@@ -105,6 +107,7 @@ class Printer:
     spots: Spots = Spots.SPOT
     absolute: bool = True  # to the film's white or not, where spots become process inks
     step_inks: Mapping[Step, str] = field(default_factory=dict)
+    step_layers: Mapping[Step, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

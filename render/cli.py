@@ -210,6 +210,7 @@ def marker(
     ] = None,
     shop: ShopFile = None,
     font: FontFile = None,
+    profile: ProfileFile = None,
     as_json: AsJson = False,
     quiet: Quiet = False,
 ) -> None:
@@ -248,7 +249,7 @@ def marker(
             letter_height=same_letter, marker_height=same_height, length=same_length
         ),
     }
-    _draw_one(_filled(**fields), scheme, output, shop, font, as_json, quiet, paper or "")
+    _draw_one(_filled(**fields), scheme, output, shop, font, as_json, quiet, paper or "", profile)
 
 
 @app.command()
@@ -463,6 +464,7 @@ def _draw_one(
     as_json: bool,
     quiet: bool,
     paper: str = "",
+    profile: Path | None = None,
 ) -> None:
     """Draw one marker and write it; its findings go to the terminal."""
     from render.draw import draw, drawn_bytes
@@ -472,7 +474,7 @@ def _draw_one(
 
     with _faults_told(as_json):
         wanted = one_marker(fields, scheme)
-        options = _options(shop, font, Path())
+        options = _options(shop, font, Path(), profile=profile)
         document, markers, findings = draw(wanted, options, paper)
         data = drawn_bytes(document, output.suffix, options)
         write_file(output, data)

@@ -62,7 +62,8 @@ def drawn_bytes(document: Document, suffix: str, options: Options) -> bytes:
         case ".dxf":
             from render import dxf
 
-            return dxf.write(page, document.symbols, options.shop.printer.cut_units)
+            printer = options.shop.printer
+            return dxf.write(page, document.symbols, printer.cut_units, printer.step_layers)
         case ".png":
             from render import png
 

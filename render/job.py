@@ -17,12 +17,12 @@ from layouts.face import Part, PartRole
 from layouts.findings import Finding, Place, Severity
 from layouts.inks import Ink
 from layouts.marker import Marker
+from layouts.onstock import on_stock
 from layouts.sheet import SheetText, assemble
 from layouts.sheetplan import SheetPlan, Wanted, plan_sheets
 from layouts.spec import Order
 from layouts.stock import Printer, Shop, Stock
 from layouts.typeset import Typesetter
-from layouts.underprint import on_stock
 from render import dxf, pdf, png, svg
 from render.color.engine import Intent
 from render.gamut import InkReport, gamut_findings, ink_report
@@ -240,7 +240,7 @@ def _sheet_files(
             cut_done.add(sheet.cut)
             name = f"cut/{group.key}-{sheet.cut}"
             cuts = _for_machine(cut_only(page), _cut_options(printer))
-            yield f"{name}.dxf", dxf.write(cuts, {}, printer.cut_units)
+            yield f"{name}.dxf", dxf.write(cuts, {}, printer.cut_units, printer.step_layers)
             yield f"{name}.svg", svg.write_page(cuts, {})
 
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 import tomllib
 from importlib.resources import files
 from pathlib import Path
-from typing import Annotated, Literal
+from typing import Annotated, Literal, TypeAlias
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError, model_validator
 
 from layouts.drawing import Step
 from layouts.errors import InputError
@@ -41,6 +41,8 @@ class _StockTable(_Table):
     sheets: int | None = Field(None, ge=1)
     base: Base = Base.WHITE
     color: Text = ""
+    engraved: bool = False
+    repeat: Length = 0.0
     leader: Length = 0.0
     trailer: Length = 0.0
     source: Annotated[Text, Field(min_length=1)] = "the shop's own file"
@@ -51,6 +53,16 @@ class _StockTable(_Table):
         if self.width <= 2 * self.margin or self.length <= 2 * self.margin + ends:
             raise ValueError("the margins leave no room; give a larger sheet or smaller margins")
         return self
+
+
+def _known_step(title: str) -> str:
+    titles = [step.title for step in Step]
+    if title not in titles:
+        raise ValueError(f"there is no step {title!r}; use one of {', '.join(titles)}")
+    return title
+
+
+_StepName: TypeAlias = Annotated[str, AfterValidator(_known_step)]
 
 
 class _PrinterTable(_Table):
@@ -67,7 +79,8 @@ class _PrinterTable(_Table):
     profile: str = ""
     spots: Spots = Spots.SPOT
     absolute: bool = True
-    step_inks: dict[Literal[tuple(step.title for step in Step)], Text] = {}  # type: ignore[valid-type]
+    step_inks: dict[_StepName, Text] = {}
+    step_layers: dict[_StepName, Text] = {}
 
     @model_validator(mode="after")
     def _bridges_fit(self) -> _PrinterTable:
@@ -120,7 +133,8 @@ def _shop(built_in: _ShopFile, own: _ShopFile, folder: str) -> Shop:
         profile=profile,
         spots=table.spots,
         absolute=table.absolute,
-        step_inks={steps[title]: ink for title, ink in table.step_inks.items()},
+        step_inks={steps[title]: name for title, name in table.step_inks.items()},
+        step_layers={steps[title]: name for title, name in table.step_layers.items()},
     )
     return Shop(stocks, printer)
 

@@ -106,6 +106,7 @@ def mapping_line(groups: Sequence[SheetPlan], printer: Printer) -> str:
 
 
 _CUT_WORDS: Mapping[Step, str] = {
+    Step.ENGRAVE: "engraving",
     Step.HOLE: "hole",
     Step.KISS_CUT: "kiss cut",
     Step.THROUGH_CUT: "through cut",
@@ -114,9 +115,14 @@ _CUT_WORDS: Mapping[Step, str] = {
 
 def _steps(group: SheetPlan) -> tuple[Step, ...]:
     """The cuts of a group in working order: inside before outside."""
-    holes = any(part.holes is not None for part in group.parts.values())
-    kiss = (Step.KISS_CUT,) if group.role is PartRole.FILM else ()
-    return (*((Step.HOLE,) if holes else ()), *kiss, Step.THROUGH_CUT)
+    parts = group.parts.values()
+    there = {
+        Step.ENGRAVE: any(part.engraving is not None for part in parts),
+        Step.HOLE: any(part.holes is not None for part in parts),
+        Step.KISS_CUT: group.role is PartRole.FILM,
+        Step.THROUGH_CUT: True,
+    }
+    return tuple(step for step, wanted in there.items() if wanted)
 
 
 def _called(marker: Marker) -> str:
@@ -250,6 +256,7 @@ def _work(group: SheetPlan, markers: Mapping[str, Marker], printer: Printer) -> 
 
 
 _CUT_TEXTS: Mapping[Step, str] = {
+    Step.ENGRAVE: "Engrave the words, filled, before any cut",
     Step.HOLE: "Cut or drill the holes and slots first",
     Step.KISS_CUT: "Kiss cut each marker at its edge: through film and laminate, not the liner",
     Step.THROUGH_CUT: "Through cut last, outside all others",

@@ -25,6 +25,7 @@ class Part:
     """One piece to be cut: its outline, its holes, and what is printed on it.
 
     ``art`` may reach beyond the outline by the bleed. A plate of its own carries no print.
+    ``engraving`` is the words of an engraved tag, which carries no print.
     ``white`` is what a white underprint covers, none on white film.
     ``top_of_pipe`` is the y of a wrap that goes on top of a horizontal pipe; a mark for it
     stands beside the piece, where it is cut away.
@@ -38,6 +39,7 @@ class Part:
     bleed: float
     round: bool = False
     white: tuple[Fill, ...] = ()
+    engraving: Path | None = None
     top_of_pipe: float | None = None
 
 

@@ -1,9 +1,9 @@
-"""What is printed on film that is not white: colors cut apart, and white under them.
+"""What a stock makes of a face: film that is not white, and tag board that is engraved.
 
 On clear or dark film every color stands on white. Colors that overprint the white must not
 overprint each other, so each is cut out of the one below it; a white legend is cut out too, and
 the white shows through. On film of the field's own color the field is not printed: bands stand
-on white, black letters on the film.
+on white, black letters on the film. An engraved tag has no print: its words are contours.
 """
 
 from __future__ import annotations
@@ -11,7 +11,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from layouts.drawing import Fill, Shape
-from layouts.face.model import Part
+from layouts.face.model import Part, PartRole
+from layouts.geometry import Path
 from layouts.inks import Ink, InkRole, Lab
 from layouts.stock import Base, Stock
 
@@ -19,7 +20,9 @@ WHITE = Ink("White", Lab(95.0, 0.0, 0.0), InkRole.WHITE)
 
 
 def on_stock(part: Part, stock: Stock) -> Part:
-    """The part as it is printed on the stock; unchanged on white film."""
+    """The part as it is made on the stock; unchanged on white film."""
+    if stock.engraved and part.role is PartRole.TAG:
+        return replace(part, art=(), engraving=_words(part))
     if stock.base is Base.WHITE or not part.art:
         return part
     fills = [shape for shape in part.art if isinstance(shape, Fill)]
@@ -29,6 +32,17 @@ def on_stock(part: Part, stock: Stock) -> Part:
         white = tuple(Fill(fills[index].path, WHITE) for index in ground)
         return replace(part, art=tuple(apart), white=white)
     return replace(part, art=_without(field, apart), white=_under(fills, field))
+
+
+def _words(part: Part) -> Path:
+    """Letters and rules of a tag: all that is not its field."""
+    contours = [
+        contour
+        for shape in part.art[1:]
+        if isinstance(shape, Fill) and shape.ink is not None and shape.ink != part.art[0].ink
+        for contour in shape.path.contours
+    ]
+    return Path(tuple(contours))
 
 
 def _cut_apart(fills: list[Fill]) -> tuple[list[Shape], list[int]]:

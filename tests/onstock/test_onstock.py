@@ -15,18 +15,19 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from layouts.drawing import Fill
+from layouts.drawing import Fill, Step
 from layouts.face import PartRole, compose
-from layouts.geometry import Rect
+from layouts.geometry import Affine, Rect
 from layouts.inks import InkRole
+from layouts.onstock import on_stock
 from layouts.plan import plan
 from layouts.schemes.loader import load_scheme
 from layouts.sheet import SheetText, assemble
 from layouts.sheetplan import SheetPlan, Wanted, plan_sheets
-from layouts.spec import PipeMarker
+from layouts.spec import PipeMarker, ValveTag
+from layouts.steps import cut_layers
 from layouts.stock import Base, Printer, Stock
 from layouts.typeset import Typesetter
-from layouts.underprint import on_stock
 from render import pdf
 from render.fonts import default_typefaces
 from render.shop import load_shop
@@ -124,3 +125,17 @@ def test_white_film_prints_as_ever() -> None:
     ]
     assert paper
     assert not any(shape.overprint for shape in paper)  # a white legend knocks out
+
+
+def test_an_engraved_tag_has_its_words_as_contours_and_no_print() -> None:
+    stock = replace(load_shop().stocks["tag-24x48in"], engraved=True)
+    spec = ValveTag.model_validate({"kind": "valve", "tag": "HV-101", "service": "LSS"})
+    (made,), _ = plan(spec, SCHEMES, "ammonia-2014")
+    printed = compose(made.design, default_typefaces()).parts[0]
+    part = on_stock(printed, stock)
+    assert part.art == ()
+    assert part.engraving is not None
+    # H V - 1 0 1 and L S S: one outer contour each, and the counter of the 0.
+    assert len(part.engraving.contours) == 9 + 1
+    layers = cut_layers([(part, Affine())], 0.0, Printer())
+    assert [layer.step for layer in layers] == [Step.ENGRAVE, Step.HOLE, Step.THROUGH_CUT]
