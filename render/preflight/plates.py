@@ -19,7 +19,7 @@ _SECONDS = 600
 
 
 def check(data: bytes, longest_mm: float) -> Section:
-    """One note a plate with the share of each page that it covers.
+    """The plates of each page, and the share of the page that each covers.
 
     ``longest_mm`` is the longest side of any page: long pages are drawn more coarsely.
     """
@@ -48,15 +48,15 @@ def _failed(what: str) -> Point:
 
 
 def _plate_points(folder: Path) -> Iterator[Point]:
-    plates = []
-    for path in folder.iterdir():
+    """One note a page: its plates and the share of the page that each covers."""
+    pages: dict[int, list[str]] = {}
+    for path in sorted(folder.iterdir()):
         match = _PLATE.match(path.name)
-        if match:
-            plates.append((int(match[1]), match[2], path))
-    for page, plate, path in sorted(plates):
-        share = coverage(path.read_bytes())
-        if share > 0:
-            yield note("plate-coverage", f"{plate} covers {share:.2%}", f"page {page}")
+        share = coverage(path.read_bytes()) if match else 0.0
+        if match and share > 0:
+            pages.setdefault(int(match[1]), []).append(f"{match[2]} {100 * share:.2f} %")
+    for page, plates in sorted(pages.items()):
+        yield note("plate-coverage", f"covered by {', '.join(plates)}", f"page {page}")
 
 
 def coverage(tiff: bytes) -> float:

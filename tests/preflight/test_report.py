@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 import pytest
@@ -114,10 +115,10 @@ def test_any_damage_is_judged_without_a_crash(place: int, damage: bytes) -> None
 def test_plates_are_rendered_and_their_coverage_told() -> None:
     tool("gs")
     report = inspect(write(sheet()), with_plates=True)
+    (point,) = [point for point in report.points if point.code == "plate-coverage"]
     told = {
-        point.what.split(" covers ")[0]: float(point.what.split(" covers ")[1].rstrip("%")) / 100
-        for point in report.points
-        if point.code == "plate-coverage"
+        ink: float(percent) / 100
+        for ink, percent in re.findall(r"([A-Z][A-Za-z ]+) (\d+\.\d\d) %", point.what)
     }
     assert report.failures == ()
     assert {"Safety Orange", "Sky Blue", "Black", "PartialCutting", "Cutting"} <= set(told)
