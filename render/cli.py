@@ -328,7 +328,11 @@ def preflight(
 
     from render.preflight import Verdict, as_dict, as_text, inspect
 
-    report = inspect(file, plates=plates)
+    try:
+        report = inspect(file, with_plates=plates)
+    except OSError as error:
+        typer.echo(f"pipelegend: {file} cannot be read: {error.strerror or error}", err=True)
+        raise typer.Exit(IMPOSSIBLE) from None
     typer.echo(json.dumps(as_dict(report), indent=1) if as_json else as_text(report))
     codes = {Verdict.FAIL: BLOCKED, Verdict.UNREADABLE: IMPOSSIBLE}
     raise typer.Exit(codes.get(report.verdict, DONE))
