@@ -62,16 +62,19 @@ def inside(point: tuple[float, float], polygon: Points) -> bool:
 
 def gap(one: Points, other: Points) -> float:
     """The least distance between two polygons that do not cross."""
-    return min(float(to_edges(one, other).min()), float(to_edges(other, one).min()))
+    return min(
+        float(to_edges(points, ring, np.roll(ring, -1, axis=0)).min())
+        for points, ring in ((one, other), (other, one))
+    )
 
 
-def to_edges(points: Points, polygon: Points) -> Points:
-    """The distance of each point to the polygon's nearest edge, in blocks to spare memory."""
-    start, way = polygon, np.roll(polygon, -1, axis=0) - polygon
+def to_edges(points: Points, starts: Points, ends: Points) -> Points:
+    """The distance of each point to the nearest of the edges, in blocks to spare memory."""
+    way = ends - starts
     square = np.maximum((way**2).sum(axis=1), 1e-18)
     least: list[Points] = []
-    for block in np.array_split(points, max(1, len(points) * len(polygon) // 2_000_000)):
-        ahead = block[:, None, :] - start
+    for block in np.array_split(points, max(1, len(points) * len(starts) // 2_000_000)):
+        ahead = block[:, None, :] - starts
         share = np.clip((ahead * way).sum(axis=2) / square, 0, 1)
         apart = ahead - share[..., None] * way
         least.append(np.hypot(apart[..., 0], apart[..., 1]).min(axis=1))
