@@ -15,6 +15,17 @@ _MEMORY = "usual states are from memory"
 def pairing_of(contents: str, scheme: Scheme, notes: Notes) -> Pairing | None:
     """Colors for the contents, or a finding that the scheme has none for them."""
     pairing = scheme.pairing_for(contents)
+    unsettled = scheme.unsettled_for(contents)
+    if pairing is None and unsettled is not None:
+        notes.find(
+            Severity.UNREADABLE,
+            "contents-unsettled",
+            f"{scheme.title} leaves the color for {contents!r} to the plant: {unsettled.what}",
+            unsettled.right,
+            unsettled.source,
+            field="contents",
+        )
+        return None
     if pairing is None:
         carried = ", ".join(sorted(word for each in scheme.pairings for word in each.contents)[:8])
         notes.find(
@@ -101,13 +112,25 @@ def state_of(
 
 
 def level_of(
-    pressure_psig: float | None, given: Level | None, scheme: Scheme, notes: Notes
+    pressure_psig: float | None,
+    given: Level | None,
+    scheme: Scheme,
+    notes: Notes,
+    contents: str = "",
 ) -> Level | None:
-    """HIGH or LOW by the scheme's cutoff, from the pressure; never from the code."""
+    """HIGH or LOW by the cutoff of the contents, from the pressure; never from the code.
+
+    None, so no band, for contents whose cutoff nobody has given: 70 psig is ammonia's alone.
+    Empty contents are the scheme's own.
+    """
     if not scheme.levels:
         return None
-    cutoff = scheme.cutoff_psig
-    if pressure_psig is None or cutoff is None:
+    found = scheme.cutoff_for(contents or scheme.contents)
+    if found is None:
+        _no_cutoff(contents or scheme.contents, given, scheme, notes)
+        return None
+    cutoff = found.psig
+    if pressure_psig is None:
         if given is None:
             notes.find(
                 Severity.UNREADABLE,
@@ -125,7 +148,7 @@ def level_of(
         "level",
         f"{level.upper()}: {psig_text(pressure_psig)}, the highest in normal operation (defrost "
         f"left out), is {relation} {cutoff:g} psig",
-        scheme.cutoff_source,
+        found.source,
     )
     if given is not None and given is not level:
         notes.find(
@@ -133,10 +156,25 @@ def level_of(
             "level-conflict",
             f"level says {given.upper()} but {psig_text(pressure_psig)} is {level.upper()}",
             f"correct one of them; the cutoff is {cutoff:g} psig, above it is HIGH",
-            scheme.cutoff_source,
+            found.source,
             field="level",
         )
     return level
+
+
+def _no_cutoff(contents: str, given: Level | None, scheme: Scheme, notes: Notes) -> None:
+    """Say why there is no level band; a level that the list gives is not printed unexplained."""
+    why = f"{scheme.title} has no cutoff pressure for {contents}"
+    notes.reason("level", f"no level band: {why}")
+    if given is not None:
+        notes.find(
+            Severity.WARNING,
+            "level-without-cutoff",
+            f"level says {given.upper()} but {why}, so no level band is drawn",
+            "give the plant's own cutoff under [[cutoffs]] of its scheme file: contents, psig, "
+            "source",
+            field="level",
+        )
 
 
 def flow_of(spec: PipeMarker, service: Service | None, notes: Notes) -> Flow | None:

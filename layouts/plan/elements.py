@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from layouts.design import Arrow, Element
-from layouts.inks import Ink
+from layouts.inks import Ink, contrast
 from layouts.schemes.model import ArrowEnds, Band, ElementKind, Pairing, Scheme
 from layouts.words import Flow, Level, State
 
@@ -48,7 +48,7 @@ def one_line(
     elements: list[Element] = []
     for kind in scheme.face.order:
         if kind is ElementKind.ARROW:
-            elements.extend(_arrow(next(arrows, None), wording, scheme, letter))
+            elements.extend(_arrow(next(arrows, None), wording, scheme, letter, band_width))
         else:
             elements.extend(_part(kind, wording, scheme, letter, band_width))
     return tuple(elements)
@@ -101,9 +101,21 @@ def band_element(
 
 
 def _arrow(
-    direction: Arrow | None, wording: Wording, scheme: Scheme, letter: float
+    direction: Arrow | None, wording: Wording, scheme: Scheme, letter: float, band_width: float
 ) -> list[Element]:
+    """The arrow, on a band where the contents have a second color."""
     if direction is None:
         return []
-    ink: Ink = scheme.inks[wording.pairing.legend]
-    return [Element(ElementKind.ARROW, "", ink, letter, arrow=direction)]
+    kind, second = ElementKind.ARROW, wording.pairing.second
+    if not second:
+        ink = scheme.inks[wording.pairing.legend]
+        return [Element(kind, "", ink, letter, arrow=direction)]
+    field = scheme.inks[second]
+    ink = clearest(field, scheme)
+    return [Element(kind, "", ink, letter, field, band_width, direction)]
+
+
+def clearest(field: Ink, scheme: Scheme) -> Ink:
+    """Black or white, whichever stands out more from the field."""
+    candidates = (scheme.inks["black"], scheme.inks["white"])
+    return max(candidates, key=lambda ink: contrast(ink.lab, field.lab))

@@ -7,13 +7,13 @@ from dataclasses import replace
 
 from layouts.design import Design, Element, Wrap
 from layouts.findings import Severity
-from layouts.inks import Ink, contrast
+from layouts.inks import Ink
 from layouts.legibility import reading_distance
 from layouts.mounting import Build, Mount
 from layouts.plan.build import build_for, strapped_for
 from layouts.plan.contents import caveats_of, flow_of, level_of, pairing_of, service_of, state_of
 from layouts.plan.diameter import Diameter, outside_diameter
-from layouts.plan.elements import Wording, one_line, two_lines
+from layouts.plan.elements import Wording, clearest, one_line, two_lines
 from layouts.plan.model import MarkerPlan
 from layouts.plan.notes import Notes
 from layouts.plan.size import Sizes, sizes_of
@@ -44,12 +44,21 @@ def plan_pipe(spec: PipeMarker, scheme: Scheme, notes: Notes) -> tuple[MarkerPla
     pairing = pairing_of(contents, scheme, notes)
     service = service_of(spec, scheme, notes)
     state = state_of(spec, service, scheme, notes)
-    level = level_of(spec.pressure, spec.level, scheme, notes)
+    level = level_of(spec.pressure, spec.level, scheme, notes, contents)
     flow = flow_of(spec, service, notes)
     diameter = outside_diameter(spec, scheme.sizes, notes)
     sizes = sizes_of(spec, diameter.od, scheme, notes) if diameter else None
     if pairing is None or flow is None or diameter is None or sizes is None or notes.impossible:
         return ()
+    if pairing.second and flow is Flow.NONE:
+        notes.find(
+            Severity.WARNING,
+            "second-color-hidden",
+            f"the second color of {pairing.meaning} stands behind the arrows, and there is none",
+            "give flow as the reader sees it",
+            pairing.source,
+            field="flow",
+        )
     legend = (spec.legend or contents).upper()
     wording = Wording(spec.service.upper(), legend, state, level, flow, pairing)
     build = build_for(
@@ -196,8 +205,7 @@ def _keyline(spec: PipeMarker, scheme: Scheme, wording: Wording, notes: Notes) -
         f"the pipe's paint ({spec.paint}) has the field's color; a contrasting line parts them",
         "RETA magazine 2020: an orange label on an orange pipe is a known legibility fault",
     )
-    candidates = (scheme.inks["black"], scheme.inks["white"])
-    return max(candidates, key=lambda ink: contrast(ink.lab, field.lab))
+    return clearest(field, scheme)
 
 
 def _paint_ink(color: str, scheme: Scheme) -> Ink | None:

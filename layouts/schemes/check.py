@@ -22,6 +22,7 @@ from layouts.schemes.model import (
     Service,
     SizeTable,
 )
+from layouts.schemes.plantwords import read_cutoffs, read_second, read_unsettled, words_of
 from layouts.schemes.rows import Faults, Row, Table
 from layouts.schemes.sizes import read_sizes
 from layouts.units import inches
@@ -63,6 +64,10 @@ def build_scheme(values: Table, origin: str, found: Sequence[Finding] = ()) -> S
         paints=tuple(_paint(row) for row in top.children("paints", "service")),
         caveats=tuple(_caveat(row) for row in top.children("caveats", "code")),
         extends=top.text("extends", ""),
+        level_contents=words_of(levels, "contents"),
+        cutoffs=read_cutoffs(top),
+        unsettled=tuple(read_unsettled(row) for row in top.children("unsettled", "key")),
+        second=read_second(top.child("legend")) if top.has("legend") else None,
     )
     if not top.has("sizes"):
         top.fault("missing", "sizes", "the sizing table is missing", "write it under [sizes]")
@@ -103,7 +108,8 @@ def _pairings(top: Row) -> tuple[Pairing, ...]:
             meaning=row.text("meaning"),
             field=row.text("field"),
             legend=row.text("legend"),
-            contents=tuple(text.upper() for text in row.texts("contents")),
+            second=row.text("second", ""),
+            contents=words_of(row, "contents"),
             source=row.source(),
             status=row.status(),
         )
@@ -235,7 +241,7 @@ def _paint(row: Row) -> PaintRule:
         level=row.word("level", Level),
         source=row.source(),
         status=row.status(),
-        contents=tuple(text.upper() for text in row.texts("contents")),
+        contents=words_of(row, "contents"),
     )
     if not (rule.codes or rule.contents or rule.state or rule.level):
         what = "the paint rule says for no line that it applies"
@@ -260,6 +266,7 @@ def _caveat(row: Row) -> Caveat:
 def _cross_check(scheme: Scheme, bands: Mapping[str, Band], top: Row) -> None:
     """Faults that only show between rows: unknown inks, ink on its own field, codes, cutoff."""
     uses = [(f"pairings[{p.key}]", p.field, p.legend) for p in scheme.pairings]
+    uses += [(f"pairings[{p.key}].second", p.field, p.second) for p in scheme.pairings if p.second]
     uses += [(f"bands[{b.word}]", b.field, b.ink) for b in bands.values()]
     uses.append(("equipment", scheme.equipment.field, scheme.equipment.ink))
     for path, field, ink in uses:
@@ -275,7 +282,7 @@ def _cross_check(scheme: Scheme, bands: Mapping[str, Band], top: Row) -> None:
                 what = f"the code {code!r} is no service of this scheme"
                 top.fault("code-unknown", f"paints[{paint.service}].codes", what, "write it so")
     _check_bands(scheme, bands, top)
-    if scheme.levels and scheme.cutoff_psig is None:
+    if scheme.levels and scheme.cutoff_psig is None and not scheme.cutoffs:
         what = "the levels have no cutoff pressure"
         top.fault("missing", "levels.cutoff_psig", what, "write it, such as cutoff_psig = 70.0")
 

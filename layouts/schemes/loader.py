@@ -2,7 +2,8 @@
 
 A plant's own file arrives as text or as tables and names with ``extends`` the built-in scheme
 that it starts from. Tables merge key by key; lists of tables merge row by row on the key of the
-row (``remove = true`` drops one); every other value replaces what was there.
+row (``remove = true`` drops one); every other value replaces what was there. ``rows_of`` under
+``[sizes]`` takes the size table of a built-in scheme in place of the one that was there.
 """
 
 from __future__ import annotations
@@ -20,7 +21,16 @@ from layouts.schemes.spacing import EyeHeight, SpacingRule, Spacings, build_rule
 
 DEFAULT_SCHEME = "ammonia-2014"
 DEFAULT_SPACING = "common-40ft"
-_BUILT_IN = (DEFAULT_SCHEME, "ammonia-2018", "ammonia-1991", "asme-a13-1")
+_BUILT_IN = (
+    DEFAULT_SCHEME,
+    "ammonia-2018",
+    "ammonia-1991",
+    "asme-a13-1",
+    "din-2403",
+    "iso-20560-1",
+    "iso-14726",
+    "mil-std-101c",
+)
 # The key that names a row, for each list of tables.
 _ROW_KEYS = {
     "pairings": "key",
@@ -29,6 +39,7 @@ _ROW_KEYS = {
     "rows": "label",
     "paints": "service",
     "caveats": "code",
+    "unsettled": "key",
 }
 
 
@@ -124,9 +135,9 @@ def _scheme_from(values: Table, origin: str) -> Scheme:
     values = with_sources(values)
     base = values.get("extends")
     if base is None:
-        merged = _merge(_palette(), values)
+        merged = _laid_over(_palette(), values, origin)
     elif isinstance(base, str) and base in _BUILT_IN:
-        merged = _merge(_tables(base), values)
+        merged = _laid_over(_tables(base), values, origin)
     else:
         raise _refusal("scheme-base-unknown", origin, "extends", f"there is no scheme {base!r}")
     return build_scheme(merged, origin, _taken_key(values, origin))
@@ -149,7 +160,24 @@ def _tables(key: str) -> Table:
         raise _refusal("scheme-unknown", "", "scheme", f"there is no scheme {key!r}")
     values = _read(key)
     base = values.get("extends")
-    return _merge(_tables(base) if isinstance(base, str) else _palette(), values)
+    under = _tables(base) if isinstance(base, str) else _palette()
+    return _laid_over(under, values, f"{key}.toml")
+
+
+def _laid_over(base: Table, values: Table, origin: str) -> Table:
+    """One file over the tables it starts from, with the size table it takes from a scheme."""
+    sizes = values.get("sizes")
+    if not isinstance(sizes, Mapping) or "rows_of" not in sizes:
+        return _merge(base, values)
+    donor = sizes["rows_of"]
+    if not isinstance(donor, str) or donor not in _BUILT_IN:
+        what = f"there is no scheme {donor!r}"
+        raise _refusal("scheme-base-unknown", origin, "sizes.rows_of", what)
+    table = _tables(donor)["sizes"]
+    assert isinstance(table, Mapping)
+    own = {key: value for key, value in sizes.items() if key != "rows_of"}
+    rest = {key: value for key, value in base.items() if key != "sizes"}
+    return _merge(rest, {**values, "sizes": _merge(table, own)})
 
 
 def _palette() -> Table:

@@ -83,6 +83,36 @@ class Pairing:
     contents: tuple[str, ...]  # words, upper case, that belong to the class
     source: str
     status: str
+    second: str = ""  # ink behind the arrows, where the class has a second color
+
+
+@dataclass(frozen=True, slots=True)
+class Unsettled:
+    """Contents that a scheme leaves to the plant, and what speaks for which color."""
+
+    contents: tuple[str, ...]  # words, upper case
+    what: str
+    right: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Cutoff:
+    """The pressure over which contents of a plant's own scheme are HIGH."""
+
+    contents: tuple[str, ...]  # words, upper case
+    psig: float
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class SecondLanguage:
+    """The words of a second language that stand under a legend, by the legend in English."""
+
+    language: str
+    words: Mapping[str, str]
+    source: str
+    status: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -201,6 +231,10 @@ class Scheme:
     paints: tuple[PaintRule, ...]
     caveats: tuple[Caveat, ...]
     extends: str = ""  # the built-in scheme that a plant's own file starts from
+    level_contents: tuple[str, ...] = ()  # what ``cutoff_psig`` holds for; empty: ``contents``
+    cutoffs: tuple[Cutoff, ...] = ()  # of other contents
+    unsettled: tuple[Unsettled, ...] = ()
+    second: SecondLanguage | None = None
 
     def pairing_for(self, contents: str) -> Pairing | None:
         """The pairing whose class holds the contents, else None."""
@@ -209,6 +243,21 @@ class Scheme:
             if wanted in pairing.contents:
                 return pairing
         return None
+
+    def unsettled_for(self, contents: str) -> Unsettled | None:
+        """Why the scheme leaves the color of the contents to the plant, else None."""
+        wanted = _words(contents)
+        return next((each for each in self.unsettled if wanted in each.contents), None)
+
+    def cutoff_for(self, contents: str) -> Cutoff | None:
+        """The cutoff pressure of the contents; None where no one has given one."""
+        wanted, own = _words(contents), self.level_contents or (self.contents,)
+        for cutoff in self.cutoffs:
+            if wanted in cutoff.contents:
+                return cutoff
+        if wanted not in own or self.cutoff_psig is None:
+            return None
+        return Cutoff(own, self.cutoff_psig, self.cutoff_source)
 
     def paint_for(
         self, contents: str, code: str, state: State | None, level: Level | None

@@ -62,7 +62,10 @@ def test_no_scheme_claims_conformity(key: str) -> None:
 
 def test_the_default_is_2014() -> None:
     assert DEFAULT_SCHEME == scheme_keys()[0] == load_scheme().key == "ammonia-2014"
-    assert set(scheme_keys()) == {"ammonia-2014", "ammonia-2018", "ammonia-1991", "asme-a13-1"}
+    assert set(scheme_keys()) == {
+        *("ammonia-2014", "ammonia-2018", "ammonia-1991", "asme-a13-1"),
+        *("din-2403", "iso-20560-1", "iso-14726", "mil-std-101c"),
+    }
 
 
 def test_2014_content() -> None:
