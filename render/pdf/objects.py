@@ -6,6 +6,7 @@ import math
 import zlib
 from collections.abc import Sequence
 from decimal import Decimal
+from functools import lru_cache
 from io import BytesIO
 
 from pikepdf import (
@@ -95,9 +96,10 @@ class File:
         needs = Needs()
         for stream in streams:
             needs.add(stream.needs)
-        for name in tuple(needs.symbols):
-            spaces, states = self._symbols[name][1].spaces, self._symbols[name][1].states
-            needs.add(Needs(spaces, states))
+        for name in needs.symbols:
+            inner = self._symbols[name][1]
+            needs.spaces |= inner.spaces
+            needs.states |= inner.states
         unit = math.ceil(max(page.size.width, page.size.height) * PT_PER_MM / LONGEST_PT)
         boxes = _Boxes(page, PT_PER_MM / unit)
         keys: dict[str, Object | int] = {
@@ -250,6 +252,7 @@ class _Boxes:
         )
 
 
+@lru_cache(maxsize=4096)
 def _number(value: float) -> Decimal:
     """A number for an object, to four places, without a trailing zero."""
     return Decimal(plain(value))
