@@ -1,0 +1,83 @@
+"""What hangs where: each marker at each of its places, with the specification that asks for it.
+
+``part_of`` goes the other way: from some of them back to an order that makes just these.
+"""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+
+from layouts.marker import Marker, Placing
+from layouts.spec import Item, Order, PipeMarker, Position, Specification, ValveTag
+from layouts.words import Flow, Side
+
+_HANDS = {"right-hand": Flow.RIGHT, "left-hand": Flow.LEFT}
+
+
+@dataclass(frozen=True, slots=True)
+class Hanging:
+    """``count`` of a marker at one place."""
+
+    marker: Marker
+    placing: Placing
+    spec: Specification
+    count: int
+
+
+def apart(order: Order) -> Order:
+    """The same order, each position an object of its own, so that it leads back to its item."""
+    items = (Item(item.spec, tuple(map(replace, item.positions))) for item in order.items)
+    return order.model_copy(update={"items": tuple(items)})
+
+
+def hangings(order: Order, markers: Iterable[Marker]) -> tuple[Hanging, ...]:
+    """Every placing of the markers that an order ``apart`` was planned to."""
+    specs = {id(place): item.spec for item in order.items for place in item.positions}
+    return tuple(
+        Hanging(marker, placing, specs[id(placing.position)], placing.count)
+        for marker in markers
+        for placing in marker.placings
+    )
+
+
+def part_of(order: Order, wanted: Iterable[Hanging]) -> Order | None:
+    """An order under the same head that makes the wanted pieces and no other; None for none.
+
+    Where a line is read from both sides and one side alone is wanted, that side is asked for
+    by its own flow.
+    """
+    counts: dict[tuple[Specification, Position], Counter[str]] = defaultdict(Counter)
+    for each in wanted:
+        key = (each.spec, replace(each.placing.position, quantity=1))
+        counts[key][each.placing.plan.hand] += each.count
+    items: list[Item] = []
+    for (spec, place), by_hand in counts.items():
+        for made, quantity in _made(spec, by_hand):
+            items.append(Item(made, (replace(place, quantity=quantity),)))
+    return order.model_copy(update={"items": tuple(items)}) if items else None
+
+
+def _made(spec: Specification, by_hand: Counter[str]) -> Sequence[tuple[Specification, int]]:
+    """Specifications with quantities that give so many pieces of each hand."""
+    if isinstance(spec, PipeMarker) and spec.side is Side.BOTH:
+        if "" in by_hand:
+            return _halved(spec, spec.model_copy(update={"side": Side.ONE}), by_hand[""])
+        both = min(by_hand[hand] for hand in _HANDS)
+        single = (
+            (spec.model_copy(update={"side": Side.ONE, "flow": flow}), by_hand[hand] - both)
+            for hand, flow in _HANDS.items()
+        )
+        return [each for each in ((spec, both), *single) if each[1]]
+    if isinstance(spec, ValveTag) and spec.sides == 2:
+        return _halved(spec, spec.model_copy(update={"sides": 1}), by_hand[""])
+    return [(spec, by_hand[""])]
+
+
+def _halved(
+    double: Specification, single: Specification, pieces: int
+) -> Sequence[tuple[Specification, int]]:
+    """Two pieces a position as long as that goes, the odd one by itself."""
+    pairs, odd = divmod(pieces, 2)
+    return [each for each in ((double, pairs), (single, odd)) if each[1]]

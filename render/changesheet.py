@@ -1,0 +1,282 @@
+"""The change sheet: what hangs now, what it becomes, where and why, to tick off on site."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from layouts.drawing import Document, Item, Stroke, Symbol
+from layouts.face import Typefaces
+from layouts.figure import figure
+from layouts.geometry import Point, Rect, polyline, rectangle
+from layouts.hanging import Hanging
+from layouts.inks import Ink, black_among
+from layouts.marker import Marker
+from layouts.packing import mount_text
+from layouts.paper import (
+    BODY,
+    BOLD,
+    NAME,
+    THIN,
+    TITLE,
+    Cell,
+    Drawn,
+    Paper,
+    Running,
+    baseline,
+    counted,
+    form,
+    rule,
+    text_block,
+    voices_of,
+)
+from layouts.revision import Action, Change
+from layouts.spec import Order, Position
+from layouts.typeset import Column
+from layouts.units import feet
+from render.differences import list_differences, seen_differences
+
+CAUTIONS = (
+    "Before a marker comes down, trace the line to both ends and agree it with the P&ID; no "
+    "line stays without a marker while the new one is made.",
+    "Changing a label is a change: follow the plant's procedure for it.",
+    "A removed marker leaves with its straps and its glue; nothing pierces or cuts a jacket.",
+)
+_RULE = (
+    "Matched by line or number and by area, location, from and to; what one list leaves empty "
+    "agrees with anything. Where a place has only a new name, the same marker stands below as "
+    "removed and as added, each naming the other: look before either is done."
+)
+_HEADINGS = {
+    Action.REPLACE: "Replace",
+    Action.ADD: "Add",
+    Action.REMOVE: "Remove",
+}
+_COLUMN = 90.0  # left edge to the right-hand column, mm
+_FIGURE = Rect(0.0, 0.0, 74.0, 22.0)  # the most that a drawing takes
+_BOX = 2.4  # of a square to tick
+_LEAST = 46.0  # no entry with its first place is lower
+
+
+@dataclass(frozen=True, slots=True)
+class _Entry:
+    """Changes that show the same: one drawing or two, one reason, many places."""
+
+    action: Action
+    old: Marker | None
+    new: Marker | None
+    why: str
+    changes: tuple[Change, ...]
+
+    @property
+    def pieces(self) -> int:
+        return sum(change.count for change in self.changes)
+
+
+def change_sheet(
+    old: Order, new: Order, changes: Sequence[Change], typefaces: Typefaces, date: str | None = None
+) -> Document:
+    """The sheet on US letter pages; ``date`` is used where the new order has none."""
+    day = new.date or date
+    title = new.title if new.title == old.title else f"{old.title} to {new.title}"
+    about = "  |  ".join(each for each in (title, new.plant, _revisions(old, new)) if each)
+    foot = "  |  ".join(each for each in (title, _revisions(old, new), day or "") if each)
+    paper = Paper(Running("Change sheet", about, foot), voices_of(typefaces), _black(changes))
+    symbols: dict[str, Symbol] = {}
+    paper.block(lambda at: _title(paper, title, at))
+    paper.block(lambda at: form(paper, _head(old, new, changes, day), at))
+    paper.space(2.0)
+    paper.paragraph(_RULE)
+    paper.heading("Before anything is changed")
+    paper.points(CAUTIONS)
+    for action, heading in _HEADINGS.items():
+        entries = _entries(changes, action)
+        if entries:
+            pieces = counted(sum(entry.pieces for entry in entries), "piece")
+            paper.heading(f"{heading}: {pieces}")
+        for entry in entries:
+            _draw(paper, entry, symbols)
+    return Document(
+        "changes",
+        f"Change sheet: {title}",
+        paper.finish("changes", "Change sheet"),
+        {**symbols, **paper.voices.symbols()},
+        day,
+    )
+
+
+def why(change: Change) -> str:
+    """Why a piece is changed: the list first, then what is seen of it."""
+    if change.action is Action.REPLACE and change.old and change.new:
+        listed = list_differences(change.old, change.new)
+        seen = "; ".join(seen_differences(change.old, change.new))
+        reason = "; ".join(listed) or "the same entry of the list gives another marker now"
+        return f"{reason}. Seen: {seen}" if seen else reason
+    if change.twin is None:
+        return ""
+    other = place_text(change.twin.placing.position)
+    done = "removed from" if change.action is Action.ADD else "added at"
+    return f"the same marker is {done}: {other}; if only the name is new, leave it hanging"
+
+
+def place_text(position: Position) -> str:
+    """A place in one line, without its area's heading."""
+    ends = " to ".join(each for each in (position.from_, position.to) if each)
+    if position.to and not position.from_:
+        ends = f"to {position.to}"
+    elif position.from_ and not position.to:
+        ends = f"from {position.from_}"
+    parts = (position.area, position.line, position.location, ends)
+    return ", ".join(each for each in parts if each) or "no place given"
+
+
+def _black(changes: Sequence[Change]) -> Ink:
+    markers = (each.at.marker for each in changes)
+    return black_among(
+        shape.ink for marker in markers for part in marker.face.parts for shape in part.art
+    )
+
+
+def _revisions(old: Order, new: Order) -> str:
+    if not (old.revision or new.revision):
+        return ""
+    return f"revision {old.revision or '–'} to {new.revision or '–'}"
+
+
+def _title(paper: Paper, title: str, at: Point) -> Drawn:
+    name = paper.voices.strong.paragraph(title, at, TITLE, paper.width * 0.78, paper.ink)
+    right = Point(at.x + paper.width, at.y + TITLE * 1.4)
+    kind = paper.voices.plain.line("CHANGE SHEET", right, BODY + 0.4, paper.ink, "right")
+    return Drawn((*name.placements, *kind), name.height + 1.5)
+
+
+def _head(
+    old: Order, new: Order, changes: Sequence[Change], day: str | None
+) -> Sequence[Sequence[Cell]]:
+    counts = dict.fromkeys(Action, 0)
+    for change in changes:
+        counts[change.action] += change.count
+    return [
+        [
+            Cell("Plant", new.plant or "–", 2.0),
+            Cell("Hangs now: revision", old.revision or "–"),
+            Cell("Becomes: revision", new.revision or "–"),
+            Cell("Date", day or "–"),
+        ],
+        [Cell(str(action).capitalize(), str(count)) for action, count in counts.items()],
+    ]
+
+
+def _entries(changes: Sequence[Change], action: Action) -> list[_Entry]:
+    heaps: dict[tuple[str, str, str], list[Change]] = defaultdict(list)
+    for change in changes:
+        if change.action is action:
+            old, new = (each.marker.id if each else "" for each in (change.old, change.new))
+            heaps[old, new, why(change)].append(change)
+    return [
+        _Entry(
+            action,
+            heap[0].old.marker if heap[0].old else None,
+            heap[0].new.marker if heap[0].new else None,
+            reason,
+            tuple(heap),
+        )
+        for (_, _, reason), heap in heaps.items()
+    ]
+
+
+def _draw(paper: Paper, entry: _Entry, symbols: dict[str, Symbol]) -> None:
+    paper.keep(_LEAST)
+    paper.block(lambda at: _pair(paper, entry, symbols, at))
+    rest = paper.width - 10.0
+    columns = (
+        Column("Done", 10.0),
+        Column("Pieces", 14.0, "right"),
+        Column("Area", rest * 0.22),
+        Column("Line or number", rest * 0.2),
+        Column("Where", rest * 0.58 - 14.0),
+    )
+    paper.table(
+        columns, [_row(change) for change in entry.changes], lambda _, box: _tick_box(paper, box)
+    )
+    paper.space(3.0)
+
+
+def _pair(paper: Paper, entry: _Entry, symbols: dict[str, Symbol], at: Point) -> Drawn:
+    """What hangs now on the left, what it becomes on the right, why below."""
+    items: list[Item] = [rule(at.x, at.y, paper.width, 2 * THIN, paper.ink)]
+    top = at.y + 1.6
+    sides = (("Hangs now", entry.old, at.x), ("Becomes", entry.new, at.x + _COLUMN))
+    height = 0.0
+    for label, marker, x in sides:
+        drawn = _side(paper, label, marker, symbols, Point(x, top))
+        items += drawn.items
+        height = max(height, drawn.height)
+    if entry.old and not entry.new:
+        box = Rect(at.x + _COLUMN, top + 5.0, 20.0, 12.0)
+        items += _crossed(box, paper.ink)
+    bottom = top + height
+    if entry.why:
+        text = f"Why: {entry.why}"
+        block = text_block(
+            paper.voices.plain, text, Point(at.x, bottom), BODY, paper.width, paper.ink
+        )
+        items += block.items
+        bottom += block.height
+    return Drawn(tuple(items), bottom + 1.5 - at.y)
+
+
+def _side(
+    paper: Paper, label: str, marker: Marker | None, symbols: dict[str, Symbol], at: Point
+) -> Drawn:
+    plain, ink = paper.voices.plain, paper.ink
+    line = baseline(at.y, BODY)
+    items: list[Item] = [*plain.line(label, Point(at.x, line), BODY, ink)]
+    if marker is None:
+        nothing = Point(at.x + 20.0, line)
+        items += paper.voices.strong.line("nothing", nothing, BODY, ink)
+        return Drawn(tuple(items), 5.0)
+    hand = f", {marker.plan.hand}" if marker.plan.hand else ""
+    name = text_block(
+        paper.voices.strong,
+        f"{marker.plan.name}{hand}  {marker.id}",
+        Point(at.x + 20.0, at.y),
+        NAME,
+        _COLUMN - 24.0,
+        ink,
+    )
+    top = at.y + name.height + 0.8
+    drawn = figure(marker.face, Point(at.x, top), _FIGURE, paper.voices, ink)
+    symbols[drawn.symbol.id] = drawn.symbol
+    below = Point(at.x, top + drawn.height + 0.6)
+    mount = text_block(plain, mount_text(marker), below, BODY, _COLUMN - 6.0, ink)
+    items += (*name.items, *drawn.items, *mount.items)
+    return Drawn(tuple(items), below.y + mount.height + 0.8 - at.y)
+
+
+def _row(change: Change) -> tuple[str, ...]:
+    at: Hanging = change.at
+    position = at.placing.position
+    where = place_text(Position(location=position.location, from_=position.from_, to=position.to))
+    drawing = f"drawing {position.drawing}" if position.drawing else ""
+    row = f"row {position.row}" if position.row is not None else ""
+    spot = feet(position.at) + " along" if position.at is not None else ""
+    known = [each for each in (where, spot, drawing, row) if each and each != "no place given"]
+    thing = position.line or getattr(at.spec, "tag", "")
+    return "", str(change.count), position.area or "–", thing or "–", ", ".join(known) or "–"
+
+
+def _tick_box(paper: Paper, box: Rect) -> tuple[Item, ...]:
+    square = Rect(box.x + 1.0, box.y + box.height / 2 - _BOX / 2, _BOX, _BOX)
+    return (Stroke(rectangle(square), paper.ink, THIN),)
+
+
+def _crossed(box: Rect, ink: Ink) -> tuple[Item, ...]:
+    """An empty place, crossed out: the marker comes down and none follows."""
+    corners = (
+        (Point(box.x, box.y), Point(box.right, box.bottom)),
+        (Point(box.x, box.bottom), Point(box.right, box.y)),
+    )
+    cross = (Stroke(polyline(ends), ink, BOLD) for ends in corners)
+    return Stroke(rectangle(box), ink, THIN), *cross

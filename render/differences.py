@@ -1,0 +1,94 @@
+"""Why a marker is replaced: what the list says otherwise, and what is seen of it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from pydantic import BaseModel
+
+from layouts.hanging import Hanging
+from layouts.marker import build_key
+from layouts.pipes import PipeSize
+from layouts.units import feet, inches, psig_text
+
+_PRESSURES = frozenset({"pressure"})
+_TEMPERATURES = frozenset({"surface", "applied_at"})
+_DISTANCES = frozenset({"viewing_distance"})
+_SLIGHT = 0.05  # mm; below it two sizes are the same to a ruler
+
+
+def list_differences(old: Hanging, new: Hanging) -> tuple[str, ...]:
+    """The fields that the two lists give differently, as ``pressure 30 psig, was 185 psig``."""
+    if type(old.spec) is not type(new.spec):
+        return ()
+    return tuple(_fields(old.spec, new.spec))
+
+
+def seen_differences(old: Hanging, new: Hanging) -> tuple[str, ...]:
+    """What one sees on the marker: words, arrows, colors, sizes, build."""
+    return tuple(_seen(old, new))
+
+
+def _fields(old: BaseModel, new: BaseModel) -> Iterator[str]:
+    for field in type(new).model_fields:
+        before, after = getattr(old, field), getattr(new, field)
+        if before == after:
+            continue
+        if isinstance(before, BaseModel) and isinstance(after, BaseModel):
+            yield from _fields(before, after)
+        else:
+            name = field.replace("_", " ")
+            yield f"{name} {_shown(field, after)}, was {_shown(field, before)}"
+
+
+def _shown(field: str, value: object) -> str:
+    """A value as the trade writes it."""
+    match value:
+        case None | "":
+            return "not given"
+        case bool():
+            return "yes" if value else "no"
+        case float() if field in _PRESSURES:
+            return psig_text(value)
+        case float() if field in _TEMPERATURES:
+            return f"{value:g} F"
+        case float() if field in _DISTANCES:
+            return feet(value)
+        case float():
+            return inches(value)
+        case PipeSize():
+            return value.label
+        case BaseModel():
+            given = value.model_dump(exclude_defaults=True)
+            return ", ".join(f"{key.replace('_', ' ')} {_shown(key, given[key])}" for key in given)
+    return str(value)
+
+
+def _seen(old: Hanging, new: Hanging) -> Iterator[str]:
+    before, after = old.marker.face, new.marker.face
+    if before.words != after.words:
+        yield f"reads {after.words}, not {before.words}"
+    if _arrows(old) != _arrows(new):
+        yield f"arrows: {_arrows(new) or 'none'}, not {_arrows(old) or 'none'}"
+    if before.design.field.name != after.design.field.name:
+        yield f"on {after.design.field.name}, not {before.design.field.name}"
+    for what, one, other in (
+        ("letters", before.measures.letter_height, after.measures.letter_height),
+        ("height", before.measures.height, after.measures.height),
+        ("length", before.measures.length, after.measures.length),
+    ):
+        if abs(one - other) > _SLIGHT:
+            yield f"{what} {inches(other)}, not {inches(one)}"
+    builds = old.marker.plan.build, new.marker.plan.build
+    if build_key(builds[0]) != build_key(builds[1]):
+        yield f"{builds[1].mount_text} ({builds[1].film_text})"
+
+
+def _arrows(hanging: Hanging) -> str:
+    arrows = (
+        element.arrow
+        for line in hanging.marker.face.design.lines
+        for element in line
+        if element.arrow is not None
+    )
+    return " and ".join(dict.fromkeys(str(arrow) for arrow in arrows))

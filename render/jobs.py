@@ -1,0 +1,110 @@
+"""Reading a job folder back: its order, and its files as the manifest vouches for them."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from pydantic import BaseModel, ConfigDict, ValidationError
+
+from layouts.errors import InputError
+from layouts.findings import Finding, Place, Severity
+from layouts.spec import Order
+from render.output import MANIFEST
+from render.specfile import read
+
+ORDER = "order.json"
+
+
+class _Entry(BaseModel):
+    model_config = ConfigDict(extra="ignore")
+    sha256: str
+
+
+class _Manifest(BaseModel):
+    """What is needed of a manifest; a newer one may say more."""
+
+    model_config = ConfigDict(extra="ignore")
+    files: Mapping[str, _Entry]
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """A job folder on disk. ``seal`` is the SHA-256 of its manifest and so names the whole job."""
+
+    folder: Path
+    hashes: Mapping[str, str]
+    seal: str
+
+    def names(self, start: str = "", end: str = "") -> list[str]:
+        """Files of the job by how their names begin and end."""
+        return sorted(name for name in self.hashes if name.startswith(start) and name.endswith(end))
+
+    def file(self, name: str) -> bytes:
+        """A file as it was written.
+
+        Raises:
+            InputError: it is missing, or is not what the manifest says.
+        """
+        try:
+            data = (self.folder / name).read_bytes()
+        except OSError as error:
+            why = "is missing" if isinstance(error, FileNotFoundError) else "cannot be opened"
+            raise refused("job-incomplete", f"{name} {why}", "restore the folder", self) from error
+        if hashlib.sha256(data).hexdigest() != self.hashes.get(name):
+            what = f"{name} is not the file that the manifest vouches for"
+            raise refused("job-altered", what, "restore the folder as it was written", self)
+        return data
+
+    def order(self) -> Order:
+        """The order of the job.
+
+        Raises:
+            InputError: it is missing or altered, or has faults.
+        """
+        self.file(ORDER)
+        reading = read(self.folder / ORDER)
+        blocking = [finding for finding in reading.findings if finding.blocks]
+        if reading.order is None or blocking:
+            raise InputError(blocking)
+        return reading.order
+
+
+def open_job(folder: Path) -> Job:
+    """A job folder by its manifest.
+
+    Raises:
+        InputError: it is no job folder.
+    """
+    try:
+        data = (folder / MANIFEST).read_bytes()
+        found = _Manifest.model_validate_json(data)
+    except (OSError, ValidationError) as error:
+        what = f"{folder} is no job folder: it has no {MANIFEST} that can be read"
+        finding = Finding("job-unreadable", Severity.UNREADABLE, what, "name a job folder")
+        raise InputError([finding]) from error
+    hashes = {name: entry.sha256 for name, entry in found.files.items()}
+    return Job(folder, hashes, hashlib.sha256(data).hexdigest())
+
+
+def read_order(path: Path) -> Order:
+    """An order from a line list, an order file or a job folder.
+
+    Raises:
+        InputError: it cannot be read; every fault is carried.
+    """
+    if path.is_dir():
+        return open_job(path).order()
+    reading = read(path)
+    blocking = [finding for finding in reading.findings if finding.blocks]
+    if reading.order is None or blocking:
+        raise InputError(blocking or reading.findings)
+    return reading.order
+
+
+def refused(code: str, what: str, right: str, job: Job) -> InputError:
+    """What is wrong with a job folder, as an error."""
+    place = Place(job.folder.name)
+    return InputError([Finding(code, Severity.UNREADABLE, what, right, place=place)])

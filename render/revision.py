@@ -1,0 +1,170 @@
+"""``pipelegend diff``: two revisions of a list, the order for the difference, a change sheet."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from layouts.errors import InputError
+from layouts.findings import Severity
+from layouts.hanging import apart, hangings, part_of
+from layouts.revision import Action, Change, match
+from layouts.spec import LONGEST_TEXT, Order
+from render import pdf
+from render.changesheet import change_sheet, place_text, why
+from render.judge import Judged, Options, judge, printed_date
+from render.output import manifest
+from render.specfile import normalized, order_json
+
+CHANGE_COLUMNS = (
+    *("action", "pieces", "area", "line", "location", "from", "to", "row"),
+    *("old_id", "old_legend", "new_id", "new_legend", "why"),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Revision:
+    """What becomes of every marker; ``order`` makes what must be made, None where nothing is.
+
+    ``old`` and ``new`` are the lists, ``judged`` the new one planned.
+    """
+
+    old: Order
+    new: Order
+    judged: Judged
+    changes: tuple[Change, ...]
+    order: Order | None
+
+    def count(self, action: Action) -> int:
+        """Pieces that an action is for."""
+        return sum(change.count for change in self.changes if change.action is action)
+
+
+def diff(old: Order, new: Order, options: Options, names: tuple[str, str] = ("", "")) -> Revision:
+    """Compare two revisions by what they hang where; ``names`` are those of their files.
+
+    Both are planned by today's schemes and lettering, so what differs is the lists' doing.
+
+    Raises:
+        InputError: a marker of either list cannot be made; every finding is carried.
+    """
+    old, new = apart(normalized(old)), apart(normalized(new))
+    judged_old, judged_new = judge(old, options, names[0]), judge(new, options, names[1])
+    impossible = [
+        finding
+        for each in (judged_old, judged_new)
+        for finding in each.gathered.findings
+        if finding.severity is Severity.UNREADABLE
+    ]
+    if impossible:
+        raise InputError(impossible)
+    changes = match(
+        hangings(old, judged_old.gathered.markers), hangings(new, judged_new.gathered.markers)
+    )
+    return Revision(old, new, judged_new, changes, _order(old, new, changes))
+
+
+def _order(old: Order, new: Order, changes: Sequence[Change]) -> Order | None:
+    made = (Action.ADD, Action.REPLACE)
+    wanted = (
+        replace(change.new, count=change.count)
+        for change in changes
+        if change.action in made and change.new is not None
+    )
+    order = part_of(new, wanted)
+    if order is None:
+        return None
+    since = f", changes since {old.revision}" if old.revision else ", changes"
+    title = new.title[: LONGEST_TEXT - len(since)] + since
+    return normalized(order.model_copy(update={"title": title[:LONGEST_TEXT]}))
+
+
+def revision_files(revision: Revision) -> Mapping[str, bytes]:
+    """The folder of a comparison: change sheet, table, and the order for the difference."""
+    document = change_sheet(
+        revision.old,
+        revision.new,
+        revision.changes,
+        revision.judged.typefaces,
+        printed_date(revision.new.date),
+    )
+    files = {"changes.pdf": pdf.write(document), "changes.csv": changes_csv(revision.changes)}
+    if revision.order is not None:
+        files["order.json"] = order_json(revision.order)
+    files["manifest.json"] = manifest(files)
+    return files
+
+
+def changes_csv(changes: Sequence[Change]) -> bytes:
+    """One row a change, unchanged ones too."""
+    text = io.StringIO(newline="")
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerow(CHANGE_COLUMNS)
+    for change in changes:
+        position = change.at.placing.position
+        writer.writerow(
+            (
+                str(change.action),
+                change.count,
+                position.area,
+                position.line,
+                position.location,
+                position.from_,
+                position.to,
+                position.row or "",
+                *(
+                    cell
+                    for side in (change.old, change.new)
+                    for cell in ((side.marker.id, side.marker.face.words) if side else ("", ""))
+                ),
+                why(change),
+            )
+        )
+    return text.getvalue().encode()
+
+
+def revision_lines(revision: Revision) -> list[str]:
+    """A comparison for people: each change, then the counts."""
+    lines = [_line(change) for change in revision.changes if change.action is not Action.UNCHANGED]
+    return [*lines, _tally(revision)]
+
+
+def revision_json(revision: Revision) -> str:
+    """A comparison for machines."""
+    changes = [
+        {
+            "action": str(change.action),
+            "pieces": change.count,
+            "place": place_text(change.at.placing.position),
+            "old": change.old.marker.id if change.old else None,
+            "new": change.new.marker.id if change.new else None,
+            "why": why(change),
+        }
+        for change in revision.changes
+    ]
+    counts = {str(action): revision.count(action) for action in Action}
+    return json.dumps({"counts": counts, "changes": changes}, indent=1, ensure_ascii=False)
+
+
+def _line(change: Change) -> str:
+    shown = " -> ".join(side.marker.face.words for side in (change.old, change.new) if side)
+    place = place_text(change.at.placing.position)
+    reason = f" ({why(change)})" if why(change) else ""
+    return f"{change.action} {change.count}: {place}: {shown}{reason}"
+
+
+def _tally(revision: Revision) -> str:
+    counts = Counter({action: revision.count(action) for action in Action})
+    return ", ".join(f"{counts[action]} {_DONE[action]}" for action in Action)
+
+
+_DONE = {
+    Action.REPLACE: "to replace",
+    Action.ADD: "to add",
+    Action.REMOVE: "to remove",
+    Action.UNCHANGED: "unchanged",
+}
