@@ -12,8 +12,6 @@ from layouts.figure import figure
 from layouts.geometry import Point, Rect, polyline, rectangle
 from layouts.hanging import Hanging
 from layouts.inks import Ink, black_among
-from layouts.marker import Marker
-from layouts.packing import mount_text
 from layouts.paper import (
     BODY,
     BOLD,
@@ -32,7 +30,7 @@ from layouts.paper import (
     voices_of,
 )
 from layouts.revision import Action, Change
-from layouts.spec import Order, Position
+from layouts.spec import Order, PipeMarker, Position
 from layouts.typeset import Column
 from layouts.units import feet
 from render.differences import list_differences, seen_differences
@@ -64,8 +62,6 @@ class _Entry:
     """Changes that show the same: one drawing or two, one reason, many places."""
 
     action: Action
-    old: Marker | None
-    new: Marker | None
     why: str
     changes: tuple[Change, ...]
 
@@ -90,6 +86,8 @@ def change_sheet(
     paper.paragraph(_RULE)
     paper.heading("Before anything is changed")
     paper.points(CAUTIONS)
+    if all(change.action is Action.UNCHANGED for change in changes):
+        paper.heading("Nothing is to be changed")
     for action, heading in _HEADINGS.items():
         entries = _entries(changes, action)
         if entries:
@@ -118,6 +116,12 @@ def why(change: Change) -> str:
     other = place_text(change.twin.placing.position)
     done = "removed from" if change.action is Action.ADD else "added at"
     return f"the same marker is {done}: {other}; if only the name is new, leave it hanging"
+
+
+def thing_text(hanging: Hanging) -> str:
+    """The line of a pipe, the number of a valve or a machine."""
+    spec = hanging.spec
+    return hanging.placing.position.line if isinstance(spec, PipeMarker) else spec.tag
 
 
 def place_text(position: Position) -> str:
@@ -174,16 +178,7 @@ def _entries(changes: Sequence[Change], action: Action) -> list[_Entry]:
         if change.action is action:
             old, new = (each.marker.id if each else "" for each in (change.old, change.new))
             heaps[old, new, why(change)].append(change)
-    return [
-        _Entry(
-            action,
-            heap[0].old.marker if heap[0].old else None,
-            heap[0].new.marker if heap[0].new else None,
-            reason,
-            tuple(heap),
-        )
-        for (_, _, reason), heap in heaps.items()
-    ]
+    return [_Entry(action, reason, tuple(heap)) for (_, _, reason), heap in heaps.items()]
 
 
 def _draw(paper: Paper, entry: _Entry, symbols: dict[str, Symbol]) -> None:
@@ -207,18 +202,23 @@ def _pair(paper: Paper, entry: _Entry, symbols: dict[str, Symbol], at: Point) ->
     """What hangs now on the left, what it becomes on the right, why below."""
     items: list[Item] = [rule(at.x, at.y, paper.width, 2 * THIN, paper.ink)]
     top = at.y + 1.6
-    sides = (("Hangs now", entry.old, at.x), ("Becomes", entry.new, at.x + _COLUMN))
+    sides = (
+        ("Hangs now", [change.old for change in entry.changes], at.x),
+        ("Becomes", [change.new for change in entry.changes], at.x + _COLUMN),
+    )
     height = 0.0
-    for label, marker, x in sides:
-        drawn = _side(paper, label, marker, symbols, Point(x, top))
+    for label, hangings, x in sides:
+        found = [each for each in hangings if each is not None]
+        drawn = _side(paper, label, found, symbols, Point(x, top))
         items += drawn.items
         height = max(height, drawn.height)
-    if entry.old and not entry.new:
+    if entry.action is Action.REMOVE:
         box = Rect(at.x + _COLUMN, top + 5.0, 20.0, 12.0)
         items += _crossed(box, paper.ink)
     bottom = top + height
     if entry.why:
-        text = f"Why: {entry.why}"
+        label = "Why" if entry.action is Action.REPLACE else "Look first"
+        text = f"{label}: {entry.why}"
         block = text_block(
             paper.voices.plain, text, Point(at.x, bottom), BODY, paper.width, paper.ink
         )
@@ -228,19 +228,21 @@ def _pair(paper: Paper, entry: _Entry, symbols: dict[str, Symbol], at: Point) ->
 
 
 def _side(
-    paper: Paper, label: str, marker: Marker | None, symbols: dict[str, Symbol], at: Point
+    paper: Paper, label: str, found: Sequence[Hanging], symbols: dict[str, Symbol], at: Point
 ) -> Drawn:
+    """One distinct marker, how it is held at the places found, or nothing."""
     plain, ink = paper.voices.plain, paper.ink
     line = baseline(at.y, BODY)
     items: list[Item] = [*plain.line(label, Point(at.x, line), BODY, ink)]
-    if marker is None:
+    if not found:
         nothing = Point(at.x + 20.0, line)
         items += paper.voices.strong.line("nothing", nothing, BODY, ink)
         return Drawn(tuple(items), 5.0)
-    hand = f", {marker.plan.hand}" if marker.plan.hand else ""
+    marker, plan = found[0].marker, found[0].placing.plan
+    hand = f", {plan.hand}" if plan.hand else ""
     name = text_block(
         paper.voices.strong,
-        f"{marker.plan.name}{hand}  {marker.id}",
+        f"{plan.name}{hand}  {marker.id}",
         Point(at.x + 20.0, at.y),
         NAME,
         _COLUMN - 24.0,
@@ -250,7 +252,8 @@ def _side(
     drawn = figure(marker.face, Point(at.x, top), _FIGURE, paper.voices, ink)
     symbols[drawn.symbol.id] = drawn.symbol
     below = Point(at.x, top + drawn.height + 0.6)
-    mount = text_block(plain, mount_text(marker), below, BODY, _COLUMN - 6.0, ink)
+    held = "; ".join(dict.fromkeys(each.placing.plan.build.mount_text for each in found))
+    mount = text_block(plain, held, below, BODY, _COLUMN - 6.0, ink)
     items += (*name.items, *drawn.items, *mount.items)
     return Drawn(tuple(items), below.y + mount.height + 0.8 - at.y)
 
@@ -260,11 +263,12 @@ def _row(change: Change) -> tuple[str, ...]:
     position = at.placing.position
     where = place_text(Position(location=position.location, from_=position.from_, to=position.to))
     drawing = f"drawing {position.drawing}" if position.drawing else ""
-    row = f"row {position.row}" if position.row is not None else ""
+    old = " of the old list" if change.action is Action.REMOVE else ""
+    row = f"row {position.row}{old}" if position.row is not None else ""
     spot = feet(position.at) + " along" if position.at is not None else ""
     known = [each for each in (where, spot, drawing, row) if each and each != "no place given"]
-    thing = position.line or getattr(at.spec, "tag", "")
-    return "", str(change.count), position.area or "–", thing or "–", ", ".join(known) or "–"
+    thing = thing_text(at) or "–"
+    return "", str(change.count), position.area or "–", thing, ", ".join(known) or "–"
 
 
 def _tick_box(paper: Paper, box: Rect) -> tuple[Item, ...]:

@@ -15,13 +15,13 @@ from layouts.hanging import apart, hangings, part_of
 from layouts.revision import Action, Change, match
 from layouts.spec import LONGEST_TEXT, Order
 from render import pdf
-from render.changesheet import change_sheet, place_text, why
+from render.changesheet import change_sheet, place_text, thing_text, why
 from render.judge import Judged, Options, judge, printed_date
 from render.output import manifest
 from render.specfile import normalized, order_json
 
 CHANGE_COLUMNS = (
-    *("action", "pieces", "area", "line", "location", "from", "to", "row"),
+    *("action", "pieces", "area", "line_or_tag", "location", "from", "to", "row"),
     *("old_id", "old_legend", "new_id", "new_legend", "why"),
 )
 
@@ -111,7 +111,7 @@ def changes_csv(changes: Sequence[Change]) -> bytes:
                 str(change.action),
                 change.count,
                 position.area,
-                position.line,
+                thing_text(change.at),
                 position.location,
                 position.from_,
                 position.to,

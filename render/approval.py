@@ -1,0 +1,289 @@
+"""What a proof approves, its hash, and whether an order still is what was approved.
+
+The hash covers what is approved and no more: each distinct marker as it is drawn, cut and
+built, its quantity, the findings accepted with their reasons, and the scheme's edition. Title,
+revision, date and places are not in it, nor anything of the program that a marker does not
+show.
+"""
+
+from __future__ import annotations
+
+import datetime
+import hashlib
+import json
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from pathlib import Path
+from typing import Annotated, Literal
+
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints
+from pydantic import ValidationError as Invalid
+
+from layouts.errors import InputError
+from layouts.findings import Finding, Place, Severity
+from layouts.fingerprint import fingerprint
+from layouts.marker import Marker, build_key
+from layouts.schemes.model import Scheme
+from layouts.spec import Text
+from render.jobs import Job, open_job, refused
+
+PROOF, PROOF_PDF = "proof.json", "proof.pdf"
+_MOST_NAMED = 4  # markers named in a finding
+
+
+def _real_day(text: str) -> str:
+    datetime.date.fromisoformat(text)
+    return text
+
+
+Day = Annotated[str, StringConstraints(pattern=r"^\d{4}-\d{2}-\d{2}$"), AfterValidator(_real_day)]
+Hash = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{64}$")]
+
+
+class _Table(BaseModel):
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+class ProvedMarker(_Table):
+    """One distinct marker of a proof. ``id`` is its name there and not part of the hash."""
+
+    id: str
+    words: str
+    face: Hash
+    build: tuple[str, ...]
+    quantity: Annotated[int, Field(ge=1)]
+
+
+class AcceptedFinding(_Table):
+    """One finding that the order accepts."""
+
+    code: str
+    marker: str
+    what: str
+    reason: str
+
+
+class Content(_Table):
+    """All that a proof approves; ``schemes`` are editions by the scheme's key."""
+
+    version: Literal[1] = 1
+    markers: tuple[ProvedMarker, ...]
+    accepted: tuple[AcceptedFinding, ...]
+    schemes: Mapping[str, str]
+
+    @property
+    def hash(self) -> str:
+        """SHA-256 (hex) of the content, the same for the same content whatever its order."""
+        markers = (each.model_dump(mode="json", exclude={"id"}) for each in self.markers)
+        table = {
+            "version": self.version,
+            "markers": sorted(markers, key=_canonical),
+            "accepted": sorted((each.model_dump() for each in self.accepted), key=_canonical),
+            "schemes": dict(self.schemes),
+        }
+        return hashlib.sha256(_canonical(table).encode()).hexdigest()
+
+
+class Approval(_Table):
+    """Who approved a proof and when, by their own word; ``content`` is what they approved."""
+
+    version: Literal[1] = 1
+    by: Annotated[Text, StringConstraints(min_length=2)]
+    date: Day
+    note: Text = ""
+    title: Text = ""
+    revision: Text = ""
+    hash: Hash
+    proof: Annotated[Hash, Field(description="SHA-256 of the proof.pdf that was looked at")]
+    content: Content
+
+
+class _ProofFile(_Table):
+    hash: Hash
+    content: Content
+
+
+def content_of(
+    markers: Iterable[Marker], findings: Iterable[Finding], schemes: Mapping[str, Scheme]
+) -> Content:
+    """What the proof of these markers approves; ``schemes`` are those in use."""
+    proved = (
+        ProvedMarker(
+            id=marker.id,
+            words=marker.face.words,
+            face=fingerprint(marker.face),
+            build=build_key(marker.plan.build),
+            quantity=marker.quantity,
+        )
+        for marker in markers
+    )
+    accepted = dict.fromkeys(
+        AcceptedFinding(
+            code=each.code, marker=each.place.marker, what=each.what, reason=each.accepted
+        )
+        for each in findings
+        if each.accepted
+    )
+    editions = {scheme.key: scheme.edition for scheme in schemes.values()}
+    return Content(
+        markers=tuple(sorted(proved, key=lambda each: each.id)),
+        accepted=tuple(sorted(accepted, key=lambda each: _canonical(each.model_dump()))),
+        schemes=dict(sorted(editions.items())),
+    )
+
+
+def proof_hash(content: Content) -> str:
+    """The hash as it is printed: the first 16 digits in fours, ``3F2A-90C1-77B0-E4D2``."""
+    digits = content.hash[:16].upper()
+    return "-".join(digits[at : at + 4] for at in range(0, 16, 4))
+
+
+def proof_json(content: Content) -> bytes:
+    """The content with its hash, to lie beside the proof."""
+    table = {"hash": content.hash, "content": content.model_dump(mode="json")}
+    return _file(table)
+
+
+def proved(job: Job) -> Content | None:
+    """What the proof of a job folder approves; None where the folder is older than that.
+
+    Raises:
+        InputError: the file is altered or cannot be read.
+    """
+    if PROOF not in job.hashes:
+        return None
+    try:
+        found = _ProofFile.model_validate_json(job.file(PROOF))
+    except Invalid as error:
+        what = f"{PROOF} cannot be read"
+        raise refused("job-altered", what, "make the job again", job) from error
+    return found.content
+
+
+def approve(folder: Path, by: str, date: str, note: str = "") -> bytes:
+    """The record of an approval, for ``approval.json``: who, when, and the proof's hash.
+
+    ``date`` is given by the one who approves, as YYYY-MM-DD.
+
+    Raises:
+        InputError: the proof is missing or altered, or the name or the date is wrong.
+    """
+    job = open_job(folder)
+    order, content = job.order(), proved(job)
+    if content is None:
+        what, right = f"the folder has no {PROOF}", "make the job again and look at its proof"
+        raise refused("proof-unrecorded", what, right, job)
+    looked_at = hashlib.sha256(job.file(PROOF_PDF)).hexdigest()
+    try:
+        record = Approval(
+            by=by,
+            date=date,
+            note=note,
+            title=order.title,
+            revision=order.revision,
+            hash=content.hash,
+            proof=looked_at,
+            content=content,
+        )
+    except Invalid as error:
+        raise InputError(list(_faults(error, ""))) from error
+    return _file(record.model_dump(mode="json"))
+
+
+def read_approval(path: Path) -> Approval:
+    """An approval from its file.
+
+    Raises:
+        InputError: it cannot be read, or its content is not what its hash was taken of.
+    """
+    place = Place(path.name)
+    try:
+        found = Approval.model_validate_json(path.read_bytes())
+    except OSError as error:
+        what = f"the approval cannot be opened ({error.strerror})"
+        right = "name the approval.json that `pipelegend approve` wrote"
+        raise InputError([_unreadable(what, right, place)]) from error
+    except Invalid as error:
+        raise InputError(list(_faults(error, path.name))) from error
+    if found.content.hash != found.hash:
+        what, right = "its content is not what was approved", "approve the proof again"
+        raise InputError([_unreadable(what, right, place)])
+    return found
+
+
+def approval_findings(
+    approval: Approval, content: Content, file: str = "approval.json"
+) -> tuple[Finding, ...]:
+    """Nothing where the order is as it was approved, else one warning that says what differs."""
+    if approval.hash == content.hash:
+        return ()
+    changed = "; ".join(_changed(approval.content, content))
+    return (
+        Finding(
+            "approval-outdated",
+            Severity.WARNING,
+            f"the order is not what {approval.by} approved on {approval.date}: {changed}",
+            "have its new proof approved",
+            place=Place(file),
+        ),
+    )
+
+
+def _changed(approved: Content, now: Content) -> Iterator[str]:
+    before, after = _pieces(approved), _pieces(now)
+    added = [key for key in after if key not in before]
+    gone = [key for key in before if key not in after]
+    counted = [key for key in after if key in before and after[key] != before[key]]
+    for keys, what in (
+        (added, "new or drawn otherwise"),
+        (gone, "no longer there"),
+        (counted, "in another quantity"),
+    ):
+        if keys:
+            yield f"{_named(sorted(key[0] for key in keys))} {what}"
+    old, new = set(approved.accepted), set(now.accepted)
+    for findings, what in ((new - old, "newly accepted"), (old - new, "no longer accepted")):
+        if findings:
+            yield f"{_named(sorted({each.code for each in findings}))} {what}"
+    for key in sorted({*approved.schemes, *now.schemes}):
+        was, is_now = approved.schemes.get(key, "none"), now.schemes.get(key, "none")
+        if was != is_now:
+            yield f"scheme {key} of edition {is_now}, was {was}"
+
+
+def _pieces(content: Content) -> Counter[tuple[str, ...]]:
+    pieces: Counter[tuple[str, ...]] = Counter()
+    for each in content.markers:
+        pieces[each.words, each.face, *each.build] += each.quantity
+    return pieces
+
+
+def _named(names: Sequence[str]) -> str:
+    more = len(names) - _MOST_NAMED
+    text = ", ".join(names[:_MOST_NAMED])
+    return f"{text} and {more} more" if more > 0 else text
+
+
+def _faults(error: Invalid, file: str) -> Iterator[Finding]:
+    rights = {
+        "by": "give the name of the one who approves",
+        "date": "write the day of the approval as in 2026-03-01",
+    }
+    for each in error.errors(include_url=False):
+        field = ".".join(map(str, each["loc"]))
+        message = each["msg"].removeprefix("Value error, ")
+        what = f"{field or 'the file'} is wrong: {message[:1].lower()}{message[1:]}"
+        right = rights.get(field, "name the approval.json that `pipelegend approve` wrote")
+        yield _unreadable(what, right, Place(file, field=field))
+
+
+def _unreadable(what: str, right: str, place: Place) -> Finding:
+    return Finding("approval-unreadable", Severity.UNREADABLE, what, right, place=place)
+
+
+def _canonical(value: object) -> str:
+    return json.dumps(value, sort_keys=True, ensure_ascii=False, separators=(",", ":"))
+
+
+def _file(table: object) -> bytes:
+    return json.dumps(table, indent=1, sort_keys=True, ensure_ascii=False).encode() + b"\n"

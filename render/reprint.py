@@ -1,0 +1,265 @@
+"""``pipelegend reprint``: the same marker again from an old job folder, to the byte.
+
+The folder's order is read and goes the usual way once more, with nothing but the markers asked
+for. Every face of the new print files must then be found in the old ones, byte for byte (see
+``render.printed``), and outlines and openings must be those that the folder recorded. Whatever
+has changed since, in the program, a scheme, the lettering or the shop's file, shows there and
+is refused.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import re
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from layouts.errors import InputError, OutputError
+from layouts.face import PartRole
+from layouts.figure import printed_part
+from layouts.findings import Finding, Place, Severity
+from layouts.fingerprint import fingerprint
+from layouts.hanging import Hanging, apart, hangings, part_of
+from layouts.marker import Marker, build_key
+from layouts.spec import LONGEST_TEXT, MOST_AT_A_PLACE, Order
+from layouts.stock import Shop, Stock, StockForm
+from layouts.units import parse_length
+from render.approval import ProvedMarker, proved
+from render.job import JobFolder, build
+from render.jobs import Job, open_job
+from render.judge import Options, judge
+from render.output import manifest
+from render.printed import printed_faces
+
+OFFCUT = "offcut"
+RECORD = "reprint.json"
+_WANTED = re.compile(r"([0-9A-Fa-f]{8})(?:=([1-9]\d{0,4}))?")
+_SIZE = re.compile(r"([\d.]+)\s*([a-z\"]*)\s*[x×]\s*([\d.]+)\s*([a-z\"]+)", re.IGNORECASE)
+
+
+def reprint(
+    folder: Path, ids: Sequence[str], options: Options, stock: str | None = None
+) -> JobFolder:
+    """A job folder with the markers named by ``ids`` alone, as ``ID`` or ``ID=3`` for three.
+
+    ``stock`` is the size of an offcut, ``300x600mm`` or ``12x24in``, of the stock that the old
+    job printed them on; without it they go on that stock itself. The folder holds a record,
+    ``reprint.json``, of the job that it repeats and of each face.
+
+    Raises:
+        InputError: the old folder, an id or the offcut is wrong, or the markers do not fit it.
+        OutputError: a face came out otherwise than it was printed.
+    """
+    job = open_job(folder)
+    wanted = _wanted(ids)
+    order = apart(job.order())
+    markers = judge(order, options, folder.name).gathered.markers
+    chosen = _chosen(job, markers, wanted)
+    again = _order(order, markers, chosen)
+    if stock is not None:
+        options, again = _on_offcut(stock, again, [each for each, _ in chosen], options)
+    made = build(again, options, folder.name)
+    _one_offcut(made)
+    _proven(job, made, [each for each, _ in chosen])
+    files = {name: data for name, data in made.files.items() if name != "manifest.json"}
+    files[RECORD] = _record(job, chosen)
+    files["manifest.json"] = manifest(files)
+    return replace(made, files=files)
+
+
+def _wanted(ids: Iterable[str]) -> Mapping[str, int]:
+    """Pieces by id; an id that is named twice is made twice."""
+    wanted: Counter[str] = Counter()
+    faults = []
+    for text in ids:
+        found = _WANTED.fullmatch(text.strip())
+        count = int(found[2] or 1) if found else 0
+        if found is None or count > MOST_AT_A_PLACE:
+            right = "write the marker's id of eight signs, or as in 337E83E6=3 for three"
+            faults.append(_fault("reprint-id", f"{text!r} names no marker", right))
+        else:
+            wanted[found[1].upper()] += count
+    if not wanted and not faults:
+        faults.append(_fault("reprint-id", "no marker is named", "give at least one id"))
+    if faults:
+        raise InputError(faults)
+    return wanted
+
+
+@dataclass(frozen=True, slots=True)
+class _Known:
+    """The markers that the old order gives today, by the ids that its folder knows them by."""
+
+    by_id: Mapping[str, Marker]
+
+    @staticmethod
+    def of(job: Job, markers: Sequence[Marker]) -> _Known:
+        """By what the folder recorded; by id where it is older than the record.
+
+        A newer program may name a design otherwise; a face that is drawn and built as recorded
+        is the same marker still.
+        """
+        content = proved(job)
+        if content is None:
+            return _Known({marker.id: marker for marker in markers})
+        by_look = {_look(marker): marker for marker in markers}
+        found = {each.id: by_look.get(_recorded(each)) for each in content.markers}
+        return _Known({key: marker for key, marker in found.items() if marker is not None})
+
+
+def _look(marker: Marker) -> tuple[str, ...]:
+    return fingerprint(marker.face), *build_key(marker.plan.build)
+
+
+def _recorded(each: ProvedMarker) -> tuple[str, ...]:
+    return each.face, *each.build
+
+
+def _chosen(
+    job: Job, markers: Sequence[Marker], wanted: Mapping[str, int]
+) -> list[tuple[Marker, tuple[str, int]]]:
+    """The wanted markers with the old id and the number of each."""
+    known, faults = _Known.of(job, markers), []
+    listed = _listed(job)
+    for key in wanted:
+        if key not in listed:
+            right = f"choose from markers.csv in {job.folder.name}"
+            faults.append(_fault("reprint-id", f"the job has no marker {key}", right, key))
+        elif key not in known.by_id:
+            what = f"{key} can no longer be made as it was: its order gives another marker today"
+            right = "use the scheme, lettering and program of the old job, or order it anew"
+            faults.append(_fault("reprint-differs", what, right, key))
+    if faults:
+        raise InputError(faults)
+    return [(known.by_id[key], (key, count)) for key, count in sorted(wanted.items())]
+
+
+def _listed(job: Job) -> frozenset[str]:
+    """The ids of the old job, from its table."""
+    text = io.StringIO(job.file("markers.csv").decode(), newline="")
+    return frozenset(row["id"] for row in csv.DictReader(text))
+
+
+def _order(
+    order: Order, markers: Sequence[Marker], chosen: Sequence[tuple[Marker, tuple[str, int]]]
+) -> Order:
+    """The old order with the chosen markers alone, each at the first of its old places."""
+    first: dict[str, Hanging] = {}
+    for hanging in hangings(order, markers):
+        first.setdefault(hanging.marker.id, hanging)
+    wanted = [replace(first[marker.id], count=count) for marker, (_, count) in chosen]
+    again = part_of(order, wanted)
+    assert again is not None
+    title = f"Reprint: {order.title}"[:LONGEST_TEXT]
+    return again.model_copy(update={"title": title})
+
+
+def _on_offcut(
+    text: str, order: Order, markers: Sequence[Marker], options: Options
+) -> tuple[Options, Order]:
+    """The order on one sheet of the offcut's size, else like the stock it was printed on."""
+    width, length = offcut_size(text)
+    roles = {printed_part(marker.face).role for marker in markers}
+    if len(roles) > 1:
+        right = "reprint them one after the other, each with the offcut of its own"
+        raise InputError([_fault("offcut-roles", "film and tags cannot share an offcut", right)])
+    (role,) = roles
+    field = "film" if role is PartRole.FILM else "tag"
+    whole = options.shop.stocks.get(getattr(order.stocks, field))
+    if whole is None:
+        return options, order  # the job says which stock is unknown
+    offcut = _offcut(whole, width, length)
+    shop = Shop({**options.shop.stocks, OFFCUT: offcut}, options.shop.printer)
+    stocks = order.stocks.model_copy(update={field: OFFCUT})
+    return replace(options, shop=shop), order.model_copy(update={"stocks": stocks})
+
+
+def _offcut(whole: Stock, width: float, length: float) -> Stock:
+    """A sheet cut from a stock: its margin and gaps in another size."""
+    if min(width, length) <= 2 * whole.margin:
+        what = f"the offcut is all margin: {whole.margin:g} mm are kept on each side"
+        raise InputError([_fault("offcut-size", what, "give a larger offcut")])
+    return replace(
+        whole,
+        key=OFFCUT,
+        title=f"offcut {width:g} x {length:g} mm of {whole.title}",
+        form=StockForm.SHEET,
+        width=width,
+        length=length,
+        sheets=None,
+        leader=0.0,
+        trailer=0.0,
+    )
+
+
+def offcut_size(text: str) -> tuple[float, float]:
+    """Width and length in mm of ``300x600mm``, ``12 x 24 in`` or ``12in x 24in``.
+
+    Raises:
+        InputError: it is no size.
+    """
+    found = _SIZE.fullmatch(text.strip())
+    try:
+        if found is None:
+            raise ValueError(text)
+        first, unit, second, last = found.groups()
+        size = parse_length(f"{first} {unit or last}"), parse_length(f"{second} {last}")
+        if not all(0 < side < 1e5 for side in size):
+            raise ValueError(text)
+    except ValueError as error:
+        right = "write width and length with their unit, as in 300x600mm or 12x24in"
+        raise InputError([_fault("offcut-size", f"{text!r} is no size", right)]) from error
+    return size
+
+
+def _one_offcut(made: JobFolder) -> None:
+    """There is one offcut; more of them would have to be named as a stock."""
+    for group in made.groups:
+        if group.stock.key == OFFCUT and group.copies > 1:
+            pieces = sum(group.quantities.values())
+            what = f"{pieces} pieces take {group.copies} sheets of the {group.stock.title}"
+            raise InputError([_fault("offcut-size", what, "give a larger one, or fewer pieces")])
+
+
+def _proven(job: Job, made: JobFolder, chosen: Iterable[Marker]) -> None:
+    """Every face of the new print files is in the old ones, every piece cut as chosen."""
+    names = job.names("print/", ".pdf")
+    old = {digest for name in names for digest in printed_faces(job.file(name))}
+    other = [
+        name
+        for name, data in sorted(made.files.items())
+        if name.startswith("print/") and not printed_faces(data).keys() <= old
+    ]
+    if {_look(each) for each in made.markers} != {_look(each) for each in chosen}:
+        other.append("a part")
+    if other:
+        raise OutputError(
+            f"{', '.join(other)}: not as {job.folder.name} made it; give the shop file, the "
+            "profile and the stock of the old job, or order the marker anew"
+        )
+
+
+def _record(job: Job, chosen: Iterable[tuple[Marker, tuple[str, int]]]) -> bytes:
+    table = {
+        "version": 1,
+        "of": job.seal,
+        "markers": [
+            {
+                "id": key,
+                "now": marker.id,
+                "words": marker.face.words,
+                "face": fingerprint(marker.face),
+                "quantity": count,
+            }
+            for marker, (key, count) in chosen
+        ],
+    }
+    return json.dumps(table, indent=1, sort_keys=True, ensure_ascii=False).encode() + b"\n"
+
+
+def _fault(code: str, what: str, right: str, marker: str = "") -> Finding:
+    return Finding(code, Severity.UNREADABLE, what, right, place=Place(marker=marker))
