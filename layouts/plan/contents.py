@@ -235,6 +235,28 @@ def _wrong_way(notes: Notes, flow: Flow, run: str, right: str) -> None:
     )
 
 
+def second_word(legend: str, scheme: Scheme, notes: Notes) -> str:
+    """The legend in the scheme's second language; empty where it has none or the same word."""
+    second = scheme.second
+    if second is None:
+        return ""
+    word = second.word_for(legend)
+    if not word:
+        notes.find(
+            Severity.WARNING,
+            "second-word-missing",
+            f"there is no {second.language} for {legend!r}, so the marker is in English alone",
+            f'write it under [legend.second] of the scheme file: "{legend}" = "..."',
+            field="legend",
+        )
+        return ""
+    if word == legend:
+        return ""
+    known = "" if legend in second.own else ", from memory"
+    notes.reason("second language", f"{second.language}: {word}{known}", second.source)
+    return word
+
+
 def caveats_of(scheme: Scheme, state: State | None, notes: Notes) -> None:
     """Record what the scheme itself says must be accepted before its markers are printed."""
     for caveat in scheme.caveats:

@@ -20,6 +20,7 @@ class Wording:
     level: Level | None
     flow: Flow
     pairing: Pairing
+    second: str = ""  # the legend in a second language
 
 
 def arrow_ends(flow: Flow, ends: ArrowEnds) -> tuple[Arrow | None, Arrow | None]:
@@ -54,17 +55,47 @@ def one_line(
     return tuple(elements)
 
 
+def full_lines(
+    wording: Wording, scheme: Scheme, letter: float, band_width: float, ends: ArrowEnds
+) -> tuple[tuple[Element, ...], ...]:
+    """All parts on one line, and under it the legend in a second language where there is one."""
+    line = one_line(wording, scheme, letter, band_width, ends)
+    return (line, *second_line(wording, scheme, letter))
+
+
+def second_line(wording: Wording, scheme: Scheme, letter: float) -> tuple[tuple[Element, ...], ...]:
+    """A line of the second language's words, as high as the legend's; none without them."""
+    if not wording.second:
+        return ()
+    ink = scheme.inks[wording.pairing.legend]
+    return ((Element(ElementKind.LEGEND, wording.second, ink, letter),),)
+
+
 def two_lines(
     wording: Wording, scheme: Scheme, letter: float, band_width: float
 ) -> tuple[tuple[Element, ...], ...]:
-    """The legend and its arrow above, service and bands below: for a short straight run."""
+    """The legend and its arrow above, service and bands below: for a short straight run.
+
+    Between them stands the legend in a second language where there is one.
+    """
     line = one_line(wording, scheme, letter, band_width, ArrowEnds.LEADING)
     upper = {ElementKind.ARROW, ElementKind.LEGEND}
     split = (
         tuple(each for each in line if each.kind in upper),
+        *second_line(wording, scheme, letter),
         tuple(each for each in line if each.kind not in upper),
     )
     return tuple(part for part in split if part)
+
+
+def round_line(
+    wording: Wording, scheme: Scheme, letter: float, band_width: float, ends: ArrowEnds
+) -> tuple[Element, ...]:
+    """One line for a wrap, the second language's words beside the legend."""
+    line = one_line(wording, scheme, letter, band_width, ends)
+    beside = [element for line in second_line(wording, scheme, letter) for element in line]
+    at = next((i for i, each in enumerate(line, 1) if each.kind is ElementKind.LEGEND), len(line))
+    return (*line[:at], *beside, *line[at:])
 
 
 def _part(

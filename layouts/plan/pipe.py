@@ -11,9 +11,17 @@ from layouts.inks import Ink
 from layouts.legibility import reading_distance
 from layouts.mounting import Build, Mount
 from layouts.plan.build import build_for, strapped_for
-from layouts.plan.contents import caveats_of, flow_of, level_of, pairing_of, service_of, state_of
+from layouts.plan.contents import (
+    caveats_of,
+    flow_of,
+    level_of,
+    pairing_of,
+    second_word,
+    service_of,
+    state_of,
+)
 from layouts.plan.diameter import Diameter, outside_diameter
-from layouts.plan.elements import Wording, clearest, one_line, two_lines
+from layouts.plan.elements import Wording, clearest, full_lines, round_line, two_lines
 from layouts.plan.model import MarkerPlan
 from layouts.plan.notes import Notes
 from layouts.plan.size import Sizes, sizes_of
@@ -60,7 +68,8 @@ def plan_pipe(spec: PipeMarker, scheme: Scheme, notes: Notes) -> tuple[MarkerPla
             field="flow",
         )
     legend = (spec.legend or contents).upper()
-    wording = Wording(spec.service.upper(), legend, state, level, flow, pairing)
+    second = second_word(legend, scheme, notes)
+    wording = Wording(spec.service.upper(), legend, state, level, flow, pairing, second)
     build = build_for(
         spec.environment,
         notes,
@@ -125,12 +134,12 @@ def _designs(
 ) -> tuple[tuple[str, Design], ...]:
     """The design wanted, then those to fall back on where the straight run is too short."""
     ends = scheme.face.arrow_ends
-    full = one_line(wording, scheme, sizes.letter, sizes.band, ends)
+    full = full_lines(wording, scheme, sizes.letter, sizes.band, ends)
     split = two_lines(wording, scheme, sizes.letter, sizes.band)
     base = Design(
         kind=Kind.PIPE,
         scheme=scheme.key,
-        lines=split if spec.lines == 2 else (full,),
+        lines=split if spec.lines == 2 else full,
         field=scheme.inks[wording.pairing.field],
         letter_height=sizes.letter,
         marker_height=sizes.height,
@@ -143,14 +152,16 @@ def _designs(
         plate=build.plate,
     )
     if build.mount is Mount.WRAP:
-        return (("", _wrapped(base, full, spec, diameter, notes)),)
+        line = round_line(wording, scheme, sizes.letter, sizes.band, ends)
+        return (("", _wrapped(base, line, spec, diameter, notes)),)
     if spec.lines == 2:
         return (("", base),)
     shorter: list[tuple[str, tuple[tuple[Element, ...], ...]]] = []
     if ends is ArrowEnds.BOTH and wording.flow not in (Flow.NONE, Flow.REVERSING):
-        one_arrow = one_line(wording, scheme, sizes.letter, sizes.band, ArrowEnds.LEADING)
-        shorter.append(("one arrow", (one_arrow,)))
-    shorter.append(("one arrow and two lines", split))
+        one_arrow = full_lines(wording, scheme, sizes.letter, sizes.band, ArrowEnds.LEADING)
+        shorter.append(("one arrow", one_arrow))
+    count = "three" if len(split) > 2 else "two"
+    shorter.append((f"one arrow and {count} lines", split))
     return (("", base), *((what, replace(base, lines=lines)) for what, lines in shorter))
 
 

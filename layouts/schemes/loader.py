@@ -168,7 +168,7 @@ def _laid_over(base: Table, values: Table, origin: str) -> Table:
     """One file over the tables it starts from, with the size table it takes from a scheme."""
     sizes = values.get("sizes")
     if not isinstance(sizes, Mapping) or "rows_of" not in sizes:
-        return _merge(base, values)
+        return _merge(base, _with_language(values))
     donor = sizes["rows_of"]
     if not isinstance(donor, str) or donor not in _BUILT_IN:
         what = f"there is no scheme {donor!r}"
@@ -177,7 +177,18 @@ def _laid_over(base: Table, values: Table, origin: str) -> Table:
     assert isinstance(table, Mapping)
     own = {key: value for key, value in sizes.items() if key != "rows_of"}
     rest = {key: value for key, value in base.items() if key != "sizes"}
-    return _merge(rest, {**values, "sizes": _merge(table, own)})
+    return _merge(rest, _with_language({**values, "sizes": _merge(table, own)}))
+
+
+def _with_language(values: Table) -> Table:
+    """The tables with the words that we know of the language that ``[legend]`` names."""
+    legend = values.get("legend")
+    known = _read("languages")
+    if not isinstance(legend, Mapping) or "known" in legend:
+        return values
+    language = legend.get("language")
+    words = known.get(language) if isinstance(language, str) else None
+    return values if words is None else {**values, "legend": {**legend, "known": words}}
 
 
 def _palette() -> Table:

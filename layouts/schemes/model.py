@@ -107,12 +107,20 @@ class Cutoff:
 
 @dataclass(frozen=True, slots=True)
 class SecondLanguage:
-    """The words of a second language that stand under a legend, by the legend in English."""
+    """The words of a second language that stand under a legend, by the legend in English.
+
+    ``own`` are those that the plant has written itself; the others are from memory.
+    """
 
     language: str
     words: Mapping[str, str]
     source: str
     status: str
+    own: frozenset[str] = frozenset()
+
+    def word_for(self, legend: str) -> str:
+        """The legend in this language; empty where nobody has given it."""
+        return self.words.get(_words(legend), "")
 
 
 @dataclass(frozen=True, slots=True)

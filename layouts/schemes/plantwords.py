@@ -40,9 +40,18 @@ def read_unsettled(row: Row) -> Unsettled:
 
 
 def read_second(row: Row) -> SecondLanguage:
-    """The second language of the legends, with its words by the legend in English."""
-    table = row.child("second")
-    words = {" ".join(name.upper().split()): table.text(name).upper() for name in table.names()}
-    second = SecondLanguage(row.text("language"), words, row.source(), row.status())
+    """The second language of the legends: the words we know, and the plant's own over them."""
+    language = row.text("language")
+    known = row.child("known", needed=False)
+    words = _by_legend(known.child("words", needed=False))
+    own = _by_legend(row.child("second", needed=not words))
+    given = known if words and not own else row
+    second = SecondLanguage(
+        language, {**words, **own}, given.source(), given.status(), frozenset(own)
+    )
     row.close()
     return second
+
+
+def _by_legend(table: Row) -> dict[str, str]:
+    return {" ".join(name.upper().split()): table.text(name).upper() for name in table.names()}
