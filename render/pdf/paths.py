@@ -105,8 +105,8 @@ def _without_closing_line(contour: Contour) -> tuple[Segment, ...]:
     """The segments, less a last line that ``h`` draws anyway."""
     segments = contour.segments
     if contour.closed and len(segments) > 1:
-        last = segments[-1]
-        if type(last) is Line and last.end == contour.start:
+        last, start = segments[-1], contour.start
+        if isinstance(last, Line) and (last.end.x, last.end.y) == (start.x, start.y):
             return segments[:-1]
     return segments
 
