@@ -11,8 +11,10 @@ from layouts.nest.job import Job, Layout, Plan, Plate, used_length
 from layouts.nest.model import Slot
 from layouts.nest.sheets import SheetSearch
 
-_SECTION_COST = 12_000_000
+_SECTION_COST = 3_000_000
 """Most sums for a section's table; the section is made as long as that allows."""
+_NEAR = 400
+"""A length within this part of its bound ends the search."""
 
 
 def roll_plan(job: Job, target: int) -> Plan | None:
@@ -20,7 +22,7 @@ def roll_plan(job: Job, target: int) -> Plan | None:
     if any(len(plate.regions[0]) != 1 for plate in job.plates):
         return None
     sections = replace(job, plates=tuple(_section(job, plate) for plate in job.plates))
-    found = SheetSearch(sections).plan(target)
+    found = SheetSearch(sections).plan(target + target // _NEAR)
     if found is None:
         return None
     plan: Plan = {}
