@@ -98,7 +98,8 @@ def items() -> list[dict[str, object]]:
     ]
 
 
-def plant(**head: object) -> Plant:
+def plant(with_schemes: tuple[str, ...] = (), **head: object) -> Plant:
+    """The plant, or one of other ``items``; ``with_schemes`` are used beside the order's own."""
     order = Order.model_validate(
         {
             "title": "Phase 3",
@@ -109,7 +110,7 @@ def plant(**head: object) -> Plant:
             **head,
         }
     )
-    schemes = {order.scheme: load_scheme(order.scheme)}
+    schemes = {key: load_scheme(key) for key in (order.scheme, *with_schemes)}
     typefaces = default_typefaces()
     gathered = gather(order.items, schemes, order.scheme, typefaces, order.accept, "list.csv")
     return Plant(order, schemes, typefaces, gathered.markers)

@@ -2,26 +2,27 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from layouts.drawing import Document, Page, Placement
 
 
-def letters(page: Page) -> str:
-    """All lines of a page, top to bottom and left to right, without any blank.
+def letters(page: Page, wanted: Callable[[Placement], bool] = lambda _: True) -> str:
+    """The text of a page in the order in which it is drawn, without any blank.
 
-    The symbol of a glyph ends with its character's code point.
+    The symbol of a glyph ends with its character's code point. ``wanted`` picks glyphs.
     """
-    glyphs = sorted(
-        (round(item.at.f, 2), item.at.e, chr(int(item.symbol.rsplit("-")[-1], 16)))
+    return "".join(
+        chr(int(item.symbol.rsplit("-")[-1], 16))
         for layer in page.layers
         for item in layer.items
-        if isinstance(item, Placement) and item.symbol.startswith("g-")
+        if isinstance(item, Placement) and item.symbol.startswith("g-") and wanted(item)
     )
-    return "".join(char for _, _, char in glyphs)
 
 
-def all_letters(document: Document) -> str:
+def all_letters(document: Document, wanted: Callable[[Placement], bool] = lambda _: True) -> str:
     """The text of all pages, without any blank."""
-    return "".join(letters(page) for page in document.pages)
+    return "".join(letters(page, wanted) for page in document.pages)
 
 
 def squeezed(text: str) -> str:

@@ -1,0 +1,93 @@
+"""A marker taken apart: which of its parts stands where on its face."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from layouts.design import Element
+from layouts.figure import printed_part
+from layouts.geometry import Rect
+from layouts.marker import Marker
+from layouts.schemes.model import ElementKind
+from layouts.words import Kind
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """A part of a face: its kind, its words and where it stands, mm on the face.
+
+    Bands of one kind that touch are one part, and of two arrows the first speaks for both.
+    """
+
+    kind: ElementKind
+    words: tuple[str, ...]
+    box: Rect
+
+
+def specimen(markers: Sequence[Marker]) -> Marker | None:
+    """The marker to explain: a pipe's, on one line, with the most kinds of parts.
+
+    Among equals the one that is least long for its height, since it is drawn largest; then the
+    one that hangs most often. None where no marker is of that shape.
+    """
+    able = [marker for marker in markers if _plain(marker)]
+    if not able:
+        return None
+    return max(
+        able, key=lambda marker: (_kinds(marker), _stout(marker), marker.quantity, marker.id)
+    )
+
+
+def anatomy(marker: Marker) -> tuple[Named, ...]:
+    """The parts of a marker of one line, left to right.
+
+    Raises:
+        ValueError: the marker is a wrap or has more than one line.
+    """
+    if not _plain(marker):
+        raise ValueError(f"marker {marker.id} is no flat face of one line")
+    (line,) = marker.face.design.lines
+    part = printed_part(marker.face)
+    trim = Rect(0.0, 0.0, part.size.width, part.size.height)
+    # A face is painted ground, bands, letters, each in the order of the line.
+    banded = [element for element in line if element.field is not None]
+    letters = [shape.path.bounds() for shape in part.art[-len(line) :]]
+    first = len(part.art) - len(line) - len(banded)
+    bands = iter([shape.path.bounds() for shape in part.art[first : first + len(banded)]])
+    parts: list[Named] = []
+    for element, box in zip(line, letters, strict=True):
+        reach = next(bands) if element.field is not None else box
+        left, right = max(reach.x, trim.x), min(reach.right, trim.right)
+        _add(parts, element, Rect(left, trim.y, right - left, trim.height))
+    return tuple(parts)
+
+
+def _add(parts: list[Named], element: Element, box: Rect) -> None:
+    """Append the part, or join it to the one before it."""
+    if element.arrow is not None and any(part.kind is ElementKind.ARROW for part in parts):
+        return
+    if parts and parts[-1].kind is element.kind:
+        before = parts.pop()
+        words = (*before.words, element.word)
+        parts.append(Named(element.kind, words, Rect.around((before.box, box))))
+        return
+    parts.append(Named(element.kind, (element.word,) if element.word else (), box))
+
+
+def _plain(marker: Marker) -> bool:
+    design = marker.face.design
+    flat = marker.plan.kind is Kind.PIPE and design.wrap is None and design.end_band is None
+    return flat and len(design.lines) == 1 and not marker.face.missing
+
+
+def _kinds(marker: Marker) -> int:
+    """How many kinds of parts a marker shows."""
+    (line,) = marker.face.design.lines
+    return len({element.kind for element in line})
+
+
+def _stout(marker: Marker) -> float:
+    """Height over length, in steps that a hair's difference does not tip."""
+    measures = marker.face.measures
+    return round(measures.height / measures.length, 2)

@@ -1,0 +1,291 @@
+"""The reference chart: a poster of how this plant's markers are read.
+
+It is made from what the order holds: the bands, abbreviations, paints and machines in use, the
+scheme's cutoff and edition, and a real marker drawn large. The main text is as large as the sheet
+allows, and on a wall never smaller than what reads from 6 ft; what does not fit goes on a second
+sheet.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from layouts.abbreviations import Abbreviation, abbreviations
+from layouts.chart import (
+    BandFact,
+    EquipmentCode,
+    FieldFact,
+    PaintFact,
+    band_facts,
+    equipment_codes,
+    field_facts,
+    paint_facts,
+    specimen,
+)
+from layouts.drawing import Document, Fill, Item, Layer, Page, Symbol
+from layouts.face import Typefaces
+from layouts.geometry import Point, Rect, rectangle
+from layouts.legibility import SMALLEST_LETTER, letter_for_distance, reading_distance
+from layouts.marker import Marker
+from layouts.paper import BODY, counted, rule, shortened, voices_of
+from layouts.schemes.model import Scheme
+from layouts.spec import Order
+from layouts.units import MM_PER_FOOT, feet
+from layouts.valves import ValveRow, valve_rows
+from render.chart.emergency import emergency_box
+from render.chart.flow import Columns, broken, whole
+from render.chart.hero import hero
+from render.chart.key import color_key
+from render.chart.look import Look, PosterSize
+from render.chart.sections import all_sections
+
+__all__ = ["PosterSize", "chart"]
+
+WALL_DISTANCE = 6 * MM_PER_FOOT  # from here the main text of a wall chart reads
+_LARGEST = 1.7  # of the main text, times its least size
+_FINE = 0.68  # of notes, as a share of the main text
+_STEPS = 7  # of the search for the largest text
+_FACES = (10.0, 8.0, 6.0)  # heights of the marker in cap heights of the text, tried in this order
+_COLUMNS = (3, 2)  # tried in this order
+_TITLE = "PIPE, EQUIPMENT AND VALVE MARKERS"
+
+
+@dataclass(frozen=True, slots=True)
+class _Facts:
+    """All that a chart says of one plant."""
+
+    order: Order
+    schemes: tuple[Scheme, ...]
+    marker: Marker | None
+    bands: tuple[BandFact, ...]
+    fields: tuple[FieldFact, ...]
+    codes: tuple[Abbreviation, ...]
+    paints: tuple[PaintFact, ...]
+    equipment: tuple[EquipmentCode, ...]
+    valves: tuple[ValveRow, ...]
+    urgent: tuple[ValveRow, ...]
+    day: str | None
+
+
+def chart(
+    order: Order,
+    markers: Sequence[Marker],
+    schemes: Mapping[str, Scheme],
+    typefaces: Typefaces,
+    size: PosterSize | str = PosterSize.POSTER,
+    date: str | None = None,
+) -> Document:
+    """The chart on a sheet of a size; ``date`` is used where the order has none.
+
+    ``schemes`` are those in use by the names that the order gives them.
+
+    Raises:
+        ValueError: there is no such size.
+    """
+    facts = _facts(order, markers, schemes, order.date or date)
+    poster = PosterSize(size)
+    least = letter_for_distance(WALL_DISTANCE) if poster.on_wall else BODY
+    best = None
+    for high in _FACES:
+        best = _Chart(facts, poster, typefaces, least, high)
+        if best.whole() is not None:
+            return _largest(best, least).document()
+    assert best is not None
+    return best.document()
+
+
+def _largest(best: _Chart, least: float) -> _Chart:
+    """The chart with its text as large as one sheet holds."""
+    small, large = least, least * _LARGEST
+    for _ in range(_STEPS):
+        middle = (small + large) / 2
+        tried = best.resized(middle)
+        if tried.whole() is not None:
+            best, small = tried, middle
+        else:
+            large = middle
+    return best
+
+
+def _facts(
+    order: Order, markers: Sequence[Marker], schemes: Mapping[str, Scheme], day: str | None
+) -> _Facts:
+    first = schemes[order.scheme]
+    used = tuple({scheme.key: scheme for scheme in (first, *schemes.values())}.values())
+    rows = valve_rows(order, schemes)
+    return _Facts(
+        order=order,
+        schemes=used,
+        marker=specimen(markers),
+        bands=band_facts(markers, used),
+        fields=field_facts(markers, used),
+        codes=abbreviations(order, schemes),
+        paints=paint_facts(order, schemes),
+        equipment=equipment_codes(order),
+        valves=rows,
+        urgent=tuple(row for row in rows if row.emergency),
+        day=day,
+    )
+
+
+class _Chart:
+    """A chart with its main text in one size."""
+
+    def __init__(
+        self,
+        facts: _Facts,
+        poster: PosterSize,
+        typefaces: Typefaces,
+        body: float,
+        face_height: float,
+    ) -> None:
+        inks = facts.schemes[0].inks
+        self._facts, self._poster, self._typefaces = facts, poster, typefaces
+        self._face_height = face_height
+        accent = inks[facts.schemes[0].pairings[0].field]
+        if facts.marker is not None:
+            accent = facts.marker.face.design.field
+        fine = body * _FINE
+        self._look = Look(
+            voices=voices_of(typefaces),
+            black=inks["black"],
+            white=inks["white"],
+            red=inks["safety red"],
+            accent=accent,
+            sheet=poster.sheet,
+            body=body,
+            fine=max(fine, SMALLEST_LETTER) if poster.on_wall else max(fine, 1.35),
+        )
+        self._symbols: dict[str, Symbol] = {}
+        self._top, self._start = self._head()
+        self._sections = all_sections(
+            self._look, facts.schemes, facts.codes, facts.equipment, facts.paints
+        )
+
+    def resized(self, body: float) -> _Chart:
+        """The same chart with its main text in another size."""
+        return _Chart(self._facts, self._poster, self._typefaces, body, self._face_height)
+
+    def whole(self) -> tuple[Item, ...] | None:
+        """The sections on one sheet, each in one column; None where it is too small."""
+        for count in _COLUMNS:
+            items = whole(self._sections, self._columns(self._start, count))
+            if items is not None:
+                return items
+        return None
+
+    def document(self) -> Document:
+        """All sheets."""
+        sheets = list(self._sheets())
+        order = self._facts.order
+        title = f"Reference chart: {order.plant or order.title}"
+        size = self._look.sheet
+        paper = Rect(0.0, 0.0, size.width, size.height)
+        pages = tuple(
+            Page(
+                f"chart-{number}",
+                f"{title}, sheet {number} of {len(sheets)}",
+                size,
+                paper,
+                paper,
+                (Layer("Chart", (*items, *self._foot(number, len(sheets)))),),
+            )
+            for number, items in enumerate(sheets, start=1)
+        )
+        symbols = {**self._symbols, **self._look.voices.symbols()}
+        return Document("chart", title, pages, symbols, self._facts.day)
+
+    def _sheets(self) -> Iterator[tuple[Item, ...]]:
+        """Everything whole on one sheet, else broken over as many as it takes."""
+        items = self.whole()
+        if items is not None:
+            yield (*self._top, *items)
+            return
+        items, left = broken(self._sections, self._columns(self._start, _COLUMNS[0]))
+        yield (*self._top, *items)
+        while left:
+            title, start = self._title()
+            columns = self._columns(start, _COLUMNS[0])
+            items = whole(left, columns)
+            if items is None:
+                items, left = broken(left, columns)
+            else:
+                left = ()
+            yield (*title, *items)
+
+    def _head(self) -> tuple[tuple[Item, ...], float]:
+        """Title, emergency valves and the marker, and where the columns begin."""
+        look, facts = self._look, self._facts
+        items, y = self._title()
+        box = emergency_box(look, facts.urgent, Point(look.margin, y))
+        items += box.items
+        y += box.height + look.air
+        if facts.marker is not None:
+            scheme = next(s for s in facts.schemes if s.key == facts.marker.plan.scheme)
+            corner = Point(look.margin, y)
+            drawn, symbol = hero(
+                look, facts.marker, scheme, facts.codes, facts.bands, self._face_height, corner
+            )
+            self._symbols[symbol.id] = symbol
+            items += drawn.items
+            y += drawn.height + 0.6 * look.air
+        key = color_key(look, facts.fields, facts.bands, facts.schemes, Point(look.margin, y))
+        return (*items, *key.items), y + key.height + look.air
+
+    def _title(self) -> tuple[list[Item], float]:
+        """A black bar with the title, a strip of the field's color, and how far it reads."""
+        look, order = self._look, self._facts.order
+        strong, plain, body = look.voices.strong, look.voices.plain, look.body
+        inner, left = look.width - 4 * body, look.margin + 2 * body
+        title = look.fitted(_TITLE, 3.2 * body, inner)
+        name = order.plant or order.title
+        sub = look.fitted(name, 1.7 * body, inner * 0.62)
+        high = title + sub + 4.3 * body
+        bar = Rect(look.margin, look.margin, look.width, high)
+        base = bar.y + 1.5 * body + title
+        below = base + 1.5 * body + sub
+        facts = (f"revision {order.revision}" if order.revision else "", self._facts.day or "")
+        about = "   |   ".join(part for part in facts if part)
+        strip = Rect(bar.x, bar.bottom, bar.width, 0.8 * body)
+        items: list[Item] = [
+            Fill(rectangle(bar), look.black),
+            Fill(rectangle(strip), look.accent),
+            *strong.line(_TITLE, Point(left, base), title, look.white),
+            *strong.line(name, Point(left, below), sub, look.white),
+            *plain.line(about, Point(bar.right - 2 * body, below), 1.1 * body, look.white, "right"),
+        ]
+        return items, strip.bottom + 0.6 * look.air
+
+    def _columns(self, start: float, count: int) -> Columns:
+        look = self._look
+        end = look.sheet.height - look.margin - 3.2 * look.fine
+        room = Rect(look.margin, start, look.width, max(0.0, end - start))
+        return Columns(room, look.air, count)
+
+    def _foot(self, number: int, count: int) -> tuple[Item, ...]:
+        look, order = self._look, self._facts.order
+        plain, size = look.voices.plain, look.fine
+        y = look.sheet.height - look.margin
+        valves = counted(len(self._facts.valves), "valve")
+        reads = feet(reading_distance(look.body))
+        use = (
+            f"main text reads from {reads}"
+            if self._poster.on_wall
+            else (f"DESK COPY: main text reads from {reads}; for the wall print 24 x 36 in or A1")
+        )
+        parts = (
+            order.title,
+            f"revision {order.revision}" if order.revision else "",
+            f"{valves}: see the valve schedule" if self._facts.valves else "",
+            use,
+        )
+        right = f"sheet {number} of {count}"
+        room = look.width - plain.width(right, size) - 2 * size
+        text = shortened(plain, "   |   ".join(part for part in parts if part), size, room)
+        end = Point(look.margin + look.width, y)
+        return (
+            rule(look.margin, y - 1.9 * size, look.width, 2 * look.hair, look.black),
+            *plain.line(text, Point(look.margin, y), size, look.black),
+            *plain.line(right, end, size, look.black, "right"),
+        )

@@ -1,0 +1,136 @@
+"""Columns: sections set side by side, whole where there is room, else row by row over sheets."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import product
+
+from layouts.drawing import Item
+from layouts.geometry import Point, Rect
+from render.chart.look import Row, Section
+
+_STRETCH = 2.0  # the most that air between sections grows, times itself
+
+
+@dataclass(frozen=True, slots=True)
+class Columns:
+    """The room below the marker: columns of one width, ``air`` between all."""
+
+    room: Rect
+    air: float
+    count: int
+
+    @property
+    def width(self) -> float:
+        """Of one column."""
+        return (self.room.width - (self.count - 1) * self.air) / self.count
+
+    def left(self, column: int) -> float:
+        """Where a column begins."""
+        return self.room.x + column * (self.width + self.air)
+
+
+def whole(sections: Sequence[Section], columns: Columns) -> tuple[Item, ...] | None:
+    """All sections unbroken, each in one column, so that the columns end most alike.
+
+    None where the room is too low for that. Air grows so that columns reach the same foot.
+    """
+    heights = [_height(section, columns.width) for section in sections]
+    best: tuple[float, tuple[int, ...]] | None = None
+    for choice in product(range(columns.count), repeat=len(sections)):
+        tallest = max(
+            _stack(heights, choice, column, columns.air) for column in range(columns.count)
+        )
+        if best is None or tallest < best[0] - 1e-6:
+            best = tallest, choice
+    if best is None or best[0] > columns.room.height:
+        return None
+    return _set(sections, heights, best[1], columns)
+
+
+def _set(
+    sections: Sequence[Section],
+    heights: Sequence[float],
+    choice: Sequence[int],
+    columns: Columns,
+) -> tuple[Item, ...]:
+    items: list[Item] = []
+    for column in range(columns.count):
+        mine = [index for index, at in enumerate(choice) if at == column]
+        left = columns.room.height - _stack(heights, choice, column, columns.air)
+        air = columns.air
+        if len(mine) > 1:
+            air += min(left / (len(mine) - 1), _STRETCH * columns.air)
+        y = columns.room.y
+        for index in mine:
+            items += _drawn(sections[index], Point(columns.left(column), y), columns.width)
+            y += heights[index] + air
+    return tuple(items)
+
+
+def _stack(heights: Sequence[float], choice: Sequence[int], column: int, air: float) -> float:
+    mine = [height for height, at in zip(heights, choice, strict=True) if at == column]
+    return sum(mine) + air * max(0, len(mine) - 1)
+
+
+def _height(section: Section, width: float) -> float:
+    return sum(row.draw(Point(0.0, 0.0), width).height for row in section)
+
+
+def _drawn(section: Section, at: Point, width: float) -> list[Item]:
+    items: list[Item] = []
+    y = at.y
+    for row in section:
+        drawn = row.draw(Point(at.x, y), width)
+        items += drawn.items
+        y += drawn.height
+    return items
+
+
+def broken(
+    sections: Sequence[Section], columns: Columns
+) -> tuple[tuple[Item, ...], tuple[Section, ...]]:
+    """Sections row by row down the columns of one sheet, and what found no room on it.
+
+    A heading stays with its first row. The last column is left at a section's end where one is
+    in it. A row higher than a whole column runs off it.
+    """
+    items: list[Item] = []
+    left = [list(section) for section in sections]
+    for column in range(columns.count):
+        y, at = columns.room.y, columns.left(column)
+        while left:
+            section = left[0]
+            fresh = y == columns.room.y
+            count = _rows_that_fit(section, columns.width, columns.room.bottom - y)
+            last = column == columns.count - 1
+            if count < len(section) and not fresh and (last or count == 0):
+                break
+            count = max(count, 2 if section[0].held else 1) if fresh else count
+            taken = tuple(section[:count])
+            items += _drawn(taken, Point(at, y), columns.width)
+            y += _height(taken, columns.width) + columns.air
+            if count < len(section):
+                left[0] = [*_continued(section), *section[count:]]
+                break
+            left.pop(0)
+    return tuple(items), tuple(tuple(section) for section in left)
+
+
+def _continued(section: Sequence[Row]) -> list[Row]:
+    """The heading of a section that goes on elsewhere."""
+    again = section[0].again
+    return [] if again is None else [Row(again, held=True, again=again)]
+
+
+def _rows_that_fit(section: Sequence[Row], width: float, room: float) -> int:
+    used, count = 0.0, 0
+    for row in section:
+        used += row.draw(Point(0.0, 0.0), width).height
+        if used > room:
+            break
+        count += 1
+    while 0 < count < len(section) and section[count - 1].held:
+        count -= 1
+    return count
