@@ -36,6 +36,7 @@ _WRAP_OVERLAP = 12.0
 _WRAP_PITCH = 1.5
 # Field and paint closer than this read as one color: dE*ab under D50, our own choice.
 _SAME_COLOR = 25.0
+_PAINT_SOURCE = "RETA magazine 2020: an orange label on an orange pipe is a known legibility fault"
 
 
 def marker_name(spec: PipeMarker) -> str:
@@ -195,33 +196,43 @@ def _keyline(spec: PipeMarker, scheme: Scheme, wording: Wording, notes: Notes) -
     if not spec.paint:
         return None
     field = scheme.inks[wording.pairing.field]
-    paint = _paint_ink(spec.paint, scheme)
+    paint = paint_ink(spec.paint, scheme)
     if paint is None:
+        known = sorted({rule.color for rule in scheme.paints} or scheme.inks)
         notes.find(
             Severity.WARNING,
             "paint-unknown",
             f"the paint color {spec.paint!r} is not one of the scheme's",
-            f"use one of {', '.join(sorted({rule.color for rule in scheme.paints}))}",
+            f"use one of {', '.join(known)}",
             field="paint",
         )
         return None
-    apart = math.dist(
-        (field.lab.lightness, field.lab.a, field.lab.b),
-        (paint.lab.lightness, paint.lab.a, paint.lab.b),
-    )
-    if apart > _SAME_COLOR:
+    if not same_color(field, paint):
         return None
-    notes.reason(
-        "keyline",
-        f"the pipe's paint ({spec.paint}) has the field's color; a contrasting line parts them",
-        "RETA magazine 2020: an orange label on an orange pipe is a known legibility fault",
+    what = f"the pipe's paint ({spec.paint}) has the field's color"
+    notes.reason("keyline", f"{what}; a contrasting line parts them", _PAINT_SOURCE)
+    notes.find(
+        Severity.NOTE,
+        "paint-as-field",
+        what,
+        "a contrasting line round the marker parts them; another paint would do so better",
+        _PAINT_SOURCE,
+        field="paint",
     )
     return clearest(field, scheme)
 
 
-def _paint_ink(color: str, scheme: Scheme) -> Ink | None:
-    wanted = color.casefold()
+def same_color(one: Ink, other: Ink) -> bool:
+    """Whether two colors read as one."""
+    pair = ((ink.lab.lightness, ink.lab.a, ink.lab.b) for ink in (one, other))
+    return math.dist(*pair) <= _SAME_COLOR
+
+
+def paint_ink(color: str, scheme: Scheme) -> Ink | None:
+    """The ink of a paint color by the scheme's paints, else its inks: red is safety red."""
+    wanted = " ".join(color.casefold().split())
     for rule in scheme.paints:
         if rule.color.casefold() == wanted:
             return scheme.inks[rule.ink]
-    return next((ink for key, ink in scheme.inks.items() if key.casefold() == wanted), None)
+    names = (wanted, f"safety {wanted}")
+    return next((ink for key, ink in scheme.inks.items() if key.casefold() in names), None)

@@ -1,0 +1,42 @@
+"""What a careful inspector finds in an order as a whole, beyond what each marker's plan says.
+
+A plan knows one marker; here abbreviations, valve numbers, schemes and colors are compared across
+the whole order. A machine that should have a marker and has none cannot be found: an order names
+only what it marks. Nor is a missing reference chart looked for: every job makes one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from layouts.findings import Finding
+from layouts.inspector.colors import contrasts, red_paint
+from layouts.inspector.covering import cold_coverings
+from layouts.inspector.lines import line_of
+from layouts.inspector.valves import emergency_valves, valve_numbers
+from layouts.inspector.words import abbreviation_meanings, mixed_schemes
+from layouts.schemes.model import Scheme
+from layouts.spec import Item
+
+__all__ = ["inspect_order"]
+
+
+def inspect_order(
+    items: Sequence[Item], schemes: Mapping[str, Scheme], default: str
+) -> tuple[Finding, ...]:
+    """Every finding about the order as a whole, each fault once.
+
+    ``schemes`` holds every scheme that the order names, ``default`` is the order's own. A place
+    has row, field and marker; the caller adds the file, and what the order accepts.
+    """
+    found = (line_of(item, schemes, default) for item in items)
+    lines = tuple(line for line in found if line is not None)
+    return (
+        *abbreviation_meanings(items, schemes, default),
+        *mixed_schemes(items, lines, schemes, default),
+        *valve_numbers(items),
+        *emergency_valves(items),
+        *red_paint(lines),
+        *cold_coverings(lines),
+        *contrasts(items, lines, schemes, default),
+    )

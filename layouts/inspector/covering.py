@@ -1,0 +1,57 @@
+"""Coverings: a cold line without one is likely sized too small."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+
+from layouts.findings import Finding, Severity
+from layouts.inspector.lines import Line, place_of
+from layouts.words import Level, State
+
+COLD_SOURCE = (
+    "common practice, no source: cold lines are insulated; ASME A13.1 and the ammonia table size "
+    "a marker by the diameter over the covering (second-hand)"
+)
+_FREEZING_F = 32.0
+
+
+def cold_coverings(lines: Iterable[Line]) -> Iterator[Finding]:
+    """Cold lines whose covering nobody gives, one finding for each service."""
+    heaps: dict[str, list[Line]] = defaultdict(list)
+    for line in lines:
+        if _covering_unknown(line) and _cold(line):
+            heaps[line.spec.service.upper() or line.contents].append(line)
+    for name, found in heaps.items():
+        yield Finding(
+            "covering-unknown-cold",
+            Severity.WARNING,
+            f"{name} is a cold line, and neither its covering nor a diameter over it is given",
+            "measure over the covering (od_in or girth_in), or write covering_in = 0 where the "
+            "line is bare; most coverings move a marker to a larger row",
+            COLD_SOURCE,
+            place_of((line.item for line in found), "covering_in", found[0].name),
+        )
+
+
+def _covering_unknown(line: Line) -> bool:
+    spec = line.spec
+    return (
+        spec.pipe is not None and spec.covering is None and spec.od is None and spec.girth is None
+    )
+
+
+def _cold(line: Line) -> bool:
+    """By its surface where that is given, else as low-pressure liquid or suction.
+
+    Ammonia that is liquid at 70 psig or less is at 47 F or less (saturation, by CoolProp); a
+    booster discharge or a relief vent is at low pressure too, and is not cold.
+    """
+    surface = line.spec.environment.surface
+    if surface is not None:
+        return surface < _FREEZING_F
+    if line.level is not Level.LOW:
+        return False
+    service = line.service
+    meaning = line.spec.meaning or (service.meaning if service is not None else "")
+    return line.spec.state in (State.LIQUID, State.BOTH) or "suction" in meaning.casefold()

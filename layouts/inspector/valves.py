@@ -1,0 +1,81 @@
+"""Valves: a number once, and emergency valves that can be told from all others."""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+
+from layouts.findings import Finding, Place, Severity
+from layouts.inspector.lines import rows_text
+from layouts.spec import Item, Position, ValveTag
+
+EMERGENCY_SOURCE = (
+    "IIAR 2-2021 5.14.4 and 13.3.2.8, IIAR 9-2020 7.2.9.3 (trade-body text): emergency shut-off "
+    "valves clearly and uniquely identified at the valve and on the schematic"
+)
+NUMBER_SOURCE = "common practice, no source: a schedule tells valves apart by their number"
+# What people write where a valve has no number yet: our own list.
+_NO_NUMBER = frozenset({"", "TBD", "TBA", "NA", "NONE", "UNKNOWN", "X", "XX", "XXX", "NEW", "TAG"})
+
+
+def valve_numbers(items: Iterable[Item]) -> Iterator[Finding]:
+    """A number that two rows of the list give to a valve."""
+    places: dict[str, list[tuple[ValveTag, Position]]] = defaultdict(list)
+    for item in items:
+        spec = item.spec
+        if isinstance(spec, ValveTag) and not _unnumbered(spec):
+            number = "".join(spec.tag.upper().split())
+            places[number] += [(spec, position) for position in item.positions]
+    for found in places.values():
+        if len(found) < 2:
+            continue
+        emergency = any(spec.emergency for spec, _ in found)
+        rows = sorted(position.row for _, position in found if position.row is not None)
+        tag = found[0][0].tag.upper()
+        where = f" in {rows_text(rows)}" if rows else f" {len(found)} times"
+        yield Finding(
+            "valve-number-twice",
+            Severity.BLOCKING,
+            f"the valve number {tag} stands{where}",
+            "give each valve a number of its own; for two tags on one valve write qty or sides",
+            EMERGENCY_SOURCE if emergency else NUMBER_SOURCE,
+            Place(row=rows[1] if len(rows) > 1 else None, field="tag", marker=tag),
+        )
+
+
+def emergency_valves(items: Iterable[Item]) -> Iterator[Finding]:
+    """Emergency valves without a number, or without the drawing that shows them."""
+    for item in items:
+        spec = item.spec
+        if not isinstance(spec, ValveTag) or not spec.emergency:
+            continue
+        if _unnumbered(spec):
+            yield Finding(
+                "emergency-valve-unnumbered",
+                Severity.BLOCKING,
+                f"an emergency valve has {spec.tag!r} in place of a number",
+                "give it the number that the P&ID shows",
+                EMERGENCY_SOURCE,
+                _place(item.positions, "tag", spec),
+            )
+        lacking = [position for position in item.positions if not position.drawing]
+        if lacking:
+            yield Finding(
+                "emergency-valve-no-drawing",
+                Severity.WARNING,
+                f"no drawing is named for the emergency valve {spec.tag.upper()}",
+                "give the P&ID sheet that shows it in the column 'drawing'",
+                EMERGENCY_SOURCE,
+                _place(lacking, "drawing", spec),
+            )
+
+
+def _unnumbered(spec: ValveTag) -> bool:
+    return re.sub(r"[\W_]+", "", spec.tag.upper()) in _NO_NUMBER
+
+
+def _place(positions: Iterable[Position], field: str, spec: ValveTag) -> Place:
+    rows = sorted(position.row for position in positions if position.row is not None)
+    first = rows[0] if rows else None
+    return Place(row=first, field=field, marker=spec.tag.upper(), more=max(0, len(rows) - 1))
