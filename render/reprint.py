@@ -1,10 +1,11 @@
 """``pipelegend reprint``: the same marker again from an old job folder, to the byte.
 
 The folder's order is read and goes the usual way once more, with nothing but the markers asked
-for. Every face of the new print files must then be found in the old ones, byte for byte (see
-``render.printed``), and outlines and openings must be those that the folder recorded. Whatever
-has changed since, in the program, a scheme, the lettering or the shop's file, shows there and
-is refused.
+for. Every face of the new print files is then looked for in the old ones, byte for byte (see
+``render.printed``). Where it is not there, a newer program or another shop file writes it
+otherwise; shapes and inks equal to those that the folder recorded are then let through with a
+warning. All else is refused: a marker that a scheme, the lettering or the program draws
+otherwise today, and one that cannot be proven.
 """
 
 from __future__ import annotations
@@ -64,11 +65,11 @@ def reprint(
         options, again = _on_offcut(stock, again, [each for each, _ in chosen], options)
     made = build(again, options, folder.name)
     _one_offcut(made)
-    _proven(job, made, [each for each, _ in chosen])
+    findings = (*made.findings, *_proven(job, made, [each for each, _ in chosen]))
     files = {name: data for name, data in made.files.items() if name != "manifest.json"}
     files[RECORD] = _record(job, chosen)
     files["manifest.json"] = manifest(files)
-    return replace(made, files=files)
+    return replace(made, files=files, findings=findings)
 
 
 def _wanted(ids: Iterable[str]) -> Mapping[str, int]:
@@ -225,8 +226,8 @@ def _one_offcut(made: JobFolder) -> None:
             raise InputError([_fault("offcut-size", what, "give a larger one, or fewer pieces")])
 
 
-def _proven(job: Job, made: JobFolder, chosen: Iterable[Marker]) -> None:
-    """Every face of the new print files is in the old ones, every piece cut as chosen."""
+def _proven(job: Job, made: JobFolder, chosen: Iterable[Marker]) -> tuple[Finding, ...]:
+    """Nothing where every face is in the old print files, a warning where shapes alone prove it."""
     names = job.names("print/", ".pdf")
     old = {digest for name in names for digest in printed_faces(job.file(name))}
     other = [
@@ -234,13 +235,17 @@ def _proven(job: Job, made: JobFolder, chosen: Iterable[Marker]) -> None:
         for name, data in sorted(made.files.items())
         if name.startswith("print/") and not printed_faces(data).keys() <= old
     ]
-    if {_look(each) for each in made.markers} != {_look(each) for each in chosen}:
-        other.append("a part")
-    if other:
-        raise OutputError(
-            f"{', '.join(other)}: not as {job.folder.name} made it; give the shop file, the "
-            "profile and the stock of the old job, or order the marker anew"
-        )
+    same = {_look(each) for each in made.markers} == {_look(each) for each in chosen}
+    if same and not other:
+        return ()
+    what = (
+        f"{', '.join(other) or 'a part'}: a face is not in the bytes that {job.folder.name} printed"
+    )
+    right = "give the shop file, the profile and the stock of the old job"
+    if not same or proved(job) is None:
+        raise OutputError(f"{what}; {right}, or order the marker anew")
+    what += "; its shapes and inks are as recorded, and the file is written otherwise"
+    return (Finding("reprint-rewritten", Severity.WARNING, what, f"{right}, or look at a print"),)
 
 
 def _record(job: Job, chosen: Iterable[tuple[Marker, tuple[str, int]]]) -> bytes:
