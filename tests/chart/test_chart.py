@@ -98,7 +98,6 @@ def test_a_chart_can_be_read(charts: dict[PosterSize, Document]):
         "Abbreviations in use",
         "high stage discharge",
         "Equipment of this plant",
-        "Pipe paint",
         "Edition followed, and what it lacks",
         "DESK COPY",
     ):
