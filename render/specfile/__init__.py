@@ -1,8 +1,9 @@
 """The order reader: TOML, JSON, CSV and XLSX become one typed order, or every fault at once.
 
 The way of a file: bytes -> tables (``orderfile``) or rows of cells (``delimited``,
-``workbook``) -> specifications and positions (``rowspec``, ``linelist``) -> items in canonical
-order (``normal``) -> ``Order``.
+``workbook``) -> specifications and positions (``rowspec``, ``positions``, ``linelist``), those
+of a run by its spacing rule (``runs``) -> items in canonical order (``normal``) -> ``Order``.
+``linefile`` writes an order's items as a list again.
 """
 
 from __future__ import annotations
@@ -19,6 +20,7 @@ from render.specfile.delimited import csv_rows, encoding_of
 from render.specfile.linelist import read_list
 from render.specfile.normal import canonical_items, normalized, order_json
 from render.specfile.orderfile import one_marker, order_of, parse_order, read_order
+from render.specfile.runs import SpacingRules
 from render.specfile.schema import order_schema
 
 __all__ = ["CODES", "Reading", "normalized", "one_marker", "order_json", "order_schema", "read"]
@@ -49,7 +51,7 @@ def read(path: Path) -> Reading:
         suffix = _suffix(path)
         if suffix in (".toml", ".json"):
             return _order_file(path, suffix)
-        items, findings = _line_list(path, {})
+        items, findings = _line_list(path, {}, SpacingRules(folder=path.parent))
         title = path.stem.replace("_", " ")[:120]
         order = Order(title=title, items=canonical_items(items)) if items else None
         return Reading(order, findings)
@@ -89,23 +91,24 @@ def _suffix(path: Path) -> str:
 
 
 def _line_list(
-    path: Path, defaults: Mapping[str, object]
+    path: Path, defaults: Mapping[str, object], rules: SpacingRules
 ) -> tuple[tuple[Item, ...], tuple[Finding, ...]]:
     if _suffix(path) == ".csv":
         encoding, notes = encoding_of(path)
-        items, findings = read_list(path.name, csv_rows(path, encoding), defaults, ragged=True)
+        rows = csv_rows(path, encoding)
+        items, findings = read_list(path.name, rows, defaults, rules, ragged=True)
         return items, (*notes, *findings)
     from render.specfile.workbook import xlsx_rows
 
-    return read_list(path.name, xlsx_rows(path), defaults, ragged=False)
+    return read_list(path.name, xlsx_rows(path), defaults, rules, ragged=False)
 
 
 def _listed(
-    path: Path, defaults: Mapping[str, object]
+    path: Path, defaults: Mapping[str, object], rules: SpacingRules
 ) -> tuple[tuple[Item, ...], tuple[Finding, ...]]:
     """A list that an order file names; its faults are findings of their own."""
     try:
-        return _line_list(path, defaults)
+        return _line_list(path, defaults, rules)
     except OSError as error:
         return (), (_system_fault(path, error),)
 

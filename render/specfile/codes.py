@@ -42,11 +42,17 @@ CODES: dict[str, tuple[Severity, str]] = {
     "bad-pipe": (Severity.UNREADABLE, "not a pipe size"),
     "bad-choice": (Severity.UNREADABLE, "not one of the words that the field takes"),
     "bad-quantity": (Severity.UNREADABLE, "not a whole number of markers"),
+    "bad-count": (Severity.UNREADABLE, "not a count, and not places along a run"),
+    "bad-tag": (Severity.UNREADABLE, "not a tag, and not a range of tags"),
     "bad-date": (Severity.UNREADABLE, "not a date written YYYY-MM-DD"),
     "bad-value": (Severity.UNREADABLE, "not the kind of value that the field takes"),
     "missing-value": (Severity.UNREADABLE, "a value that this kind of marker cannot do without"),
     "text-too-long": (Severity.UNREADABLE, "more text than the field takes"),
     "unused-cell": (Severity.NOTE, "a filled cell that this kind of marker does not use"),
+    # runs of pipe
+    "run-impossible": (Severity.UNREADABLE, "a run that cannot be as it is described"),
+    "spacing-unknown": (Severity.UNREADABLE, "no spacing rule of that name"),
+    "run-assumed": (Severity.NOTE, "what a takeoff had to assume, or could not mark"),
     # order files
     "unknown-key": (Severity.UNREADABLE, "a key that is not known"),
     "duplicate-key": (Severity.UNREADABLE, "the same key twice in one JSON object"),

@@ -24,6 +24,7 @@ class Measure(Enum):
     CHOICE = "one word of a list"
     FLAG = "yes or no"
     SETTING = "environment"
+    ALONG = "a count, or places along the run"
 
     @property
     def sized(self) -> bool:
@@ -152,10 +153,25 @@ SPEC_COLUMNS: tuple[Column, ...] = (
     Column("scheme", Measure.TEXT, _all("scheme")),
 )
 # Columns that differ from place to place, in the order of ``Position``'s fields.
-PLACE_COLUMNS: tuple[Column, ...] = tuple(
+POSITION_COLUMNS: tuple[Column, ...] = tuple(
     Column(name, Measure.TEXT, {})
     for name in ("qty", "area", "location", "line", "drawing", "from", "to", "note")
 )
+# Columns of the run that a row describes; each gives a field of ``MeasuredRun`` or ``Position``.
+RUN_COLUMNS: tuple[Column, ...] = (
+    _length("length_ft", {}, "runlength"),
+    Column("rooms", Measure.ALONG, {}),
+    Column("turns", Measure.ALONG, {}),
+    Column("branches", Measure.ALONG, {}),
+    Column("valves", Measure.ALONG, {}),
+    Column("penetrations", Measure.ALONG, {}),
+    Column("spacing", Measure.TEXT, {}),
+    _length("height_ft", {}),
+    _length("distance_ft", {}),
+    _length("at_ft", {}),
+    Column("spot", Measure.TEXT, {}),
+)
+PLACE_COLUMNS = (*POSITION_COLUMNS, *RUN_COLUMNS)
 ALIASES = {"quantity": "qty", "sides": "side", "pid": "drawing"}
 NAMES = tuple(column.name for column in (*SPEC_COLUMNS, *PLACE_COLUMNS))
 
@@ -178,6 +194,12 @@ def _spellings() -> Iterator[tuple[str, tuple[Column, str]]]:
 
 
 _SPELLINGS = dict(_spellings())
+# ``length_in`` is the marker's, and what is measured in feet or meters is the run's.
+_SPELLINGS |= {
+    f"length{suffix}": (RUN_COLUMNS[0], unit)
+    for suffix, unit in _LENGTH_UNITS.items()
+    if unit in ("ft", "m")
+}
 
 
 def known_headings(cells: Sequence[object]) -> list[Heading]:

@@ -16,11 +16,13 @@ _PARSED = {
     **dict.fromkeys(("pipe", "valve_size"), "bad-pipe"),
     **dict.fromkeys(("pressure",), "bad-pressure"),
     **dict.fromkeys(("surface", "applied_at"), "bad-temperature"),
+    **dict.fromkeys(("rooms", "turns", "branches", "valves", "penetrations"), "bad-count"),
+    "tag": "bad-tag",
 }
 _LENGTHS = frozenset(
     {
         *("covering", "girth", "od", "viewing_distance", "straight", "letter_height", "length"),
-        *("frost", "marker_height"),
+        *("frost", "marker_height", "height", "distance", "at"),
     }
 )
 _WRONG_TYPE = {

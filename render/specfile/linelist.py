@@ -6,48 +6,49 @@ distinct combination, and those of the position, which differ from row to row.
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import islice
 from operator import itemgetter
 
+from layouts.errors import InputError
 from layouts.findings import Finding, Place
-from layouts.spec import (
-    LONGEST_PLACE_TEXT,
-    MOST_AT_A_PLACE,
-    Item,
-    Position,
-    Specification,
-)
+from layouts.spec import Item, PipeMarker, Position, Specification
 from layouts.words import Kind
-from render.specfile.cells import Cell, CellFault, text_fault
+from render.specfile.cells import Cell
 from render.specfile.codes import FileError, fault, listed, nearest, shown
-from render.specfile.columns import NAMES, PLACE_COLUMNS, Heading, known_headings
+from render.specfile.columns import NAMES, PLACE_COLUMNS, RUN_COLUMNS, Heading, known_headings
 from render.specfile.delimited import HEAD
-from render.specfile.faults import quantity_refused
+from render.specfile.faults import split
+from render.specfile.positions import PLACE_NAMES, PositionReader, column_of
 from render.specfile.rowspec import CellFinding, RowSpec, specify
+from render.specfile.runs import SpacingRules, is_counted, lacks_length, sighted, spots_of
 
 Row = tuple[int, list[Cell]]
-_PLACE_NAMES = tuple(column.name for column in PLACE_COLUMNS)
 _NAMING = ("service", "contents", "legend", "tag")
 _SIZING = ("pipe", "od_in", "girth_in")
 
 
 def read_list(
-    name: str, rows: Iterable[Row], defaults: Mapping[str, object], *, ragged: bool
+    name: str,
+    rows: Iterable[Row],
+    defaults: Mapping[str, object],
+    rules: SpacingRules,
+    *,
+    ragged: bool,
 ) -> tuple[tuple[Item, ...], tuple[Finding, ...]]:
     """Items and findings of a line list.
 
     ``ragged`` tells that each row has its own length (CSV), so that a row longer than the
-    headings is a slip. ``defaults`` is the environment where a row gives none. There are no
-    items where a column is missing that every marker needs. Raises ``FileError``.
+    headings is a slip. ``defaults`` is the environment where a row gives none, and ``rules``
+    count the markers of a run. There are no items where a column is missing that every marker
+    needs. Raises ``FileError``.
     """
     stream = iter(rows)
     head = list(islice(stream, HEAD))
     at = _heading_index(name, head)
     number, cells = head[at]
-    table = _Table(name, number, cells, defaults, ragged)
+    table = _Table(name, number, cells, defaults, rules, ragged)
     table.read_rows((*head[at + 1 :],))
     table.read_rows(stream)
     return table.finish()
@@ -65,16 +66,6 @@ def _heading_index(name: str, head: Sequence[Row]) -> int:
     return counts.index(best)
 
 
-class _Texts(dict[Cell, str]):
-    """Cells of positions in one line, each made once; a faulty cell is a ``KeyError``."""
-
-    def __missing__(self, cell: Cell) -> str:
-        if isinstance(cell, CellFault) or len(cell) > LONGEST_PLACE_TEXT or cell[:1] == "#":
-            raise KeyError(cell)
-        text = self[cell] = _tidy(cell)
-        return text
-
-
 class _Table:
     """The list while its rows are read."""
 
@@ -84,23 +75,26 @@ class _Table:
         row: int,
         cells: Sequence[Cell],
         defaults: Mapping[str, object],
+        rules: SpacingRules,
         ragged: bool,
     ) -> None:
         self._name, self._row, self._defaults, self._ragged = name, row, defaults, ragged
+        self._rules, self._reader = rules, PositionReader(self._find)
         self._width = len(cells)
         self._findings: dict[tuple[str, str, str], Finding] = {}
         self._kinds: set[Kind] = set()
-        self._seen: dict[tuple[Cell, ...], tuple[RowSpec, list[Position]]] = {}
+        self._seen: dict[tuple[Cell, ...], tuple[RowSpec, list[list[Position]]]] = {}
         self._positions: dict[Specification, list[Position]] = {}
-        self._texts = _Texts()
         self._rows = 0
         headings = self._headings(cells)
         places = {h.column.name: h.index for h in headings if h.column in PLACE_COLUMNS}
         self._spec = tuple(h for h in headings if h.column not in PLACE_COLUMNS)
+        self._along = tuple(h for h in headings if h.column in RUN_COLUMNS)
         self._columns = {heading.column.name for heading in headings}
         # A cell that is always empty stands after the last one, for columns that are missing.
         self._key = _getter([heading.index for heading in self._spec], self._width)
-        self._place = _getter([places.get(n, self._width) for n in _PLACE_NAMES], self._width)
+        self._place = _getter([places.get(n, self._width) for n in PLACE_NAMES], self._width)
+        self._run = _getter([heading.index for heading in self._along], self._width)
         self._nameless = [i for i, c in enumerate(cells) if isinstance(c, str) and not c.strip()]
 
     def _headings(self, cells: Sequence[Cell]) -> list[Heading]:
@@ -141,22 +135,65 @@ class _Table:
             cells.append("")
             if self._nameless:
                 self._under_no_heading(cells)
-            self._read_row(number, self._key(cells), self._place(cells)[:-2])
+            along = self._run(cells)[:-2] if self._along else ()
+            self._read_row(number, self._key(cells), self._place(cells)[:-2], along)
 
-    def _read_row(self, number: int, key: tuple[Cell, ...], place: tuple[Cell, ...]) -> None:
+    def _read_row(
+        self, number: int, key: tuple[Cell, ...], place: tuple[Cell, ...], along: tuple[Cell, ...]
+    ) -> None:
         known = self._seen.get(key)
         if known is None:
             if _blank(key):
-                self._without_marker(number, place)
+                self._without_marker(number, (*place, *along))
                 return
             known = self._seen[key] = self._new_spec(key)
-        row_spec, positions = known
+        row_spec, heaps = known
         self._rows += 1
         for finding in row_spec.findings:
             self._find(number, finding)
-        position = self._position(number, place)
-        if position is not None:
-            positions.append(position)
+        position = self._reader.position(number, place)
+        if any(along) and not _blank(along):
+            if position is None:  # its own faults are told; the run's are too
+                self._reader.along(number, row_spec.kind, Position(), self._along, along)
+            else:
+                self._on_run(row_spec, position, not _blank(place[:1]), along)
+        elif position is not None:
+            for heap in heaps:
+                heap.append(position)
+
+    def _on_run(
+        self, row_spec: RowSpec, position: Position, has_quantity: bool, along: tuple[Cell, ...]
+    ) -> None:
+        """Put a row's markers along the run that it describes."""
+        assert position.row is not None
+        number = position.row
+        placed = self._reader.along(number, row_spec.kind, position, self._along, along)
+        if placed is None:
+            return
+        if lacks_length(placed, has_quantity):
+            right = "give length_ft, or a qty that says how many markers there are"
+            what = "the run has no length"
+            self._find(number, CellFinding("length_ft", "missing-value", what, right))
+            return
+        for spec in row_spec.specs:
+            seen = sighted(spec, placed)
+            heap = self._positions.setdefault(seen, [])
+            if isinstance(seen, PipeMarker) and is_counted(placed, has_quantity):
+                heap += self._spots(number, seen, placed)
+            else:
+                heap.append(placed)
+
+    def _spots(self, number: int, spec: PipeMarker, position: Position) -> tuple[Position, ...]:
+        try:
+            spots, notes = spots_of(spec, position, self._rules)
+        except InputError as error:
+            for each in error.findings:
+                column = column_of(each.place.field)
+                self._find(number, CellFinding(column, each.code, each.what, each.right))
+            return ()
+        for note in notes:
+            self._find(number, CellFinding("length_ft", *split("run-assumed", note)))
+        return spots
 
     def _without_marker(self, number: int, place: tuple[Cell, ...]) -> None:
         if _blank(place):
@@ -166,66 +203,11 @@ class _Table:
         right = "fill at least service, legend or tag; the name of a section belongs in area"
         self._find(number, CellFinding("", "row-without-marker", what, right))
 
-    def _new_spec(self, key: tuple[Cell, ...]) -> tuple[RowSpec, list[Position]]:
-        """What a new combination of cells asks for, and the list that its positions go in."""
+    def _new_spec(self, key: tuple[Cell, ...]) -> tuple[RowSpec, list[list[Position]]]:
+        """What a new combination of cells asks for, and the lists that its positions go in."""
         row_spec = specify(self._spec, key[: len(self._spec)], self._defaults)
         self._kinds.add(row_spec.kind)
-        if row_spec.spec is None:
-            return row_spec, []
-        return row_spec, self._positions.setdefault(row_spec.spec, [])
-
-    def _position(self, number: int, place: tuple[Cell, ...]) -> Position | None:
-        known = self._texts
-        qty, area, location, line, drawing, from_, to, note = place
-        try:
-            return Position(
-                1 if qty == "" else _quantity(qty),
-                known[area],
-                known[location],
-                known[line],
-                known[drawing],
-                known[from_],
-                known[to],
-                known[note],
-                number,
-            )
-        except (KeyError, ValueError):  # a new cell, or a faulty one
-            return self._new_position(number, place)
-
-    def _new_position(self, number: int, place: tuple[Cell, ...]) -> Position | None:
-        """A position with cells not seen before, or None with its faults recorded."""
-        read = [self._text(number, n, c) for n, c in zip(_PLACE_NAMES, place, strict=True)]
-        texts = [text for text in read if text is not None]
-        quantity = 1
-        if read[0]:
-            try:
-                quantity = _quantity(read[0])
-            except ValueError:
-                self._find(number, CellFinding("qty", *quantity_refused(read[0])))
-                return None
-        if len(texts) < len(read):
-            return None
-        _qty, area, location, line, drawing, from_, to, note = texts
-        return Position(quantity, area, location, line, drawing, from_, to, note, number)
-
-    def _text(self, number: int, name: str, cell: Cell) -> str | None:
-        """The cell in one line, remembered; None with its fault recorded."""
-        if isinstance(cell, CellFault):
-            if cell.date and name == "note":
-                return cell.date
-            self._find(number, CellFinding(name, cell.code, cell.what, cell.right))
-            return None
-        text = _tidy(cell)
-        found = text_fault(text, sized=False)
-        if found is not None:
-            self._find(number, CellFinding(name, found.code, found.what, found.right))
-            return None
-        if len(text) > LONGEST_PLACE_TEXT:
-            what = f"the text has {len(text)} characters"
-            right = f"use at most {LONGEST_PLACE_TEXT}"
-            self._find(number, CellFinding(name, "text-too-long", what, right))
-            return None
-        return text
+        return row_spec, [self._positions.setdefault(spec, []) for spec in row_spec.specs]
 
     def _too_long(self, number: int, cells: Sequence[Cell]) -> None:
         extra = [cell for cell in cells[self._width :] if cell]
@@ -274,19 +256,6 @@ class _Table:
         if Kind.PIPE in self._kinds and self._columns.isdisjoint(_SIZING):
             what = "no column says how thick the pipes are"
             yield CellFinding("pipe", "missing-column", what, f"add {listed(_SIZING)}")
-
-
-def _tidy(text: str) -> str:
-    return sys.intern(" ".join(text.split()))
-
-
-def _quantity(text: Cell) -> int:
-    if not isinstance(text, str) or not text.isdecimal():
-        raise ValueError(text)
-    quantity = int(text)
-    if not 1 <= quantity <= MOST_AT_A_PLACE:
-        raise ValueError(text)
-    return quantity
 
 
 def _blank(cells: Iterable[Cell]) -> bool:

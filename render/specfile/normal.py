@@ -4,10 +4,15 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable
+from functools import lru_cache
 
-from layouts.spec import Item, Order, Position, Specification
+from pydantic import TypeAdapter
 
-_HEAD = ("version", "title", "plant", "revision", "date", "scheme")
+from layouts.spec import Item, MeasuredRun, Order, Position, Specification
+from layouts.spec.quantities import length_text
+
+_RUN = TypeAdapter(MeasuredRun)
+_HEAD = ("version", "title", "plant", "revision", "date", "scheme", "spacing")
 
 
 def normalized(order: Order) -> Order:
@@ -52,28 +57,53 @@ def _spec_text(spec: Specification) -> str:
     return _text({**fields, "kind": str(spec.kind)})
 
 
-def _place_dict(position: Position) -> dict[str, str | int]:
-    fields: dict[str, str | int] = {
+def _place_dict(position: Position) -> dict[str, object]:
+    fields = {
         "area": position.area,
         "drawing": position.drawing,
         "from": position.from_,
         "line": position.line,
         "location": position.location,
         "note": position.note,
+        "spot": position.spot,
         "to": position.to,
     }
-    written = {key: value for key, value in fields.items() if value}
+    written: dict[str, object] = {key: value for key, value in fields.items() if value}
     written["qty"] = position.quantity
     if position.row is not None:
         written["row"] = position.row
+    for key, length in _lengths(position):
+        if length is not None:
+            written[key] = length_text(length)
+    if position.pipe_run is not None:
+        written["pipe_run"] = _run_dict(position.pipe_run)
     return written
 
 
-def _place_rank(position: Position) -> tuple[bool, int, int, tuple[str, ...]]:
+def _lengths(position: Position) -> tuple[tuple[str, float | None], ...]:
+    return ("at", position.at), ("height", position.height), ("distance", position.distance)
+
+
+@lru_cache(maxsize=1000)
+def _run_dict(run: MeasuredRun) -> object:
+    """What the run is, its defaults left out; all of its markers share it."""
+    return _RUN.dump_python(run, mode="json", exclude_defaults=True)
+
+
+def _place_rank(position: Position) -> tuple[bool, int, int, tuple[str, ...], tuple[object, ...]]:
     texts = (position.area, position.location, position.line, position.drawing)
     more = (position.from_, position.to, position.note)
     row = position.row
-    return row is None, row or 0, position.quantity, texts + more
+    along: tuple[object, ...] = ()
+    if (
+        position.spot
+        or (position.at, position.height, position.distance, position.pipe_run) != _NOWHERE
+    ):
+        lengths = [-1.0 if length is None else length for _, length in _lengths(position)]
+        run = "" if position.pipe_run is None else _text(_run_dict(position.pipe_run))
+        along = (*lengths, run, position.spot)
+    return row is None, row or 0, position.quantity, texts + more, along
 
 
+_NOWHERE = (None, None, None, None)
 _text = json.JSONEncoder(ensure_ascii=False, sort_keys=True).encode

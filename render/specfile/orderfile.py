@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime
 import json
 import re
 import tomllib
@@ -10,42 +9,17 @@ from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 from typing import TypeAlias
 
-from pydantic import BaseModel, TypeAdapter, ValidationError
-
 from layouts.errors import InputError
 from layouts.findings import Finding, Place
-from layouts.spec import (
-    Acceptance,
-    Environment,
-    EquipmentMarker,
-    Item,
-    Neighbor,
-    Order,
-    OrderHead,
-    PipeMarker,
-    Position,
-    Specification,
-    StockChoice,
-    ValveTag,
-)
-from layouts.words import Kind
-from render.specfile.codes import FileError, fault, listed, nearest, shown
-from render.specfile.faults import faults_of
+from layouts.spec import Item, Order, OrderHead
+from render.specfile.codes import FileError, fault, shown
 from render.specfile.normal import canonical_items
+from render.specfile.ordertables import FILE_KEYS, OrderReader, Table
+from render.specfile.runs import SpacingRules
 
 ListReader: TypeAlias = Callable[
-    [Path, Mapping[str, object]], tuple[tuple[Item, ...], tuple[Finding, ...]]
+    [Path, Mapping[str, object], SpacingRules], tuple[tuple[Item, ...], tuple[Finding, ...]]
 ]
-Table: TypeAlias = dict[str, object]
-
-MODELS: dict[str, type[Specification]] = {
-    str(Kind.PIPE): PipeMarker,
-    str(Kind.EQUIPMENT): EquipmentMarker,
-    str(Kind.VALVE): ValveTag,
-}
-POSITION_KEYS = ("qty", "area", "location", "line", "drawing", "from", "to", "note", "row")
-FILE_KEYS = ("markers", "environment", "line_list")
-_POSITION = TypeAdapter(Position)
 
 
 def parse_order(name: str, text: str, suffix: str) -> Table:
@@ -98,13 +72,13 @@ def read_order(
     path: Path, tables: Table, read_list: ListReader
 ) -> tuple[OrderHead | None, tuple[Item, ...], tuple[Finding, ...]]:
     """Head, items and findings of an order file; no head where it has a fault."""
-    reader = _OrderReader(path.name)
+    reader = OrderReader(path.name, path.parent)
     markers, defaults = tables.get("markers", []), reader.environment(tables.get("environment", {}))
     head = reader.head({key: value for key, value in tables.items() if key not in FILE_KEYS})
     items = reader.markers(markers, defaults)
     findings = reader.findings
     if (named := tables.get("line_list")) is not None:
-        listed_items, listed_findings = _line_list(path, named, defaults, read_list)
+        listed_items, listed_findings = _line_list(path, named, defaults, reader.rules, read_list)
         items, findings = (*items, *listed_items), (*findings, *listed_findings)
     elif not markers:
         what, right = "the order has no marker", "add a [[markers]] table, or line_list"
@@ -113,13 +87,17 @@ def read_order(
 
 
 def _line_list(
-    path: Path, named: object, defaults: Mapping[str, object], read_list: ListReader
+    path: Path,
+    named: object,
+    defaults: Mapping[str, object],
+    rules: SpacingRules,
+    read_list: ListReader,
 ) -> tuple[tuple[Item, ...], tuple[Finding, ...]]:
     if not isinstance(named, str) or not named.lower().endswith((".csv", ".xlsx")):
         what, right = f"{shown(named)} is no line list", "name a .csv or .xlsx file"
         return (), (fault("bad-line-list", what, right, Place(path.name, field="line_list")),)
     try:
-        return read_list(path.parent / named, defaults)
+        return read_list(path.parent / named, defaults, rules)
     except FileError as error:
         return (), (error.finding,)
 
@@ -130,11 +108,14 @@ def one_marker(fields: Table, scheme: str = "") -> Order:
     Raises:
         InputError: every fault of the fields, each named by its key.
     """
-    reader = _OrderReader("")
+    reader = OrderReader("")
     items = reader.markers([fields], {}, "")
     head = reader.head({"scheme": scheme} if scheme else {})
     if head is None or not items:
         raise InputError(reader.findings)
+    if len(items) > 1:
+        what, right = f"{len(items)} tags are given", "give the tag of one valve"
+        raise InputError([fault("bad-tag", what, right, Place(field="tag"))])
     return order_of(head, items)
 
 
@@ -142,137 +123,3 @@ def order_of(head: OrderHead, items: Iterable[Item]) -> Order:
     """The order under a head, its items in canonical order."""
     fields = {key: getattr(head, key) for key in OrderHead.model_fields}
     return Order(**fields, items=canonical_items(items))
-
-
-class _OrderReader:
-    """The parts of an order file, each judged by itself, and all their faults."""
-
-    def __init__(self, name: str) -> None:
-        self._name = name
-        self._found: list[Finding] = []
-
-    @property
-    def findings(self) -> tuple[Finding, ...]:
-        """All faults so far, each once."""
-        return tuple(dict.fromkeys(self._found))
-
-    def head(self, tables: Mapping[str, object]) -> OrderHead | None:
-        """What holds for the whole order."""
-        date = tables.get("date")
-        if type(date) is datetime.date:  # TOML has dates of its own
-            tables = {**tables, "date": date.isoformat()}
-        try:
-            return OrderHead.model_validate(tables)
-        except ValidationError as error:
-            self._faults("", error, (*OrderHead.model_fields, *FILE_KEYS))
-        return None
-
-    def environment(self, tables: object) -> Mapping[str, object]:
-        """The environment that holds where a marker gives none."""
-        try:
-            Environment.model_validate(tables)
-        except ValidationError as error:
-            self._faults("environment", error, Environment.model_fields)
-            return {}
-        assert isinstance(tables, dict)
-        return tables
-
-    def markers(
-        self, tables: object, defaults: Mapping[str, object], where: str = "marker {}"
-    ) -> tuple[Item, ...]:
-        """The items of the [[markers]] tables that can be read; ``where`` names a table."""
-        if not isinstance(tables, list):
-            self._add("markers", "bad-value", "it is not a list", "write [[markers]] tables")
-            return ()
-        items = []
-        for number, table in enumerate(tables, 1):
-            at = where.format(number)
-            if not isinstance(table, dict):
-                self._add(at, "bad-value", f"{shown(table)} is no table", "write [[markers]]")
-                continue
-            spec = self._spec(at, table, defaults)
-            positions = self._positions(at, table)
-            if spec is not None and positions is not None:
-                items.append(Item(spec, positions))
-        return tuple(items)
-
-    def _spec(
-        self, where: str, table: Table, defaults: Mapping[str, object]
-    ) -> Specification | None:
-        kind = table.get("kind", str(Kind.PIPE))
-        model = MODELS.get(kind) if isinstance(kind, str) else None
-        if model is None or not isinstance(kind, str):
-            near = nearest(kind, MODELS) if isinstance(kind, str) else ""
-            right = f"did you mean {near}?" if near else f"write {listed(MODELS)}"
-            self._add(f"{where}, kind", "bad-choice", f"{shown(kind)} is no kind of marker", right)
-            return None
-        payload = {k: v for k, v in table.items() if k not in (*POSITION_KEYS, "positions")}
-        payload["kind"] = Kind(kind)
-        own = payload.get("environment", {})
-        if isinstance(own, dict):
-            payload["environment"] = {**defaults, **own}
-        try:
-            return model.model_validate(payload)
-        except ValidationError as error:
-            self._faults(where, error, (*model.model_fields, *POSITION_KEYS, "positions"))
-        return None
-
-    def _positions(self, where: str, table: Table) -> tuple[Position, ...] | None:
-        flat = {key: table[key] for key in POSITION_KEYS if key in table}
-        listed_ones = table.get("positions")
-        if listed_ones is None:
-            position = self._position(where, flat)
-            return None if position is None else (position,)
-        if flat:
-            what = f"{listed(sorted(flat))} stands beside positions"
-            self._add(f"{where}, {min(flat)}", "bad-value", what, "give it in each position")
-        if not isinstance(listed_ones, list) or not listed_ones:
-            right = "write a list of tables as in [{qty = 2, area = 'Dock'}]"
-            what = f"{shown(listed_ones)} is no list of positions"
-            self._add(f"{where}, positions", "bad-value", what, right)
-            return None
-        read = [
-            self._position(f"{where}, position {number}", each)
-            for number, each in enumerate(listed_ones, 1)
-        ]
-        found = tuple(position for position in read if position is not None)
-        return found if len(found) == len(read) and not flat else None
-
-    def _position(self, where: str, table: object) -> Position | None:
-        try:
-            return _POSITION.validate_python(table)
-        except ValidationError as error:
-            self._faults(where, error, POSITION_KEYS)
-        return None
-
-    def _faults(self, where: str, error: ValidationError, keys: Iterable[str]) -> None:
-        """Record what was refused; ``keys`` are those of the outermost table."""
-
-        def keys_at(path: tuple[str | int, ...]) -> Iterable[str]:
-            outer = [part for part in path[:-1] if isinstance(part, str)]
-            return _INNER[outer[-1]].model_fields if outer else keys
-
-        for path, code, what, right in faults_of(error, keys_at):
-            self._add(", ".join(part for part in (where, _path(path)) if part), code, what, right)
-
-    def _add(self, field: str, code: str, what: str, right: str) -> None:
-        self._found.append(fault(code, what, right, Place(self._name, field=field)))
-
-
-_INNER: dict[str, type[BaseModel]] = {
-    "environment": Environment,
-    "neighbor": Neighbor,
-    "stocks": StockChoice,
-    "accept": Acceptance,
-}
-
-
-def _path(path: tuple[str | int, ...]) -> str:
-    """``accept 2, reason`` for ("accept", 1, "reason"): people count from one."""
-    text = ""
-    for part in path:
-        if isinstance(part, int):
-            text += f" {part + 1}"
-        else:
-            text += f", {part}" if text else part
-    return text

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Container, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from pydantic import ValidationError
 
 from layouts.spec import EquipmentMarker, PipeMarker, Specification, ValveTag
+from layouts.tags import TagRangeError, expand_tags
 from layouts.words import Kind
 from render.specfile.cells import Cell, CellFault, text_fault
 from render.specfile.columns import KIND, SPEC_COLUMNS, Column, Heading, Measure, with_unit
@@ -38,17 +39,21 @@ class CellFinding:
 
 @dataclass(frozen=True, slots=True)
 class RowSpec:
-    """What the face-deciding cells of a row say. ``spec`` is None where they have a fault."""
+    """What the face-deciding cells of a row say.
+
+    There is one specification, or one for each tag of a range, and none where a cell has a
+    fault.
+    """
 
     kind: Kind
-    spec: Specification | None
+    specs: tuple[Specification, ...]
     findings: tuple[CellFinding, ...]
 
 
 def specify(
     headings: Sequence[Heading], cells: Sequence[Cell], defaults: Mapping[str, object]
 ) -> RowSpec:
-    """The specification that the cells under the headings ask for.
+    """The specifications that the cells under the headings ask for.
 
     ``defaults`` is the order's environment, for what the row does not say.
     """
@@ -101,19 +106,30 @@ class _Draft:
             self.faults.append(CellFinding(column.name, *split("bad-choice", str(error))))
 
     def finish(self) -> RowSpec:
-        """The validated specification, or every fault."""
-        spec: Specification | None = None
-        faulty = {finding.field for finding in self.faults}
+        """The validated specifications, or every fault."""
         try:
-            spec = _MODELS[self.kind].model_validate({"kind": self.kind, **self.payload})
-        except ValidationError as error:
-            for path, code, what, right in faults_of(error):
-                key = ".".join(map(str, path))
-                name = _COLUMN_OF.get((self.kind, key), key)
-                if name not in faulty:
-                    self.faults.append(CellFinding(name, code, what, right))
+            payloads = one_each(self.kind, self.payload)
+        except TagRangeError as error:
+            self.faults.append(CellFinding("tag", *split("bad-tag", str(error))))
+            payloads = [{**self.payload, "tag": "-"}]  # its other faults are told as well
+        faulty = {finding.field for finding in self.faults}
+        specs = []
+        for payload in payloads:
+            try:
+                specs.append(_MODELS[self.kind].model_validate({"kind": self.kind, **payload}))
+            except ValidationError as error:
+                self._refused(error, faulty)
+                break  # the tags of a range differ in nothing else
         notes = self.notes if self.kind_known else []
-        return RowSpec(self.kind, None if self.faults else spec, (*self.faults, *notes))
+        return RowSpec(self.kind, () if self.faults else tuple(specs), (*self.faults, *notes))
+
+    def _refused(self, error: ValidationError, faulty: Container[str]) -> None:
+        """Record what pydantic refuses, but for fields whose cells have a fault already."""
+        for path, code, what, right in faults_of(error):
+            key = ".".join(map(str, path))
+            name = _COLUMN_OF.get((self.kind, key), key)
+            if name not in faulty:
+                self.faults.append(CellFinding(name, code, what, right))
 
     def _put(self, column: Column, key: str, value: object) -> None:
         if key == "name" and "name" in self.payload:
@@ -136,6 +152,18 @@ class _Draft:
         what = f"{self.kind} markers do not use {name}"
         right = "nothing is lost on the marker; see that the row's kind is right"
         self.notes.append(CellFinding(name, "unused-cell", what, right))
+
+
+def one_each(kind: Kind, payload: Mapping[str, object]) -> list[dict[str, object]]:
+    """A valve's keys once for each tag of a range such as ``HV-101..HV-118``.
+
+    Raises:
+        TagRangeError: the range cannot be spelled out.
+    """
+    tag = payload.get("tag")
+    if kind is not Kind.VALVE or not isinstance(tag, str) or not tag.strip():
+        return [dict(payload)]
+    return [{**payload, "tag": each} for each in expand_tags(tag)]
 
 
 def _value(heading: Heading, text: str, key: str) -> object:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pydantic import TypeAdapter
 
 from layouts.spec import AnySpecification, Environment, OrderHead, Position
-from render.specfile.orderfile import POSITION_KEYS
+from render.specfile.ordertables import POSITION_KEYS
 
 Schema = dict[str, object]
 
@@ -19,6 +19,7 @@ def order_schema() -> Schema:
     environment = TypeAdapter(Environment).json_schema()
     definitions.update(markers.pop("$defs"))
     definitions.update(environment.pop("$defs"))
+    definitions.update(position.pop("$defs"))
     definitions["Environment"] = environment
     definitions["Position"] = position
     for name in ("PipeMarker", "EquipmentMarker", "ValveTag"):

@@ -186,7 +186,9 @@ def test_headings_in_any_case_and_a_title_above(tmp_path: Path) -> None:
     one = read(write_csv(tmp_path / "a.csv", plain)).order
     two = read(write_csv(tmp_path / "b.csv", loud)).order
     assert one is not None
-    assert one == two
+    assert two is not None
+    assert one.items == two.items
+    assert (one.title, two.title) == ("a", "b")  # a list has no title of its own
     titled = read(write_csv(tmp_path / "c.csv", title))
     assert titled.findings == ()
     assert titled.order is not None
@@ -204,8 +206,9 @@ def test_blank_rows_are_skipped_and_counted(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("delimiter", [",", ";", "\t"])
 def test_delimiters(tmp_path: Path, delimiter: str) -> None:
-    plain = read(write_csv(tmp_path / "a.csv", table(ROWS)))
-    assert read(write_csv(tmp_path / "b.csv", table(ROWS), delimiter)) == plain
+    plain = read(write_csv(tmp_path / "list.csv", table(ROWS)))
+    assert plain.order is not None
+    assert read(write_csv(tmp_path / "list.csv", table(ROWS), delimiter)) == plain
 
 
 @pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "utf-16"])

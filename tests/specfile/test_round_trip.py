@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import tempfile
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -18,10 +19,12 @@ from layouts.spec import (
     Environment,
     EquipmentMarker,
     Item,
+    MeasuredRun,
     Neighbor,
     Order,
     PipeMarker,
     Position,
+    RoomAlong,
     StockChoice,
     ValveTag,
 )
@@ -100,12 +103,29 @@ EQUIPMENT_MARKERS = st.builds(
 VALVE_TAGS = st.builds(
     ValveTag,
     kind=st.just(Kind.VALVE),
-    tag=TEXT.filter(bool),
+    tag=TEXT.filter(lambda tag: tag and not set(tag) & set(".…,;")),  # one tag, no range
+    viewing_distance=LENGTHS,
     function=TEXT,
     valve_size=PIPES,
     emergency=st.booleans(),
     sides=st.sampled_from([1, 2]),
     shape=st.sampled_from(Outline),
+)
+EXACT = st.none() | st.floats(0, 20_000, allow_nan=False)
+ALONG = st.integers(0, 200) | st.lists(
+    st.floats(0, 20_000, allow_nan=False), min_size=1, max_size=3
+).map(lambda places: tuple(sorted(places)))
+NAMES = TEXT.filter(lambda text: text and not set(text) & set("(),;") and not text.isdecimal())
+RUNS = st.none() | st.builds(
+    MeasuredRun,
+    length=EXACT,
+    rooms=st.integers(1, 200)
+    | st.lists(st.builds(RoomAlong, NAMES, EXACT), min_size=1, max_size=3).map(tuple),
+    turns=ALONG,
+    branches=ALONG,
+    valves=ALONG,
+    penetrations=st.none() | ALONG,
+    spacing=TEXT,
 )
 POSITIONS = st.builds(
     Position,
@@ -118,10 +138,16 @@ POSITIONS = st.builds(
     to=TEXT,
     note=TEXT,
     row=st.none() | st.integers(1, 10**6),
+    spot=TEXT,
+    at=EXACT,
+    height=EXACT,
 )
+ON_RUNS = st.builds(lambda position, run: replace(position, pipe_run=run), POSITIONS, RUNS)
 ITEMS = st.builds(
+    Item, spec=PIPE_MARKERS, positions=st.lists(ON_RUNS, min_size=1, max_size=3).map(tuple)
+) | st.builds(
     Item,
-    spec=PIPE_MARKERS | EQUIPMENT_MARKERS | VALVE_TAGS,
+    spec=EQUIPMENT_MARKERS | VALVE_TAGS,
     positions=st.lists(POSITIONS, min_size=1, max_size=3).map(tuple),
 )
 ORDERS = st.builds(
@@ -131,6 +157,7 @@ ORDERS = st.builds(
     revision=TEXT,
     date=st.none() | st.dates().map(lambda day: day.isoformat()),
     scheme=TEXT,
+    spacing=TEXT,
     stocks=st.builds(StockChoice, film=TEXT),
     accept=st.lists(
         st.builds(Acceptance, code=st.just("level-conflict"), reason=st.just("measured twice")),

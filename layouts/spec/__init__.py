@@ -2,8 +2,8 @@
 
 A marker is split in two. Its *specification* holds what decides the face and the build; it is
 validated once for each distinct one. A *position* holds what differs from place to place:
-quantity, area, location, line, drawing, from and to. An ``Item`` is one specification with all
-its positions.
+quantity, area, location, line, drawing, from and to, and the run that it is on. An ``Item`` is
+one specification with all its positions.
 
 Only the shape of the input is judged here. What a scheme needs beyond it (a state, a flow) is
 judged by ``layouts.plan``, which knows the scheme.
@@ -11,98 +11,67 @@ judged by ``layouts.plan``, which knows the scheme.
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable
+import re
 from dataclasses import dataclass
-from decimal import Decimal
-from typing import Annotated, Any, ClassVar, Literal, TypeAlias
+from typing import Annotated, Literal, TypeAlias
 
 from pydantic import (
     BaseModel,
-    BeforeValidator,
     ConfigDict,
     Field,
-    InstanceOf,
-    PlainSerializer,
     StringConstraints,
-    WithJsonSchema,
+    field_validator,
     model_validator,
 )
 
 from layouts.design import Outline
-from layouts.pipes import PipeSize, parse_pipe
-from layouts.units import LengthUnit, parse_length, parse_pressure, parse_temperature
+from layouts.spec.place import (
+    LONGEST_PLACE_TEXT,
+    MOST_AT_A_PLACE,
+    MeasuredRun,
+    PlaceText,
+    Position,
+    RoomAlong,
+)
+from layouts.spec.quantities import (
+    LONGEST_TEXT,
+    Designation,
+    Distance,
+    Length,
+    Pressure,
+    Temperature,
+    Text,
+)
 from layouts.words import Flow, Kind, Level, Run, Setting, Side, State
 
-MOST_AT_A_PLACE = 10_000  # markers at one position; more is a slip of the column
-LONGEST_TEXT = 120
-LONGEST_PLACE_TEXT = 400
-_LONGEST = 1e6  # mm; nothing on a plant is measured longer than a kilometer
-
-
-def _plain(number: float) -> str:
-    """The shortest digits that read back to the same number, never with an exponent."""
-    return format(Decimal(repr(number)), "f")
-
-
-def _quantity(parse: Callable[[str | float], float], unit: str, examples: list[str]) -> Any:
-    """A float in the inner unit that accepts the trade's writing and is written with its unit."""
-
-    def read(value: object) -> object:
-        if isinstance(value, bool) or not isinstance(value, str | int | float):
-            raise ValueError(f"{value!r} is no number; give one with its unit, as in {examples[0]}")
-        number = parse(value)
-        if not math.isfinite(number) or (unit == "mm" and number > _LONGEST):
-            raise ValueError(f"{value!r} is too large to be meant; give it as in {examples[0]}")
-        return number
-
-    return (
-        BeforeValidator(read),
-        PlainSerializer(lambda number: f"{_plain(number)} {unit}", when_used="json"),
-        WithJsonSchema({"type": ["string", "number"], "examples": examples}),
-    )
-
-
-def _parse_distance(value: str | float) -> float:
-    return parse_length(value, LengthUnit.FOOT)
-
-
-Length: TypeAlias = Annotated[
-    float, *_quantity(parse_length, "mm", ["1-1/2 in", "114.3 mm", "20 ft"])
+__all__ = [
+    "LONGEST_PLACE_TEXT",
+    "LONGEST_TEXT",
+    "MOST_AT_A_PLACE",
+    "Acceptance",
+    "AnySpecification",
+    "Designation",
+    "Distance",
+    "Environment",
+    "EquipmentMarker",
+    "Item",
+    "Length",
+    "MeasuredRun",
+    "Neighbor",
+    "Order",
+    "OrderHead",
+    "PipeMarker",
+    "PlaceText",
+    "Position",
+    "Pressure",
+    "RoomAlong",
+    "Specification",
+    "StockChoice",
+    "Temperature",
+    "Text",
+    "ValveTag",
 ]
-Distance: TypeAlias = Annotated[float, *_quantity(_parse_distance, "mm", ["20 ft", "6 m"])]
-Pressure: TypeAlias = Annotated[
-    float, *_quantity(parse_pressure, "psig", ["185 psig", "12 bar", "10 inHg vac"])
-]
-Temperature: TypeAlias = Annotated[float, *_quantity(parse_temperature, "F", ["-40 F", "95 C"])]
-
-
-def _read_pipe(value: object) -> PipeSize:
-    """One meaning, one value: ``4 in``, ``DN100`` and ``NPS 4`` are the same pipe."""
-    try:
-        size = value if isinstance(value, PipeSize) else parse_pipe(str(value))
-    except OverflowError:
-        size = None
-    if size is None or not size.od <= _LONGEST:
-        raise ValueError(f"pipe {value!r} is too large to be meant; write it as NPS 4 or DN100")
-    by_label = parse_pipe(size.label)
-    return by_label if by_label.od == size.od else size
-
-
-def _written(pipe: PipeSize) -> str:
-    """The first text that reads back to the same pipe; a label may be rounded."""
-    od = f"{_plain(pipe.od)} mm"
-    texts = (pipe.label, od, f"tube {od}")
-    return next((text for text in texts if _read_pipe(text) == pipe), od)
-
-
-Designation: TypeAlias = Annotated[
-    InstanceOf[PipeSize],
-    BeforeValidator(_read_pipe),
-    PlainSerializer(_written, when_used="json"),
-    WithJsonSchema({"type": "string", "examples": ["NPS 4", "DN100", "114.3 mm", "tube 7/8 in"]}),
-]
-Text: TypeAlias = Annotated[str, StringConstraints(strip_whitespace=True, max_length=LONGEST_TEXT)]
+_SEVERAL = re.compile(r"\.{2,}|[…,;]")
 
 
 class _Model(BaseModel):
@@ -202,33 +171,16 @@ class ValveTag(_Model):
     environment: Environment = Environment()
     scheme: Text = ""
 
+    @field_validator("tag")
+    @classmethod
+    def _is_one(cls, tag: str) -> str:
+        if _SEVERAL.search(tag):
+            raise ValueError(f"{tag!r} is more than one tag; give each valve a tag of its own")
+        return tag
+
 
 Specification: TypeAlias = PipeMarker | EquipmentMarker | ValveTag
 AnySpecification: TypeAlias = Annotated[Specification, Field(discriminator="kind")]
-
-
-PlaceText: TypeAlias = Annotated[
-    str, StringConstraints(strip_whitespace=True, max_length=LONGEST_PLACE_TEXT)
-]
-
-
-@dataclass(frozen=True, slots=True)
-class Position:
-    """One place where a marker goes. ``row`` is the row of the list it came from, if any."""
-
-    __pydantic_config__: ClassVar[ConfigDict] = ConfigDict(
-        extra="forbid", populate_by_name=True, defer_build=True
-    )
-
-    quantity: Annotated[int, Field(ge=1, le=MOST_AT_A_PLACE, alias="qty", strict=True)] = 1
-    area: PlaceText = ""
-    location: PlaceText = ""
-    line: PlaceText = ""
-    drawing: Annotated[PlaceText, Field(description="P&ID sheet")] = ""
-    from_: Annotated[PlaceText, Field(alias="from")] = ""
-    to: PlaceText = ""
-    note: PlaceText = ""
-    row: Annotated[int | None, Field(ge=1, description="row of the list it came from")] = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -273,6 +225,9 @@ class OrderHead(_Model):
         None, description="printed date, YYYY-MM-DD; empty: SOURCE_DATE_EPOCH, else none"
     )
     scheme: Text = "ammonia-2014"
+    spacing: Text = Field(
+        "common-40ft", description="spacing rule of runs: its key, or a TOML file beside the order"
+    )
     stocks: StockChoice = StockChoice()
     accept: tuple[Acceptance, ...] = ()
 

@@ -1,0 +1,179 @@
+"""Where markers go: a position, and the run of pipe that it was measured on."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import Annotated, ClassVar, TypeAlias
+
+from pydantic import (
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    PlainSerializer,
+    StringConstraints,
+    WithJsonSchema,
+)
+
+from layouts.spec.quantities import Distance, Text, length_text
+from layouts.units import LengthUnit, parse_length
+
+MOST_AT_A_PLACE = 10_000  # markers at one position; more is a slip of the column
+LONGEST_PLACE_TEXT = 400
+_MOST_ALONG = 200  # fittings or rooms on one run
+
+PlaceText: TypeAlias = Annotated[
+    str, StringConstraints(strip_whitespace=True, max_length=LONGEST_PLACE_TEXT)
+]
+_ROOM = re.compile(r"(.*?)\s*(?:\(\s*(\d[^()]*)\))?", re.DOTALL)
+_PARTED = re.compile(r"[,;]")
+
+
+@dataclass(frozen=True, slots=True)
+class RoomAlong:
+    """A room that a run passes, and how much of the run is in it, mm; None where not known."""
+
+    name: str
+    length: float | None = None
+
+
+Along: TypeAlias = int | tuple[float, ...]
+Rooms: TypeAlias = int | tuple[RoomAlong, ...]
+
+
+def _count(value: object, least: int) -> int | None:
+    """A whole number, None where the value is no number at all."""
+    if isinstance(value, str) and value.strip().isdecimal() and len(value) < 9:
+        value = int(value)
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        return None
+    whole = isinstance(value, int) or value.is_integer()
+    if not (whole and least <= value <= _MOST_ALONG):
+        raise ValueError(f"{value!r} is no count; write a whole number, {least} to {_MOST_ALONG}")
+    return int(value)
+
+
+def _parts(value: object, wanted: str) -> list[str]:
+    """The texts of a list, or of a text with commas or semicolons."""
+    parts = _PARTED.split(value) if isinstance(value, str) else value
+    if not isinstance(parts, list | tuple) or not all(isinstance(part, str) for part in parts):
+        raise ValueError(f"{value!r} is no count; write {wanted}")
+    texts = [part.strip() for part in parts]
+    if not texts or not all(texts) or len(texts) > _MOST_ALONG:
+        raise ValueError(f"{value!r} has an empty place in it or too many; write {wanted}")
+    return texts
+
+
+def _read_along(value: object) -> object:
+    """A count, or places such as ``12 ft, 40 ft`` from the run's start."""
+    count = _count(value, 0)
+    if count is not None:
+        return count
+    if isinstance(value, tuple) and all(isinstance(place, float) for place in value):
+        return value  # read already
+    wanted = "a count such as 3, or places from the run's start such as 12 ft, 40 ft"
+    texts = _parts(value, wanted)
+    if any(text[-1].isdecimal() for text in texts):
+        raise ValueError(f"{value!r} has a number without a unit; write {wanted}")
+    return tuple(sorted(parse_length(text, LengthUnit.FOOT) for text in texts))
+
+
+def _write_along(value: Along) -> int | str:
+    return value if isinstance(value, int) else ", ".join(map(length_text, value))
+
+
+def _read_rooms(value: object) -> object:
+    """A count, or names such as ``engine room (40 ft), corridor``."""
+    count = _count(value, 1)
+    if count is not None:
+        return count
+    if isinstance(value, tuple) and all(isinstance(room, RoomAlong) for room in value):
+        return value  # read already
+    return tuple(
+        map(_room, _parts(value, "a count such as 2, or names such as dock (40 ft), hall"))
+    )
+
+
+def _room(text: str) -> RoomAlong:
+    found = _ROOM.fullmatch(text)
+    if found is None or found[2] is None:
+        return RoomAlong(text)
+    return RoomAlong(found[1], parse_length(found[2], LengthUnit.FOOT))
+
+
+def _write_rooms(value: Rooms) -> int | str:
+    return value if isinstance(value, int) else ", ".join(map(_room_text, value))
+
+
+def _room_text(room: RoomAlong) -> str:
+    return room.name if room.length is None else f"{room.name} ({length_text(room.length)})".strip()
+
+
+_COUNT_SCHEMA = {"type": ["integer", "string", "array"], "items": {"type": "string"}}
+FittingsAlong: TypeAlias = Annotated[
+    Along,
+    BeforeValidator(_read_along),
+    PlainSerializer(_write_along, when_used="json"),
+    WithJsonSchema({**_COUNT_SCHEMA, "examples": [3, "12 ft, 40 ft"]}),
+]
+RoomsAlong: TypeAlias = Annotated[
+    Rooms,
+    BeforeValidator(_read_rooms),
+    PlainSerializer(_write_rooms, when_used="json"),
+    WithJsonSchema({**_COUNT_SCHEMA, "examples": [2, "engine room (40 ft), corridor"]}),
+]
+
+
+@dataclass(frozen=True, slots=True)
+class MeasuredRun:
+    """A run of pipe as a list describes it, in mm; all markers of a run share one.
+
+    Without a quantity its markers are counted and placed by the spacing rule, whose key (or
+    file, beside the order) is ``spacing``; empty: the order's.
+    """
+
+    __pydantic_config__: ClassVar[ConfigDict] = ConfigDict(extra="forbid", defer_build=True)
+
+    length: Annotated[Distance | None, Field(description="length of the run along the pipe")] = None
+    rooms: Annotated[RoomsAlong, Field(description="rooms that it passes")] = 1
+    turns: FittingsAlong = 0
+    branches: FittingsAlong = 0
+    valves: FittingsAlong = 0
+    penetrations: Annotated[
+        FittingsAlong | None,
+        Field(description="walls, floors and roofs passed; empty: a wall between two rooms"),
+    ] = None
+    spacing: Annotated[Text, Field(description="spacing rule; empty: the order's")] = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Position:
+    """One place where a marker goes. ``row`` is the row of the list it came from, if any.
+
+    A place that the takeoff found says where and why in ``spot``, and how far from the run's
+    start in ``at`` (mm). ``height`` above the floor and ``distance`` from the reader, along the
+    floor, are mm as well.
+    """
+
+    __pydantic_config__: ClassVar[ConfigDict] = ConfigDict(
+        extra="forbid", populate_by_name=True, defer_build=True
+    )
+
+    quantity: Annotated[int, Field(ge=1, le=MOST_AT_A_PLACE, alias="qty", strict=True)] = 1
+    area: PlaceText = ""
+    location: PlaceText = ""
+    line: PlaceText = ""
+    drawing: Annotated[PlaceText, Field(description="P&ID sheet")] = ""
+    from_: Annotated[PlaceText, Field(alias="from")] = ""
+    to: PlaceText = ""
+    note: PlaceText = ""
+    row: Annotated[int | None, Field(ge=1, description="row of the list it came from")] = None
+    spot: Annotated[PlaceText, Field(description="where on its run, and why there")] = ""
+    at: Annotated[Distance | None, Field(description="distance from the run's start")] = None
+    height: Annotated[Distance | None, Field(description="height above the floor")] = None
+    distance: Annotated[
+        Distance | None, Field(description="from the reader to the pipe along the floor")
+    ] = None
+    pipe_run: Annotated[
+        MeasuredRun | None, Field(description="the run of pipe that the markers are for")
+    ] = None

@@ -1,0 +1,229 @@
+"""The tables of an order file, each judged by itself, and all their faults."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, fields
+from pathlib import Path
+from typing import TypeAlias
+
+from pydantic import TypeAdapter, ValidationError
+
+from layouts.errors import InputError
+from layouts.findings import Finding, Place
+from layouts.spec import (
+    Acceptance,
+    Environment,
+    EquipmentMarker,
+    Item,
+    MeasuredRun,
+    Neighbor,
+    OrderHead,
+    PipeMarker,
+    Position,
+    Specification,
+    StockChoice,
+    ValveTag,
+)
+from layouts.tags import TagRangeError
+from layouts.words import Kind
+from render.specfile.codes import fault, listed, nearest, shown
+from render.specfile.faults import faults_of, split
+from render.specfile.rowspec import one_each
+from render.specfile.runs import SpacingRules, is_counted, lacks_length, sighted, spots_of
+
+Table: TypeAlias = dict[str, object]
+
+MODELS: dict[str, type[Specification]] = {
+    str(Kind.PIPE): PipeMarker,
+    str(Kind.EQUIPMENT): EquipmentMarker,
+    str(Kind.VALVE): ValveTag,
+}
+POSITION_KEYS = (
+    *("qty", "area", "location", "line", "drawing", "from", "to", "note", "row"),
+    *("spot", "at", "height", "distance", "pipe_run"),
+)
+FILE_KEYS = ("markers", "environment", "line_list")
+_POSITION = TypeAdapter(Position)
+
+
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """A position of a table, named by ``where``, and whether it gives a quantity."""
+
+    where: str
+    position: Position
+    has_quantity: bool
+
+
+class OrderReader:
+    """The parts of an order file, each judged by itself, and all their faults."""
+
+    def __init__(self, name: str, folder: Path | None = None) -> None:
+        self._name, self._folder = name, folder or Path()
+        self._found: list[Finding] = []
+        self.rules = SpacingRules(folder=self._folder)
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """All faults so far, each once."""
+        return tuple(dict.fromkeys(self._found))
+
+    def head(self, tables: Mapping[str, object]) -> OrderHead | None:
+        """What holds for the whole order; runs are counted by its spacing rule from then on."""
+        date = tables.get("date")
+        if type(date) is datetime.date:  # TOML has dates of its own
+            tables = {**tables, "date": date.isoformat()}
+        try:
+            head = OrderHead.model_validate(tables)
+        except ValidationError as error:
+            self._faults("", error, (*OrderHead.model_fields, *FILE_KEYS))
+            return None
+        self.rules = SpacingRules(head.spacing, self._folder)
+        return head
+
+    def environment(self, tables: object) -> Mapping[str, object]:
+        """The environment that holds where a marker gives none."""
+        try:
+            Environment.model_validate(tables)
+        except ValidationError as error:
+            self._faults("environment", error, Environment.model_fields)
+            return {}
+        assert isinstance(tables, dict)
+        return tables
+
+    def markers(
+        self, tables: object, defaults: Mapping[str, object], where: str = "marker {}"
+    ) -> tuple[Item, ...]:
+        """The items of the [[markers]] tables that can be read; ``where`` names a table."""
+        if not isinstance(tables, list):
+            self._add("markers", "bad-value", "it is not a list", "write [[markers]] tables")
+            return ()
+        items: list[Item] = []
+        for number, table in enumerate(tables, 1):
+            at = where.format(number)
+            if not isinstance(table, dict):
+                self._add(at, "bad-value", f"{shown(table)} is no table", "write [[markers]]")
+                continue
+            specs = self._specs(at, table, defaults)
+            asked = self._positions(at, table)
+            for spec in specs:
+                for each in asked:
+                    items += self._placed(spec, each)
+        return tuple(items)
+
+    def _placed(self, spec: Specification, asked: _Asked) -> Iterator[Item]:
+        """The marker at its position, or at the spots of the run that the position describes."""
+        where, position, has_quantity = asked.where, asked.position, asked.has_quantity
+        seen = sighted(spec, position)
+        if not isinstance(seen, PipeMarker):
+            if position.pipe_run is not None:
+                what, right = f"a {seen.kind} is on no run", "take it out"
+                self._add(f"{where}, pipe_run", "bad-value", what, right)
+            yield Item(seen, (position,))
+        elif lacks_length(position, has_quantity):
+            right = "give length, or a qty that says how many markers there are"
+            self._add(f"{where}, pipe_run, length", "missing-value", "the run has no length", right)
+        elif is_counted(position, has_quantity):
+            if spots := self._spots(where, seen, position):
+                yield Item(seen, spots)
+        else:
+            yield Item(seen, (position,))
+
+    def _spots(self, where: str, spec: PipeMarker, position: Position) -> tuple[Position, ...]:
+        try:
+            spots, notes = spots_of(spec, position, self.rules)
+        except InputError as error:
+            for each in error.findings:
+                outer = "" if each.place.field in POSITION_KEYS else "pipe_run, "
+                self._add(f"{where}, {outer}{each.place.field}", each.code, each.what, each.right)
+            return ()
+        for note in notes:
+            self._add(f"{where}, pipe_run", *split("run-assumed", note))
+        return spots
+
+    def _specs(
+        self, where: str, table: Table, defaults: Mapping[str, object]
+    ) -> list[Specification]:
+        """The specification, or one for each tag of a range; none where there is a fault."""
+        kind = table.get("kind", str(Kind.PIPE))
+        model = MODELS.get(kind) if isinstance(kind, str) else None
+        if model is None or not isinstance(kind, str):
+            near = nearest(kind, MODELS) if isinstance(kind, str) else ""
+            right = f"did you mean {near}?" if near else f"write {listed(MODELS)}"
+            self._add(f"{where}, kind", "bad-choice", f"{shown(kind)} is no kind of marker", right)
+            return []
+        payload = {k: v for k, v in table.items() if k not in (*POSITION_KEYS, "positions")}
+        payload["kind"] = Kind(kind)
+        own = payload.get("environment", {})
+        if isinstance(own, dict):
+            payload["environment"] = {**defaults, **own}
+        try:
+            return [model.model_validate(each) for each in one_each(Kind(kind), payload)]
+        except TagRangeError as error:
+            self._add(f"{where}, tag", *split("bad-tag", str(error)))
+        except ValidationError as error:
+            self._faults(where, error, (*model.model_fields, *POSITION_KEYS, "positions"))
+        return []
+
+    def _positions(self, where: str, table: Table) -> list[_Asked]:
+        """What is asked for and where; nothing where there is a fault."""
+        flat = {key: table[key] for key in POSITION_KEYS if key in table}
+        listed_ones = table.get("positions")
+        if listed_ones is None:
+            return self._position(where, flat)
+        if flat:
+            what = f"{listed(sorted(flat))} stands beside positions"
+            self._add(f"{where}, {min(flat)}", "bad-value", what, "give it in each position")
+        if not isinstance(listed_ones, list) or not listed_ones:
+            right = "write a list of tables as in [{qty = 2, area = 'Dock'}]"
+            what = f"{shown(listed_ones)} is no list of positions"
+            self._add(f"{where}, positions", "bad-value", what, right)
+            return []
+        read = [
+            self._position(f"{where}, position {number}", each)
+            for number, each in enumerate(listed_ones, 1)
+        ]
+        return [] if flat or not all(read) else [asked for found in read for asked in found]
+
+    def _position(self, where: str, table: object) -> list[_Asked]:
+        try:
+            position = _POSITION.validate_python(table)
+        except ValidationError as error:
+            self._faults(where, error, POSITION_KEYS)
+            return []
+        return [_Asked(where, position, isinstance(table, dict) and "qty" in table)]
+
+    def _faults(self, where: str, error: ValidationError, keys: Iterable[str]) -> None:
+        """Record what was refused; ``keys`` are those of the outermost table."""
+
+        def keys_at(path: tuple[str | int, ...]) -> Iterable[str]:
+            outer = [part for part in path[:-1] if isinstance(part, str)]
+            return _INNER[outer[-1]] if outer else keys
+
+        for path, code, what, right in faults_of(error, keys_at):
+            self._add(", ".join(part for part in (where, _path(path)) if part), code, what, right)
+
+    def _add(self, field: str, code: str, what: str, right: str) -> None:
+        self._found.append(fault(code, what, right, Place(self._name, field=field)))
+
+
+_INNER: dict[str, Iterable[str]] = {
+    "environment": Environment.model_fields,
+    "neighbor": Neighbor.model_fields,
+    "stocks": StockChoice.model_fields,
+    "accept": Acceptance.model_fields,
+    "pipe_run": [each.name for each in fields(MeasuredRun)],
+}
+
+
+def _path(path: tuple[str | int, ...]) -> str:
+    """``accept 2, reason`` for ("accept", 1, "reason"): people count from one."""
+    text = ""
+    for part in path:
+        if isinstance(part, int):
+            text += f" {part + 1}"
+        else:
+            text += f", {part}" if text else part
+    return text

@@ -1,0 +1,167 @@
+"""The cells of a row that say where its markers go, made into a position."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+
+from pydantic import TypeAdapter, ValidationError
+
+from layouts.spec import LONGEST_PLACE_TEXT, MOST_AT_A_PLACE, Position
+from layouts.words import Kind
+from render.specfile.cells import Cell, CellFault, text_fault
+from render.specfile.columns import POSITION_COLUMNS, Heading, Measure, with_unit
+from render.specfile.faults import faults_of, quantity_refused
+from render.specfile.rowspec import CellFinding
+
+Find = Callable[[int, CellFinding], None]
+PLACE_NAMES = tuple(column.name for column in POSITION_COLUMNS)
+# Where the cells of a run go: keys of the position, or of its run.
+_OF_POSITION = {"height_ft": "height", "distance_ft": "distance", "at_ft": "at", "spot": "spot"}
+_OF_RUN = {"length_ft": "length"}
+# A machine or a valve hangs at a height too, but is on no run.
+_PIPES_ONLY = ("length_ft", "rooms", "turns", "branches", "valves", "penetrations", "spacing")
+_POSITION = TypeAdapter(Position)
+_COLUMN_OF = {key: name for name, key in (_OF_POSITION | _OF_RUN).items()}
+
+
+def tidy(text: str) -> str:
+    """The text in one line, made once."""
+    return sys.intern(" ".join(text.split()))
+
+
+def column_of(key: str) -> str:
+    """The column that gives a field of a position or of its run."""
+    return _COLUMN_OF.get(key, key)
+
+
+class _Texts(dict[Cell, str]):
+    """Cells of positions in one line, each made once; a faulty cell is a ``KeyError``."""
+
+    def __missing__(self, cell: Cell) -> str:
+        if isinstance(cell, CellFault) or len(cell) > LONGEST_PLACE_TEXT or cell[:1] == "#":
+            raise KeyError(cell)
+        text = self[cell] = tidy(cell)
+        return text
+
+
+class PositionReader:
+    """Positions of a list's rows; ``find`` records a fault of a row."""
+
+    def __init__(self, find: Find) -> None:
+        self._find = find
+        self._texts = _Texts()
+
+    def position(self, number: int, place: tuple[Cell, ...]) -> Position | None:
+        """The position that the cells of ``PLACE_NAMES`` give, None with its faults recorded."""
+        known = self._texts
+        qty, area, location, line, drawing, from_, to, note = place
+        try:
+            return Position(
+                1 if qty == "" else _quantity(qty),
+                known[area],
+                known[location],
+                known[line],
+                known[drawing],
+                known[from_],
+                known[to],
+                known[note],
+                number,
+            )
+        except (KeyError, ValueError):  # a new cell, or a faulty one
+            return self._new_position(number, place)
+
+    def _new_position(self, number: int, place: tuple[Cell, ...]) -> Position | None:
+        """A position with cells not seen before, or None with its faults recorded."""
+        read = [self._text(number, n, c) for n, c in zip(PLACE_NAMES, place, strict=True)]
+        texts = [text for text in read if text is not None]
+        quantity = 1
+        if read[0]:
+            try:
+                quantity = _quantity(read[0])
+            except ValueError:
+                self._find(number, CellFinding("qty", *quantity_refused(read[0])))
+                return None
+        if len(texts) < len(read):
+            return None
+        _qty, area, location, line, drawing, from_, to, note = texts
+        return Position(quantity, area, location, line, drawing, from_, to, note, number)
+
+    def _text(self, number: int, name: str, cell: Cell) -> str | None:
+        """The cell in one line, remembered; None with its fault recorded."""
+        if isinstance(cell, CellFault):
+            if cell.date and name == "note":
+                return cell.date
+            self._find(number, CellFinding(name, cell.code, cell.what, cell.right))
+            return None
+        text = tidy(cell)
+        found = text_fault(text, sized=False)
+        if found is not None:
+            self._find(number, CellFinding(name, found.code, found.what, found.right))
+            return None
+        if len(text) > LONGEST_PLACE_TEXT:
+            what = f"the text has {len(text)} characters"
+            right = f"use at most {LONGEST_PLACE_TEXT}"
+            self._find(number, CellFinding(name, "text-too-long", what, right))
+            return None
+        return text
+
+    def along(
+        self,
+        number: int,
+        kind: Kind,
+        position: Position,
+        headings: Sequence[Heading],
+        cells: Sequence[Cell],
+    ) -> Position | None:
+        """The position with what the cells of its run say, None with their faults recorded."""
+        fields: dict[str, object] = {}
+        run: dict[str, object] = {}
+        whole = True
+        for heading, cell in zip(headings, cells, strict=True):
+            name, sized = heading.column.name, heading.column.measure is not Measure.TEXT
+            fault = cell if isinstance(cell, CellFault) else text_fault(tidy(cell), sized=sized)
+            if fault is not None:
+                self._find(number, CellFinding(name, fault.code, fault.what, fault.right))
+                whole = False
+                continue
+            assert isinstance(cell, str)
+            if not (text := with_unit(tidy(cell), heading.unit)):
+                continue
+            if kind is not Kind.PIPE and name in _PIPES_ONLY:
+                what = f"{kind} markers do not use {name}"
+                right = "nothing is lost on the marker; see that the row's kind is right"
+                self._find(number, CellFinding(name, "unused-cell", what, right))
+            elif name in _OF_POSITION:
+                fields[_OF_POSITION[name]] = text
+            else:
+                run[_OF_RUN.get(name, name)] = text
+        read = self._read(number, {**fields, "pipe_run": run} if run else fields)
+        if read is None or not whole:
+            return None
+        return replace(
+            position,
+            spot=read.spot,
+            at=read.at,
+            height=read.height,
+            distance=read.distance,
+            pipe_run=read.pipe_run,
+        )
+
+    def _read(self, number: int, fields: dict[str, object]) -> Position | None:
+        try:
+            return _POSITION.validate_python(fields)
+        except ValidationError as error:
+            for path, code, what, right in faults_of(error):
+                self._find(number, CellFinding(column_of(str(path[-1])), code, what, right))
+        return None
+
+
+def _quantity(text: Cell) -> int:
+    if not isinstance(text, str) or not text.isdecimal():
+        raise ValueError(text)
+    quantity = int(text)
+    if not 1 <= quantity <= MOST_AT_A_PLACE:
+        raise ValueError(text)
+    return quantity
