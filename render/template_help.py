@@ -64,6 +64,20 @@ HELP: Mapping[str, str] = {
     "neighbor_height_in": "Height measured off the marker that hangs beside it.",
     "neighbor_length_in": "Length measured off the marker that hangs beside it.",
     "scheme": "Scheme of this row. Empty: the order's.",
+    "length_ft": "Length of a run along the pipe. Without a qty its markers are counted and placed "
+    "by the spacing rule.",
+    "rooms": "Rooms that the run passes: a count, or names as in engine room (40 ft), corridor.",
+    "turns": "Turns of the run: a count, or where they are, as in 12 ft, 40 ft.",
+    "branches": "Branches off the run: a count, or where they are.",
+    "valves": "Valves on the run: a count, or where they are.",
+    "penetrations": "Walls, floors and roofs that the run passes: a count, or where they are. "
+    "Empty: a wall between two rooms.",
+    "spacing": "Spacing rule of the run. Empty: the order's.",
+    "height_ft": "Height of the pipe above the floor. With distance_ft it tells where round the "
+    "pipe the legend goes.",
+    "distance_ft": "From where people stand to the pipe, along the floor.",
+    "at_ft": "How far from the start of its run this marker is. Filled by the takeoff.",
+    "spot": "Where on its run this marker is, and why. Filled by the takeoff.",
     "note": "Anything the crew should know; prints in pack and schedule.",
 }
 EXAMPLES: tuple[Mapping[str, str], ...] = (
@@ -113,5 +127,26 @@ EXAMPLES: tuple[Mapping[str, str], ...] = (
         "drawing": "R-101",
         "environment": "indoor",
         "note": "example",
+    },
+    {
+        "line": "LTRS-10-211",
+        "area": "Rooftop",
+        "kind": "pipe",
+        "service": "LTRS",
+        "state": "both",
+        "pressure_psig": "8.7 inHg vac",
+        "flow": "left",
+        "from": "freezer evaporators",
+        "to": "LTR-1",
+        "pipe": "NPS 10",
+        "covering_in": "3",
+        "environment": "outdoor",
+        "drawing": "R-102",
+        "length_ft": "180",
+        "turns": "30 ft, 95 ft",
+        "penetrations": "60 ft",
+        "height_ft": "12",
+        "distance_ft": "8",
+        "note": "example: a run, its markers counted by the spacing rule",
     },
 )

@@ -24,9 +24,8 @@ from layouts.paper import (
     form,
     voices_of,
 )
-from layouts.spec import Order, Position
+from layouts.spec import Order
 from layouts.tags import natural_key
-from layouts.takeoff import Sight
 from layouts.typeset import Column
 from layouts.words import Kind
 from render.install.entry import Spot, draw_spot
@@ -44,12 +43,11 @@ def install(
     markers: Sequence[Marker],
     typefaces: Typefaces,
     date: str | None = None,
-    sights: Mapping[Position, Sight] | None = None,
 ) -> Mapping[str, Document]:
     """A pack on US letter pages for each area, by its name, in the order of the names.
 
     Every placing of every marker is in one pack, once. ``date`` is used where the order has
-    none. ``sights`` tells how a position is seen, where height and distance are known.
+    none.
     """
     areas: dict[str, list[tuple[Marker, Placing]]] = defaultdict(list)
     for marker in markers:
@@ -60,7 +58,7 @@ def install(
         shape.ink for marker in markers for part in marker.face.parts for shape in part.art
     )
     return {
-        area: _pack(order, area, _walked(areas[area]), origins, sights or {}, typefaces, ink, date)
+        area: _pack(order, area, _walked(areas[area]), origins, typefaces, ink, date)
         for area in sorted(areas, key=lambda name: (name == NO_AREA, natural_key(name)))
     }
 
@@ -89,6 +87,7 @@ def _walked(found: list[tuple[Marker, Placing]]) -> list[tuple[Marker, Placing]]
             position.row is None,
             position.row or 0,
             natural_key(position.line),
+            position.at or 0.0,
             natural_key(position.location),
             marker.plan.name,
             marker.plan.hand,
@@ -103,7 +102,6 @@ def _pack(
     area: str,
     places: Sequence[tuple[Marker, Placing]],
     origins: Origins,
-    sights: Mapping[Position, Sight],
     typefaces: Typefaces,
     ink: Ink,
     date: str | None,
@@ -125,7 +123,6 @@ def _pack(
             placing,
             origins.of(marker, placing),
             methods.letter(placing.plan.build),
-            sights.get(placing.position),
         )
         draw_spot(paper, spot, symbols)
     paper.space(4.0)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -12,8 +13,9 @@ from layouts.marker import Marker, Placing
 from layouts.mounting import Mount
 from layouts.paper import BODY, THIN, Drawn, Paper, baseline, rule, text_block
 from layouts.picture import picture
+from layouts.schemes.loader import eye_height
 from layouts.spec import PipeMarker, Specification, ValveTag
-from layouts.takeoff import Sight
+from layouts.takeoff import Sight, clock_position
 from layouts.units import feet, inches
 from layouts.words import Kind, Run
 
@@ -35,7 +37,6 @@ class Spot:
     placing: Placing
     specs: tuple[Specification, ...]
     method: str
-    sight: Sight | None
 
 
 def draw_spot(paper: Paper, spot: Spot, symbols: dict[str, Symbol]) -> None:
@@ -99,8 +100,9 @@ def _place(spot: Spot) -> Iterator[str]:
         yield f"from {position.from_ or _TO_TRACE} to {position.to or _TO_TRACE}"
     elif position.from_ or position.to:
         yield " to ".join(part for part in (position.from_, position.to) if part)
-    if position.note:
-        yield position.note
+    for text in (position.spot, position.note):
+        if text:
+            yield text
 
 
 def _how(spot: Spot) -> Iterator[str]:
@@ -117,10 +119,27 @@ def _how(spot: Spot) -> Iterator[str]:
         yield f"{count} {straps}{each}, cut to {inches(build.strap_length)}"
     if build.stand_off:
         yield f"plate {inches(build.stand_off)} clear of the surface"
-    if spot.sight is not None:
-        if spot.sight.clock is not None:
-            yield spot.sight.clock.words
-        yield f"read from {feet(spot.sight.distance)}"
+    sight = _sight(spot)
+    if sight is not None:
+        if sight.clock is not None:
+            yield sight.clock.words
+        yield f"read from {feet(sight.distance)}"
+
+
+def _sight(spot: Spot) -> Sight | None:
+    """How the position is seen, None where the list does not give height and distance."""
+    position = spot.placing.position
+    runs = {spec.run for spec in spot.specs if isinstance(spec, PipeMarker)}
+    if position.height is None or position.distance is None or len(runs) != 1:
+        return None
+    (lie,) = runs
+    if lie is Run.VERTICAL:
+        return Sight(position.distance, None)
+    above = position.height - eye_height().height
+    if position.distance == 0 and above == 0:
+        return None
+    clock = clock_position(above, position.distance)
+    return Sight(math.hypot(above, position.distance), clock)
 
 
 def _direction(spot: Spot) -> Iterator[str]:
@@ -135,6 +154,10 @@ def _direction(spot: Spot) -> Iterator[str]:
         return
     runs = {spec.run for spec in spot.specs if isinstance(spec, PipeMarker)}
     riser = runs == {Run.VERTICAL}
+    to = f", toward {position.to}" if position.to else ""
+    if len(runs) != 1:  # rows that differ share this place: it may be level or a riser
+        yield f"the arrow points the way of the flow{to}"
+        return
     if spot.placing.plan.build.mount is Mount.WRAP:
         yield "arrows of the lines that face you point the way of the flow"
         return
@@ -144,7 +167,6 @@ def _direction(spot: Spot) -> Iterator[str]:
         for element in line
         if element.arrow is not None
     }
-    to = f", toward {position.to}" if position.to else ""
     upright = "riser, legend reading upward: " if riser else ""
     if not arrows:
         yield f"{upright}no arrow: the flow may go either way"

@@ -71,7 +71,10 @@ def items() -> list[dict[str, object]]:
         },
         {
             "spec": pipe(**local, pipe="NPS 1") | {"flow": "reversing"},
-            "positions": [place(ROOF, line="XQ-1-30", from_="a", to="b")],
+            "positions": [
+                place(ROOF, line="XQ-1-30", from_="a", to="b", height="12 ft", distance="7 ft")
+                | {"spot": "40 ft along: within 2 ft of turn 1", "at": "40 ft"}
+            ],
         },
         {
             "spec": {"kind": "equipment", "name": "High pressure receiver", "tag": "HPR-1"}

@@ -15,7 +15,6 @@ from pypdf import PdfReader
 
 from layouts.drawing import Document, Placement
 from layouts.geometry import Rect
-from layouts.takeoff import Sight, clock_position
 from render import pdf
 from render.install import NO_AREA, file_names, install
 from render.preflight import Verdict, inspect
@@ -138,24 +137,19 @@ def test_bays_come_in_the_order_that_people_count(packs: dict[str, Document]):
     assert re.findall(r"bay(\d+?)(?=from|[^\d])", text) == ["1", "9", "10"]
 
 
-def test_the_clock_position_is_told_where_it_is_known(made: Plant):
-    """12 ft up and 7 ft over the eye, 7 ft away: atan(1) is 45 degrees, half past four."""
-    position = next(
-        placing.position
-        for marker in made.markers
-        for placing in marker.placings
-        if placing.position.line == "XQ-1-30"
-    )
-    sight = Sight(math.hypot(7, 7) * 304.8, clock_position(7, 7))
-    made_packs = install(made.order, made.markers, made.typefaces, sights={position: sight})
-    text = all_letters(made_packs[ROOF])
+def test_the_clock_position_is_told_where_it_is_known(packs: dict[str, Document]):
+    """12 ft up is 7 ft over an eye at 5 ft (common practice, no source); 7 ft away that is
+    atan(1), 45 degrees, half past four, and 9.9 ft of sight."""
+    text = all_letters(packs[ROOF])
     for wanted in (
         "45 degrees below the horizontal",
         "4:30",
         "read from 9.9 ft",
         "arrows both ways: the flow reverses",
+        "40 ft along: within 2 ft of turn 1",
     ):
         assert squeezed(wanted) in text, wanted
+    assert "degreesbelow" not in all_letters(packs[STORE])
 
 
 def test_packs_pass_the_inspection_of_print_files_and_stay_the_same(made: Plant):
