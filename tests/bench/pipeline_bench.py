@@ -3,7 +3,8 @@
     python -m tests.bench.pipeline_bench [--counts 200 2000 20000] [--no-peer]
 
 Every job runs in a process of its own. Seconds are those of the clock; CPU seconds are the user
-and system time of the process, which is what to compare where the machine is shared. Memory is
+and system time of the process, by which the targets are judged, as other work on the machine
+changes them least; every job here is one thread. Memory is
 the process's largest resident set. The hops are those that the command itself reports while it
 runs, and composing (faces and fits) is taken out of planning.
 """
@@ -163,7 +164,7 @@ def report(count: int, work: Path, caches: Path, peer: bool) -> bool:
     )
     for hop, seconds in mine.told["hops"].items():
         print(f"      {hop:<14} {seconds:8.2f} s {mine.told['cpu'][hop]:8.2f} s CPU")
-    good = count != 2_000 or (mine.seconds <= SECONDS_2000 and mine.megabytes < MEGABYTES_2000)
+    good = count != 2_000 or (mine.cpu <= SECONDS_2000 and mine.megabytes < MEGABYTES_2000)
     if peer:
         theirs = run(
             ["-m", "tests.bench.peer", str(path), str(work / f"peer-{count}")], caches, PEER_LIMIT
@@ -205,8 +206,8 @@ def report_commands(work: Path, caches: Path) -> bool:
         peak = max(each.megabytes for each in runs)
         print(f"  {name:<18} {best:8.2f} s {cpu:8.2f} s CPU {peak:6.0f} MB peak (within {limit} s)")
     return (
-        min(each.seconds for each in help_runs) <= SECONDS_HELP
-        and min(each.seconds for each in marker) <= SECONDS_MARKER
+        min(each.cpu for each in help_runs) <= SECONDS_HELP
+        and min(each.cpu for each in marker) <= SECONDS_MARKER
     )
 
 
