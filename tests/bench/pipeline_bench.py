@@ -4,9 +4,9 @@
 
 Every job runs in a process of its own. Seconds are those of the clock; CPU seconds are the user
 and system time of the process, by which the targets are judged, as other work on the machine
-changes them least; every job here is one thread. Memory is
-the process's largest resident set. The hops are those that the command itself reports while it
-runs, and composing (faces and fits) is taken out of planning.
+changes them least; every job here is one thread. Memory is the process's largest resident set.
+The hops are those that the command itself reports while it runs, and composing (faces and fits)
+is taken out of planning.
 """
 
 from __future__ import annotations
