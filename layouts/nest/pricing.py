@@ -20,6 +20,8 @@ _KINDS = 64
 
 _THRIFT = 0.95
 """A roll's section is chosen for its value above this part of its cost: full, then long."""
+_HASTY_TRIES = 96
+"""Close looks at cuts in a hasty table, whose gains must be larger to count."""
 LARGE = 3_000_000
 """From this cost of a table on, small gains in a demand table are passed over."""
 
@@ -156,7 +158,7 @@ class Pricer:
             grid.half_y,
             *self._workspace(),
             7 if hasty else self._skip,
-            self._tries,
+            _HASTY_TRIES if hasty else self._tries,
         )
         option = _thrifty(self._options(best))
         rest = left.copy()

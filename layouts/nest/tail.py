@@ -120,7 +120,11 @@ class Tail:
 
         `limits` is the stock that all the sheets together may use.
         """
-        base = values + self.area_values // _FLOOR
+        bases = (
+            values + self.area_values // _FLOOR,
+            np.maximum(values, self.area_values // 2),
+        )
+        size = len(values)
         while len(filled) > 1 and self.key(filled)[0] > target and self.fills < fills:
             self.fills += 1
             order = sorted(range(len(filled)), key=lambda n: (filled[n].share, n))
@@ -132,7 +136,8 @@ class Tail:
             old = [filled[n] for n in sorted(chosen)]
             rest = np.sum([column.counts for column in old], axis=0)
             spread = _NOISE[int(self.random.integers(len(_NOISE)))]
-            noise = 1 + spread * self.random.standard_normal(len(base)).clip(-2, 2)
+            noise = 1 + spread * self.random.standard_normal(size).clip(-2, 2)
+            base = bases[int(self.random.integers(len(bases)))]
             spare = _spare(limits, filled, old)
             new = self.fill((base * noise).astype(np.int64), rest, spare)
             if new is not None and self.key(new) <= self.key(old):
