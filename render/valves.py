@@ -37,6 +37,7 @@ _COLUMNS = (
     Column("P&ID sheet", 26.0),
     Column("Notes", _RIGHT - _LEFT - 342.0),
 )
+_LONGEST = 240  # characters of a cell; the workbook has them all
 _KEY = (
     "Flagged in the margin and listed first: emergency valves, which are to be found and known "
     "at once. Numbers are those on the tags and on the P&ID sheets named here; a valve whose "
@@ -217,7 +218,8 @@ class _Sheets:
 
 
 def _cells(row: ValveRow) -> tuple[str, ...]:
-    return (
+    """The row's texts, each with its end left off where it would fill half a page."""
+    cells = (
         row.number,
         row.system,
         row.function,
@@ -228,6 +230,7 @@ def _cells(row: ValveRow) -> tuple[str, ...]:
         row.drawing,
         row.notes,
     )
+    return tuple(text if len(text) <= _LONGEST else f"{text[:_LONGEST]} …" for text in cells)
 
 
 _SHEET: tuple[tuple[str, float, Callable[[ValveRow], str]], ...] = (

@@ -11,6 +11,7 @@ from layouts.valves import ValveRow
 from render.chart.look import Look
 
 _TITLE = "Emergency valves"
+_MOST = 30  # more would leave no room for the rest of the chart
 _NONE = (
     "No valve of this plant's list is marked as an emergency valve. Name the king valve and what "
     "else stops the flow before this chart is hung."
@@ -20,6 +21,7 @@ _NONE = (
 def emergency_box(look: Look, valves: Sequence[ValveRow], at: Point) -> Drawn:
     """The frame over the whole width, its title in a red bar."""
     body = look.body
+    shown, more = valves[:_MOST], len(valves) - _MOST
     bar_height = 2.7 * body
     size = 1.35 * body
     bar = Rect(at.x, at.y, look.width, bar_height)
@@ -30,22 +32,22 @@ def emergency_box(look: Look, valves: Sequence[ValveRow], at: Point) -> Drawn:
     ]
     pad = 0.8 * body
     y = at.y + bar_height + pad
-    if not valves:
-        room = look.width - 2.4 * body
-        said = text_block(
-            look.voices.plain, _NONE, Point(at.x + 1.2 * body, y), body, room, look.black
-        )
-        items += said.items
-        y += said.height
-    columns = min(3, max(1, len(valves)))
+    columns = min(3, max(1, len(shown)))
     share = (look.width - 1.2 * body) / columns
-    for start in range(0, len(valves), columns):
+    for start in range(0, len(shown), columns):
         drawn = [
             _valve(look, valve, Point(at.x + 1.2 * body + column * share, y), share - 1.2 * body)
-            for column, valve in enumerate(valves[start : start + columns])
+            for column, valve in enumerate(shown[start : start + columns])
         ]
         items += (item for each in drawn for item in each.items)
         y += max(each.height for each in drawn) + 0.5 * body
+    if not shown or more > 0:
+        room = look.width - 2.4 * body
+        corner = Point(at.x + 1.2 * body, y)
+        text = f"and {more} more: see the valve schedule" if shown else _NONE
+        said = text_block(look.voices.plain, text, corner, body, room, look.black)
+        items += said.items
+        y += said.height
     frame = Rect(at.x, at.y, look.width, y - at.y + 0.3 * body)
     items.append(Stroke(rectangle(frame), look.red, 0.3 * body))
     return Drawn(tuple(items), frame.height)

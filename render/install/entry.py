@@ -188,6 +188,6 @@ def _ticks(paper: Paper, count: int, at: Point) -> Drawn:
         items.append(Stroke(rectangle(box), paper.ink, 0.25))
     height = (boxes + _BOXES - 1) // _BOXES * _PITCH
     text = f"{count} pcs" if count > 1 else "1 pc"
-    below = Point(at.x, baseline(at.y + height - 0.8, BODY))
+    below = Point(at.x, baseline(at.y + height - 0.2, BODY))
     items += paper.voices.plain.line(text, below, BODY, paper.ink)
     return Drawn(tuple(items), height + 1.8 * BODY)

@@ -141,6 +141,17 @@ def test_an_order_without_valves_says_so():
     assert len(table(valves_xlsx(made.order, made.schemes))) == 0
 
 
+def test_texts_as_long_as_a_list_may_hold_are_cut_on_the_chart_and_whole_in_the_workbook():
+    long = {"line": "L" * 400, "from": "F" * 400, "to": "T" * 400, "note": "N " * 199, "row": 2}
+    item = {"spec": {"kind": "valve", "tag": "HV-1", "function": "W" * 120}}
+    made = plant(items=[item | {"positions": [{"location": "P" * 400, **long}]}])
+    document = valve_chart(made.order, made.schemes, made.typefaces)
+    assert "P" * 240 + "…" in all_letters(document)
+    (row,) = table(valves_xlsx(made.order, made.schemes))
+    assert row["Location"] == "P" * 400
+    assert row["Notes"].endswith("N")
+
+
 @pytest.mark.tools
 def test_another_program_opens_the_workbook(made: Plant):
     """unzip tells a sound archive; the sheet's XML has the filter and the frozen rows."""
