@@ -27,7 +27,6 @@ from render import dxf, pdf, png, svg
 from render.color.engine import Intent
 from render.gamut import InkReport, gamut_findings, ink_report
 from render.judge import (
-    Judged,
     Options,
     judge,
     press_of,
@@ -36,11 +35,8 @@ from render.judge import (
     refuse_blocked,
 )
 from render.output import manifest
+from render.paperwork import Paperwork, paper_files
 from render.preflight import Verdict, inspect
-from render.proof import proof
-from render.specfile import order_json
-from render.tables import markers_csv, nest_json
-from render.ticket import ticket
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,12 +83,15 @@ def build(order: Order, options: Options, file: str = "") -> JobFolder:
     options.progress("writing")
     files = dict(_sheet_files(groups, documents, options))
     report = _color_report(options, _inks_of(documents))
-    files.update(_paper_files(order, judged, groups, options.shop.printer, report, date))
+    off_color = gamut_findings(report) if report else ()
+    findings = (*judged.gathered.findings, *off_color)
+    work = Paperwork(
+        order, judged, groups, findings, options.shop.printer, report, options.prices, date
+    )
+    files.update(paper_files(work))
     options.progress("preflight")
     _preflight(files)
     files["manifest.json"] = manifest(files)
-    off_color = gamut_findings(report) if report else ()
-    findings = (*judged.gathered.findings, *off_color)
     return JobFolder(files, judged.gathered.markers, groups, findings)
 
 
@@ -267,30 +266,3 @@ def cut_only(page: Page) -> Page:
     """The page with nothing but what a cutter or its operator reads."""
     prints = (None, Step.WHITE)
     return replace(page, layers=tuple(each for each in page.layers if each.step not in prints))
-
-
-def _paper_files(
-    order: Order,
-    judged: Judged,
-    groups: tuple[SheetPlan, ...],
-    printer: Printer,
-    report: InkReport | None,
-    date: str | None,
-) -> Iterable[tuple[str, bytes]]:
-    """Proof, ticket, tables and the order itself."""
-    markers = judged.gathered.markers
-    yield (
-        "proof.pdf",
-        pdf.write(
-            proof(order, markers, judged.gathered.findings, judged.schemes, judged.typefaces, date)
-        ),
-    )
-    yield (
-        "ticket.pdf",
-        pdf.write(
-            ticket(order, markers, groups, judged.schemes, printer, judged.typefaces, date, report)
-        ),
-    )
-    yield "markers.csv", markers_csv(markers)
-    yield "nest.json", nest_json(groups)
-    yield "order.json", order_json(order)

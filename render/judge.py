@@ -7,6 +7,7 @@ import os
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from layouts.errors import BlockedError, InputError
 from layouts.face import Typefaces
@@ -21,6 +22,9 @@ from render.fonts import typefaces as load_typefaces
 from render.pdf.press import Press
 from render.profiles import OutputProfile, read_profile
 
+if TYPE_CHECKING:
+    from layouts.materials import Prices
+
 Progress = Callable[[str], None]
 
 
@@ -31,6 +35,7 @@ class Options:
     shop: Shop
     font: Path | None = None
     effort: int | None = None  # of the nester; None: its own measure
+    prices: Prices | None = None
     profile: Path | None = None  # over the one that the printer file names
     folder: Path = field(default_factory=Path)  # where a scheme file named by the order lies
     previews: bool = False

@@ -30,10 +30,7 @@ def write_folder(target: Path, files: Mapping[str, bytes], replace: bool) -> Non
     Raises:
         OutputError: the target is taken, is no job folder of ours, or cannot be written.
     """
-    if target.exists() and not _may_replace(target, replace):
-        raise OutputError(
-            f"{target} is taken; give another folder with -o, or --force to replace a job folder"
-        )
+    refuse_taken(target, replace)
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
         fresh = Path(tempfile.mkdtemp(prefix=f".{target.name}-", dir=target.parent))
@@ -50,6 +47,18 @@ def write_folder(target: Path, files: Mapping[str, bytes], replace: bool) -> Non
         raise OutputError(f"{target} cannot be written: {error.strerror or error}") from error
     finally:
         shutil.rmtree(fresh, ignore_errors=True)
+
+
+def refuse_taken(target: Path, replace: bool) -> None:
+    """Say before any work is done that the folder may not be written.
+
+    Raises:
+        OutputError: the target is taken, or is no job folder of ours.
+    """
+    if target.exists() and not _may_replace(target, replace):
+        raise OutputError(
+            f"{target} is taken; give another folder with -o, or --force to replace a job folder"
+        )
 
 
 def write_file(target: Path, data: bytes) -> None:

@@ -1,0 +1,93 @@
+"""What goes with the sheets: proof, ticket, bill, chart, valve schedule, packs and tables."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from layouts.findings import Finding
+from layouts.marker import Marker
+from layouts.materials import Prices, materials
+from layouts.sheetplan import SheetPlan
+from layouts.spec import Order, ValveTag
+from layouts.stock import Printer
+from render import pdf
+from render.bill import bill_csv, bill_document
+from render.chart import chart
+from render.gamut import InkReport
+from render.install import file_names, install
+from render.judge import Judged
+from render.proof import proof
+from render.specfile import order_json
+from render.tables import markers_csv, nest_json
+from render.ticket import ticket
+from render.valves import valve_chart, valves_xlsx
+
+
+@dataclass(frozen=True, slots=True)
+class Paperwork:
+    """An order with all that was decided about it."""
+
+    order: Order
+    judged: Judged
+    groups: tuple[SheetPlan, ...]
+    findings: tuple[Finding, ...]
+    printer: Printer
+    report: InkReport | None
+    prices: Prices | None
+    date: str | None
+
+    @property
+    def markers(self) -> Sequence[Marker]:
+        """The distinct markers."""
+        return self.judged.gathered.markers
+
+
+def paper_files(work: Paperwork) -> Iterator[tuple[str, bytes]]:
+    """Every file of the job folder that no machine prints or cuts."""
+    yield from _for_approval(work)
+    yield from _for_the_shop(work)
+    yield from _for_the_plant(work)
+    yield "order.json", order_json(work.order)
+
+
+def _for_approval(work: Paperwork) -> Iterator[tuple[str, bytes]]:
+    judged = work.judged
+    document = proof(
+        work.order, work.markers, work.findings, judged.schemes, judged.typefaces, work.date
+    )
+    yield "proof.pdf", pdf.write(document)
+
+
+def _for_the_shop(work: Paperwork) -> Iterator[tuple[str, bytes]]:
+    judged = work.judged
+    document = ticket(
+        work.order,
+        work.markers,
+        work.groups,
+        judged.schemes,
+        work.printer,
+        judged.typefaces,
+        work.date,
+        work.report,
+    )
+    yield "ticket.pdf", pdf.write(document)
+    bill = materials(work.markers, work.groups, work.prices)
+    yield "materials.pdf", pdf.write(bill_document(work.order, bill, judged.typefaces, work.date))
+    yield "materials.csv", bill_csv(bill)
+    yield "markers.csv", markers_csv(work.markers)
+    yield "nest.json", nest_json(work.groups)
+
+
+def _for_the_plant(work: Paperwork) -> Iterator[tuple[str, bytes]]:
+    order, judged = work.order, work.judged
+    poster = chart(order, work.markers, judged.schemes, judged.typefaces, date=work.date)
+    yield "chart.pdf", pdf.write(poster)
+    if any(isinstance(item.spec, ValveTag) for item in order.items):
+        framed = valve_chart(order, judged.schemes, judged.typefaces, work.date)
+        yield "valves.pdf", pdf.write(framed)
+        yield "valves.xlsx", valves_xlsx(order, judged.schemes, work.date)
+    packs = install(order, work.markers, judged.typefaces, work.date)
+    names = file_names(packs)
+    for area, pack in packs.items():
+        yield f"install/{names[area]}.pdf", pdf.write(pack)
