@@ -79,6 +79,9 @@ def _seen(old: Hanging, new: Hanging) -> Iterator[str]:
     ):
         if abs(one - other) > _SLIGHT:
             yield f"{what} {inches(other)}, not {inches(one)}"
+    schemes = old.placing.plan.scheme, new.placing.plan.scheme
+    if schemes[0] != schemes[1]:
+        yield f"by {schemes[1]}, not {schemes[0]}"
     builds = old.marker.plan.build, new.marker.plan.build
     if build_key(builds[0]) != build_key(builds[1]):
         yield f"{builds[1].mount_text} ({builds[1].film_text})"

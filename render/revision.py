@@ -6,16 +6,21 @@ import csv
 import io
 import json
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from pathlib import Path
 
 from layouts.errors import InputError
-from layouts.findings import Severity
+from layouts.findings import Finding, Place, Severity
+from layouts.fingerprint import fingerprint
 from layouts.hanging import apart, hangings, part_of
+from layouts.marker import Marker, build_key
 from layouts.revision import Action, Change, match
 from layouts.spec import LONGEST_TEXT, Order
 from render import pdf
+from render.approval import Content, proved
 from render.changesheet import change_sheet, place_text, thing_text, why
+from render.jobs import open_job, read_order
 from render.judge import Judged, Options, judge, printed_date
 from render.output import manifest
 from render.specfile import normalized, order_json
@@ -38,22 +43,47 @@ class Revision:
     judged: Judged
     changes: tuple[Change, ...]
     order: Order | None
+    findings: tuple[Finding, ...] = ()
 
     def count(self, action: Action) -> int:
         """Pieces that an action is for."""
         return sum(change.count for change in self.changes if change.action is action)
 
 
-def diff(old: Order, new: Order, options: Options, names: tuple[str, str] = ("", "")) -> Revision:
+def compare(old: Path, new: Path, options: Options) -> Revision:
+    """Compare two lists, order files or job folders; scheme files lie beside each.
+
+    Raises:
+        InputError: one of them cannot be read, or a marker of it cannot be made.
+    """
+    hung = proved(open_job(old)) if old.is_dir() else None
+    beside = [path if path.is_dir() else path.parent for path in (old, new)]
+    sides = [replace(options, folder=folder) for folder in beside]
+    orders = read_order(old), read_order(new)
+    return diff(*orders, sides[1], (old.name, new.name), old_options=sides[0], hung=hung)
+
+
+def diff(
+    old: Order,
+    new: Order,
+    options: Options,
+    names: tuple[str, str] = ("", ""),
+    *,
+    old_options: Options | None = None,
+    hung: Content | None = None,
+) -> Revision:
     """Compare two revisions by what they hang where; ``names`` are those of their files.
 
     Both are planned by today's schemes and lettering, so what differs is the lists' doing.
+    ``hung`` is what the proof of the old one recorded, where there is one: a marker that would
+    be drawn otherwise today is found there.
 
     Raises:
         InputError: a marker of either list cannot be made; every finding is carried.
     """
     old, new = apart(normalized(old)), apart(normalized(new))
-    judged_old, judged_new = judge(old, options, names[0]), judge(new, options, names[1])
+    judged_old = judge(old, old_options or options, names[0])
+    judged_new = judge(new, options, names[1])
     impossible = [
         finding
         for each in (judged_old, judged_new)
@@ -62,10 +92,24 @@ def diff(old: Order, new: Order, options: Options, names: tuple[str, str] = ("",
     ]
     if impossible:
         raise InputError(impossible)
-    changes = match(
-        hangings(old, judged_old.gathered.markers), hangings(new, judged_new.gathered.markers)
-    )
-    return Revision(old, new, judged_new, changes, _order(old, new, changes))
+    before, after = judged_old.gathered.markers, judged_new.gathered.markers
+    changes = match(hangings(old, before), hangings(new, after))
+    findings = tuple(_drifted(hung, before, names[0])) if hung else ()
+    return Revision(old, new, judged_new, changes, _order(old, new, changes), findings)
+
+
+def _drifted(hung: Content, today: Iterable[Marker], name: str) -> Iterator[Finding]:
+    """Markers that hang as they were recorded, and would be drawn otherwise today."""
+    looks = {(fingerprint(each.face), *build_key(each.plan.build)) for each in today}
+    other = [each.words for each in hung.markers if (each.face, *each.build) not in looks]
+    if other:
+        yield Finding(
+            "job-drifted",
+            Severity.WARNING,
+            f"{', '.join(dict.fromkeys(other))}: drawn otherwise today than the old job made it",
+            "what hangs is on the old proof; the comparison takes today's drawing for it",
+            place=Place(name),
+        )
 
 
 def _order(old: Order, new: Order, changes: Sequence[Change]) -> Order | None:
@@ -139,6 +183,7 @@ def revision_json(revision: Revision) -> str:
         {
             "action": str(change.action),
             "pieces": change.count,
+            "thing": thing_text(change.at),
             "place": place_text(change.at.placing.position),
             "old": change.old.marker.id if change.old else None,
             "new": change.new.marker.id if change.new else None,

@@ -24,8 +24,8 @@ from render.jobs import open_job, read_order
 from render.judge import judge
 from render.output import manifest
 from render.reprint import reprint
-from render.revision import diff
-from render.specfile import normalized
+from render.revision import compare, diff
+from render.specfile import normalized, order_json
 from tests.keeping.conftest import KING, OPTIONS, SUCTION, order_of, with_place
 
 HERE = Path(__file__).parent
@@ -122,11 +122,27 @@ def test_the_first_orders_give_the_words_and_sizes_that_were_printed() -> None:
     assert measured == printed
 
 
-def test_an_old_job_is_compared_with_a_new_list() -> None:
+def test_an_old_job_is_compared_with_a_new_list(tmp_path: Path) -> None:
     moved = [with_place(SUCTION, qty=5), KING]
-    revision = diff(read_order(VERSION_1), order_of(moved, revision="B"), OPTIONS)
+    new = tmp_path / "order.json"
+    new.write_bytes(order_json(order_of(moved, revision="B")))
+    revision = compare(VERSION_1, new, OPTIONS)
+    assert revision.findings == ()
     done = {action: revision.count(action) for action in Action}
     assert done == {Action.REPLACE: 0, Action.ADD: 2, Action.REMOVE: 0, Action.UNCHANGED: 4}
+
+
+def test_what_hangs_otherwise_than_it_is_drawn_today_is_told() -> None:
+    content = proved(open_job(VERSION_1))
+    assert content is not None
+    first, *rest = content.markers
+    hung = content.model_copy(
+        update={"markers": (first.model_copy(update={"face": "0" * 64}), *rest)}
+    )
+    order = read_order(VERSION_1)
+    (finding,) = diff(order, order, OPTIONS, hung=hung).findings
+    assert finding.code == "job-drifted"
+    assert finding.what.startswith(f"{first.words}: drawn otherwise today")
 
 
 def test_the_markers_of_an_old_job_are_made_again() -> None:

@@ -144,6 +144,14 @@ def test_the_rule(old: Row, new: Row, expected: tuple[int, int, int, int] | None
     assert counts(compared([old], [new])) == (expected or (0, 1, 1, 0))
 
 
+def test_another_scheme_is_the_reason_where_the_list_is_the_same() -> None:
+    old, new = order_of([SUCTION]), order_of([SUCTION], scheme="ammonia-1991")
+    (change,) = diff(old, new, OPTIONS).changes
+    assert change.action is Action.REPLACE
+    assert "the same entry of the list gives another marker now" in why(change)
+    assert "by ammonia-1991, not ammonia-2014" in why(change)
+
+
 def test_a_place_that_may_only_have_a_new_name_is_told() -> None:
     revision = compared([SUCTION], [with_place(SUCTION, line="HTRS-4-900")])
     add, remove = revision.changes
