@@ -17,13 +17,23 @@ from layouts.findings import Finding, Place
 from layouts.spec import Item, Order
 from render.specfile.codes import CODES, FileError, fault, nearest
 from render.specfile.delimited import csv_rows, encoding_of
+from render.specfile.linefile import write_list
 from render.specfile.linelist import read_list
 from render.specfile.normal import canonical_items, normalized, order_json
 from render.specfile.orderfile import one_marker, order_of, parse_order, read_order
 from render.specfile.runs import SpacingRules
 from render.specfile.schema import order_schema
 
-__all__ = ["CODES", "Reading", "normalized", "one_marker", "order_json", "order_schema", "read"]
+__all__ = [
+    "CODES",
+    "Reading",
+    "normalized",
+    "one_marker",
+    "order_json",
+    "order_schema",
+    "read",
+    "write_list",
+]
 
 _SUFFIXES = (".toml", ".json", ".csv", ".xlsx")
 _LARGEST = 400 << 20  # bytes

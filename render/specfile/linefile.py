@@ -1,0 +1,184 @@
+"""An order written as a line list: the workbook that reads back to the same items."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
+from pathlib import Path
+
+from pydantic import TypeAdapter
+
+from layouts.errors import InputError
+from layouts.spec import Item, MeasuredRun, Order, PipeMarker, Position, Specification
+from layouts.spec.quantities import length_text, plain
+from layouts.units import LengthUnit, parse_length
+from layouts.words import Kind
+from render.output import write_file
+from render.specfile.columns import KIND, PLACE_COLUMNS, SPEC_COLUMNS, Column, Measure
+from render.specfile.runs import SpacingRules, sighted, spots_of
+from render.spreadsheet import Book
+
+Cells = dict[str, str]
+_FIRST = ("line", KIND)
+_ALWAYS = ("service", "pipe", "qty")
+_COLUMNS = (*SPEC_COLUMNS, *PLACE_COLUMNS)
+_SIDES = {"1": "one", "2": "both"}
+_UNITS = {"in": LengthUnit.INCH, "ft": LengthUnit.FOOT}
+_RUN = TypeAdapter(MeasuredRun)
+_HEAD_ROW = 1
+
+
+def write_list(order: Order, path: Path) -> None:
+    """Write the order's markers as an XLSX line list; same order, same bytes.
+
+    Read back, the list gives equal items but for the rows' numbers. What an order's head holds
+    (scheme, stocks, accepted findings) has no place in a list. A run that the list's own default
+    rule counts alike is one row again; any other is a row a spot.
+
+    Raises:
+        OutputError: the file cannot be written.
+    """
+    write_file(path, list_xlsx(order, path.parent))
+
+
+def list_xlsx(order: Order, folder: Path) -> bytes:
+    """The list as the bytes of a workbook; ``folder`` is where a plant's own rules lie."""
+    rows = list(_rows(order.items, SpacingRules(folder=folder)))
+    filled = {name for row in rows for name, text in row.items() if text}
+    ordered = sorted(_COLUMNS, key=lambda column: column.name not in _FIRST)
+    columns = [each for each in ordered if each.name in filled or each.name in _ALWAYS]
+    book = Book(order.title, order.date)
+    sheet = book.sheet("Line list")
+    head = book.style({"bold": True, "bg_color": "#1F3A4D", "font_color": "#FFFFFF", "border": 1})
+    text = book.style({"num_format": "@"})  # so that 3/4 stays 3/4
+    sheet.write_string(0, 0, order.title, book.style({"bold": True, "font_size": 14}))
+    for index, column in enumerate(columns):
+        widest = max((len(row.get(column.name, "")) for row in rows), default=0)
+        sheet.set_column(index, index, min(40, max(widest, len(column.name)) + 2), text)
+        sheet.write_string(_HEAD_ROW, index, column.name, head)
+        for number, row in enumerate(rows, _HEAD_ROW + 1):
+            if cell := row.get(column.name):
+                sheet.write_string(number, index, cell, text)
+    sheet.freeze_panes(_HEAD_ROW + 1, 1)
+    sheet.autofilter(_HEAD_ROW, 0, _HEAD_ROW + len(rows), len(columns) - 1)
+    sheet.set_landscape()
+    sheet.fit_to_pages(1, 0)
+    sheet.repeat_rows(_HEAD_ROW)
+    return book.finish()
+
+
+def _rows(items: Iterable[Item], rules: SpacingRules) -> Iterator[Cells]:
+    """The cells of every row, in the order in which the rows were read."""
+    placed = [
+        (position.row or 0, spec_cells, counted, position)
+        for item in items
+        for spec_cells, counted, position in _placed(item, rules)
+    ]
+    placed.sort(key=lambda each: (each[0] == 0, each[0]))
+    for _row, spec_cells, counted, position in placed:
+        yield {**spec_cells, **_place_cells(position, counted)}
+
+
+def _placed(item: Item, rules: SpacingRules) -> Iterator[tuple[Cells, bool, Position]]:
+    """Cells of the face, whether the rule counts the row's markers, and the position."""
+    runs: dict[Position, list[Position]] = {}
+    for position in item.positions:
+        run = position.pipe_run
+        on_run = run is not None and run.length is not None and position.at is not None
+        whole = replace(position, at=None, spot="", quantity=1) if on_run else position
+        runs.setdefault(whole, []).append(position)
+    for whole, positions in runs.items():
+        if positions[0] != whole and _is_counted_alike(item.spec, whole, positions, rules):
+            yield _spec_cells(item.spec, whole), True, whole
+            continue
+        for position in positions:
+            yield _spec_cells(item.spec, position), False, position
+
+
+def _is_counted_alike(
+    spec: Specification, whole: Position, positions: Sequence[Position], rules: SpacingRules
+) -> bool:
+    """Whether a row without a quantity would be read as these positions again."""
+    if not isinstance(spec, PipeMarker):
+        return False
+    try:
+        return list(spots_of(spec, whole, rules)[0]) == list(positions)
+    except InputError:
+        return False
+
+
+def _spec_cells(spec: Specification, position: Position) -> Cells:
+    """What decides the face, each in the column that gives it."""
+    if spec.viewing_distance is not None:
+        unseen = spec.model_copy(update={"viewing_distance": None})
+        if sighted(unseen, position).viewing_distance == spec.viewing_distance:
+            spec = unseen  # it follows from height and distance
+    dumped = spec.model_dump(mode="json", exclude_defaults=True)
+    cells = {KIND: str(spec.kind)}
+    for column in SPEC_COLUMNS:
+        key = column.keys.get(spec.kind)
+        if key is None or (spec.kind is Kind.EQUIPMENT and column.name == "function"):
+            continue  # a machine's name stands under legend
+        value = _value(dumped, key)
+        if column.measure is Measure.SETTING:
+            cells[column.name] = str(spec.environment.setting)
+        elif value is not None:
+            cells[column.name] = _cell(column, value)
+    return cells
+
+
+def _value(dumped: object, key: str) -> object:
+    """What a path such as ``environment.frost`` leads to, None where it leads nowhere."""
+    for part in key.split("."):
+        dumped = dumped.get(part) if isinstance(dumped, Mapping) else None
+    return dumped
+
+
+def _cell(column: Column, value: object) -> str:
+    text = str(value)
+    match column.measure:
+        case Measure.LENGTH:
+            return _length(parse_length(text), column.unit)
+        case Measure.PRESSURE | Measure.TEMPERATURE:
+            return text.removesuffix(f" {column.unit}").removesuffix(".0")
+        case Measure.FLAG:
+            return "yes" if value is True else ""
+        case Measure.CHOICE if column.name == "side":
+            return _SIDES.get(text, text)
+    return text
+
+
+def _length(mm: float, unit: str) -> str:
+    """The length as a bare number in the column's unit where that reads back exactly."""
+    text = plain(float(f"{mm / _UNITS[unit].millimetres:.9g}")).removesuffix(".0")
+    return text if parse_length(text, _UNITS[unit]) == mm else length_text(mm)
+
+
+def _place_cells(position: Position, counted: bool) -> Cells:
+    """Where it goes; a run that its rule counts has no quantity."""
+    lengths = {
+        "at_ft": position.at,
+        "height_ft": position.height,
+        "distance_ft": position.distance,
+    }
+    cells = {
+        "qty": "" if counted else str(position.quantity),
+        "area": position.area,
+        "location": position.location,
+        "line": position.line,
+        "drawing": position.drawing,
+        "from": position.from_,
+        "to": position.to,
+        "note": position.note,
+        "spot": position.spot,
+        **{name: _length(mm, "ft") for name, mm in lengths.items() if mm is not None},
+    }
+    if position.pipe_run is not None:
+        fields: dict[str, object] = _RUN.dump_python(
+            position.pipe_run, mode="json", exclude_defaults=True
+        )
+        if position.pipe_run.length is not None:
+            fields.pop("length")
+            cells["length_ft"] = _length(position.pipe_run.length, "ft")
+        cells |= {name: str(value) for name, value in fields.items()}
+    return cells
