@@ -20,7 +20,7 @@ few. Rows, drawings and notes decide nothing.
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import defaultdict, deque
 from collections.abc import Callable, Hashable, Iterable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
@@ -163,13 +163,19 @@ def _paired(
     before: Sequence[_Open], after: Sequence[_Open], key: _Key, compatible: _Compatible
 ) -> Iterable[Change]:
     """Match what has the same key, in the order of the lists."""
-    heaps: dict[Hashable, list[_Open]] = defaultdict(list)
+    heaps: dict[Hashable, deque[_Open]] = defaultdict(deque)
     for one in before:
         if one.left and (found := key(one)) is not None:
             heaps[found].append(one)
     for other in after:
-        found = key(other) if other.left else None
-        for one in heaps.get(found, ()) if found is not None else ():
+        if not other.left or (found := key(other)) is None:
+            continue
+        heap = heaps.get(found, deque[_Open]())
+        while heap and not heap[0].left:
+            heap.popleft()
+        for one in heap:
+            if not other.left:
+                break
             count = min(one.left, other.left)
             if count and compatible(one, other):
                 one.left -= count
