@@ -240,8 +240,8 @@ def second_word(legend: str, scheme: Scheme, notes: Notes) -> str:
     second = scheme.second
     if second is None:
         return ""
-    word = second.word_for(legend)
-    if not word:
+    found = second.word_for(legend)
+    if found is None:
         notes.find(
             Severity.WARNING,
             "second-word-missing",
@@ -250,11 +250,11 @@ def second_word(legend: str, scheme: Scheme, notes: Notes) -> str:
             field="legend",
         )
         return ""
-    if word == legend:
+    if found.word == legend:
         return ""
-    known = "" if legend in second.own else ", from memory"
-    notes.reason("second language", f"{second.language}: {word}{known}", second.source)
-    return word
+    known = ", from memory" if found.status == "memory" else ""
+    notes.reason("second language", f"{second.language}: {found.word}{known}", found.source)
+    return found.word
 
 
 def caveats_of(scheme: Scheme, state: State | None, notes: Notes) -> None:

@@ -106,21 +106,24 @@ class Cutoff:
 
 
 @dataclass(frozen=True, slots=True)
-class SecondLanguage:
-    """The words of a second language that stand under a legend, by the legend in English.
+class SecondWord:
+    """A legend in a second language."""
 
-    ``own`` are those that the plant has written itself; the others are from memory.
-    """
-
-    language: str
-    words: Mapping[str, str]
+    word: str
     source: str
     status: str
-    own: frozenset[str] = frozenset()
 
-    def word_for(self, legend: str) -> str:
-        """The legend in this language; empty where nobody has given it."""
-        return self.words.get(_words(legend), "")
+
+@dataclass(frozen=True, slots=True)
+class SecondLanguage:
+    """The words of a second language that stand under a legend, by the legend in English."""
+
+    language: str
+    words: Mapping[str, SecondWord]
+
+    def word_for(self, legend: str) -> SecondWord | None:
+        """The legend in this language; None where nobody has given it."""
+        return self.words.get(_words(legend))
 
 
 @dataclass(frozen=True, slots=True)

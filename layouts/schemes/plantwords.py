@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from layouts.schemes.model import Cutoff, SecondLanguage, Unsettled
+from layouts.schemes.model import Cutoff, SecondLanguage, SecondWord, Unsettled
 from layouts.schemes.rows import Row
 
 
@@ -42,16 +42,20 @@ def read_unsettled(row: Row) -> Unsettled:
 def read_second(row: Row) -> SecondLanguage:
     """The second language of the legends: the words we know, and the plant's own over them."""
     language = row.text("language")
-    known = row.child("known", needed=False)
-    words = _by_legend(known.child("words", needed=False))
-    own = _by_legend(row.child("second", needed=not words))
-    given = known if words and not own else row
-    second = SecondLanguage(
-        language, {**words, **own}, given.source(), given.status(), frozenset(own)
-    )
+    words: dict[str, SecondWord] = {}
+    if row.has("known"):
+        known = row.child("known")
+        words = _by_legend(known.child("words"), known)
+    if row.has("second") or not words:
+        words |= _by_legend(row.child("second"), row)
     row.close()
-    return second
+    return SecondLanguage(language, words)
 
 
-def _by_legend(table: Row) -> dict[str, str]:
-    return {" ".join(name.upper().split()): table.text(name).upper() for name in table.names()}
+def _by_legend(table: Row, of: Row) -> dict[str, SecondWord]:
+    """The words by their legend; source and status are those of the row around the table."""
+    source, status = of.source(), of.status()
+    return {
+        " ".join(name.upper().split()): SecondWord(table.text(name).upper(), source, status)
+        for name in table.names()
+    }

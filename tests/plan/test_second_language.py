@@ -14,7 +14,7 @@ from layouts.fit import fitted
 from layouts.lettering import missing
 from layouts.plan import MarkerPlan, plan
 from layouts.schemes.loader import load_scheme, scheme_from_toml
-from layouts.schemes.model import ElementKind, Scheme
+from layouts.schemes.model import ElementKind, Scheme, SecondWord
 from layouts.spec import PipeMarker
 from render.fonts import default_typefaces
 
@@ -92,13 +92,14 @@ def test_an_accent_apart_from_its_letter_is_one_character() -> None:
 def test_known_words_can_be_set_and_are_from_memory(language: str) -> None:
     second = scheme(f'language = "{language}"\n').second
     assert second is not None
-    assert second.status == "memory"
-    assert "from memory" in second.source
-    assert second.word_for("compressed  air")
+    assert second.word_for("compressed  air") is not None
+    for each in second.words.values():
+        assert each.status == "memory"
+        assert "from memory" in each.source
     # every accent that the words need is in the default lettering
     typefaces = default_typefaces()
-    for word in second.words.values():
-        assert missing(typefaces.dark, word) == missing(typefaces.light, word) == ()
+    for each in second.words.values():
+        assert missing(typefaces.dark, each.word) == missing(typefaces.light, each.word) == ()
     made, found = planned(scheme(f'language = "{language}"\n'))
     assert found == {}  # a word from memory never blocks
     (reason,) = [each for each in made.reasons if each.topic == "second language"]
@@ -109,9 +110,10 @@ def test_the_plants_word_goes_over_the_known_one() -> None:
     text = 'language = "French"\nsource = "ours"\nstatus = "common practice"\n'
     second = scheme(f'{text}[legend.second]\nAMMONIA = "NH3 - ammoniac"\n').second
     assert second is not None
-    assert second.word_for("AMMONIA") == "NH3 - AMMONIAC"
-    assert second.word_for("WATER") == "EAU"
-    assert (second.source, second.status) == ("ours", "common practice")
+    own, known = second.word_for("AMMONIA"), second.word_for("WATER")
+    assert own == SecondWord("NH3 - AMMONIAC", "ours", "common practice")
+    assert known is not None
+    assert (known.word, known.status) == ("EAU", "memory")
 
 
 def test_a_legend_without_a_word_says_so_and_is_drawn() -> None:
