@@ -14,7 +14,7 @@ from layouts.inspector.colors import contrasts, red_paint
 from layouts.inspector.covering import cold_coverings
 from layouts.inspector.lines import line_of
 from layouts.inspector.valves import emergency_valves, valve_numbers
-from layouts.inspector.words import abbreviation_meanings, mixed_schemes
+from layouts.inspector.words import abbreviation_meanings, colors_shared, mixed_schemes
 from layouts.schemes.model import Scheme
 from layouts.spec import Item
 
@@ -34,6 +34,7 @@ def inspect_order(
     return (
         *abbreviation_meanings(items, schemes, default),
         *mixed_schemes(items, lines, schemes, default),
+        *colors_shared(lines),
         *valve_numbers(items),
         *emergency_valves(items),
         *red_paint(lines),

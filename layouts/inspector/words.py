@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import combinations
 
 from layouts.findings import Finding, Severity
+from layouts.inks import Lab
 from layouts.inspector.lines import Line, place_of, rows_of, rows_text
 from layouts.schemes.model import Scheme
 from layouts.spec import Item, PipeMarker, ValveTag
@@ -134,3 +136,40 @@ def _look(scheme: Scheme, contents: str) -> tuple[object, ...]:
         scheme.inks[machine.field].lab,
         machine.pressure_band,
     )
+
+
+def colors_shared(lines: Iterable[Line]) -> Iterator[Finding]:
+    """A field color that two schemes give to contents which one of them tells apart by color."""
+    used: dict[Lab, dict[tuple[str, str], list[Line]]] = defaultdict(lambda: defaultdict(list))
+    for line in lines:
+        field_color = _field(line.scheme, line.contents)
+        if field_color is not None:
+            used[field_color][line.key, line.contents].append(line)
+    for color, uses in used.items():
+        for one, other in combinations(uses.values(), 2):
+            if not _apart(one[0], other[0], color):
+                continue
+            pairing = other[0].scheme.pairing_for(other[0].contents)
+            name = pairing.field if pairing is not None else "one color"
+            yield Finding(
+                "color-two-meanings",
+                Severity.WARNING,
+                f"{name} stands for {one[0].contents} by {one[0].scheme.title!r} and for "
+                f"{other[0].contents} by {other[0].scheme.title!r}",
+                "mark both by one scheme, and let people read the words before the color",
+                MIXED_SOURCE,
+                place_of((line.item for line in other), "scheme", other[0].name),
+            )
+
+
+def _field(scheme: Scheme, contents: str) -> Lab | None:
+    pairing = scheme.pairing_for(contents)
+    return scheme.inks[pairing.field].lab if pairing is not None else None
+
+
+def _apart(one: Line, other: Line, color: Lab) -> bool:
+    """Whether either scheme would color the other's contents otherwise."""
+    if one.key == other.key or one.contents == other.contents:
+        return False
+    crossed = (_field(one.scheme, other.contents), _field(other.scheme, one.contents))
+    return any(each is not None and each != color for each in crossed)

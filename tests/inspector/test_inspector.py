@@ -102,6 +102,15 @@ FAULTS: dict[str, tuple[tuple[Item, ...], Severity, tuple[int | None, str, str]]
         Severity.BLOCKING,
         (22, "scheme", "AMMONIA"),
     ),
+    "color-two-meanings": (
+        # blue is compressed air in ASME A13.1 (NASA GSFC-STD-8006) and fresh water in ISO 14726
+        (
+            item(water(contents="COMPRESSED AIR"), 36),
+            item(water(contents="POTABLE WATER", scheme="iso-14726"), 37),
+        ),
+        Severity.WARNING,
+        (37, "scheme", "POTABLE WATER"),
+    ),
     "valve-number-twice": (
         (item(valve("hv-101", sides=2), 23),),
         Severity.BLOCKING,
@@ -201,6 +210,11 @@ def test_what_counts_as_mixed(spec: Specification) -> None:
 
 def test_water_by_a_scheme_of_its_own_is_no_mix() -> None:
     assert found(item(machine(tag="WP-1", scheme="asme-a13-1"), 32)) == []
+
+
+def test_a_color_that_both_schemes_give_the_same_contents_is_no_clash() -> None:
+    # orange is ammonia in the guideline of 2014 and toxic in ASME A13.1, ammonia included
+    assert found(item(water(contents="CHLORINE"), 32)) == []
 
 
 def test_a_code_that_the_scheme_means_otherwise() -> None:
