@@ -49,6 +49,8 @@ tools: .venv/ready
 	@$(PIP) --require-hashes -r .ci/build.lock
 	@$(PIP) --require-hashes --no-build-isolation -r .ci/runtime.lock
 	@PYTHONWARNINGS="ignore:Editable installation" $(PIP) --no-deps --no-build-isolation -e .
+	@echo "Compiling the nester's kernels, once"
+	@.venv/bin/python -c "from layouts.nest.warming import warm; warm()"
 	@touch $@
 
 .venv/ready-dev: .venv/ready .ci/dev.lock

@@ -156,22 +156,21 @@ def _located(
 ) -> list[Finding]:
     """The findings with file, row and the order's acceptance."""
     rows = sorted(position.row for position in item.positions if position.row is not None)
-    located = []
-    for finding in found:
-        place = replace(
-            finding.place,
-            file=file,
-            row=rows[0] if rows else None,
-            more=max(0, len(rows) - 1),
-        )
-        reason = next(
-            (
-                each.reason
-                for each in accepted
-                if each.code == finding.code and each.marker in ("", finding.place.marker)
-            ),
-            "",
-        )
-        acceptable = finding.severity is not Severity.UNREADABLE
-        located.append(replace(finding, place=place, accepted=reason if acceptable else ""))
-    return located
+    row, more = (rows[0], len(rows) - 1) if rows else (None, 0)
+    return [
+        weighed(replace(each, place=replace(each.place, row=row, more=more)), file, accepted)
+        for each in found
+    ]
+
+
+def weighed(finding: Finding, file: str, accepted: tuple[Acceptance, ...]) -> Finding:
+    """The finding with its file, and with the order's reason where the order accepts it."""
+    placed = replace(finding, place=replace(finding.place, file=file))
+    if finding.severity is Severity.UNREADABLE:
+        return placed
+    reasons = (
+        each.reason
+        for each in accepted
+        if each.code == finding.code and each.marker in ("", finding.place.marker)
+    )
+    return replace(placed, accepted=next(reasons, ""))

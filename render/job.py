@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from pathlib import Path
 
 from layouts.check import check_face, check_sheets
 from layouts.cutpath import Bridges, CutOptions, prepared_page
@@ -18,6 +19,7 @@ from layouts.findings import Finding, Place, Severity
 from layouts.inks import Ink
 from layouts.marker import Marker
 from layouts.onstock import on_stock
+from layouts.schemes.loader import scheme_keys
 from layouts.sheet import SheetText, assemble
 from layouts.sheetplan import SheetPlan, Wanted, plan_sheets
 from layouts.spec import Order
@@ -27,7 +29,9 @@ from render import dxf, pdf, png, svg
 from render.color.engine import Intent
 from render.gamut import InkReport, gamut_findings, ink_report
 from render.judge import (
+    Judged,
     Options,
+    approval_notes,
     judge,
     press_of,
     printed_date,
@@ -49,8 +53,10 @@ class JobFolder:
     findings: tuple[Finding, ...]
 
 
-def build(order: Order, options: Options, file: str = "") -> JobFolder:
-    """The job folder of an order.
+def build(
+    order: Order, options: Options, file: str = "", noted: Sequence[Finding] = ()
+) -> JobFolder:
+    """The job folder of an order; ``noted`` is what its reader had to remark.
 
     Raises:
         InputError: a marker is impossible, or fits no stock; every finding is carried.
@@ -84,15 +90,24 @@ def build(order: Order, options: Options, file: str = "") -> JobFolder:
     files = dict(_sheet_files(groups, documents, options))
     report = _color_report(options, _inks_of(documents))
     off_color = gamut_findings(report) if report else ()
-    findings = (*judged.gathered.findings, *off_color)
+    outdated = approval_notes(judged, options)
+    findings = (*noted, *judged.gathered.findings, *off_color, *outdated)
     work = Paperwork(
         order, judged, groups, findings, options.shop.printer, report, options.prices, date
     )
     files.update(paper_files(work))
+    files.update(_scheme_files(judged, options))
     options.progress("preflight")
     _preflight(files)
     files["manifest.json"] = manifest(files)
     return JobFolder(files, judged.gathered.markers, groups, findings)
+
+
+def _scheme_files(judged: Judged, options: Options) -> Iterable[tuple[str, bytes]]:
+    """Schemes of the plant's own that the order names, so that the folder stands alone."""
+    for name in judged.schemes:
+        if name not in scheme_keys() and not Path(name).is_absolute() and ".." not in name:
+            yield name, (options.folder / name).read_bytes()
 
 
 def _color_report(options: Options, inks: Iterable[Ink]) -> InkReport | None:

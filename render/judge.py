@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 import os
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,7 +13,8 @@ from layouts.errors import BlockedError, InputError
 from layouts.face import Typefaces
 from layouts.findings import Finding, Place, Severity
 from layouts.inks import Ink
-from layouts.marker import Gathered, gather
+from layouts.inspector import inspect_order
+from layouts.marker import Gathered, gather, weighed
 from layouts.schemes.loader import load_scheme, scheme_from_toml, scheme_keys
 from layouts.schemes.model import Scheme
 from layouts.spec import Order
@@ -24,6 +25,7 @@ from render.profiles import OutputProfile, read_profile
 
 if TYPE_CHECKING:
     from layouts.materials import Prices
+    from render.approval import Approval
 
 Progress = Callable[[str], None]
 
@@ -36,6 +38,7 @@ class Options:
     font: Path | None = None
     effort: int | None = None  # of the nester; None: its own measure
     prices: Prices | None = None
+    approval: Approval | None = None
     profile: Path | None = None  # over the one that the printer file names
     folder: Path = field(default_factory=Path)  # where a scheme file named by the order lies
     previews: bool = False
@@ -60,7 +63,23 @@ def judge(order: Order, options: Options, file: str) -> Judged:
     typefaces = load_typefaces(options.font)
     schemes = _schemes(order, options.folder)
     gathered = gather(order.items, schemes, order.scheme, typefaces, order.accept, file)
+    inspected = (
+        weighed(finding, file, order.accept)
+        for finding in inspect_order(order.items, schemes, order.scheme)
+    )
+    gathered = replace(gathered, findings=(*gathered.findings, *inspected))
     return Judged(gathered, schemes, typefaces)
+
+
+def approval_notes(judged: Judged, options: Options) -> tuple[Finding, ...]:
+    """What the order's approval no longer covers, where one is given."""
+    if options.approval is None:
+        return ()
+    from render.approval import approval_findings, content_of
+
+    gathered = judged.gathered
+    content = content_of(gathered.markers, gathered.findings, judged.schemes)
+    return approval_findings(options.approval, content)
 
 
 def refuse_blocked(findings: Sequence[Finding]) -> None:

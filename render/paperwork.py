@@ -12,6 +12,7 @@ from layouts.sheetplan import SheetPlan
 from layouts.spec import Order, ValveTag
 from layouts.stock import Printer
 from render import pdf
+from render.approval import content_of, proof_hash, proof_json
 from render.bill import bill_csv, bill_document
 from render.chart import chart
 from render.gamut import InkReport
@@ -53,10 +54,18 @@ def paper_files(work: Paperwork) -> Iterator[tuple[str, bytes]]:
 
 def _for_approval(work: Paperwork) -> Iterator[tuple[str, bytes]]:
     judged = work.judged
+    content = content_of(work.markers, judged.gathered.findings, judged.schemes)
     document = proof(
-        work.order, work.markers, work.findings, judged.schemes, judged.typefaces, work.date
+        work.order,
+        work.markers,
+        work.findings,
+        judged.schemes,
+        judged.typefaces,
+        work.date,
+        proof_hash(content),
     )
     yield "proof.pdf", pdf.write(document)
+    yield "proof.json", proof_json(content)
 
 
 def _for_the_shop(work: Paperwork) -> Iterator[tuple[str, bytes]]:

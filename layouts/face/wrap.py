@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from layouts.design import Arrow, Design, Element
 from layouts.drawing import Fill
 from layouts.face.common import corner_radius, finished_length, ground_of, measures_of, stacked
@@ -22,7 +24,7 @@ def opposite(line: tuple[Element, ...]) -> tuple[Element, ...]:
 
 def _flipped(element: Element) -> Element:
     turned = Arrow.LEFT if element.arrow is Arrow.RIGHT else Arrow.RIGHT
-    return Element(element.kind, element.word, element.ink, element.letter_height, arrow=turned)
+    return replace(element, arrow=turned)
 
 
 def wrapped(design: Design, typefaces: Typefaces, needed: float) -> tuple[Part, Measures]:

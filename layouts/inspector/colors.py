@@ -51,7 +51,10 @@ def _for_fire(line: Line) -> bool:
 def contrasts(
     items: Iterable[Item], lines: Sequence[Line], schemes: Mapping[str, Scheme], default: str
 ) -> Iterator[Finding]:
-    """Pairs in use below the yardstick: a warning for a plant's own, one note for a scheme's."""
+    """Pairs in use below the yardstick, in colors of the plant's own.
+
+    Pairs that a built-in scheme prescribes stand once on the proof and on the chart.
+    """
     used: dict[str, set[str]] = defaultdict(set)
     for line in lines:
         used[line.key] |= _pairs_of(line)
@@ -62,25 +65,15 @@ def contrasts(
         scheme = schemes[key]
         weak = [p for p in contrast_pairs(scheme) if p.what in whats and not p.clear]
         given = _prescribed(scheme)
-        own = [pair for pair in weak if _seen(pair, scheme) not in given]
-        for pair in own:
+        for pair in weak:
+            if _seen(pair, scheme) in given:
+                continue
             yield Finding(
                 "contrast-low",
                 Severity.WARNING,
                 f"{_told(pair)} is below a contrast of {CONTRAST_FLOOR}:1, in colors that the "
                 f"plant has chosen for {scheme.title!r}",
                 "take a lighter or darker color for the field or the letters",
-                CONTRAST_SOURCE,
-                Place(field="scheme"),
-            )
-        rest = [pair for pair in weak if pair not in own]
-        if rest:
-            yield Finding(
-                "contrast-prescribed",
-                Severity.NOTE,
-                f"{scheme.title} prescribes pairs below a contrast of {CONTRAST_FLOOR}:1, printed "
-                f"as it says: {'; '.join(_told(pair) for pair in rest)}",
-                "hang markers where there is light",
                 CONTRAST_SOURCE,
                 Place(field="scheme"),
             )

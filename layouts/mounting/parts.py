@@ -134,7 +134,7 @@ def notes_of(question: BuildQuestion, build: Build, practice: Practice) -> tuple
         notes.append("Fix to steel or an existing bracket; never drill or weld a vessel.")
     if question.insulated:
         notes.append(f"Jacket: {practice.jacket.rule}.")
-    elif not build.mount.has_plate:
+    elif build.mount in (Mount.FILM, Mount.WRAP):
         notes.append("Put on a dry, clean, cured surface.")
     surface = question.surface_max_f
     if surface is not None and surface >= practice.burn.surface_f:

@@ -27,15 +27,18 @@ def proof(
     schemes: Mapping[str, Scheme],
     typefaces: Typefaces,
     date: str | None = None,
+    mark: str = "",
 ) -> Document:
     """The proof of an order on US letter pages.
 
     ``schemes`` are those in use by the names that the order gives them, its own among them.
-    ``date`` is used where the order has none.
+    ``date`` is used where the order has none; ``mark`` tells this proof from any other and
+    stands at the foot of every page.
     """
     day = order.date or date
     about = "  |  ".join(part for part in (order.title, order.plant, order.revision) if part)
-    running = Running("Proof", about, foot_line(order, day))
+    foot = "  |  ".join(part for part in (foot_line(order, day), mark and f"proof {mark}") if part)
+    running = Running("Proof", about, foot)
     ink = schemes[order.scheme].inks["black"]
     paper = Paper(running, voices_of(typefaces), ink)
     verdicts = Verdicts(markers, findings)

@@ -14,11 +14,15 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from layouts.design import Arrow, Element
 from layouts.drawing import Layer, Page
 from layouts.face import Face, compose
+from layouts.face.wrap import opposite
 from layouts.geometry import Rect, Size
+from layouts.inks import Ink, InkRole, Lab
 from layouts.plan import plan
 from layouts.schemes.loader import load_scheme
+from layouts.schemes.model import ElementKind
 from layouts.spec import PipeMarker
 from render import png
 from render.fonts import default_typefaces
@@ -142,3 +146,13 @@ def test_top_of_pipe_lies_between_the_lines_of_both_sides() -> None:
     # Half the girth past the underlap: the far half of the lines before it, the near half after.
     assert face.parts[0].top_of_pipe == pytest.approx(wrap.overlap + wrap.girth / 2)
     assert wrapped_face(run="vertical", flow="up").parts[0].top_of_pipe is None
+
+
+def test_the_far_side_keeps_the_band_behind_its_arrow() -> None:
+    ink, band = Ink("Black", Lab(15, 0, 0), InkRole.BLACK), Ink("second", Lab(80, 0, 80))
+    arrow = Element(ElementKind.ARROW, "", ink, 10.0, band, 8.0, Arrow.RIGHT)
+    word = Element(ElementKind.LEGEND, "GAS", ink, 10.0)
+    far = opposite((word, arrow))
+    assert [element.word for element in far] == ["", "GAS"]
+    assert far[0].arrow is Arrow.LEFT
+    assert far[0].field == band

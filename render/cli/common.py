@@ -1,0 +1,146 @@
+"""What every command shares: the app, exit codes, common options, and how faults are told."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+if TYPE_CHECKING:
+    from layouts.findings import Finding
+    from layouts.materials import Prices
+    from render.approval import Approval
+    from render.judge import Options, Progress
+    from render.specfile import Reading
+
+app = typer.Typer(
+    name="pipelegend",
+    help="Print-ready markers for the pipes, equipment and valves of ammonia refrigeration plants.",
+    no_args_is_help=True,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+)
+
+DONE, BLOCKED, IMPOSSIBLE = 0, 1, 2
+
+Out = Annotated[Path, typer.Option("-o", "--output", help="where to write")]
+ShopFile = Annotated[Path | None, typer.Option("--shop", help="the shop's stocks and printer")]
+FontFile = Annotated[Path | None, typer.Option("--font", help="the shop's own lettering")]
+ProfileFile = Annotated[
+    Path | None, typer.Option("--profile", help="the printer's ICC profile, for PDF/X-4")
+]
+PriceFile = Annotated[Path | None, typer.Option("--prices", help="gives the bill costs")]
+ApprovalFile = Annotated[
+    Path | None, typer.Option("--approval", help="says when the order is not what was approved")
+]
+AsJson = Annotated[bool, typer.Option("--json", help="print for machines")]
+Quiet = Annotated[bool, typer.Option("--quiet", help="print errors alone")]
+Force = Annotated[bool, typer.Option("--force", help="replace an old job folder")]
+
+
+def option(name: str, help_text: str) -> Any:
+    """A long option with its help."""
+    return typer.Option(f"--{name}", help=help_text)
+
+
+@contextmanager
+def faults_told(as_json: bool = False) -> Iterator[None]:
+    """Turn the program's own errors into clear sentences and an exit code."""
+    from layouts.errors import BlockedError, InputError, OutputError
+
+    try:
+        yield
+    except InputError as error:
+        _show_findings(error.findings, as_json)
+        raise typer.Exit(IMPOSSIBLE) from None
+    except BlockedError as error:
+        _show_findings(error.findings, as_json)
+        raise typer.Exit(BLOCKED) from None
+    except OutputError as error:
+        typer.echo(f"pipelegend: {error}", err=True)
+        raise typer.Exit(IMPOSSIBLE) from None
+
+
+def _show_findings(findings: tuple[Finding, ...], as_json: bool) -> None:
+    from render.report import finding_lines, findings_json
+
+    if as_json:
+        typer.echo(findings_json(findings))
+        return
+    for line in finding_lines(findings):
+        typer.echo(line, err=True)
+
+
+def print_lines(text: str | Iterable[str]) -> None:
+    """One text, or several lines."""
+    for line in [text] if isinstance(text, str) else text:
+        typer.echo(line)
+
+
+def options_of(
+    folder: Path,
+    shop: Path | None = None,
+    font: Path | None = None,
+    profile: Path | None = None,
+    prices: Path | None = None,
+    approval: Path | None = None,
+    progress: Progress = lambda _: None,
+    previews: bool = False,
+) -> Options:
+    """The options of a job, their files read.
+
+    Raises:
+        InputError: one of the files cannot be used.
+    """
+    from render.judge import Options
+    from render.shop import load_shop
+
+    return Options(
+        load_shop(shop),
+        font=font,
+        profile=profile,
+        prices=_prices(prices),
+        approval=_approval(approval),
+        folder=folder,
+        progress=progress,
+        previews=previews,
+    )
+
+
+def _prices(path: Path | None) -> Prices | None:
+    if path is None:
+        return None
+    from render.bill import load_prices
+
+    return load_prices(path)
+
+
+def _approval(path: Path | None) -> Approval | None:
+    if path is None:
+        return None
+    from render.approval import read_approval
+
+    return read_approval(path)
+
+
+def readable(file: Path) -> Reading:
+    """A file whose order can be made; every fault of it at once, the plan's findings included.
+
+    Raises:
+        InputError: something of it cannot be read.
+    """
+    from layouts.errors import InputError
+    from render.judge import judge
+    from render.specfile import read
+
+    reading = read(file)
+    if reading.order is not None and not any(finding.blocks for finding in reading.findings):
+        return reading
+    findings = list(reading.findings)
+    if reading.order is not None:
+        judged = judge(reading.order, options_of(file.parent), file.name)
+        findings += judged.gathered.findings
+    raise InputError(findings)

@@ -1,0 +1,169 @@
+"""Commands on a whole order: make it, check it, compare it, approve it, make parts of it again."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from render.cli.common import (
+    BLOCKED,
+    IMPOSSIBLE,
+    ApprovalFile,
+    AsJson,
+    FontFile,
+    Force,
+    Out,
+    PriceFile,
+    ProfileFile,
+    Quiet,
+    ShopFile,
+    app,
+    faults_told,
+    options_of,
+    print_lines,
+    readable,
+)
+
+ListFile = Annotated[Path, typer.Argument(help="a line list (.xlsx, .csv) or order (.toml, .json)")]
+
+
+@app.command()
+def order(
+    file: ListFile,
+    output: Out,
+    shop: ShopFile = None,
+    font: FontFile = None,
+    profile: ProfileFile = None,
+    prices: PriceFile = None,
+    approval: ApprovalFile = None,
+    force: Force = False,
+    previews: Annotated[bool, typer.Option("--previews", help="add a PNG of every sheet")] = False,
+    as_json: AsJson = False,
+    quiet: Quiet = False,
+) -> None:
+    """Make the job folder: print and cut files, proof, ticket, chart, packs and tables."""
+    from render.job import build
+    from render.output import refuse_taken, write_folder
+    from render.report import job_json, job_lines, progress
+
+    with faults_told(as_json):
+        refuse_taken(output, force)
+        reading = readable(file)
+        assert reading.order is not None
+        with progress(quiet or as_json) as step:
+            options = options_of(file.parent, shop, font, profile, prices, approval, step, previews)
+            job = build(reading.order, options, file.name, reading.findings)
+            write_folder(output, job.files, force)
+    if as_json:
+        typer.echo(job_json(job, output))
+    elif not quiet:
+        print_lines(job_lines(job, output))
+
+
+@app.command()
+def check(
+    file: ListFile,
+    font: FontFile = None,
+    approval: ApprovalFile = None,
+    as_json: AsJson = False,
+    quiet: Quiet = False,
+) -> None:
+    """Say everything that is wrong or worth knowing, and write nothing."""
+    from layouts.findings import Severity
+    from render.judge import approval_notes, judge
+    from render.report import check_json, check_lines
+    from render.specfile import read
+
+    with faults_told(as_json):
+        reading = read(file)
+        findings = list(reading.findings)
+        total = 0
+        if reading.order is not None:
+            options = options_of(file.parent, font=font, approval=approval)
+            judged = judge(reading.order, options, file.name)
+            findings += (*judged.gathered.findings, *approval_notes(judged, options))
+            total = reading.order.quantity
+    if as_json:
+        typer.echo(check_json(findings, total))
+    elif not quiet or any(finding.blocks for finding in findings):
+        print_lines(check_lines(findings, total))
+    if any(finding.severity is Severity.UNREADABLE for finding in findings):
+        raise typer.Exit(IMPOSSIBLE)
+    if any(finding.blocks for finding in findings):
+        raise typer.Exit(BLOCKED)
+
+
+@app.command()
+def diff(
+    old: Annotated[Path, typer.Argument(help="a list, an order or a job folder")],
+    new: Annotated[Path, typer.Argument(help="the newer one")],
+    output: Out,
+    font: FontFile = None,
+    force: Force = False,
+    as_json: AsJson = False,
+    quiet: Quiet = False,
+) -> None:
+    """Two revisions of a list: what to add, replace, remove and leave, and an order for it."""
+    from render.output import refuse_taken, write_folder
+    from render.report import finding_lines
+    from render.revision import compare, revision_files, revision_json, revision_lines
+
+    with faults_told(as_json):
+        refuse_taken(output, force)
+        revision = compare(old, new, options_of(new.parent, font=font))
+        write_folder(output, revision_files(revision), force)
+    if as_json:
+        typer.echo(revision_json(revision))
+    elif not quiet:
+        print_lines([*finding_lines(revision.findings), *revision_lines(revision)])
+
+
+@app.command()
+def reprint(
+    job: Annotated[Path, typer.Argument(help="an old job folder")],
+    ids: Annotated[list[str], typer.Argument(help="markers by their id; ID=3 for three of it")],
+    output: Out,
+    stock: Annotated[
+        str | None, typer.Option("--stock", help="an offcut, such as 300x600mm")
+    ] = None,
+    shop: ShopFile = None,
+    font: FontFile = None,
+    profile: ProfileFile = None,
+    force: Force = False,
+    as_json: AsJson = False,
+    quiet: Quiet = False,
+) -> None:
+    """The same markers again from an old job folder, on its stock or an offcut."""
+    from render.output import refuse_taken, write_folder
+    from render.report import job_json, job_lines
+    from render.reprint import reprint as again
+
+    with faults_told(as_json):
+        refuse_taken(output, force)
+        made = again(job, ids, options_of(job, shop, font, profile), stock)
+        write_folder(output, made.files, force)
+    if as_json:
+        typer.echo(job_json(made, output))
+    elif not quiet:
+        print_lines(job_lines(made, output))
+
+
+@app.command()
+def approve(
+    job: Annotated[Path, typer.Argument(help="the job folder whose proof was looked at")],
+    by: Annotated[str, typer.Option("--by", help="who approves it")],
+    date: Annotated[str, typer.Option("--date", help="when, YYYY-MM-DD")],
+    note: Annotated[str, typer.Option("--note", help="what else to record")] = "",
+    output: Annotated[Path, typer.Option("-o", "--output", help="where to write")] = Path(
+        "approval.json"
+    ),
+) -> None:
+    """Record who approved a job's proof, and when."""
+    from render.approval import approve as approval_of
+    from render.output import write_file
+
+    with faults_told():
+        write_file(output, approval_of(job, by, date, note))
+    typer.echo(f"{output} written")
