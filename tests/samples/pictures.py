@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import io
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from layouts.drawing import Layer, Page, Placement, Stroke, Symbol
-from layouts.face import Face, compose
+from PIL import Image
+
+from layouts.drawing import Document, Layer, Page, Placement, Stroke, Symbol
+from layouts.face import Face, PartRole, compose
 from layouts.figure import carrier_of, face_symbol
 from layouts.geometry import Affine, Point, Rect, Size
 from layouts.inks import BLACK
@@ -16,11 +19,14 @@ from layouts.schemes.loader import load_scheme, scheme_keys
 from layouts.spec import EquipmentMarker, PipeMarker, Specification, ValveTag
 from layouts.typeset import Typesetter
 from render import png
+from render.chart import chart
 from render.draw import draw, drawn_bytes
 from render.fonts import default_typefaces
-from render.judge import Options
+from render.install import install
+from render.job import build
+from render.judge import Options, judge
 from render.shop import load_shop
-from render.specfile import one_marker
+from render.specfile import one_marker, read
 
 TARGET = Path(__file__).resolve().parents[2] / "output_samples"
 SCHEMES = {key: load_scheme(key) for key in scheme_keys()}
@@ -166,8 +172,37 @@ def contact_page(
     return page, {**symbols, **setter.symbols()}
 
 
+def write_plant() -> None:
+    """The chart of the demo plant, one of its sheets and a page of a pack."""
+    reading = read(TARGET / "demo_plant.xlsx")
+    assert reading.order is not None
+    options = Options(load_shop(), previews=True)
+    judged = judge(reading.order, options, "demo_plant.xlsx")
+    markers, typefaces = judged.gathered.markers, judged.typefaces
+    poster = chart(reading.order, markers, judged.schemes, typefaces)
+    picture(poster, 0, 900, "chart.png")
+    packs = install(reading.order, markers, typefaces)
+    picture(packs["Freezer"], 0, 800, "install_freezer.png")
+    job = build(reading.order, options, "demo_plant.xlsx")
+    largest = max(
+        (sheet for group in job.groups if group.role is PartRole.FILM for sheet in group.sheets),
+        key=lambda sheet: (len(sheet.placed), -sheet.number),
+    )
+    group = next(group for group in job.groups if largest in group.sheets)
+    preview = Image.open(io.BytesIO(job.files[f"preview/{group.key}-{largest.number}.png"]))
+    preview.thumbnail((700, 1800))
+    preview.save(TARGET / "demo_sheet.png")
+
+
+def picture(document: Document, page: int, width_px: int, name: str) -> None:
+    """One page of a document as a PNG among the samples."""
+    data = png.write(document.pages[page], document.symbols, width_px=width_px)
+    (TARGET / name).write_bytes(data)
+
+
 def write() -> None:
     """Draw the pictures anew."""
+    write_plant()
     faces = shown()
     page, symbols = contact_page(faces, 2150.0, 1.0, 13.0)
     (TARGET / "markers.png").write_bytes(png.write(page, symbols, width_px=1600))
