@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 from layouts.drawing import Document
-from layouts.errors import OutputError
-from layouts.findings import Finding
+from layouts.errors import InputError, OutputError
+from layouts.findings import Finding, Place, Severity
 from layouts.geometry import Size
 from layouts.marker import Marker
 from layouts.single import single
 from layouts.spec import Order
+from layouts.stock import Shop
 from layouts.tiles import tiled
 from layouts.typeset import Typesetter
 from render.judge import Options, judge, press_of, printed_date, refuse_blocked
-
-PAPERS = {"letter": Size(215.9, 279.4), "a4": Size(210.0, 297.0)}  # ANSI Y14.1 A, ISO 216
 
 
 def draw(
@@ -21,8 +20,8 @@ def draw(
 ) -> tuple[Document, tuple[Marker, ...], tuple[Finding, ...]]:
     """The short form for one marker: a page with its parts at true size, and its findings.
 
-    A line read from both sides gives two markers, below each other. With ``paper``, a key of
-    ``PAPERS``, the print goes at true size over pages of an office printer instead.
+    A line read from both sides gives two markers, below each other. With ``paper``, the key of
+    a stock, the print goes at true size over as many of its sheets or frames as it takes.
 
     Raises:
         InputError: the marker is impossible.
@@ -34,10 +33,27 @@ def draw(
     markers = judged.gathered.markers
     date = printed_date(order.date)
     if paper:
-        document = tiled(markers, PAPERS[paper], setter, date)
+        document = tiled(markers, paper_size(paper, options.shop), setter, date)
     else:
         document = single(markers, options.shop.printer, setter, date)
     return document, markers, judged.gathered.findings
+
+
+def paper_size(key: str, shop: Shop) -> Size:
+    """Width and length of a stock's sheet or longest frame.
+
+    Raises:
+        InputError: the shop keeps no such stock.
+    """
+    stock = shop.stocks.get(key)
+    if stock is None:
+        what = f"there is no paper {key!r}"
+        right = f"use letter or a4, or another stock: {', '.join(shop.stocks)}"
+        fault = Finding(
+            "stock-unknown", Severity.UNREADABLE, what, right, place=Place(field="paper")
+        )
+        raise InputError([fault])
+    return Size(stock.width, stock.length)
 
 
 def drawn_bytes(document: Document, suffix: str, options: Options) -> bytes:

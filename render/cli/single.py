@@ -42,13 +42,6 @@ class FlowWord(StrEnum):
     NONE = "none"
 
 
-class PaperWord(StrEnum):
-    """``--paper``."""
-
-    LETTER = "letter"
-    A4 = "a4"
-
-
 @app.command()
 def marker(
     output: Out,
@@ -85,8 +78,8 @@ def marker(
     same_length: Annotated[str, option("same-length", "length of the neighbor")] = "",
     scheme: Annotated[str, option("scheme", "see `pipelegend schemes`")] = "",
     paper: Annotated[
-        PaperWord | None, option("paper", "print it tonight, over pages of an office printer")
-    ] = None,
+        str, option("paper", "over pages at true size: letter, a4 or another stock")
+    ] = "",
     shop: ShopFile = None,
     font: FontFile = None,
     profile: ProfileFile = None,
@@ -128,7 +121,7 @@ def marker(
             letter_height=same_letter, marker_height=same_height, length=same_length
         ),
     }
-    _draw_one(_filled(**fields), scheme, output, shop, font, as_json, quiet, paper or "", profile)
+    _draw_one(_filled(**fields), scheme, output, shop, font, as_json, quiet, paper, profile)
 
 
 @app.command()

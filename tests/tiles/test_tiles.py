@@ -7,11 +7,12 @@ from itertools import pairwise
 import pytest
 
 from layouts.drawing import Document, Page, Placement, Stroke
+from layouts.errors import InputError
 from layouts.geometry import Rect, Size
 from layouts.marker import Marker
 from layouts.tiles import OVERLAP
 from render import pdf
-from render.draw import PAPERS, draw
+from render.draw import draw, paper_size
 from render.judge import Options
 from render.preflight import Verdict, inspect
 from render.shop import load_shop
@@ -56,7 +57,7 @@ def test_the_pages_together_show_the_whole_marker_at_true_size(paper: str, pipe:
     for page in document.pages:
         # ANSI/ASME Y14.1 size A is 8.5 x 11 in, ISO 216 A4 is 210 x 297 mm.
         assert sorted((page.size.width, page.size.height)) == sorted(
-            (PAPERS[paper].width, PAPERS[paper].height)
+            (paper_size(paper, load_shop()).width, paper_size(paper, load_shop()).height)
         )
         face = next(item for item in page.layers[0].items if isinstance(item, Placement))
         assert (face.at.a, face.at.b, face.at.c, face.at.d) == (1, 0, 0, 1)
@@ -89,3 +90,14 @@ def test_a_small_marker_takes_one_page() -> None:
 def test_tiles_pass_preflight() -> None:
     document, _ = drawn("letter", pipe="NPS 12")
     assert inspect(pdf.write(document)).verdict is Verdict.PASS
+
+
+def test_a_marker_longer_than_a_frame_goes_over_several() -> None:
+    document, marker = drawn("sheet-24x48in", pipe="NPS 12")
+    assert marker.face.parts[0].size.width > 48 * 25.4
+    assert len(document.pages) == 2
+
+
+def test_an_unknown_paper_is_refused_with_those_there_are() -> None:
+    with pytest.raises(InputError, match="use letter or a4"):
+        drawn("napkin")
