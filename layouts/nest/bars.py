@@ -6,7 +6,6 @@ Scheithauer, "LP-based bounds for the container and multi-container loading prob
 """
 
 from collections.abc import Sequence
-from math import gcd
 
 import numpy as np
 
@@ -16,13 +15,10 @@ from layouts.nest.bounds import bound_from
 from layouts.nest.job import Job, Plate
 from layouts.nest.lp import new_model
 from layouts.nest.model import Bound
+from layouts.nest.rows import SCALE, bar_unit
 
 _ROUNDS = 80
-_SCALE = 10_000_000
-"""Bar prices are whole numbers of this part of a sheet's worth for its width or height."""
 _INFINITY = 1e30
-_CELLS = 4000
-"""Most cells of a knapsack's table; beyond, sizes round down, which keeps the bound proven."""
 _FINE = 1 << 40
 
 
@@ -51,7 +47,7 @@ class _Bars:
         self.width = max(plate.width for plate in job.plates)
         self.height = max(plate.height for plate in job.plates)
         self.roll = job.is_roll
-        self.unit = _unit(job, self.wanted)
+        self.unit = bar_unit(job, self.wanted)
         self.lp = new_model()
         self._variables()
 
@@ -134,12 +130,12 @@ class _Bars:
             for slot in range(4):
                 room = self.width if slot > 1 else self.height
                 price = max(0.0, float(self.values[5 * n + 1 + slot]))
-                duals[4 * i + slot] = int(price * _SCALE * (self.width + self.height) / room)
+                duals[4 * i + slot] = int(price * SCALE * (self.width + self.height) / room)
         total = 0
         for i in self.wanted:
             total += job.demands[i] * bar_value(job, i, duals)
         worths = [self._worth(plate, duals) for plate in job.plates]
-        return bound_from(job, "bar", total, worths, tuple(duals), _SCALE, self.unit)
+        return bound_from(job, "bar", total, worths, tuple(duals), SCALE, self.unit)
 
     def _worth(self, plate: Plate, duals: Sequence[int]) -> int:
         across = _most(self.job, self.wanted, duals, plate.width, self.unit, along=False)
@@ -191,15 +187,3 @@ def knapsack(sizes: Sequence[int], prices: Floats, room: int) -> tuple[float, In
             counts[n] += 1
             at -= sizes[n]
     return float(best[-1]) / _FINE, counts
-
-
-def _unit(job: Job, wanted: Sequence[int]) -> int:
-    """The sizes' common divisor, or a coarser unit that keeps the tables short."""
-    unit = 0
-    for i in wanted:
-        unit = gcd(unit, gcd(job.widths[i], job.heights[i]))
-    longest = max(max(p.width, 0 if p.roll else p.height) for p in job.plates)
-    shortest = min(min(job.widths[i], job.heights[i]) for i in wanted)
-    if longest // unit > _CELLS:
-        unit = min(shortest, -(-longest // _CELLS))
-    return unit

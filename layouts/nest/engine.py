@@ -6,6 +6,11 @@ from layouts.nest.hexrows import hex_sheets
 from layouts.nest.job import Job, Plan, make_job, plan_cost, with_demands
 from layouts.nest.model import Bound, Nest, NestRequest
 from layouts.nest.quick import quick_plan
+from layouts.nest.rows import row_bound
+from layouts.nest.search import PlainSearch
+
+_PLAIN_PARTS = 3000
+"""Up to this number of parts rolls and contour cutters need no compiled stage."""
 
 
 def nest(request: NestRequest) -> Nest:
@@ -46,13 +51,30 @@ def _search_square(job: Job, plan: Plan) -> tuple[Bound, Bound | None, Plan]:
 
 
 def _improve(job: Job, plan: Plan, cost: int, bound: Bound) -> tuple[Bound, Bound | None, Plan]:
-    """A better bound and a better plan; the compiled stages are loaded only here."""
+    """A better bound and a better plan.
+
+    The compiled stages are loaded only for orders that are large, or cut straight from sheets.
+    """
+    plain = sum(job.demands) <= _PLAIN_PARTS
+    if plain and not _nested_discs(job):
+        bound = max(bound, row_bound(job) or bound, key=lambda b: b.cost)
+    if cost > bound.cost:
+        plan = PlainSearch(job).plan(plan, bound.cost)
+        cost = plan_cost(job, plan)
+    if cost <= bound.cost or (plain and (job.is_roll or not job.guillotine)):
+        return bound, None, plan
+    return _improve_compiled(job, plan, cost, bound)
+
+
+def _improve_compiled(
+    job: Job, plan: Plan, cost: int, bound: Bound
+) -> tuple[Bound, Bound | None, Plan]:
+    """The same by column generation."""
     from layouts.nest.bars import bar_bound
     from layouts.nest.roll import roll_plan
     from layouts.nest.sheets import SheetSearch
 
-    nested_discs = not job.guillotine and any(job.rounds)
-    if not nested_discs and (job.is_roll or not job.guillotine):
+    if not _nested_discs(job) and (job.is_roll or not job.guillotine):
         bound = max(bound, bar_bound(job), key=lambda b: b.cost)
     if cost <= bound.cost:
         return bound, None, plan
@@ -68,7 +90,13 @@ def _improve(job: Job, plan: Plan, cost: int, bound: Bound) -> tuple[Bound, Boun
     return bound, straight, plan
 
 
+def _nested_discs(job: Job) -> bool:
+    """Whether discs may lie nearer than their boxes."""
+    return not job.guillotine and any(job.rounds)
+
+
 def _cheaper(job: Job, plan: Plan, other: Plan | None) -> Plan:
-    if other is not None and plan_cost(job, other) < plan_cost(job, plan):
-        return other
-    return plan
+    """The cheaper plan, of equal ones that with fewer arrangements."""
+    if other is None:
+        return plan
+    return min(plan, other, key=lambda each: (plan_cost(job, each), len(each)))
