@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from enum import Enum
 
 from layouts.inks import contrast
 from layouts.schemes.model import Scheme
@@ -17,6 +16,7 @@ from layouts.units import MM_PER_INCH
 LETTER_PER_DISTANCE_SOURCE = (
     "ANSI Z535.2-2011, 9.2.3: capitals of at least 1/300 of the distance (second-hand)"
 )
+_DISTANCE_PER_LETTER = 300.0
 # ANSI Z535.2/.4 annex table, note: smallest suggested type (second-hand).
 SMALLEST_LETTER = 0.16 * MM_PER_INCH
 # WCAG 2.1, success criterion 1.4.3 for text, a screen rule used as a yardstick.
@@ -26,14 +26,6 @@ CONTRAST_FLOOR = 4.5
 EDGE_LIMIT = math.radians(60)
 # NUREG-0700 r3, 11.4.1.5-7: lines half a letter height or more apart.
 LINE_PITCH = 1.5
-
-
-class Reading(Enum):
-    """Distance over letter height: ANSI Z535.2-2011, 9.2.3 and annex table (second-hand)."""
-
-    MESSAGE = 300.0
-    SIGNAL_WORD = 150.0
-    POOR_CONDITIONS = 143.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,14 +43,14 @@ class ContrastPair:
         return self.ratio >= CONTRAST_FLOOR
 
 
-def reading_distance(letter: float, reading: Reading = Reading.MESSAGE) -> float:
+def reading_distance(letter: float) -> float:
     """How far a letter height carries, mm."""
-    return letter * reading.value
+    return letter * _DISTANCE_PER_LETTER
 
 
-def letter_for_distance(distance: float, reading: Reading = Reading.MESSAGE) -> float:
+def letter_for_distance(distance: float) -> float:
     """The letter height that carries so far, mm; never below the smallest suggested type."""
-    return max(distance / reading.value, SMALLEST_LETTER)
+    return max(distance / _DISTANCE_PER_LETTER, SMALLEST_LETTER)
 
 
 def half_angle(height: float, od: float) -> float:
@@ -66,42 +58,9 @@ def half_angle(height: float, od: float) -> float:
     return height / od
 
 
-def projected_share(height: float, od: float, off_axis: float = 0.0) -> float:
-    """Seen height over flat height, 0 to 1, for a reader so far off its center line.
-
-    What lies beyond the horizon of the pipe is not seen. With all of it in view this is
-    ``cos(off_axis) sin(a) / a``.
-    """
-    a, horizon = half_angle(height, od), math.pi / 2
-    top, bottom = min(off_axis + a, horizon), max(off_axis - a, -horizon)
-    if top <= bottom:
-        return 0.0
-    return (math.sin(top) - math.sin(bottom)) / (2 * a)
-
-
-def edge_scale(height: float, od: float, off_axis: float = 0.0) -> float:
-    """How much of its height the far edge keeps: ``cos(off_axis + a)``, 0 beyond the horizon."""
-    return math.cos(min(off_axis + half_angle(height, od), math.pi / 2))
-
-
-def girth_share(height: float, od: float) -> float:
-    """The share of the girth that a height takes."""
-    return height / (math.pi * od)
-
-
 def lines_that_fit(od: float, letter: float) -> int:
     """How many lines go round a pipe at a pitch of 1.5 letter heights."""
     return math.floor(math.pi * od / (LINE_PITCH * letter))
-
-
-def worst_line_scale(lines: int) -> float:
-    """What the nearest of so many equal lines round a pipe keeps at the worst place to stand."""
-    return math.cos(math.pi / lines) if lines > 1 else 0.0
-
-
-def visible_girth_share(od: float, distance: float) -> float:
-    """The share of the girth seen from a distance to the pipe's center line."""
-    return math.acos(min(1.0, od / (2 * distance))) / math.pi
 
 
 def contrast_pairs(scheme: Scheme) -> tuple[ContrastPair, ...]:

@@ -76,11 +76,6 @@ def plate_part(plate: Plate, face: Size) -> Part:
     return Part(PartRole.PLATE, size, outline_path, openings, (), 0.0)
 
 
-def film_corner(plate: Plate) -> Point:
-    """Where on its plate the film's top-left corner goes."""
-    return Point(plate.border + plate.ear, plate.border)
-
-
 def _opening(plate: Plate, center: Point) -> Path:
     if not plate.slot_length:
         return circle(center, plate.slot_width)

@@ -8,7 +8,7 @@ from dataclasses import replace
 from layouts.design import Design, Element, Wrap
 from layouts.findings import Severity
 from layouts.inks import Ink
-from layouts.legibility import reading_distance
+from layouts.legibility import lines_that_fit, reading_distance
 from layouts.mounting import Build, Mount
 from layouts.plan.build import build_for, strapped_for
 from layouts.plan.contents import (
@@ -31,9 +31,6 @@ from layouts.words import Flow, Kind, Run, Side
 
 # A wrap closes over itself by this much, mm; common practice, no source.
 _WRAP_OVERLAP = 12.0
-# Lines round a pipe stand at least this many letter heights apart: a letter and half a gap
-# above and below (NUREG-0700 r3, line gap of half a height or more).
-_WRAP_PITCH = 1.5
 # Field and paint closer than this read as one color: dE*ab under D50, our own choice.
 _SAME_COLOR = 25.0
 _PAINT_SOURCE = "RETA magazine 2020: an orange label on an orange pipe is a known legibility fault"
@@ -76,6 +73,8 @@ def plan_pipe(spec: PipeMarker, scheme: Scheme, notes: Notes) -> tuple[MarkerPla
         notes,
         insulated=diameter.covered,
         od=diameter.od,
+        # A height that the table itself prescribes is no finding.
+        marker_height=sizes.height if sizes.grown else 0.0,
         wrap=spec.wrap,
         tag=sizes.tag,
     )
@@ -172,7 +171,7 @@ def _wrapped(
     """The design as a blank round the pipe, with as many lines as keep their distance."""
     girth = math.pi * diameter.od
     turned = spec.run is Run.HORIZONTAL
-    fit = math.floor(girth / (_WRAP_PITCH * base.letter_height))
+    fit = lines_that_fit(diameter.od, base.letter_height)
     lines = max(2 if turned else 1, fit - fit % 2 if turned else fit)
     far = ", the far half turned with the opposite flow" if turned else ""
     notes.reason(

@@ -30,6 +30,7 @@ class Sizes:
     tag: bool
     fixed_height: bool
     fixed_length: bool
+    grown: bool  # higher than the row of the diameter asks for
     reason: str
 
 
@@ -71,7 +72,7 @@ def _tag(spec: PipeMarker, choice: RowChoice, scheme: Scheme, notes: Notes) -> S
         letter = spec.letter_height
     reason = f"letters {inches(letter)} for reading from {feet(distance)}"
     notes.reason("letters", reason, LETTER_PER_DISTANCE_SOURCE)
-    return Sizes("tag", letter, letter * 2, 0.0, letter, True, False, False, choice.reason)
+    return Sizes("tag", letter, letter * 2, 0.0, letter, True, False, False, False, choice.reason)
 
 
 def _raised_for_distance(spec: PipeMarker, row: SizeRow, scheme: Scheme, notes: Notes) -> SizeRow:
@@ -160,5 +161,6 @@ def _overridden(spec: PipeMarker, row: SizeRow, floor: SizeRow, notes: Notes) ->
         False,
         neighbor.marker_height is not None,
         neighbor.length is not None,
+        height > floor.marker_height + 1e-6,
         text,
     )

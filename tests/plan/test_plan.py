@@ -294,3 +294,11 @@ def test_a_neighbors_length_that_is_too_short_for_the_words_blocks() -> None:
     (made,), _ = planned(neighbor={"length": "12 in"})
     findings = fitted(made, default_typefaces()).findings
     assert [finding.code for finding in findings] == ["length-below-content"]
+
+
+# Derived: a height h round a diameter D turns its edges h / D away; 60 degrees at h = 1.05 D.
+def test_only_a_height_beyond_the_tables_own_turns_out_of_sight() -> None:
+    _, prescribed = planned(pipe="NPS 1")
+    assert "edge-turned-away" not in prescribed
+    _, raised = planned(pipe="NPS 1", viewing_distance="40 ft")
+    assert raised["edge-turned-away"].severity is Severity.NOTE

@@ -1,0 +1,87 @@
+"""Affine maps."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from layouts.geometry.plane import Point, Rect
+from layouts.geometry.segments import Arc, Cubic, Line, Segment
+
+
+@dataclass(frozen=True, slots=True)
+class Affine:
+    """The map x' = a x + c y + e, y' = b x + d y + f (the order of PDF and SVG)."""
+
+    a: float = 1.0
+    b: float = 0.0
+    c: float = 0.0
+    d: float = 1.0
+    e: float = 0.0
+    f: float = 0.0
+
+    @staticmethod
+    def move(dx: float, dy: float) -> Affine:
+        """A shift."""
+        return Affine(e=dx, f=dy)
+
+    @staticmethod
+    def scale(sx: float, sy: float | None = None) -> Affine:
+        """A scaling about the origin; one number scales both ways alike."""
+        return Affine(a=sx, d=sx if sy is None else sy)
+
+    @staticmethod
+    def quarter_turns(turns: int) -> Affine:
+        """A rotation by ``turns`` quarters clockwise on the page, exact to the bit."""
+        cos, sin = ((1, 0), (0, 1), (-1, 0), (0, -1))[turns % 4]
+        return Affine(cos, sin, -sin, cos)
+
+    def then(self, after: Affine) -> Affine:
+        """This map first, ``after`` second."""
+        return Affine(
+            after.a * self.a + after.c * self.b,
+            after.b * self.a + after.d * self.b,
+            after.a * self.c + after.c * self.d,
+            after.b * self.c + after.d * self.d,
+            after.a * self.e + after.c * self.f + after.e,
+            after.b * self.e + after.d * self.f + after.f,
+        )
+
+    @property
+    def determinant(self) -> float:
+        """Area factor; negative where the map mirrors."""
+        return self.a * self.d - self.b * self.c
+
+    def point(self, point: Point) -> Point:
+        """The image of a point."""
+        return Point(
+            self.a * point.x + self.c * point.y + self.e,
+            self.b * point.x + self.d * point.y + self.f,
+        )
+
+    def rect(self, rect: Rect) -> Rect:
+        """The box around the image of a box (exact for quarter turns)."""
+        corners = [
+            self.point(Point(x, y)) for x in (rect.x, rect.right) for y in (rect.y, rect.bottom)
+        ]
+        left = min(corner.x for corner in corners)
+        top = min(corner.y for corner in corners)
+        return Rect(
+            left,
+            top,
+            max(corner.x for corner in corners) - left,
+            max(corner.y for corner in corners) - top,
+        )
+
+    def segment(self, segment: Segment) -> Segment:
+        """The image of a segment; a mirror turns an arc's bulge round."""
+        match segment:
+            case Line(end):
+                return Line(self.point(end))
+            case Cubic(control_1, control_2, end):
+                return Cubic(self.point(control_1), self.point(control_2), self.point(end))
+            case Arc(end, bulge):
+                return Arc(self.point(end), math.copysign(bulge, bulge * self.determinant))
+
+
+IDENTITY = Affine()

@@ -1,0 +1,102 @@
+"""Contours and paths."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from layouts.geometry.affine import Affine
+from layouts.geometry.plane import Point, Rect
+from layouts.geometry.segments import Arc, Cubic, Line, Segment, extremes, segment_length
+
+
+@dataclass(frozen=True, slots=True)
+class Contour:
+    """One stroke of the pen: a start, segments, and whether it returns to its start.
+
+    A closed contour whose last segment does not end at the start closes by a straight line.
+    """
+
+    start: Point
+    segments: tuple[Segment, ...]
+    closed: bool = True
+
+    def mapped(self, by: Affine) -> Contour:
+        """The contour's image."""
+        return Contour(
+            by.point(self.start), tuple(by.segment(each) for each in self.segments), self.closed
+        )
+
+    def backwards(self) -> Contour:
+        """The same contour drawn the other way."""
+        steps: list[tuple[Point, Segment]] = []
+        at = self.start
+        for segment in self.segments:
+            steps.append((at, segment))
+            at = segment.end
+        if self.closed and at != self.start:
+            steps.append((at, Line(self.start)))
+            at = self.start
+        segments: list[Segment] = []
+        for start, segment in reversed(steps):
+            match segment:
+                case Line():
+                    segments.append(Line(start))
+                case Cubic(control_1, control_2, _):
+                    segments.append(Cubic(control_2, control_1, start))
+                case Arc(_, bulge):
+                    segments.append(Arc(start, -bulge))
+        return Contour(at, tuple(segments), self.closed)
+
+    def points(self) -> Iterator[Point]:
+        """The start and every segment's end, in order."""
+        yield self.start
+        for segment in self.segments:
+            yield segment.end
+
+    def bounds(self) -> Rect:
+        """The exact box of the contour, curves included."""
+        xs, ys = [self.start.x], [self.start.y]
+        at = self.start
+        for segment in self.segments:
+            for point in extremes(at, segment):
+                xs.append(point.x)
+                ys.append(point.y)
+            at = segment.end
+        left, top = min(xs), min(ys)
+        return Rect(left, top, max(xs) - left, max(ys) - top)
+
+    def length(self) -> float:
+        """The way the pen goes; cubic curves in 16 chords (for travel and cutting estimates)."""
+        total, at = 0.0, self.start
+        for segment in self.segments:
+            total += segment_length(at, segment)
+            at = segment.end
+        return total + (at.distance(self.start) if self.closed else 0.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Path:
+    """Contours painted together, by the non-zero winding rule."""
+
+    contours: tuple[Contour, ...]
+
+    def mapped(self, by: Affine) -> Path:
+        """The path's image."""
+        return Path(tuple(contour.mapped(by) for contour in self.contours))
+
+    def bounds(self) -> Rect:
+        """The exact box of all contours.
+
+        Raises:
+            ValueError: the path is empty.
+        """
+        return Rect.around(contour.bounds() for contour in self.contours)
+
+    def backwards(self) -> Path:
+        """The path drawn the other way, so that it cuts a hole where it lies on another."""
+        return Path(tuple(contour.backwards() for contour in self.contours))
+
+    def joined(self, other: Path) -> Path:
+        """Both paths as one."""
+        return Path(self.contours + other.contours)
