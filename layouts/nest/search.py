@@ -15,10 +15,15 @@ from layouts.nest.skyline import Place, Tables, any_taste, fill_box
 
 _FIRST = 6
 """Fills tried for each sheet of the first plan."""
-_EFFORT_WORK, _PART_WORK, _MOST_PARTS = 3_000, 60, 600
+_EFFORT_WORK, _PART_WORK, _MOST_PARTS = 4_000, 50, 400
 """Looks that a unit of effort buys, at all and for each part up to so many."""
-_LEAST_GAIN = 1000
-"""A stretch of work that lowers the cost by less than this part of it is the last."""
+_LEAST_GAIN = 2000
+"""A gain below this part of the cost is none."""
+_PATIENCE = 5
+"""Without a gain for this part of the work, and half of what is spent, the search ends."""
+
+_LEARN = 1.03
+"""How much a piece's worth changes by one refill (sequential value correction)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +50,7 @@ class PlainSearch:
         self.work = job.effort * (_EFFORT_WORK + _PART_WORK * parts)
         self.random = Random(job.seed)
         self.tables: Tables = {}
+        self.worths = [1.0] * len(job.demands)
 
     def plan(self, first: Plan, target: int) -> Plan:
         """The best plan found from the first one on; the search ends at the target cost."""
@@ -55,14 +61,7 @@ class PlainSearch:
         own = self._filled(list(self.job.demands), self._limits(), _FIRST)
         if own is not None and _key(own) < _key(best):
             best = own
-        stretch = self.work // 8
-        while self.work > 0:
-            before = _cost(best)
-            best = self._regroup(best, target, self.work - stretch)
-            gained = before - _cost(best)
-            if _cost(best) <= target or gained * _LEAST_GAIN < before:
-                break
-            stretch *= 2
+        best = self._regroup(best, target)
         if _cost(best) == _cost(first_filled):
             return first
         plan: Plan = {}
@@ -90,7 +89,7 @@ class PlainSearch:
         slots = self._straight(plate, way, left) if self.job.guillotine else []
         if not self.job.guillotine:
             pieces = [i for i, n in enumerate(left) if n]
-            taste = any_taste(self.job, pieces, self.random)
+            taste = any_taste(self.job, pieces, self.worths, self.random)
             places: list[Place] = []
             for box in way:
                 found, work = fill_box(box, taste, left, self.tables)
@@ -104,7 +103,7 @@ class PlainSearch:
     def _straight(self, plate: Plate, way: Sequence[Box], left: list[int]) -> list[Slot]:
         """The same by straight cuts: pieces in a shaken order into the boxes they fit best."""
         pieces = [i for i, n in enumerate(left) if n]
-        taste = any_taste(self.job, pieces, self.random)
+        taste = any_taste(self.job, pieces, self.worths, self.random)
         order = list(dict.fromkeys(way.piece for way in taste.ways))
         work = [0]
         slots, _, _ = fill(self.job, plate, way, order, left, self.random.randrange(3), work)
@@ -137,13 +136,15 @@ class PlainSearch:
                 left[i] -= copies * n
         return filled
 
-    def _regroup(self, filled: Sheetfuls, target: int, until: int) -> Sheetfuls:
-        """Empty a few sheets and fill them again, until so little work is left.
+    def _regroup(self, filled: Sheetfuls, target: int) -> Sheetfuls:
+        """Empty a few sheets and fill them again, as long as that brings something.
 
         What only moves waste about serves the search and is not kept for itself.
         """
         best, least = filled, _cost(filled)
-        while self.work > until and least > target:
+        whole = self.work
+        mark, until = least, whole - whole // _PATIENCE
+        while self.work > max(0, until) and least > target:
             chosen = self._chosen(filled)
             old = [filled[n] for n in chosen]
             left = [0] * len(self.job.demands)
@@ -152,12 +153,26 @@ class PlainSearch:
                     left[i] += n
             tries = self.random.choice((1, 1, 2))
             new = self._filled(left, self._spare(filled, old), tries)
+            if new is not None:
+                self._learn(new)
             if new is None or _key(new) > _key(old):
                 continue
             filled = [sheet for n, sheet in enumerate(filled) if n not in chosen] + new
             if _cost(filled) < least:
                 best, least = filled, _cost(filled)
+            if (mark - least) * _LEAST_GAIN > mark:
+                mark = least
+                until = self.work - whole // _PATIENCE - (whole - self.work) // 2
         return best
+
+    def _learn(self, filled: Sheetfuls) -> None:
+        """Pieces that ended on the poorest sheet are worth more from now on, others less."""
+        if len(filled) < 2:
+            return
+        for i in min(filled, key=lambda sheet: sheet.share).counts:
+            self.worths[i] = min(2.0, self.worths[i] * _LEARN)
+        for i in max(filled, key=lambda sheet: sheet.share).counts:
+            self.worths[i] = max(0.5, self.worths[i] / _LEARN)
 
     def _chosen(self, filled: Sheetfuls) -> set[int]:
         """A few sheets, half the time with one of the poorest."""

@@ -7,13 +7,14 @@ heuristic for the orthogonal stock-cutting problem", 2004; the weighing of fits 
 
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
+from math import inf
 from random import Random
 
 from layouts.nest.job import Box, Job
 
-_CELLS = 1024
+_CELLS = 600
 """Cells of the table of widths that pieces side by side can fill."""
-_TABLES = 64
+_TABLES = 256
 """Most of these tables kept."""
 _FILL_WORK, _PLACE_WORK = 100, 25
 """What a fill and a place cost besides, in looks at ways to lie."""
@@ -49,8 +50,9 @@ class Taste:
     """Whether equal pieces go side by side as far as there is room."""
 
 
-def any_taste(job: Job, pieces: Sequence[int], random: Random) -> Taste:
-    """Random weights, and random worths around one of the pieces' measures."""
+def any_taste(job: Job, pieces: Sequence[int], worths: Sequence[float], random: Random) -> Taste:
+    """Random weights, and random worths around one of the pieces' measures times `worths`."""
+    learned = random.random() < 0.7
     measure = random.randrange(4)
     noise = random.choice((0.0, 0.05, 0.15, 0.4))
     lying = random.choice((0.0, 0.0, 0.2, -0.2))
@@ -59,6 +61,8 @@ def any_taste(job: Job, pieces: Sequence[int], random: Random) -> Taste:
         w, h = job.widths[i], job.heights[i]
         base = (w * h, max(w, h) ** 2, min(w, h) ** 2, (w + h) ** 2 / 4)[measure]
         base *= 1 + noise * random.uniform(-1, 1)
+        if learned:
+            base *= worths[i]
         sides = [(w, h, False), (h, w, True)] if job.turnable[i] else [(w, h, False)]
         for a, b, turned in sides:
             ways.append(Way(i, a, b, turned, base * (1 + lying * (a > b))))
@@ -80,11 +84,11 @@ def dead_widths(sizes: Collection[int], width: int) -> tuple[list[int], int]:
         while step <= width // cell:
             reach |= (reach << step) & mask
             step *= 2
-    dead, last = [], 0
-    for n in range(width // cell + 2):
-        if reach >> n & 1:
-            last = n
-        dead.append((n - last) * cell)
+    dead: list[int] = []
+    # After each reachable cell the unreachable ones; one past the end stands for an end.
+    reach |= 1 << width // cell + 2
+    for gap in f"{reach:b}"[::-1].split("1")[1:-1]:
+        dead.extend(range(0, (len(gap) + 1) * cell, cell))
     return dead, cell
 
 
@@ -100,34 +104,71 @@ def fill_box(box: Box, taste: Taste, left: list[int], tables: Tables) -> tuple[l
         if len(tables) >= _TABLES:
             tables.clear()
         tables[key] = dead_widths(sorted(key[1]), width)
-        work += _CELLS
-    dead, cell = tables[key]
-    line = [[0, 0, width]]  # x, y, width of each step of the skyline
+        work += _CELLS // 2
+    table = tables[key]
+    line = _Skyline([0], [0], [width])
     ways = [w for w in taste.ways if left[w.piece] and w.width <= width and w.height <= height]
     places: list[Place] = []
     while ways:
-        at = min(range(len(line)), key=lambda n: line[n][1])
-        x, y, free = line[at]
+        at, x, y, free = line.highest()
         if y >= height:
             break
-        before = line[at - 1][1] if at else height
-        after = line[at + 1][1] if at + 1 < len(line) else height
-        work += len(ways) + _PLACE_WORK
-        way = _best_way(ways, free, height - y, before - y, after - y, taste, dead, cell)
+        before = line.tops[at - 1] if at else height
+        after = line.tops[at + 1] if at + 1 < len(line.tops) else height
+        way, looks = _best_way(ways, free, height - y, before - y, after - y, taste, table)
+        work += looks + _PLACE_WORK
         if way is None:
-            _raise(line, at, min(before, after))
+            line.tops[at] = min(before, after)
+            line.join(at)
             continue
         count = min(free // way.width, left[way.piece]) if taste.in_rows else 1
         left[way.piece] -= count
         if not left[way.piece]:
             ways = [w for w in ways if w.piece != way.piece]
-        # Against the higher neighbor, where the piece leaves no crack.
+        # Against the longer neighbor, where the piece leaves no crack.
         start = x if before >= after else x + free - count * way.width
-        places += [
-            (way.piece, x0 + start + n * way.width, y0 + y, way.turned) for n in range(count)
-        ]
-        _cover(line, at, start, count * way.width, y + way.height)
+        lefts = range(x0 + start, x0 + start + count * way.width, way.width)
+        places += [(way.piece, each, y0 + y, way.turned) for each in lefts]
+        line.cover(at, start, count * way.width, y + way.height)
     return places, work
+
+
+@dataclass(slots=True)
+class _Skyline:
+    """The steps from left to right: where each begins, how far it reaches down, how wide."""
+
+    starts: list[int]
+    tops: list[int]
+    widths: list[int]
+
+    def highest(self) -> tuple[int, int, int, int]:
+        """The step with most room below: its number, start, y and width."""
+        y = min(self.tops)
+        at = self.tops.index(y)
+        return at, self.starts[at], y, self.widths[at]
+
+    def cover(self, at: int, start: int, width: int, level: int) -> None:
+        """Put pieces of that width at either end of a step."""
+        rest = self.widths[at] - width
+        if rest and start == self.starts[at]:
+            self.starts.insert(at + 1, start + width)
+            self.tops.insert(at + 1, self.tops[at])
+            self.widths.insert(at + 1, rest)
+        elif rest:
+            self.widths[at] = rest
+            at += 1
+            self.starts.insert(at, start)
+            self.tops.insert(at, level)
+            self.widths.insert(at, width)
+        self.widths[at], self.tops[at] = width, level
+        self.join(at)
+
+    def join(self, at: int) -> None:
+        """Make a step one with its neighbors of the same level."""
+        for n in (at + 1, at):
+            if 0 < n < len(self.tops) and self.tops[n] == self.tops[n - 1]:
+                self.widths[n - 1] += self.widths[n]
+                del self.starts[n], self.tops[n], self.widths[n]
 
 
 def _best_way(
@@ -137,46 +178,22 @@ def _best_way(
     before: int,
     after: int,
     taste: Taste,
-    dead: Sequence[int],
-    cell: int,
-) -> Way | None:
-    best, most = None, 0.0
-    flush, waste = taste.flush, taste.dead
+    table: tuple[Sequence[int], int],
+) -> tuple[Way | None, int]:
+    """The way to lie that suits the step best, and the looks it took; `ways` by falling worth."""
+    best, most, looks = None, -inf, 0
+    flush, waste = 1 + taste.flush, taste.dead
+    dead, cell = table
     for way in ways:
-        a, b = way.width, way.height
+        worth, a, b = way.worth, way.width, way.height
+        if worth * flush <= most:
+            break
+        looks += 1
         if a > free or b > room:
             continue
-        score = way.worth - waste * dead[(free - a) // cell] * b
         if b in (before, after):
-            score += flush * way.worth
-        if best is None or score > most:
+            worth *= flush
+        score = worth - waste * dead[(free - a) // cell] * b
+        if score > most:
             best, most = way, score
-    return best
-
-
-def _raise(line: list[list[int]], at: int, level: int) -> None:
-    """Give a step up: level with its lower neighbor, and one with it."""
-    line[at][1] = level
-    _join(line)
-
-
-def _cover(line: list[list[int]], at: int, start: int, width: int, level: int) -> None:
-    """Put a piece of that width on a step, from `start` on."""
-    x, y, free = line[at]
-    steps = [
-        [x, y, start - x],
-        [start, level, width],
-        [start + width, y, x + free - start - width],
-    ]
-    line[at : at + 1] = [step for step in steps if step[2]]
-    _join(line)
-
-
-def _join(line: list[list[int]]) -> None:
-    n = 1
-    while n < len(line):
-        if line[n][1] == line[n - 1][1]:
-            line[n - 1][2] += line[n][2]
-            del line[n]
-        else:
-            n += 1
+    return best, looks
