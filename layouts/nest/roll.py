@@ -18,11 +18,18 @@ _NEAR = 400
 
 
 def roll_plan(job: Job, target: int) -> Plan | None:
-    """Frames for all pieces, or None where the quick answer must do (keep-outs, frames limited)."""
+    """Frames for all pieces, or None where another answer must do.
+
+    That is so with keep-outs or limited frames, and where sizes are too odd for an exact table:
+    rounded up they would lose more than the search gains.
+    """
     if any(len(plate.regions[0]) != 1 for plate in job.plates):
         return None
-    sections = replace(job, plates=tuple(_section(job, plate) for plate in job.plates))
-    found = SheetSearch(sections).plan(target + target // _NEAR)
+    cut = [_section(job, plate) for plate in job.plates]
+    plates = tuple(section for section in cut if section is not None)
+    if len(plates) < len(cut):
+        return None
+    found = SheetSearch(replace(job, plates=plates)).plan(target + target // _NEAR)
     if found is None:
         return None
     plan: Plan = {}
@@ -35,8 +42,8 @@ def roll_plan(job: Job, target: int) -> Plan | None:
     return plan
 
 
-def _section(job: Job, plate: Plate) -> Plate:
-    """The plate cut down to the longest section whose table is cheap enough."""
+def _section(job: Job, plate: Plate) -> Plate | None:
+    """The plate cut down to the longest section whose exact table is cheap enough, if any is."""
     wanted = [i for i, d in enumerate(job.demands) if d]
     longest = 0
     for i in wanted:
@@ -47,8 +54,10 @@ def _section(job: Job, plate: Plate) -> Plate:
     height = plate.height
     while True:
         section = replace(plate, height=height, regions=(((0, 0, plate.width, height),),))
-        if height <= longest or make_grid(job, section, wanted, cap=_SECTION_COST).exact:
+        if make_grid(job, section, wanted, cap=_SECTION_COST).exact:
             return section
+        if height <= longest:
+            return None
         height = max(longest, height * 4 // 5)
 
 

@@ -15,7 +15,7 @@ from layouts.nest.skyline import Place, Tables, any_taste, fill_box
 
 _FIRST = 6
 """Fills tried for each sheet of the first plan."""
-_EFFORT_WORK, _PART_WORK, _MOST_PARTS = 4_000, 50, 400
+_EFFORT_WORK, _PART_WORK, _MOST_PARTS = 4_000, 50, 600
 """Looks that a unit of effort buys, at all and for each part up to so many."""
 _LEAST_GAIN = 2000
 """A gain below this part of the cost is none."""
@@ -143,7 +143,9 @@ class PlainSearch:
         """
         best, least = filled, _cost(filled)
         whole = self.work
-        mark, until = least, whole - whole // _PATIENCE
+        # A whole sheet is gained at once or not at all, so that patience is for rolls.
+        patience = whole // _PATIENCE if self.job.is_roll else whole
+        mark, until = least, whole - patience
         while self.work > max(0, until) and least > target:
             chosen = self._chosen(filled)
             old = [filled[n] for n in chosen]
@@ -162,7 +164,7 @@ class PlainSearch:
                 best, least = filled, _cost(filled)
             if (mark - least) * _LEAST_GAIN > mark:
                 mark = least
-                until = self.work - whole // _PATIENCE - (whole - self.work) // 2
+                until = self.work - patience - (whole - self.work) // 2
         return best
 
     def _learn(self, filled: Sheetfuls) -> None:
