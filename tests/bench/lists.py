@@ -1,8 +1,9 @@
 """Line lists of any length for the benchmarks: one row a marker, the same rows for the same count.
 
 The list is that of a company with many cold stores built alike: a plant has about 2,000 markers,
-and longer lists repeat its services, sizes and valve numbers in other places. So the distinct
-markers grow up to a plant's and no further, while the places never repeat. The plant is invented.
+and longer lists repeat its services and sizes in other places. Valves have numbers of their own,
+those of the first plant; the others' tags hang already. So the distinct markers grow up to a
+plant's and no further, while the places never repeat. The plant is invented.
 """
 
 from __future__ import annotations
@@ -45,15 +46,17 @@ _MARKERS_A_PLANT = 2_000
 def rows(count: int, seed: int = 1) -> Iterator[tuple[str, ...]]:
     """As many rows as markers are wanted, under ``HEADINGS``."""
     chance = random.Random(seed)
+    valves = iter(range(_PLANT_VALVES))
     for number in range(count):
         plant = number // _MARKERS_A_PLANT + 1
         share = chance.random()
         area = chance.choice(_AREAS)
         where = (f"plant {plant} {area}", f"column {number % 97}")
-        if share < 0.85:
-            yield _pipe(number, area, where, chance)
+        valve = next(valves, None) if 0.85 <= share < 0.97 else None
+        if valve is not None:
+            yield _valve(valve, where)
         elif share < 0.97:
-            yield _valve(where, chance)
+            yield _pipe(number, area, where, chance)
         else:
             yield _vessel(where, chance)
 
@@ -72,8 +75,7 @@ def _pipe(number: int, area: str, where: tuple[str, str], chance: random.Random)
     )
 
 
-def _valve(where: tuple[str, str], chance: random.Random) -> tuple[str, ...]:
-    number = chance.randrange(_PLANT_VALVES)
+def _valve(number: int, where: tuple[str, str]) -> tuple[str, ...]:
     service, _state, _pressure, sizes, *_rest = _LINES[number % len(_LINES)]
     function, size = _FUNCTIONS[number % len(_FUNCTIONS)], f"NPS {sizes[number % len(sizes)]}"
     spec = ("", "valve", service, "", "", "", "", "", "", "indoor", "")

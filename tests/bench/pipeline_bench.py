@@ -12,6 +12,7 @@ is taken out of planning.
 from __future__ import annotations
 
 import argparse
+import gc
 import json
 import os
 import shutil
@@ -120,8 +121,9 @@ class Hops:
 def ours(path: str, folder: str) -> None:
     """The command itself, with its own reports of progress taken as marks on the clock."""
     hops = Hops()
-    from render import cli
+    from render.cli import orders
 
+    gc.disable()  # as the command does
     hops.enter("load")
     import layouts.marker
     import render.output
@@ -139,7 +141,7 @@ def ours(path: str, folder: str) -> None:
     layouts.marker.compose = hops.within("faces", layouts.marker.compose)
     layouts.marker.fitted = hops.within("faces", layouts.marker.fitted)
     hops.enter("reading")
-    cli.order(Path(path), Path(folder), quiet=True)
+    orders.order(Path(path), Path(folder), quiet=True)
     hops.enter("end")
     print(json.dumps({"hops": hops.seconds, "cpu": hops.cpu}))
 
