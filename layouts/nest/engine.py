@@ -10,7 +10,7 @@ from layouts.nest.rows import row_bound
 from layouts.nest.search import PlainSearch
 
 _PLAIN_PARTS = 3000
-"""Up to this number of parts rolls and contour cutters need no compiled stage."""
+"""Up to this number of parts a contour cutter needs no compiled stage."""
 
 
 def nest(request: NestRequest) -> Nest:
@@ -53,7 +53,7 @@ def _search_square(job: Job, plan: Plan) -> tuple[Bound, Bound | None, Plan]:
 def _improve(job: Job, plan: Plan, cost: int, bound: Bound) -> tuple[Bound, Bound | None, Plan]:
     """A better bound and a better plan.
 
-    The compiled stages are loaded only for orders that are large, or cut straight from sheets.
+    The compiled stages are loaded only for orders that are large or cut straight.
     """
     plain = sum(job.demands) <= _PLAIN_PARTS
     if plain and not _nested_discs(job):
@@ -61,7 +61,7 @@ def _improve(job: Job, plan: Plan, cost: int, bound: Bound) -> tuple[Bound, Boun
     if cost > bound.cost:
         plan = PlainSearch(job).plan(plan, bound.cost)
         cost = plan_cost(job, plan)
-    if cost <= bound.cost or (plain and (job.is_roll or not job.guillotine)):
+    if cost <= bound.cost or (plain and not job.guillotine):
         return bound, None, plan
     return _improve_compiled(job, plan, cost, bound)
 

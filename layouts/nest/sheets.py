@@ -14,6 +14,8 @@ _FILL_WORK = 6_000_000
 """Table sums that one unit of effort buys in the search over the last sheets."""
 _FILL_BASE = 300_000
 """What a fill costs besides its table, in the same sums."""
+_FULL_PARTS = 2000
+"""From about this number of parts on the whole work is spent: small orders gain less film."""
 _GIVEN_BACK = 40
 """Full sheets that join the search when the last sheets alone miss the target."""
 _ROUNDS = 1000
@@ -63,7 +65,8 @@ class SheetSearch:
         filled: Filled | None = []
         if rest.any():
             dearest = max(p.grid.cost for p in self.pricers)
-            work = self.job.effort * _FILL_WORK // (dearest + _FILL_BASE)
+            parts = min(_FULL_PARTS, _FULL_PARTS // 10 + sum(self.job.demands))
+            work = self.job.effort * _FILL_WORK * parts // _FULL_PARTS // (dearest + _FILL_BASE)
             passes = 3 if self.job.effort >= 50 else 1
             filled = tail.correct(values, rest, limits, passes, goal)
             if filled is not None:
