@@ -9,8 +9,8 @@ from layouts.nest.quick import quick_plan
 from layouts.nest.rows import row_bound
 from layouts.nest.search import PlainSearch
 
-_PLAIN_PARTS = 3000
-"""Up to this number of parts a contour cutter needs no compiled stage."""
+_PLAIN_PARTS, _PLAIN_ROLL_PARTS = 300, 1000
+"""Up to this number of parts, on sheets and on rolls, a contour cutter needs no compiled stage."""
 
 
 def nest(request: NestRequest) -> Nest:
@@ -55,7 +55,7 @@ def _improve(job: Job, plan: Plan, cost: int, bound: Bound) -> tuple[Bound, Boun
 
     The compiled stages are loaded only for orders that are large or cut straight.
     """
-    plain = sum(job.demands) <= _PLAIN_PARTS
+    plain = sum(job.demands) <= (_PLAIN_ROLL_PARTS if job.is_roll else _PLAIN_PARTS)
     if plain and not _nested_discs(job):
         bound = max(bound, row_bound(job) or bound, key=lambda b: b.cost)
     if cost > bound.cost:
