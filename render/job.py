@@ -126,10 +126,7 @@ def _cut_in_order(document: Document) -> Document:
 
 
 def _preflight(files: Mapping[str, bytes]) -> None:
-    """No print file leaves that our own inspection of print files would refuse.
-
-    Proof, ticket and packs are read by people and run on no machine; walking their text would
-    take longer than all the rest.
+    """No PDF leaves that our own inspection of print files would refuse.
 
     Raises:
         OutputError: a file failed; each failing point is named.
@@ -137,7 +134,7 @@ def _preflight(files: Mapping[str, bytes]) -> None:
     faults = [
         f"{name}: {point.what} [{point.code}]"
         for name, data in files.items()
-        if name.startswith("print/")
+        if name.endswith(".pdf")
         for point in inspect(data).points
         if point.verdict in (Verdict.FAIL, Verdict.UNREADABLE)
     ]

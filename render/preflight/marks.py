@@ -97,6 +97,8 @@ class Frame:
     marked: list[str] = field(default_factory=list)
     contours: list[Contour] = field(default_factory=list)
     points: list[tuple[float, float]] = field(default_factory=list)
+    # Forms that were walked in a state whose coats are these, and need no second look.
+    settled: dict[tuple[str, str, int, int, int], tuple[Coat, Coat]] = field(default_factory=dict)
 
     def move(self, x: float, y: float) -> None:
         """Begin a contour."""

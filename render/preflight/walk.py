@@ -229,9 +229,20 @@ class Walk:
             self._mark(frame, "shading", self._space(shading.get("/ColorSpace")))
 
     def _place(self, frame: Frame, given: Operands) -> None:
+        state = frame.state
+        fill, stroke = state.coats["fill"], state.coats["stroke"]
+        key = (str(given[0]), frame.step, state.mode, id(fill), id(stroke))
+        if key in frame.settled:
+            return
+        if self._placed(frame, given):
+            # The coats are kept, so that their identities stay theirs.
+            frame.settled[key] = fill, stroke
+
+    def _placed(self, frame: Frame, given: Operands) -> bool:
+        """Walk what is placed. Whether another place of it would show nothing new."""
         found = self._resource(frame, "/XObject", given[0])
         if not isinstance(found, Stream):
-            return
+            return False
         form, name = self._library.form(found), str(given[0])[1:]
         if form.kind == "/Form":
             if form.transparent:
@@ -240,10 +251,18 @@ class Walk:
             state = frame.state.copy()
             state.matrix = product(form.matrix, state.matrix)
             self._enter(frame, form, f"form {name}", state)
-        elif form.kind == "/Image":
+            return not self._place_matters(frame, form)
+        if form.kind == "/Image":
             self._image(frame, found)
         elif form.kind == "/PS":
             self._fault("file-postscript", f"{name} is PostScript code", frame, "remove it")
+        return False
+
+    def _place_matters(self, frame: Frame, form: Form) -> bool:
+        """Whether the same form elsewhere can say something else: cut lines and layers can."""
+        resources = form.resources or frame.resources
+        step = form.step or frame.step
+        return resources.has_groups or step.startswith("Structural")
 
     def _image(self, frame: Frame, image: Object) -> None:
         masked = bool(image.get("/ImageMask", False))
@@ -274,7 +293,7 @@ class Walk:
             return
         resources = form.resources or frame.resources
         step = form.step or frame.step
-        place = state.matrix if resources.has_groups or step.startswith("Structural") else None
+        place = state.matrix if self._place_matters(frame, form) else None
         fill, stroke = state.coats["fill"], state.coats["stroke"]
         # Spaces live as long as the walk, so that an identity means one space.
         key = (
