@@ -51,7 +51,7 @@ def _place_faults(sheet: Sheet, plan: SheetPlan) -> Iterator[str]:
     boxes: list[tuple[Rect, str]] = []
     for placed in sheet.placed:
         part = plan.parts[placed.name]
-        own = Rect(0.0, 0.0, part.size.width, part.size.height).grown(border)
+        own = part.box.grown(border)
         box = placed_map(part, placed).rect(own)
         if not live.contains(box, _SLACK):
             yield f"sheet {sheet.number}: {placed.name} reaches beyond the margin"
@@ -118,7 +118,7 @@ def _contour_faults(contour: Contour, sheet: Rect) -> Iterator[str]:
 def _part_faults(face: Face, part: Part) -> Iterator[str]:
     if part.role is PartRole.PLATE:
         return
-    trim = Rect(0.0, 0.0, part.size.width, part.size.height)
+    trim = part.box
     # A word has several contours, an arrow or a band has one.
     words = [
         shape.path.bounds()

@@ -41,7 +41,7 @@ class Figure:
 def face_symbol(face: Face) -> Symbol:
     """The face as it is after cutting: its art, and white over all that is cut away."""
     part = printed_part(face)
-    box = Rect(0.0, 0.0, part.size.width, part.size.height).grown(part.bleed + _COVER)
+    box = part.box.grown(part.bleed + _COVER)
     away = rectangle(box).joined(part.outline.backwards())
     shapes: list[Shape] = [*part.art, Fill(away, PAPER)]
     if part.role is PartRole.TAG and part.holes is not None:
@@ -88,7 +88,7 @@ def figure(face: Face, at: Point, room: Rect, voices: Voices, ink: Ink) -> Figur
     items.append(Stroke(part.outline.mapped(place), ink, _TRIM))
     if part.holes is not None:
         items.append(Stroke(part.holes.mapped(place), ink, THIN))
-    trim = place.rect(Rect(0.0, 0.0, part.size.width, part.size.height))
+    trim = place.rect(part.box)
     bottom = at.y + whole.height / scale
     items += _length_line(trim, bottom, inches(part.size.width), voices, ink)
     right = at.x + whole.width / scale

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from layouts.inks import contrast
 from layouts.schemes.model import Scheme
-from layouts.units import MM_PER_INCH
+from layouts.units import MM_PER_FOOT, MM_PER_INCH
 
 LETTER_PER_DISTANCE_SOURCE = (
     "ANSI Z535.2-2011, 9.2.3: capitals of at least 1/300 of the distance (second-hand)"
@@ -19,6 +19,8 @@ LETTER_PER_DISTANCE_SOURCE = (
 _DISTANCE_PER_LETTER = 300.0
 # ANSI Z535.2/.4 annex table, note: smallest suggested type (second-hand).
 SMALLEST_LETTER = 0.16 * MM_PER_INCH
+# Tags and small parts are read from here where nothing is said: 29 CFR 1910.145(f)(4), 5 ft.
+TAG_DISTANCE = 5 * MM_PER_FOOT
 # WCAG 2.1, success criterion 1.4.3 for text, a screen rule used as a yardstick.
 CONTRAST_FLOOR = 4.5
 # Edges of a marker turned further than this from the reader are foreshortened to less than

@@ -12,11 +12,21 @@ from layouts.mounting import Build, Mount
 from layouts.units import inches
 
 
+def part_text(part: Part, build: Build) -> str:
+    """What one part is made of: parts with equal texts may share a sheet."""
+    match part.role:
+        case PartRole.FILM:
+            return build.film_text
+        case PartRole.PLATE:
+            return build.plate_material
+        case PartRole.TAG:
+            return ", ".join(text for text in ("printed tag board", build.laminate) if text)
+
+
 def build_text(part: Part, build: Build, on_plate: bool) -> str:
     """What the printed part is made of, and what it goes on."""
-    if part.role is PartRole.TAG:
-        return ", ".join(text for text in ("printed tag board", build.laminate) if text)
-    return f"{build.film_text}, on {build.plate_material}" if on_plate else build.film_text
+    text = part_text(part, build)
+    return f"{text}, on {build.plate_material}" if on_plate else text
 
 
 def mount_text(marker: Marker) -> str:

@@ -42,7 +42,7 @@ def assemble(
         _page(sheet, plan, text, printer, setter, notes[sheet.width]) for sheet in plan.sheets
     )
     symbols = {
-        f"{kind}-{name}": Symbol(f"{kind}-{name}", shapes, _art_bounds(part))
+        f"{kind}-{name}": Symbol(f"{kind}-{name}", shapes, part.box.grown(part.bleed))
         for name, part in plan.parts.items()
         for kind, shapes in (("face", part.art), ("white", part.white))
         if shapes
@@ -50,10 +50,6 @@ def assemble(
     return Document(
         plan.key, f"{text.order} {plan.stock.title}", pages, {**symbols, **setter.symbols()}, date
     )
-
-
-def _art_bounds(part: Part) -> Rect:
-    return Rect(0.0, 0.0, part.size.width, part.size.height).grown(part.bleed)
 
 
 def _page(

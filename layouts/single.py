@@ -35,7 +35,7 @@ def single(
         f"face-{marker.id}": Symbol(
             f"face-{marker.id}",
             part.art,
-            Rect(0.0, 0.0, part.size.width, part.size.height).grown(part.bleed),
+            part.box.grown(part.bleed),
         )
         for marker, part, _ in rows
         if part.art

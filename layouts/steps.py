@@ -48,7 +48,7 @@ def cut_layers(
             paths[Step.HOLE].append(part.holes.mapped(at))
         if part.role is PartRole.FILM:
             paths[Step.KISS_CUT].append(part.outline.mapped(at))
-            outer = Rect(0.0, 0.0, part.size.width, part.size.height).grown(border)
+            outer = part.box.grown(border)
             paths[Step.THROUGH_CUT].append(rectangle(outer, border).mapped(at))
         else:
             paths[Step.THROUGH_CUT].append(part.outline.mapped(at))

@@ -74,11 +74,6 @@ class Stock:
     leader: float = 0.0  # blank film at the start and the end of every frame of a roll
     trailer: float = 0.0
 
-    @property
-    def usable(self) -> tuple[float, float]:
-        """Width and length inside the margins."""
-        return self.width - 2 * self.margin, self.length - 2 * self.margin
-
 
 class Spots(StrEnum):
     """How colored inks reach the press: as spots of their own, or in its process inks."""

@@ -51,17 +51,13 @@ def tiled(markers: Sequence[Marker], paper: Size, setter: Typesetter, date: str 
         for part in marker.face.parts:
             if part.role is PartRole.PLATE:
                 continue
-            symbol = Symbol(f"face-{marker.id}", part.art, _box(part).grown(part.bleed))
+            symbol = Symbol(f"face-{marker.id}", part.art, part.box.grown(part.bleed))
             symbols[symbol.id] = symbol
             pages += _pages(marker, part, _grid(part.size, paper), setter)
     title = " and ".join(dict.fromkeys(marker.plan.name for marker in markers))
     return Document(
         f"tiles-{markers[0].id}", title, tuple(pages), {**symbols, **setter.symbols()}, date
     )
-
-
-def _box(part: Part) -> Rect:
-    return Rect(0.0, 0.0, part.size.width, part.size.height)
 
 
 def _grid(size: Size, paper: Size) -> _Grid:

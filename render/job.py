@@ -14,11 +14,12 @@ from layouts.check import check_face, check_sheets
 from layouts.cutpath import Bridges, CutOptions, prepared_page
 from layouts.drawing import Document, Page, Step
 from layouts.errors import InputError, OutputError
-from layouts.face import Part, PartRole
+from layouts.face import PartRole
 from layouts.findings import Finding, Place, Severity
 from layouts.inks import Ink
 from layouts.marker import Marker
 from layouts.onstock import on_stock
+from layouts.packing import part_text
 from layouts.schemes.loader import scheme_keys
 from layouts.sheet import SheetText, assemble
 from layouts.sheetplan import SheetPlan, Wanted, plan_sheets
@@ -26,12 +27,12 @@ from layouts.spec import Order
 from layouts.stock import Printer, Shop, Stock
 from layouts.typeset import Typesetter
 from render import dxf, pdf, png, svg
-from render.color.engine import Intent
 from render.gamut import InkReport, gamut_findings, ink_report
 from render.judge import (
     Judged,
     Options,
     approval_notes,
+    intent_of,
     judge,
     press_of,
     printed_date,
@@ -115,8 +116,7 @@ def _color_report(options: Options, inks: Iterable[Ink]) -> InkReport | None:
     profile = profile_of(options)
     if profile is None:
         return None
-    intent = Intent.ABSOLUTE if options.shop.printer.absolute else Intent.RELATIVE
-    return ink_report(inks, profile, intent)
+    return ink_report(inks, profile, intent_of(options))
 
 
 def _cut_in_order(document: Document) -> Document:
@@ -166,7 +166,7 @@ def _nested(
     wanted: dict[tuple[PartRole, str], list[Wanted]] = defaultdict(list)
     for marker in markers:
         for part in marker.face.parts:
-            wanted[part.role, _build_text(part, marker)].append(
+            wanted[part.role, part_text(part, marker.plan.build)].append(
                 Wanted(marker.id, on_stock(part, stocks[part.role]), marker.quantity)
             )
     groups: list[SheetPlan] = []
@@ -180,17 +180,6 @@ def _nested(
         groups.append(group)
         findings += unplaced
     return tuple(groups), tuple(findings)
-
-
-def _build_text(part: Part, marker: Marker) -> str:
-    build = marker.plan.build
-    match part.role:
-        case PartRole.FILM:
-            return build.film_text
-        case PartRole.PLATE:
-            return build.plate_material
-        case PartRole.TAG:
-            return ", ".join(text for text in ("printed tag board", build.laminate) if text)
 
 
 def _stocks(markers: Iterable[Marker], order: Order, shop: Shop) -> dict[PartRole, Stock]:

@@ -26,6 +26,7 @@ from render.profiles import OutputProfile, read_profile
 if TYPE_CHECKING:
     from layouts.materials import Prices
     from render.approval import Approval
+    from render.color.engine import Intent
 
 Progress = Callable[[str], None]
 
@@ -171,8 +172,13 @@ def press_of(options: Options, inks: Iterable[Ink]) -> Press:
     profile, printer = profile_of(options), options.shop.printer
     if profile is None or printer.spots is Spots.SPOT:
         return Press(profile=profile)
-    from render.color.engine import Intent
     from render.gamut import process_values
 
-    intent = Intent.ABSOLUTE if printer.absolute else Intent.RELATIVE
-    return Press(profile=profile, process=process_values(inks, profile, intent))
+    return Press(profile=profile, process=process_values(inks, profile, intent_of(options)))
+
+
+def intent_of(options: Options) -> Intent:
+    """How colors meet the film's white, as the printer file says."""
+    from render.color.engine import Intent
+
+    return Intent.ABSOLUTE if options.shop.printer.absolute else Intent.RELATIVE

@@ -49,7 +49,7 @@ def anatomy(marker: Marker) -> tuple[Named, ...]:
         raise ValueError(f"marker {marker.id} is no flat face of one line")
     (line,) = marker.face.design.lines
     part = printed_part(marker.face)
-    trim = Rect(0.0, 0.0, part.size.width, part.size.height)
+    trim = part.box
     # A face is painted ground, bands, letters, each in the order of the line.
     banded = [element for element in line if element.field is not None]
     letters = [shape.path.bounds() for shape in part.art[-len(line) :]]

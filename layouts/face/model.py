@@ -7,7 +7,7 @@ from enum import StrEnum
 
 from layouts.design import Design
 from layouts.drawing import Fill, Shape
-from layouts.geometry import Path, Size
+from layouts.geometry import Path, Rect, Size
 from layouts.inks import Ink, InkRole
 from layouts.lettering import Typeface
 
@@ -41,6 +41,11 @@ class Part:
     white: tuple[Fill, ...] = ()
     engraving: Path | None = None
     top_of_pipe: float | None = None
+
+    @property
+    def box(self) -> Rect:
+        """The trim box in the part's own coordinates."""
+        return Rect(0.0, 0.0, self.size.width, self.size.height)
 
 
 @dataclass(frozen=True, slots=True)

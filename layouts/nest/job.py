@@ -131,14 +131,6 @@ def with_demands(job: Job, demands: tuple[int, ...]) -> Job:
     )
 
 
-def counts_of(slots: tuple[Slot, ...], kinds: int) -> list[int]:
-    """How often each piece occurs."""
-    counts = [0] * kinds
-    for slot in slots:
-        counts[slot.piece] += 1
-    return counts
-
-
 def used_length(job: Job, layout: Layout) -> int:
     """Length of a roll's frame holding this layout, blank ends included."""
     plate = job.plates[layout.plate]

@@ -46,11 +46,6 @@ class Master:
             most = highspy.kHighsInf if limit is None else float(limit)
             self._lp.changeRowBounds(self._pieces + n, -highspy.kHighsInf, most)
 
-    def allow(self, column: int, allowed: bool) -> None:
-        """Let the LP use a column, or not."""
-        most = highspy.kHighsInf if allowed else 0.0
-        self._lp.changeColBounds(column, 0.0, most)
-
     def solve(self) -> tuple[float, Floats, Floats, Floats]:
         """Cost, column values, piece prices (at least 0), limit prices (at most 0)."""
         self._lp.run()

@@ -238,8 +238,3 @@ class Nest:
     def distinct(self) -> int:
         """Number of different arrangements."""
         return len(self.arrangements)
-
-
-def divide_up(value: int, by: int) -> int:
-    """The quotient rounded up, exactly."""
-    return -(-value // by)

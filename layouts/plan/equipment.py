@@ -4,7 +4,12 @@ from __future__ import annotations
 
 from layouts.design import Design, Element
 from layouts.findings import Severity
-from layouts.legibility import LETTER_PER_DISTANCE_SOURCE, letter_for_distance, reading_distance
+from layouts.legibility import (
+    LETTER_PER_DISTANCE_SOURCE,
+    TAG_DISTANCE,
+    letter_for_distance,
+    reading_distance,
+)
 from layouts.plan.build import build_for
 from layouts.plan.contents import caveats_of, level_of
 from layouts.plan.elements import band_element
@@ -17,8 +22,6 @@ from layouts.words import Kind
 
 # Longer names go on two lines: a marker of one line would be longer than the machine is wide.
 _ONE_LINE = 14
-# Small parts are read from here where the list says nothing: 29 CFR 1910.145(f)(4), 5 ft.
-_SMALL_PART_DISTANCE = 5 * 304.8
 
 
 def equipment_name(spec: EquipmentMarker) -> str:
@@ -92,7 +95,7 @@ def _sizes(spec: EquipmentMarker, scheme: Scheme, notes: Notes) -> tuple[float, 
         notes.reason("letters", f"{inches(neighbor.letter_height)} as measured off the neighbor")
         return neighbor.letter_height, neighbor.letter_height * scale, "as its neighbor"
     if spec.small:
-        distance = spec.viewing_distance or _SMALL_PART_DISTANCE
+        distance = spec.viewing_distance or TAG_DISTANCE
         floor = letter_for_distance(distance)
         row = f"small part: letters {inches(floor)} for reading from {feet(distance)}"
         notes.reason("letters", row, LETTER_PER_DISTANCE_SOURCE)

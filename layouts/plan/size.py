@@ -5,7 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from layouts.findings import Severity
-from layouts.legibility import LETTER_PER_DISTANCE_SOURCE, letter_for_distance, reading_distance
+from layouts.legibility import (
+    LETTER_PER_DISTANCE_SOURCE,
+    TAG_DISTANCE,
+    letter_for_distance,
+    reading_distance,
+)
 from layouts.plan.notes import Notes
 from layouts.schemes.model import Scheme, SizeRow
 from layouts.sizing import RowChoice, choose_row, row_for_letter
@@ -14,8 +19,6 @@ from layouts.units import feet, inches
 
 # A measured letter counts as the row's own when a ruler could not tell them apart.
 _RULER = 0.4
-# Tags are read from here where the list says nothing: 29 CFR 1910.145(f)(4), 5 ft.
-_TAG_DISTANCE = 5 * 304.8
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,8 +69,8 @@ def sizes_of(spec: PipeMarker, od: float, scheme: Scheme, notes: Notes) -> Sizes
 
 def _tag(spec: PipeMarker, choice: RowChoice, scheme: Scheme, notes: Notes) -> Sizes:
     """Letters by reading distance alone, on a plate at a strap."""
-    distance = spec.viewing_distance or _TAG_DISTANCE
-    letter = max(letter_for_distance(distance), letter_for_distance(_TAG_DISTANCE))
+    distance = spec.viewing_distance or TAG_DISTANCE
+    letter = max(letter_for_distance(distance), letter_for_distance(TAG_DISTANCE))
     if spec.letter_height is not None and spec.letter_height > letter:
         letter = spec.letter_height
     reason = f"letters {inches(letter)} for reading from {feet(distance)}"

@@ -3,7 +3,12 @@
 from __future__ import annotations
 
 from layouts.design import Design, Element
-from layouts.legibility import LETTER_PER_DISTANCE_SOURCE, letter_for_distance, reading_distance
+from layouts.legibility import (
+    LETTER_PER_DISTANCE_SOURCE,
+    TAG_DISTANCE,
+    letter_for_distance,
+    reading_distance,
+)
 from layouts.plan.build import build_for
 from layouts.plan.contents import caveats_of
 from layouts.plan.model import MarkerPlan
@@ -16,8 +21,6 @@ from layouts.words import Kind
 # US building specifications, from memory: 1/4 in system letters over a number of 1/2 in.
 _NUMBER = 12.7
 _SMALL_SHARE = 0.5
-# A tag is read from here where the list says nothing: 29 CFR 1910.145(f)(4), 5 ft.
-_TAG_DISTANCE = 5 * 304.8
 # Twice the size for an emergency valve: common practice, no source; no standard sets a size.
 _EMERGENCY_SCALE = 2.0
 _HOLE = 5.0  # for a chain or a wire, mm; common practice, no source
@@ -27,7 +30,7 @@ _EMERGENCY = "EMERGENCY"
 def plan_valve(spec: ValveTag, scheme: Scheme, notes: Notes) -> tuple[MarkerPlan, ...]:
     """Decide one valve tag."""
     caveats_of(scheme, None, notes)
-    distance = spec.viewing_distance or _TAG_DISTANCE
+    distance = spec.viewing_distance or TAG_DISTANCE
     small = max(letter_for_distance(distance), _NUMBER * _SMALL_SHARE)
     scale = _EMERGENCY_SCALE if spec.emergency else 1.0
     number, small = max(_NUMBER, small / _SMALL_SHARE) * scale, small * scale
