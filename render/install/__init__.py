@@ -25,8 +25,8 @@ from layouts.paper import (
     voices_of,
 )
 from layouts.spec import Order
-from layouts.tags import natural_key
 from layouts.typeset import Column
+from layouts.walk import NO_AREA, Stop, walks
 from layouts.words import Kind
 from render.install.entry import Spot, draw_spot
 from render.install.methods import Methods
@@ -34,8 +34,6 @@ from render.install.texts import CAUTIONS, STEPS
 from render.proof import foot_line
 
 __all__ = ["NO_AREA", "file_names", "install"]
-
-NO_AREA = "no area given"
 
 
 def install(
@@ -49,17 +47,13 @@ def install(
     Every placing of every marker is in one pack, once. ``date`` is used where the order has
     none.
     """
-    areas: dict[str, list[tuple[Marker, Placing]]] = defaultdict(list)
-    for marker in markers:
-        for placing in marker.placings:
-            areas[placing.position.area or NO_AREA].append((marker, placing))
     origins = Origins(order)
     ink = black_among(
         shape.ink for marker in markers for part in marker.face.parts for shape in part.art
     )
     return {
-        area: _pack(order, area, _walked(areas[area]), origins, typefaces, ink, date)
-        for area in sorted(areas, key=lambda name: (name == NO_AREA, natural_key(name)))
+        area: _pack(order, area, stops, origins, typefaces, ink, date)
+        for area, stops in walks(markers).items()
     }
 
 
@@ -77,36 +71,17 @@ def file_names(areas: Iterable[str]) -> dict[str, str]:
     return names
 
 
-def _walked(found: list[tuple[Marker, Placing]]) -> list[tuple[Marker, Placing]]:
-    """In the order of the list, which is that of a walk; else by line and location."""
-
-    def key(each: tuple[Marker, Placing]) -> tuple[object, ...]:
-        marker, placing = each
-        position = placing.position
-        return (
-            position.row is None,
-            position.row or 0,
-            natural_key(position.line),
-            position.at or 0.0,
-            natural_key(position.location),
-            marker.plan.name,
-            marker.plan.hand,
-            marker.id,
-        )
-
-    return sorted(found, key=key)
-
-
 def _pack(
     order: Order,
     area: str,
-    places: Sequence[tuple[Marker, Placing]],
+    stops: Sequence[Stop],
     origins: Origins,
     typefaces: Typefaces,
     ink: Ink,
     date: str | None,
 ) -> Document:
     day = order.date or date
+    places = [(stop.marker, stop.placing) for stop in stops]
     about = "  |  ".join(part for part in (area, order.plant, order.revision) if part)
     running = Running(f"Installation: {area}", about, foot_line(order, day))
     paper = Paper(running, voices_of(typefaces), ink)
@@ -116,13 +91,13 @@ def _pack(
     _front(paper, methods, _within(places))
     paper.heading(f"Positions, {len(places)} in all: tick a box for each piece that is fixed")
     symbols: dict[str, Symbol] = {}
-    for number, (marker, placing) in enumerate(places, start=1):
+    for stop in stops:
         spot = Spot(
-            number,
-            marker,
-            placing,
-            origins.of(marker, placing),
-            methods.letter(placing.plan.build),
+            stop.number,
+            stop.marker,
+            stop.placing,
+            origins.of(stop.marker, stop.placing),
+            methods.letter(stop.placing.plan.build),
         )
         draw_spot(paper, spot, symbols)
     paper.space(4.0)
