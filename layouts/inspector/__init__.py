@@ -1,8 +1,8 @@
 """What a careful inspector finds in an order as a whole, beyond what each marker's plan says.
 
 A plan knows one marker; here abbreviations, valve numbers, schemes and colors are compared across
-the whole order. A machine that should have a marker and has none cannot be found: an order names
-only what it marks. Nor is a missing reference chart looked for: every job makes one.
+the whole order. A machine without a marker can be found where the order names it elsewhere, as the
+end of a line. A missing reference chart is not looked for: every job makes one.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ from layouts.findings import Finding
 from layouts.inspector.colors import contrasts, red_paint
 from layouts.inspector.covering import cold_coverings
 from layouts.inspector.lines import line_of
+from layouts.inspector.machines import unmarked_machines
 from layouts.inspector.valves import emergency_valves, valve_numbers
 from layouts.inspector.words import abbreviation_meanings, colors_shared, mixed_schemes
 from layouts.schemes.model import Scheme
@@ -37,6 +38,7 @@ def inspect_order(
         *colors_shared(lines),
         *valve_numbers(items),
         *emergency_valves(items),
+        *unmarked_machines(items),
         *red_paint(lines),
         *cold_coverings(lines),
         *contrasts(items, lines, schemes, default),

@@ -10,6 +10,11 @@ from layouts.units import psig_text
 from layouts.words import Flow, Level, Run, State
 
 _MEMORY = "usual states are from memory"
+_SAYS_STATE = {
+    **dict.fromkeys(("LIQUID", "LIQ"), State.LIQUID),
+    **dict.fromkeys(("VAPOR", "VAPOUR", "VAP", "GAS"), State.VAPOR),
+}
+_SAYS_LEVEL = {"HIGH PRESSURE": Level.HIGH, "LOW PRESSURE": Level.LOW}
 
 
 def pairing_of(contents: str, scheme: Scheme, notes: Notes) -> Pairing | None:
@@ -174,6 +179,34 @@ def _no_cutoff(contents: str, given: Level | None, scheme: Scheme, notes: Notes)
             "give the plant's own cutoff under [[cutoffs]] of its scheme file: contents, psig, "
             "source",
             field="level",
+        )
+
+
+def legend_agrees(
+    spec: PipeMarker, level: Level | None, service: Service | None, scheme: Scheme, notes: Notes
+) -> None:
+    """Record where the legend's own words say other than the state, the level or the service."""
+    legend = " ".join(spec.legend.upper().split())
+    if not legend:
+        return
+    says = set()
+    states = {_SAYS_STATE[word] for word in legend.split() if word in _SAYS_STATE}
+    if len(states) == 1 and spec.state is not None and spec.state not in states:
+        says.add(f"the state is {spec.state}")
+    levels = {each for words, each in _SAYS_LEVEL.items() if words in legend}
+    if len(levels) == 1 and level is not None and level not in levels:
+        says.add(f"the level is {level.upper()}")
+    codes = [code for code, each in scheme.services.items() if each.meaning.upper() == legend]
+    if codes and service is not None and service.code not in codes:
+        says.add(f"that is {codes[0]}, and the service is {service.code}")
+    for what in sorted(says):
+        notes.find(
+            Severity.BLOCKING,
+            "legend-conflict",
+            f"the legend says {legend!r}, and {what}",
+            "correct one of them",
+            "follows from the list itself",
+            field="legend",
         )
 
 

@@ -14,6 +14,7 @@ from layouts.plan.build import build_for, strapped_for
 from layouts.plan.contents import (
     caveats_of,
     flow_of,
+    legend_agrees,
     level_of,
     pairing_of,
     second_word,
@@ -51,6 +52,7 @@ def plan_pipe(spec: PipeMarker, scheme: Scheme, notes: Notes) -> tuple[MarkerPla
     service = service_of(spec, scheme, notes)
     state = state_of(spec, service, scheme, notes)
     level = level_of(spec.pressure, spec.level, scheme, notes, contents)
+    legend_agrees(spec, level, service, scheme, notes)
     flow = flow_of(spec, service, notes)
     diameter = outside_diameter(spec, scheme.sizes, notes)
     sizes = sizes_of(spec, diameter.od, scheme, notes) if diameter else None
