@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator
 
-from layouts.drawing import Document, Fill, Layer, Page, Placement, Shape
+from layouts.drawing import Document, Fill, Layer, Page, Placement, Shape, symbols_among
 from layouts.face.model import Face, Part, PartRole
 from layouts.geometry import Contour, Rect
 from layouts.inks import InkRole
@@ -97,13 +97,9 @@ def _page_faults(page: Page, document: Document) -> Iterator[str]:
 
 
 def _own_shapes(layer: Layer, document: Document) -> Iterable[Shape]:
-    seen: set[str] = set()
-    for item in layer.items:
-        if not isinstance(item, Placement):
-            yield item
-        elif item.symbol not in seen:
-            seen.add(item.symbol)
-            yield from document.symbols[item.symbol].shapes
+    yield from (item for item in layer.items if not isinstance(item, Placement))
+    for symbol in symbols_among(layer.items, document.symbols):
+        yield from symbol.shapes
 
 
 def _contour_faults(contour: Contour, sheet: Rect) -> Iterator[str]:

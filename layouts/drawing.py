@@ -6,7 +6,7 @@ symbols. Writers know nothing of markers: they turn a document into bytes.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from enum import Enum
 from typing import TypeAlias
@@ -74,15 +74,6 @@ Shape: TypeAlias = Fill | Stroke
 
 
 @dataclass(frozen=True, slots=True)
-class Symbol:
-    """Shapes drawn once and placed by reference; the id is unique in the document."""
-
-    id: str
-    shapes: tuple[Shape, ...]
-    bounds: Rect
-
-
-@dataclass(frozen=True, slots=True)
 class Placement:
     """One use of a symbol; ``ink`` colors those of its shapes that have none."""
 
@@ -91,7 +82,35 @@ class Placement:
     ink: Ink | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class Symbol:
+    """Shapes drawn once and placed by reference; the id is unique in the document.
+
+    ``placed`` are other symbols within this one, drawn after its shapes in the ink that its own
+    placement gives: the letters of a word. They place nothing themselves.
+    """
+
+    id: str
+    shapes: tuple[Shape, ...]
+    bounds: Rect
+    placed: tuple[Placement, ...] = ()
+
+
 Item: TypeAlias = Shape | Placement
+
+
+def symbols_among(items: Iterable[Item], symbols: Mapping[str, Symbol]) -> Iterator[Symbol]:
+    """Every symbol that the items place and those that stand within them, once each."""
+    placed = dict.fromkeys(item.symbol for item in items if isinstance(item, Placement))
+    within = (item.symbol for name in placed for item in symbols[name].placed)
+    return (symbols[name] for name in dict.fromkeys((*placed, *within)))
+
+
+def outlines_of(symbol: Symbol, symbols: Mapping[str, Symbol]) -> Iterator[Path]:
+    """The paths of all that a symbol draws, in its own coordinates."""
+    yield from (shape.path for shape in symbol.shapes)
+    for item in symbol.placed:
+        yield from (shape.path.mapped(item.at) for shape in symbols[item.symbol].shapes)
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,18 +151,13 @@ class Document:
     def inks(self) -> tuple[Ink, ...]:
         """Every ink in use, once, in order of first use."""
         seen: dict[str, Ink] = {}
-
-        def note(ink: Ink | None) -> None:
-            if ink is not None:
-                seen.setdefault(ink.name, ink)
-
-        placed: set[str] = set()
-        for page in self.pages:
-            for layer in page.layers:
-                for item in layer.items:
-                    note(item.ink)
-                    if isinstance(item, Placement) and item.symbol not in placed:
-                        placed.add(item.symbol)
-                        for shape in self.symbols[item.symbol].shapes:
-                            note(shape.ink)
+        for ink in self.ink_uses():
+            seen.setdefault(ink.name, ink)
         return tuple(seen.values())
+
+    def ink_uses(self) -> Iterator[Ink]:
+        """The ink of every item and of every shape of the symbols in use."""
+        items = [item for page in self.pages for layer in page.layers for item in layer.items]
+        yield from (item.ink for item in items if item.ink is not None)
+        for symbol in symbols_among(items, self.symbols):
+            yield from (shape.ink for shape in symbol.shapes if shape.ink is not None)

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import groupby
 from types import MappingProxyType
 from typing import Literal, TypeAlias
 
@@ -25,6 +26,7 @@ _FLATNESS = 0.1  # of chords in notes, mm at that height
 _SHARE: Mapping[Align, float] = MappingProxyType({"left": 0.0, "center": 0.5, "right": 1.0})
 _BLANK_ADVANCE = 0.35  # cap heights, for a typeface without a blank
 _BOX_ADVANCE = 0.8
+_OFTEN = 3  # from this use on a word or a line of a paper is one symbol
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +66,18 @@ class Table:
     rows: tuple[Rect, ...]
 
 
+@dataclass(slots=True)
+class _Line:
+    """A line of text as it is placed: symbols with their x in cap heights, and the whole width.
+
+    ``uses`` counts how often it was asked for.
+    """
+
+    placed: tuple[tuple[float, str], ...]
+    width: float
+    uses: int = 0
+
+
 @dataclass(frozen=True, slots=True)
 class _Char:
     """A character ready to be placed; ``symbol`` is empty for a blank."""
@@ -84,11 +98,13 @@ class Typesetter:
         self._chars: dict[str, _Char] = {}
         self._kerns: dict[str, float] = {}
         self._widths: dict[str, float] = {}
+        self._lines: dict[str, _Line] = {}
+        self._words: dict[str, int] = {}
         self._symbols: dict[str, Symbol] = {}
         self._chords: dict[str, tuple[Contour, ...]] = {}
 
     def symbols(self) -> Mapping[str, Symbol]:
-        """Every glyph used so far, by symbol id, in order of first use."""
+        """Every glyph, word and line used so far, by symbol id, in order of first use."""
         return MappingProxyType(self._symbols)
 
     def width(self, text: str, size: float) -> float:
@@ -101,11 +117,11 @@ class Typesetter:
         self, text: str, at: Point, size: float, ink: Ink, align: Align = "left"
     ) -> tuple[Placement, ...]:
         """One line of text with its baseline at ``at``; line ends count as blanks."""
-        run, width = self._run(text)
-        left, y, scale = at.x - _SHARE[align] * width * size, at.y, size / _UNIT
+        line = self._known_line(text)
+        left, y, scale = at.x - _SHARE[align] * line.width * size, at.y, size / _UNIT
         return tuple(
-            Placement(char.symbol, Affine(scale, 0.0, 0.0, scale, left + x * size, y), ink)
-            for x, char in run
+            Placement(symbol, Affine(scale, 0.0, 0.0, scale, left + x * size, y), ink)
+            for x, symbol in line.placed
         )
 
     def outline_text(self, text: str, at: Point, size: float, align: Align = "left") -> Path:
@@ -154,8 +170,49 @@ class Typesetter:
             placements += self.line(line, baseline, size, ink, align)
         return Block(tuple(placements), len(lines) * PITCH * size)
 
+    def _known_line(self, text: str) -> _Line:
+        """The line, counted as used once more: one symbol where it is used often."""
+        line = self._lines.get(text)
+        if line is None:
+            run, width = self._run(text)
+            line = self._lines[text] = _Line(tuple(self._in_words(text, run)), width)
+        line.uses += 1
+        if line.uses == _OFTEN and len(line.placed) > 1:
+            letters = [(x, char.symbol) for x, char in self._run(text)[0] if char.symbol]
+            line.placed = (self._grouped(f"l-{self._face.key}-{text}", letters),)
+        return line
+
+    def _in_words(
+        self, text: str, run: Sequence[tuple[float, _Char]]
+    ) -> Iterator[tuple[float, str]]:
+        """The symbols of a line: a word that is used often as one, others by their letters."""
+        for inked, spelled in groupby(zip(composed(text), run, strict=True), key=_is_inked):
+            if not inked:
+                continue
+            chars = tuple(spelled)
+            word = "".join(sign for sign, _ in chars)
+            letters = [(x, char.symbol) for _, (x, char) in chars]
+            uses = self._words[word] = self._words.get(word, 0) + 1
+            if uses < _OFTEN or len(word) == 1:
+                yield from letters
+            else:
+                yield self._grouped(f"w-{self._face.key}-{word}", letters)
+
+    def _grouped(self, name: str, letters: Sequence[tuple[float, str]]) -> tuple[float, str]:
+        """The letters as one symbol, and where it stands in their line."""
+        start = letters[0][0]
+        if name not in self._symbols:
+            placed = tuple(
+                Placement(letter, Affine.move((x - start) * _UNIT, 0.0)) for x, letter in letters
+            )
+            box = Rect.around(
+                self._symbols[each.symbol].bounds.moved(each.at.e, 0.0) for each in placed
+            )
+            self._symbols[name] = Symbol(name, (), box, placed)
+        return start, name
+
     def _run(self, text: str) -> tuple[list[tuple[float, _Char]], float]:
-        """The inked characters with their x, and the whole width, in cap heights."""
+        """Every character with its x, and the whole width, in cap heights."""
         run: list[tuple[float, _Char]] = []
         x = 0.0
         before = ""
@@ -167,8 +224,7 @@ class Typesetter:
                 if kern is None:
                     kern = self._kerns[pair] = self._face.kern(before, char)
                 x += kern
-            if known.symbol:
-                run.append((x, known))
+            run.append((x, known))
             x += known.advance
             before = char
         return run, x
@@ -285,6 +341,11 @@ def _row(
 def _rule(at: Point, width: float, below: float, thickness: float, ink: Ink) -> Stroke:
     y = at.y + below
     return Stroke(polyline((Point(at.x, y), Point(at.x + width, y))), ink, thickness)
+
+
+def _is_inked(spelled: tuple[str, tuple[float, _Char]]) -> bool:
+    """Whether a character of a run draws anything."""
+    return bool(spelled[1][1].symbol)
 
 
 def _box() -> Path:

@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
 from layouts.cutpath import without_cubics
-from layouts.drawing import Item, Layer, Page, Placement, Step, Symbol
+from layouts.drawing import Item, Layer, Page, Placement, Step, Symbol, outlines_of
 from layouts.errors import OutputError
 from layouts.geometry import Arc, Contour, Path, Point, Rect
 
@@ -187,6 +187,6 @@ def _add(entities: _Entities, layer: Layer, symbols: Mapping[str, Symbol], title
 
 def _paths(item: Item, symbols: Mapping[str, Symbol]) -> Iterator[Path]:
     if isinstance(item, Placement):
-        yield from (shape.path.mapped(item.at) for shape in symbols[item.symbol].shapes)
+        yield from (path.mapped(item.at) for path in outlines_of(symbols[item.symbol], symbols))
     else:
         yield item.path

@@ -12,7 +12,17 @@ from typing import TypeAlias
 import svgwrite
 from svgwrite.base import BaseElement
 
-from layouts.drawing import Document, Fill, Layer, Page, Placement, Shape, Stroke, Symbol
+from layouts.drawing import (
+    Document,
+    Fill,
+    Layer,
+    Page,
+    Placement,
+    Shape,
+    Stroke,
+    Symbol,
+    symbols_among,
+)
 from layouts.geometry import IDENTITY, Affine, Arc, Contour, Cubic, Line, Path, Point, arc_shape
 from layouts.inks import Ink, InkRole
 from render.numbers import plain
@@ -41,8 +51,9 @@ def write_page(page: Page, symbols: Mapping[str, Symbol]) -> bytes:
         size=(f"{width}mm", f"{height}mm"), viewBox=f"0 0 {width} {height}", debug=False
     )
     drawing.set_desc(title=page.title)
-    for symbol in _placed(page, symbols):
-        drawing.defs.add(_symbol(drawing, symbol))
+    items = [item for layer in page.layers for item in layer.items]
+    for symbol in symbols_among(items, symbols):
+        drawing.defs.add(_symbol(drawing, symbol, symbols))
     for layer in page.layers:
         drawing.add(_group(drawing, layer, symbols))
     return b'<?xml version="1.0" encoding="utf-8"?>\n' + str(drawing.tostring()).encode() + b"\n"
@@ -61,18 +72,13 @@ def xml_id(kind: str, name: str) -> str:
     return f"{kind}-" + re.sub(r"[^A-Za-z0-9.-]", lambda match: f"_{ord(match[0]):x}_", name)
 
 
-def _placed(page: Page, symbols: Mapping[str, Symbol]) -> Iterable[Symbol]:
-    names = (
-        item.symbol for layer in page.layers for item in layer.items if isinstance(item, Placement)
-    )
-    return (symbols[name] for name in dict.fromkeys(names))
-
-
-def _symbol(drawing: svgwrite.Drawing, symbol: Symbol) -> _Element:
+def _symbol(drawing: svgwrite.Drawing, symbol: Symbol, symbols: Mapping[str, Symbol]) -> _Element:
     # A symbol is clipped to its viewport unless it says otherwise, and ours may lie around zero.
     element = drawing.symbol(id=xml_id("symbol", symbol.id), overflow="visible")
     for shape in symbol.shapes:
         element.add(_shape(drawing, shape))
+    for item in symbol.placed:
+        element.add(_use(drawing, item, symbols))
     return element
 
 
@@ -85,20 +91,23 @@ def _group(drawing: svgwrite.Drawing, layer: Layer, symbols: Mapping[str, Symbol
             group["data-type"] = layer.step.kind
     for item in layer.items:
         if isinstance(item, Placement):
-            group.add(_use(drawing, item, symbols[item.symbol]))
+            group.add(_use(drawing, item, symbols))
         else:
             group.add(_shape(drawing, item))
     return group
 
 
-def _use(drawing: svgwrite.Drawing, placement: Placement, symbol: Symbol) -> _Element:
+def _use(
+    drawing: svgwrite.Drawing, placement: Placement, symbols: Mapping[str, Symbol]
+) -> _Element:
     attributes = {"transform": _matrix(placement.at)} if placement.at != IDENTITY else {}
     if placement.ink:
         color = _color(placement.ink)
-        for shape in symbol.shapes:
-            if shape.ink is None:
-                attributes["fill" if isinstance(shape, Fill) else "stroke"] = color
-    return drawing.use(f"#{xml_id('symbol', symbol.id)}", **attributes)
+        for symbol in symbols_among((placement,), symbols):
+            for shape in symbol.shapes:
+                if shape.ink is None:
+                    attributes["fill" if isinstance(shape, Fill) else "stroke"] = color
+    return drawing.use(f"#{xml_id('symbol', placement.symbol)}", **attributes)
 
 
 def _shape(drawing: svgwrite.Drawing, shape: Shape) -> _Element:

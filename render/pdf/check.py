@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterator
+from collections.abc import Container, Iterator, Mapping
 
-from layouts.drawing import Document, Fill, Layer, Page, Placement
+from layouts.drawing import Document, Fill, Layer, Page, Placement, Symbol
 from layouts.geometry import Rect
 from render.pdf.content import inherits
 from render.pdf.press import Press
@@ -16,6 +16,7 @@ def document_faults(document: Document, press: Press) -> list[str]:
     """Every fault as a sentence without a full stop; empty where the document can be written."""
     faults = [] if document.pages else ["the document has no page; give at least one"]
     faults += _press_faults(press)
+    faults += _symbol_faults(document.symbols)
     inheriting = {name for name, symbol in document.symbols.items() if inherits(symbol)}
     seen: set[int] = set()
     for page in document.pages:
@@ -41,6 +42,16 @@ def _page_faults(page: Page) -> Iterator[str]:
         yield f"page {page.id}: the bleed lies outside the page; enlarge the page"
     if not page.bleed.contains(page.trim, _SLACK_MM):
         yield f"page {page.id}: the trim lies outside the bleed; enlarge the bleed"
+
+
+def _symbol_faults(symbols: Mapping[str, Symbol]) -> Iterator[str]:
+    for name, symbol in symbols.items():
+        for item in symbol.placed:
+            inner = symbols.get(item.symbol)
+            if inner is None:
+                yield f"symbol {item.symbol} stands within {name} but is not in the document"
+            elif inner.placed:
+                yield f"symbol {item.symbol} stands within {name} and places others; draw it flat"
 
 
 def _layer_faults(

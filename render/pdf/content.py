@@ -12,7 +12,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import TypeAlias
 
-from layouts.drawing import Fill, Layer, Placement, Shape, Stroke, Symbol
+from layouts.drawing import Fill, Layer, Placement, Shape, Stroke, Symbol, symbols_among
 from layouts.geometry import Affine, Rect
 from render.numbers import plain
 from render.pdf.paths import Outlines, path_operators
@@ -59,7 +59,9 @@ class SymbolForm:
     step: float
 
 
-def symbol_form(symbol: Symbol, plates: Plates, largest: float) -> SymbolForm:
+def symbol_form(
+    symbol: Symbol, plates: Plates, largest: float, uses: Mapping[str, Use]
+) -> SymbolForm:
     """Draw a symbol whose largest placement scales it by ``largest``."""
     steps_per_mm = 10.0 ** (3 + math.ceil(math.log10(largest) - 1e-9))
     pen = _Pen(plates, steps_per_mm)
@@ -69,6 +71,8 @@ def symbol_form(symbol: Symbol, plates: Plates, largest: float) -> SymbolForm:
             pen.apart(shape)
         else:
             pen.shape(shape)
+    for item in symbol.placed:
+        pen.place_within(item.at, uses[item.symbol])
     reach = max((each.width for each in symbol.shapes if isinstance(each, Stroke)), default=0.0)
     return SymbolForm(
         pen.stream(),
@@ -86,10 +90,15 @@ class Use:
     strokes: bool
 
     @staticmethod
-    def of(symbol: Symbol, name: str) -> Use:
-        """Read it off the symbol."""
-        kinds = {type(shape) for shape in symbol.shapes if shape.ink is None}
-        return Use(name, Fill in kinds, Stroke in kinds)
+    def of(placed: Placement, name: str, symbols: Mapping[str, Symbol]) -> Use:
+        """Read it off the symbol and those within it."""
+        inheriting = {
+            type(shape)
+            for symbol in symbols_among((placed,), symbols)
+            for shape in symbol.shapes
+            if shape.ink is None
+        }
+        return Use(name, Fill in inheriting, Stroke in inheriting)
 
 
 def layer_stream(
@@ -164,6 +173,8 @@ class _Pen:
         self._parts.append(text)
 
     def stream(self) -> Stream:
+        if self._line_of_letters:
+            self.put("")
         return Stream("\n".join(self._parts).encode("ascii"), self._needs)
 
     def shape(self, shape: Shape) -> None:
@@ -206,15 +217,23 @@ class _Pen:
                 self._fill_with(paint)
             if use.strokes:
                 self._stroke_with(paint)
+        self._put_placed(at, (at.a, at.b, at.c, at.d), use, paint is not None)
+
+    def place_within(self, at: Affine, use: Use) -> None:
+        """A symbol within the one that is drawn, whose steps are not the page's."""
+        step = self._scale / PAGE_STEPS_PER_MM
+        self._put_placed(at, (at.a * step, at.b * step, at.c * step, at.d * step), use, True)
+
+    def _put_placed(self, at: Affine, turn: Turn, use: Use, in_line: bool) -> None:
+        """The operators of a placement; ``in_line`` where it may begin a line of letters."""
         self._needs.symbols.add(use.name)
         x, y = round(at.e * self._scale), round(at.f * self._scale)
-        turn = (at.a, at.b, at.c, at.d)
         letters = self._line_of_letters
         if letters and letters.turn == turn and letters.y == y:
             self._parts.append(f"1 0 0 1 {letters.advance(x)} 0 cm/{use.name} Do")
             return
         placed = f"q {self._matrix(turn)} {x} {y} cm/{use.name} Do"
-        if paint and at.b == at.c == 0 and 0 < at.a <= 1:
+        if in_line and at.b == at.c == 0 and 0 < turn[0] <= 1:
             self.put(placed)
             self._line_of_letters = _Letters(turn, x, y)
         else:
@@ -276,8 +295,8 @@ class _Pen:
 
 
 def inherits(symbol: Symbol) -> bool:
-    """Whether any shape takes its ink from the placement."""
-    return any(shape.ink is None for shape in symbol.shapes)
+    """Whether anything takes its ink from the placement."""
+    return bool(symbol.placed) or any(shape.ink is None for shape in symbol.shapes)
 
 
 def _box(bounds: Rect, scale: float) -> tuple[int, int, int, int]:

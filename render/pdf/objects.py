@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import zlib
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from functools import lru_cache
 from io import BytesIO
@@ -67,8 +67,23 @@ class File:
         self._shared: dict[tuple[str, ...], Object] = {}
         self._streams: dict[int, Object] = {}
 
-    def symbol(self, name: str, form: SymbolForm) -> None:
-        """Add a symbol under its resource name."""
+    def symbols(self, forms: Mapping[str, SymbolForm]) -> None:
+        """Add symbols under their resource names.
+
+        All that place others share one dictionary of what stands within them.
+        """
+        within = Needs()
+        for form in forms.values():
+            if form.body.needs.symbols:
+                within.add(form.body.needs)
+        for name, form in forms.items():
+            if not form.body.needs.symbols:
+                self._symbol(name, form, form.body.needs)
+        for name, form in forms.items():
+            if form.body.needs.symbols:
+                self._symbol(name, form, within)
+
+    def _symbol(self, name: str, form: SymbolForm, needs: Needs) -> None:
         step = _number(form.step)
         stream = self._stream(
             form.body.data,
@@ -77,7 +92,7 @@ class File:
                 "/Subtype": Name.Form,
                 "/BBox": Array(form.box),
                 "/Matrix": Array([step, 0, 0, step, 0, 0]),
-                "/Resources": self._resources(form.body.needs, ()),
+                "/Resources": self._resources(needs, ()),
             },
         )
         self._symbols[name] = (stream, form.body.needs)
@@ -96,7 +111,7 @@ class File:
         needs = Needs()
         for stream in streams:
             needs.add(stream.needs)
-        for name in needs.symbols:
+        for name in tuple(needs.symbols):
             inner = self._symbols[name][1]
             needs.spaces |= inner.spaces
             needs.states |= inner.states

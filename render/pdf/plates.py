@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from layouts.drawing import Document, Placement, Step
+from layouts.drawing import Document, Step
 from layouts.errors import OutputError
 from layouts.inks import Ink, InkRole, Lab
 from render.numbers import plain
@@ -65,7 +65,8 @@ class Plates:
         self._press = press
         self._plates: dict[str, Plate] = {}
         self._paints: dict[int, Paint] = {}
-        self._inks = _every_ink(document)
+        # Two inks of one name are both kept, so that a difference between them shows.
+        self._inks = tuple({id(ink): ink for ink in document.ink_uses()}.values())
         self._refuse_shared(document)
         for ink in self._inks:
             if ink.role is not InkRole.PAPER and not self._process_value(ink):
@@ -142,23 +143,6 @@ class Plates:
                     "a step's ink is shared with nothing"
                 )
             owners[name] = step
-
-
-def _every_ink(document: Document) -> tuple[Ink, ...]:
-    """Every ink object in use, in order of first use; two of one name are both given."""
-    found: dict[int, Ink] = {}
-    placed: set[str] = set()
-    for page in document.pages:
-        for layer in page.layers:
-            for item in layer.items:
-                if item.ink is not None:
-                    found.setdefault(id(item.ink), item.ink)
-                if isinstance(item, Placement) and item.symbol not in placed:
-                    placed.add(item.symbol)
-                    for shape in document.symbols[item.symbol].shapes:
-                        if shape.ink is not None:
-                            found.setdefault(id(shape.ink), shape.ink)
-    return tuple(found.values())
 
 
 def _paint(plate: Plate, tint: int) -> Paint:

@@ -5,11 +5,19 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 
-from layouts.drawing import Document, Layer, Page, Placement, Step
+from layouts.drawing import Document, Layer, Placement, Step
 from layouts.errors import OutputError
+from layouts.geometry import IDENTITY
 from render.pdf import xmp
 from render.pdf.check import document_faults
-from render.pdf.content import PAGE_STEPS_PER_MM, Stream, Use, layer_stream, symbol_form
+from render.pdf.content import (
+    PAGE_STEPS_PER_MM,
+    Stream,
+    Turn,
+    Use,
+    layer_stream,
+    symbol_form,
+)
 from render.pdf.objects import File
 from render.pdf.paths import Outlines
 from render.pdf.plates import Plates
@@ -34,12 +42,11 @@ def write(document: Document, press: Press | None = None) -> bytes:
     drawn = _Drawn(document, plates)
     layers = [[drawn.layer(layer) for layer in page.layers] for page in document.pages]
     forms = {
-        name: symbol_form(document.symbols[symbol], plates, drawn.largest[symbol])
+        name: symbol_form(document.symbols[symbol], plates, drawn.largest[symbol], drawn.uses)
         for name, symbol in drawn.symbols_in_use()
     }
     file = File(plates, about)  # drawing has named all plates by now
-    for name, form in forms.items():
-        file.symbol(name, form)
+    file.symbols(forms)
     for tag, (title, step) in drawn.groups():
         file.group(tag, title, step)
     for page, streams in zip(document.pages, layers, strict=True):
@@ -57,9 +64,9 @@ class _Drawn:
         self._streams: dict[int, tuple[Stream, str]] = {}
         self._outlines = Outlines(PAGE_STEPS_PER_MM)
         self._groups: dict[tuple[str, Step], str] = {}
-        self.largest = _largest_scales(document.pages)
-        self._uses = {
-            symbol: Use.of(document.symbols[symbol], f"S{number}")
+        self.largest = _largest_scales(document)
+        self.uses = {
+            symbol: Use.of(Placement(symbol, IDENTITY), f"S{number}", document.symbols)
             for number, symbol in enumerate(self.largest)
         }
 
@@ -72,28 +79,38 @@ class _Drawn:
             if layer.step:
                 key = (layer.name, layer.step)
                 tag = self._groups.setdefault(key, f"L{len(self._groups)}")
-            stream = layer_stream(layer, self._plates, self._uses, self._outlines, tag)
+            stream = layer_stream(layer, self._plates, self.uses, self._outlines, tag)
             known = self._streams[id(layer)] = (stream, tag)
         return known
 
     def symbols_in_use(self) -> list[tuple[str, str]]:
         """Resource name and id of every symbol that is placed, in order of first use."""
-        return [(use.name, symbol) for symbol, use in self._uses.items()]
+        return [(use.name, symbol) for symbol, use in self.uses.items()]
 
     def groups(self) -> list[tuple[str, tuple[str, Step]]]:
         """Tag, and layer name with step, of every optional content group."""
         return [(tag, key) for key, tag in self._groups.items()]
 
 
-def _largest_scales(pages: tuple[Page, ...]) -> Mapping[str, float]:
+def _largest_scales(document: Document) -> Mapping[str, float]:
     """How much each symbol in use is enlarged where it is placed largest."""
-    turns: dict[str, set[tuple[float, float, float, float]]] = {}
-    for layer in {id(layer): layer for page in pages for layer in page.layers}.values():
+    turns: dict[str, set[Turn]] = {}
+    layers = {id(layer): layer for page in document.pages for layer in page.layers}
+    for layer in layers.values():
         for item in layer.items:
             if isinstance(item, Placement):
                 at = item.at
                 turns.setdefault(item.symbol, set()).add((at.a, at.b, at.c, at.d))
-    return {
-        symbol: max(max(math.hypot(a, b), math.hypot(c, d)) for a, b, c, d in found)
-        for symbol, found in turns.items()
-    }
+    largest = {symbol: max(map(_enlarged, found)) for symbol, found in turns.items()}
+    for name in tuple(largest):
+        for item in document.symbols[name].placed:
+            at = item.at
+            scale = largest[name] * _enlarged((at.a, at.b, at.c, at.d))
+            largest[item.symbol] = max(scale, largest.get(item.symbol, 0.0))
+    return largest
+
+
+def _enlarged(turn: Turn) -> float:
+    """The larger of the two scales of a placement."""
+    a, b, c, d = turn
+    return max(math.hypot(a, b), math.hypot(c, d))

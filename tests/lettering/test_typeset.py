@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from PIL import Image
 from raw_outlines import picture, raw
 
-from layouts.drawing import Placement, Stroke
+from layouts.drawing import Placement, Stroke, outlines_of
 from layouts.geometry import Affine, Line, Path, Point, Rect
 from layouts.inks import Ink, InkRole, Lab
 from layouts.typeset import PITCH, Column, TableStyle, Typesetter, table
@@ -38,9 +38,10 @@ def drawn_path(items, symbols):
     contours = []
     for item in items:
         if isinstance(item, Placement):
-            for shape in symbols[item.symbol].shapes:
-                assert shape.ink is None
-                contours += shape.path.mapped(item.at).contours
+            symbol = symbols[item.symbol]
+            assert all(shape.ink is None for shape in symbol.shapes)
+            for path in outlines_of(symbol, symbols):
+                contours += path.mapped(item.at).contours
     return Path(tuple(contours))
 
 
@@ -89,6 +90,36 @@ def test_a_glyph_is_one_symbol_however_often_it_is_set(setter):
     for name, symbol in setter.symbols().items():
         assert symbol.id == name
         assert symbol.bounds == symbol.shapes[0].path.bounds()
+
+
+def test_a_word_used_often_is_one_symbol_and_draws_the_same(setter):
+    """Its letters stand where they stood when they were placed one by one."""
+    texts = ["To the left", "at the top", "Trace the line"]
+    found = [setter.line(text, Point(3, 4), 2.2, BLACK) for text in texts]
+    symbols = setter.symbols()
+    assert [len(each) for each in found] == [9, 8, 10]  # the third "the" is one of ten
+    for text, placed in zip(texts, found, strict=True):
+        once = Typesetter(default_typefaces().text)
+        letters = drawn_path(once.line(text, Point(3, 4), 2.2, BLACK), once.symbols())
+        together = drawn_path(placed, symbols)
+        for one, other in zip(letters.contours, together.contours, strict=True):
+            assert one.bounds().x == pytest.approx(other.bounds().x, abs=1e-9)
+            assert one.bounds().bottom == pytest.approx(other.bounds().bottom, abs=1e-9)
+
+
+def test_a_line_used_often_is_one_symbol_and_draws_the_same(setter):
+    text = "Peel and press, 1/4 in"
+    found = [setter.line(text, Point(40, y), 1.65, BLACK, "right") for y in (10, 20, 30, 30)]
+    assert [len(each) for each in found] == [18, 18, 1, 1]
+    symbols = setter.symbols()
+    first, third = drawn_path(found[0], symbols), drawn_path(found[2], symbols)
+    for one, other in zip(first.contours, third.contours, strict=True):
+        assert one.bounds().x == pytest.approx(other.bounds().x, abs=1e-9)
+        assert one.bounds().y + 20 == pytest.approx(other.bounds().y, abs=1e-9)
+    (whole,) = found[2]
+    ink = third.bounds()
+    box = whole.at.rect(symbols[whole.symbol].bounds)
+    assert (box.x, box.right) == pytest.approx((ink.x, ink.right), abs=1e-9)
 
 
 def test_two_typefaces_share_no_symbol():
