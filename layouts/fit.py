@@ -61,9 +61,17 @@ def _length_checked(plan: MarkerPlan, typefaces: Typefaces) -> MarkerPlan:
         "length-below-content",
         f"the words need {inches(needed)} and the length given is {inches(plan.design.length)}",
         f"use at least {inches(needed)}; a legend is never squeezed",
+        "neighbor_length_in",
     )
     return replace(plan, findings=(*plan.findings, finding))
 
 
-def _finding(plan: MarkerPlan, severity: Severity, code: str, what: str, right: str) -> Finding:
-    return Finding(code, severity, what, right, place=Place(field="straight_in", marker=plan.name))
+def _finding(
+    plan: MarkerPlan,
+    severity: Severity,
+    code: str,
+    what: str,
+    right: str,
+    field: str = "straight_in",
+) -> Finding:
+    return Finding(code, severity, what, right, place=Place(field=field, marker=plan.name))

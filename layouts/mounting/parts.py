@@ -32,7 +32,7 @@ def adhesive_of(
     coldest = practice.adhesives[-1]
     book.warn(
         "adhesive-too-cold",
-        "applied_at",
+        "applied_f",
         f"no adhesive is put on at {question.applied_at_f:g} F; the {coldest.name} needs "
         f"{coldest.apply_from_f:g} F",
         "put it on when the surface is warmer, or strap the plate that is made instead",

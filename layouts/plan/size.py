@@ -45,15 +45,7 @@ def sizes_of(spec: PipeMarker, od: float, scheme: Scheme, notes: Notes) -> Sizes
     row = choice.row
     if row is None and choice.tag:
         return _tag(spec, choice, scheme, notes)
-    if row is None:
-        notes.find(
-            Severity.UNREADABLE,
-            "size-outside-table",
-            f"{inches(od)} outside diameter is in no row of {scheme.sizes.title}",
-            "check the diameter",
-            field="od_in",
-        )
-        return None
+    assert row is not None  # the loader refuses a table with a hole
     if choice.tag:
         notes.find(
             Severity.WARNING,
@@ -124,6 +116,18 @@ def _overridden(spec: PipeMarker, row: SizeRow, floor: SizeRow, notes: Notes) ->
                 f"{inches(floor.letter_height)}",
                 "replace the neighbors too, or keep them all as they are on purpose",
                 floor.source,
+                field="neighbor_letter_in",
+            )
+        elif letter < row.letter_height - _RULER and spec.viewing_distance is not None:
+            notes.find(
+                Severity.WARNING,
+                "neighbor-too-far",
+                f"the neighbor's letters of {inches(letter)} read from "
+                f"{feet(reading_distance(letter))}, and this one is read from "
+                f"{feet(spec.viewing_distance)}",
+                "replace the neighbors too, or hang a second marker nearer to the reader",
+                LETTER_PER_DISTANCE_SOURCE,
+                field="neighbor_letter_in",
             )
     elif spec.letter_height is not None:
         letter = spec.letter_height

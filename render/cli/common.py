@@ -141,6 +141,6 @@ def readable(file: Path) -> Reading:
         return reading
     findings = list(reading.findings)
     if reading.order is not None:
-        judged = judge(reading.order, options_of(file.parent), file.name)
+        judged = judge(reading.order, options_of(file.parent), reading.listed)
         findings += judged.gathered.findings
     raise InputError(findings)

@@ -54,7 +54,7 @@ def order(
         assert reading.order is not None
         with progress(quiet or as_json) as step:
             options = options_of(file.parent, shop, font, profile, prices, approval, step, previews)
-            job = build(reading.order, options, file.name, reading.findings)
+            job = build(reading.order, options, reading.listed, reading.findings)
             write_folder(output, job.files, force)
     if as_json:
         typer.echo(job_json(job, output))
@@ -82,7 +82,7 @@ def check(
         total = 0
         if reading.order is not None:
             options = options_of(file.parent, font=font, approval=approval)
-            judged = judge(reading.order, options, file.name)
+            judged = judge(reading.order, options, reading.listed)
             findings += (*judged.gathered.findings, *approval_notes(judged, options))
             total = reading.order.quantity
     if as_json:

@@ -10,10 +10,11 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from layouts.findings import Finding, Place
+from layouts.marker import weighed
 from layouts.spec import Item, Order
 from render.specfile.codes import CODES, FileError, fault, nearest
 from render.specfile.delimited import csv_rows, encoding_of
@@ -45,11 +46,13 @@ class Reading:
     """What a file gave.
 
     ``order`` holds whatever could be read, so that it can be checked further; it must not be
-    printed while a finding is ``UNREADABLE``. It is None where nothing could be read.
+    printed while a finding is ``UNREADABLE``. It is None where nothing could be read. ``listed``
+    names the file that the rows of its positions are of: the list itself, or the order's.
     """
 
     order: Order | None
     findings: tuple[Finding, ...]
+    listed: str = field(default="", compare=False)
 
 
 def read(path: Path) -> Reading:
@@ -64,7 +67,7 @@ def read(path: Path) -> Reading:
         items, findings = _line_list(path, {}, SpacingRules(folder=path.parent))
         title = path.stem.replace("_", " ")[:120]
         order = Order(title=title, items=canonical_items(items)) if items else None
-        return Reading(order, findings)
+        return Reading(order, findings, path.name)
     except FileError as error:
         return Reading(None, (error.finding,))
     except OSError as error:
@@ -127,8 +130,15 @@ def _order_file(path: Path, suffix: str) -> Reading:
     encoding, notes = encoding_of(path)
     tables = parse_order(path.name, path.read_text(encoding=encoding), suffix)
     head, items, findings = read_order(path, tables, _listed)
-    order = order_of(head, items) if head is not None and items else None
-    return Reading(order, (*notes, *findings))
+    findings = (*notes, *findings)
+    if head is None or not items:
+        return Reading(None, findings)
+    named = tables.get("line_list")
+    return Reading(
+        order_of(head, items),
+        tuple(weighed(finding, finding.place.file, head.accept) for finding in findings),
+        Path(named).name if isinstance(named, str) else path.name,
+    )
 
 
 def _system_fault(path: Path, error: OSError) -> Finding:
