@@ -4,9 +4,10 @@ from layouts.nest.bounds import area_bound
 from layouts.nest.finish import finish, left_over
 from layouts.nest.hexrows import hex_sheets
 from layouts.nest.job import Job, Plan, make_job, plan_cost, with_demands
-from layouts.nest.model import Bound, Nest, NestRequest
+from layouts.nest.model import DEFAULT_EFFORT, Bound, Nest, NestRequest
 from layouts.nest.quick import quick_plan
 from layouts.nest.rows import row_bound
+from layouts.nest.scales import scale_bound
 from layouts.nest.search import PlainSearch
 
 _PLAIN_PARTS, _PLAIN_ROLL_PARTS = 300, 1000
@@ -57,13 +58,24 @@ def _improve(job: Job, plan: Plan, cost: int, bound: Bound) -> tuple[Bound, Boun
     """
     plain = sum(job.demands) <= (_PLAIN_ROLL_PARTS if job.is_roll else _PLAIN_PARTS)
     if plain and not _nested_discs(job):
-        bound = max(bound, row_bound(job) or bound, key=lambda b: b.cost)
-    if cost > bound.cost:
-        plan = PlainSearch(job).plan(plan, bound.cost)
+        rows, scales = row_bound(job) or bound, scale_bound(job, cost) or bound
+        bound = max(bound, rows, scales, key=lambda b: b.cost)
+    if cost > bound.cost and (plain or job.is_roll):
+        plan = _searched(job, plan, bound.cost)
         cost = plan_cost(job, plan)
     if cost <= bound.cost or (plain and not job.guillotine):
         return bound, None, plan
     return _improve_compiled(job, plan, cost, bound)
+
+
+def _searched(job: Job, plan: Plan, target: int) -> Plan:
+    """A better plan by search; more than the usual effort is worth a compiled one."""
+    if job.effort > DEFAULT_EFFORT and not (job.is_roll or job.guillotine):
+        from layouts.nest.emptying import emptied, may_empty
+
+        if may_empty(job):
+            return emptied(job, plan, target)
+    return PlainSearch(job).plan(plan, target)
 
 
 def _improve_compiled(

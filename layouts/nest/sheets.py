@@ -18,6 +18,10 @@ _FULL_PARTS = 2000
 """From about this number of parts on the whole work is spent: small orders gain less film."""
 _GIVEN_BACK = 40
 """Full sheets that join the search when the last sheets alone miss the target."""
+_DIVE_SHARE = 0.3
+"""How much of the way from the LP's cost to the target the dive may use up."""
+_DIVE_LOSS = 0.0002
+"""The part of its cost that a dive may lose where the target leaves nothing."""
 _ROUNDS = 1000
 """Most rounds of pricing; a stop that is never reached in practice."""
 
@@ -57,7 +61,7 @@ class SheetSearch:
     def plan(self, target: int) -> Plan | None:
         """Sheets for all pieces; the search ends when the target cost is met."""
         pool = self.pool
-        rest, limits, fixed = self._fix_whole()
+        rest, limits, fixed = self._dive(target)
         goal = target * SCALE // pool.top_cost - sum(c.cost * n for c, n in fixed)
         tail = Tail(self.job, self.pricers, self.job.seed)
         values = pool.best_duals
@@ -96,20 +100,54 @@ class SheetSearch:
                     limits[column.plate] = limit + 1
         return cost
 
-    def _fix_whole(self) -> tuple[Ints, list[int | None], list[tuple[Column, int]]]:
-        """Fix the whole parts of the LP's solution, solve again, until nothing is whole."""
+    def _dive(self, target: int) -> tuple[Ints, list[int | None], list[tuple[Column, int]]]:
+        """Fix whole parts of the LP's solution and, when nothing is whole, its best column once.
+
+        Each time the rest is solved again; where that costs more than the target allows, the
+        dive ends a few steps before.
+        """
         pool = self.pool
         rest = pool.demands.copy()
         limits = list(pool.limits)
         fixed: list[tuple[Column, int]] = []
-        amounts = self.amounts
-        while True:
+        cost, amounts, prices, _ = pool.solve()
+        room = max(target / pool.top_cost, cost * (1 + _DIVE_LOSS))
+        most = cost + _DIVE_SHARE * (room - cost)
+        kept = 0
+        while rest.any():
             before = len(fixed)
             self._take_whole(amounts, rest, limits, fixed)
             if len(fixed) == before:
-                return rest, limits, fixed
+                column = self._likeliest(amounts, prices, rest)
+                if column is None:
+                    break
+                self._take(column, 1, rest, limits, fixed)
             pool.master.demand(rest, limits)
-            amounts = pool.solve()[1]
+            cost, amounts, prices, _ = pool.solve()
+            spent = sum(c.cost * n for c, n in fixed) / SCALE
+            if spent + cost > most:
+                break
+            kept = len(fixed)
+        for column, times in fixed[kept:]:
+            rest += times * column.counts
+            limit = limits[column.plate]
+            if limit is not None:
+                limits[column.plate] = limit + times
+        del fixed[kept:]
+        return rest, limits, fixed
+
+    def _likeliest(self, amounts: Floats, prices: Floats, rest: Ints) -> Column | None:
+        """The column of the solution that loses least by what is left, of equal ones the most."""
+        best: tuple[tuple[float, float], Column] | None = None
+        for n in np.flatnonzero(amounts > 1e-6).tolist():
+            column = self.pool.columns[n]
+            if column is None:
+                continue
+            worth = float(prices @ np.minimum(column.counts, rest)) * SCALE / column.cost
+            key = (round(worth, 2), float(amounts[n]))
+            if best is None or key > best[0]:
+                best = (key, column)
+        return None if best is None else best[1]
 
     def _take_whole(
         self,
