@@ -12,8 +12,9 @@ from layouts.drawing import Document, Fill, Layer, Page, Placement, Shape, symbo
 from layouts.face.model import Face, Part, PartRole
 from layouts.geometry import Contour, Rect
 from layouts.inks import InkRole
+from layouts.request import border_of
 from layouts.sheet import placed_map
-from layouts.sheetplan import Sheet, SheetPlan, border_of
+from layouts.sheetplan import Sheet, SheetPlan
 
 _SLACK = 0.002  # two micrometres: the nester works in whole ones
 _STEP_ROLES = (InkRole.STEP, InkRole.WHITE)
@@ -47,7 +48,7 @@ def _count_faults(plan: SheetPlan) -> Iterator[str]:
 
 def _place_faults(sheet: Sheet, plan: SheetPlan) -> Iterator[str]:
     border = border_of(plan.stock, plan.role)
-    live = Rect(0.0, 0.0, sheet.width, sheet.length).grown(-plan.stock.margin)
+    live = Rect(0.0, 0.0, sheet.width, sheet.length).grown(-sheet.stock.margin)
     boxes: list[tuple[Rect, str]] = []
     for placed in sheet.placed:
         part = plan.parts[placed.name]
@@ -55,12 +56,23 @@ def _place_faults(sheet: Sheet, plan: SheetPlan) -> Iterator[str]:
         box = placed_map(part, placed).rect(own)
         if not live.contains(box, _SLACK):
             yield f"sheet {sheet.number}: {placed.name} reaches beyond the margin"
+        if any(_overlap(box, zone) for zone in sheet.stock.keep_outs):
+            yield f"sheet {sheet.number}: {placed.name} lies in a zone to be kept free"
         boxes.append((box, placed.name))
     discs = any(part.round for part in plan.parts.values())
     yield from (
         f"sheet {sheet.number}: {one} and {other} are closer than {plan.stock.gap:g} mm"
         for one, other in _close_pairs(boxes, 0.0 if discs else plan.stock.gap)
         if not discs
+    )
+
+
+def _overlap(box: Rect, zone: Rect) -> bool:
+    return (
+        box.x + _SLACK < zone.right
+        and zone.x + _SLACK < box.right
+        and box.y + _SLACK < zone.bottom
+        and zone.y + _SLACK < box.bottom
     )
 
 

@@ -1,55 +1,52 @@
 """Hop four: parts of all faces, grouped by stock and build, nested onto sheets.
 
-The nester knows sizes and demands in micrometres; this module turns parts into pieces, hands
-equal sizes to it as one, and gives the faces back to the slots.
+The nester knows sizes and demands in micrometers; this module turns parts into pieces, hands
+equal sizes to it as one, has its answer judged, and gives the faces back to the slots.
 """
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 
+from layouts.errors import OutputError
 from layouts.face.common import stepped
 from layouts.face.model import Part, PartRole
+from layouts.facing import Faces, faces_of, faces_of_kits
 from layouts.findings import Finding, Place, Severity
-from layouts.nest import (
-    Arrangement,
-    Cutting,
-    Margins,
-    Nest,
-    NestRequest,
-    Piece,
-    RollStock,
-    SheetStock,
-    Turn,
-    nest,
-)
-from layouts.nest.model import DEFAULT_EFFORT
-from layouts.nest.slots import assign_faces
-from layouts.stock import Knife, Stock, StockForm, Turning
+from layouts.nest import Nest, NestRequest, judge, nest
+from layouts.nest.kits import nest_kits
+from layouts.nest.slots import assign_faces, rows_count
+from layouts.request import UM, Wanted, Work, border_of
+from layouts.stock import Stock, StockForm
 from layouts.units import inches
 
-_UM = 1000
-
-
-@dataclass(frozen=True, slots=True)
-class Wanted:
-    """A part to be made, so many times. ``name`` is the marker's id, unique with the role."""
-
-    name: str
-    part: Part
-    quantity: int
+__all__ = [
+    "Placed",
+    "Price",
+    "Sheet",
+    "SheetPlan",
+    "Wanted",
+    "border_of",
+    "plan_offcuts",
+    "plan_sheets",
+]
 
 
 @dataclass(frozen=True, slots=True)
 class Placed:
-    """One part on a sheet: the top-left corner of its trim box, in mm."""
+    """One part on a sheet: the top-left corner of its trim box, in mm.
+
+    ``area`` and ``number`` name its position where markers are kept together by area.
+    """
 
     name: str
     x: float
     y: float
     turned: bool
+    area: str = ""
+    number: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,29 +59,63 @@ class Sheet:
     width: float
     length: float
     placed: tuple[Placed, ...]
+    stock: Stock
+
+    @property
+    def areas(self) -> tuple[str, ...]:
+        """The areas whose markers were kept together here."""
+        return tuple(sorted({each.area for each in self.placed if each.area}))
+
+
+@dataclass(frozen=True, slots=True)
+class Price:
+    """What keeping areas together costs, in sheets or frames and in mm of their length."""
+
+    sheets: int
+    length: float
 
 
 @dataclass(frozen=True, slots=True)
 class SheetPlan:
-    """All sheets of one stock and build.
+    """All sheets of one build on one stock, or on stocks alike but for size, margin and cost.
 
     ``build`` says in words what film, laminate and adhesive, or what plate, the group is made
-    of. ``nest`` is the nester's own answer with its proven bound.
+    of. ``nest`` is the nester's answer to ``request``, with its proven bound. ``by_rows`` counts
+    the distinct printed sheets that filling in faces row by row would have given.
     """
 
     key: str
-    stock: Stock
+    stocks: tuple[Stock, ...]
     role: PartRole
     build: str
     parts: Mapping[str, Part]
     quantities: Mapping[str, int]
     sheets: tuple[Sheet, ...]
+    request: NestRequest
     nest: Nest
+    by_rows: int = 0
+    price: Price | None = None
+
+    @property
+    def stock(self) -> Stock:
+        """The stock, or the first of several: their form, border and gap are the same."""
+        return self.stocks[0]
+
+    @property
+    def title(self) -> str:
+        """The stocks that are used, in words."""
+        used = dict.fromkeys(sheet.stock.title for sheet in self.sheets)
+        return " and ".join(used) or self.stock.title
 
     @property
     def is_roll(self) -> bool:
         """Whether length counts, not sheets."""
         return self.stock.form is StockForm.ROLL
+
+    @property
+    def is_offcut(self) -> bool:
+        """Whether it is what was left of stocks."""
+        return bool(self.stock.offcut_of)
 
     @property
     def copies(self) -> int:
@@ -93,115 +124,138 @@ class SheetPlan:
 
 
 def plan_sheets(
-    key: str, stock: Stock, role: PartRole, build: str, wanted: Iterable[Wanted], effort: int | None
+    key: str,
+    stocks: Sequence[Stock],
+    role: PartRole,
+    build: str,
+    wanted: Iterable[Wanted],
+    effort: int | None,
+    together: bool = False,
 ) -> tuple[SheetPlan, tuple[Finding, ...]]:
-    """Nest one group. A part that fits no sheet of the stock comes back as a finding."""
-    listed = sorted(wanted, key=lambda each: each.name)
-    sizes: dict[tuple[int, int, bool], list[Wanted]] = defaultdict(list)
-    for each in listed:
-        sizes[_size_um(each.part, stock)].append(each)
-    keys = sorted(sizes, reverse=True)
-    pieces = tuple(
-        Piece(
-            f"{width_um}x{height_um}",
-            width_um,
-            height_um,
-            sum(each.quantity for each in sizes[width_um, height_um, disc]),
-            _TURNS[stock.turning],
-            disc,
+    """Nest one group. Parts that find no room on the stocks come back as findings.
+
+    ``together`` keeps the parts of each area together.
+
+    Raises:
+        OutputError: the nest failed its judge.
+    """
+    work = Work(tuple(stocks), sorted(wanted, key=lambda each: each.name))
+    plan = _planned(key, role, build, work, effort, together)
+    left = tuple(
+        _left_over(work.sizes[work.keys[rest.piece]][0], rest.count, rest.reason, plan, size)
+        for rest in plan.nest.unplaced
+        for size in [(rest.width_um, rest.height_um)]
+    )
+    return plan, left
+
+
+def plan_offcuts(
+    key: str,
+    offcuts: Sequence[Stock],
+    role: PartRole,
+    build: str,
+    wanted: Iterable[Wanted],
+    effort: int | None,
+    together: bool = False,
+) -> tuple[SheetPlan | None, tuple[Wanted, ...]]:
+    """What the offcuts can take, and what is left to be made of whole stock."""
+    work = Work(tuple(offcuts), sorted(wanted, key=lambda each: each.name))
+    plan = _planned(key, role, build, work, effort, together)
+    if not plan.sheets:
+        return None, tuple(work.wanted)
+    made: Counter[str] = Counter()
+    for_due: Counter[tuple[str, str, int]] = Counter()
+    for sheet in plan.sheets:
+        for each in sheet.placed:
+            made[each.name] += sheet.copies
+            for_due[each.name, each.area, each.number] += sheet.copies
+    rest = tuple(
+        replace(
+            each,
+            quantity=each.quantity - made[each.name],
+            dues=tuple(
+                replace(due, count=due.count - for_due[each.name, due.area, due.number])
+                for due in each.dues
+                if due.count > for_due[each.name, due.area, due.number]
+            ),
         )
-        for width_um, height_um, disc in keys
+        for each in work.wanted
+        if each.quantity > made[each.name]
     )
-    answer = nest(
-        NestRequest(
-            pieces,
-            (_nest_stock(stock),),
-            round(stock.gap * _UM),
-            _CUTTING[stock.knife],
-            DEFAULT_EFFORT if effort is None else effort,
-        )
-    )
-    faces = {
-        index: [(each.name, each.quantity) for each in sizes[size]]
-        for index, size in enumerate(keys)
-    }
-    sheets = tuple(_sheets(answer, faces, stock, role))
-    findings = tuple(
-        _too_large(sizes[keys[left.piece]][0], left.width_um, left.height_um, stock)
-        for left in answer.unplaced
-    )
-    plan = SheetPlan(
+    parts = {name: part for name, part in plan.parts.items() if made[name]}
+    return replace(plan, parts=parts, quantities={name: made[name] for name in parts}), rest
+
+
+def _planned(
+    key: str, role: PartRole, build: str, work: Work, effort: int | None, together: bool
+) -> SheetPlan:
+    request = work.request(effort)
+    price = None
+    if together:
+        found = nest_kits(request, work.kits())
+        answer = found.nest
+        faced, faces = faces_of_kits(work, answer, found.kits)
+        price = Price(found.price_sheets, found.price_length_um / UM)
+    else:
+        answer = faced = nest(request)
+        faces = faces_of(work)
+    _refuse_faulty(key, request, answer)
+    return SheetPlan(
         key,
-        stock,
+        work.stocks,
         role,
         build,
-        {each.name: each.part for each in listed},
-        {each.name: each.quantity for each in listed},
-        sheets,
+        {each.name: each.part for each in work.wanted},
+        {each.name: each.quantity for each in work.wanted},
+        tuple(_sheets(faced, faces, work.stocks, role)),
+        request,
         answer,
-    )
-    return plan, findings
-
-
-_TURNS = {Turning.QUARTER: Turn.FREE, Turning.HALF: Turn.HALF, Turning.NONE: Turn.LOCKED}
-_CUTTING = {Knife.CONTOUR: Cutting.FREE, Knife.STRAIGHT: Cutting.GUILLOTINE}
-
-
-def border_of(stock: Stock, role: PartRole) -> float:
-    """What a part takes around its trim: the border for film, nothing for plate and tag."""
-    return stock.border if role is PartRole.FILM else 0.0
-
-
-def _size_um(part: Part, stock: Stock) -> tuple[int, int, bool]:
-    border = border_of(stock, part.role)
-    disc = part.role is not PartRole.FILM and part.round
-    return (
-        round((part.size.width + 2 * border) * _UM),
-        round((part.size.height + 2 * border) * _UM),
-        disc,
+        rows_count(faced, faces.of_piece),
+        price,
     )
 
 
-def _nest_stock(stock: Stock) -> SheetStock | RollStock:
-    margin = round(stock.margin * _UM)
-    margins = Margins(margin, margin, margin, margin)
-    width_um, length_um = round(stock.width * _UM), round(stock.length * _UM)
-    if stock.form is StockForm.ROLL:
-        leader_um, trailer_um = round(stock.leader * _UM), round(stock.trailer * _UM)
-        return RollStock(
-            stock.key, width_um, margins, length_um, leader_um, trailer_um, limit=stock.sheets
-        )
-    return SheetStock(stock.key, width_um, length_um, margins, limit=stock.sheets)
+def _refuse_faulty(key: str, request: NestRequest, answer: Nest) -> None:
+    """Nothing is made of a nest that its judge, who knows nothing of the nester, finds faulty."""
+    faults = judge(request, answer)
+    if faults:
+        raise OutputError(f"the nest of {key} failed its judge: {'; '.join(faults)}")
 
 
-def _sheets(
-    answer: Nest, faces: Mapping[int, list[tuple[str, int]]], stock: Stock, role: PartRole
-) -> Iterable[Sheet]:
-    border = border_of(stock, role)
-    for number, printed in enumerate(assign_faces(answer, faces), start=1):
-        arrangement: Arrangement = answer.arrangements[printed.arrangement]
+def _sheets(answer: Nest, faces: Faces, stocks: Sequence[Stock], role: PartRole) -> Iterable[Sheet]:
+    by_key = {stock.key: stock for stock in stocks}
+    for number, printed in enumerate(assign_faces(answer, faces.of_piece), start=1):
+        arrangement = answer.arrangements[printed.arrangement]
+        stock = by_key[arrangement.stock]
+        border = border_of(stock, role)
         placed = tuple(
-            Placed(name, slot.x_um / _UM + border, slot.y_um / _UM + border, slot.turned)
-            for slot, name in zip(arrangement.slots, printed.faces, strict=True)
-            if name
+            Placed(name, slot.x_um / UM + border, slot.y_um / UM + border, slot.turned, area, spot)
+            for slot, face in zip(arrangement.slots, printed.faces, strict=True)
+            if face
+            for name, area, spot in [faces.homes[face]]
         )
         yield Sheet(
             number,
             printed.arrangement + 1,
             printed.copies,
-            arrangement.width_um / _UM,
-            stepped(arrangement.length_um / _UM, stock.repeat),
+            arrangement.width_um / UM,
+            stepped(arrangement.length_um / UM, stock.repeat),
             placed,
+            stock,
         )
 
 
-def _too_large(wanted: Wanted, width_um: int, height_um: int, stock: Stock) -> Finding:
-    size = wanted.part.size
-    need = f"{inches(width_um / _UM)} x {inches(height_um / _UM)}"
-    return Finding(
-        "stock-too-small",
-        Severity.UNREADABLE,
-        f"{inches(size.width)} x {inches(size.height)} does not fit {stock.title}",
-        f"use a stock of at least {need}",
-        place=Place(marker=wanted.name),
-    )
+def _left_over(
+    first: Wanted, count: int, reason: str, plan: SheetPlan, size_um: tuple[int, int]
+) -> Finding:
+    """Parts that found no room: their size is too large, or the stock is used up."""
+    titles = " or ".join(stock.title for stock in plan.stocks)
+    size = f"{inches(first.part.size.width)} x {inches(first.part.size.height)}"
+    place = Place(marker=first.name)
+    if "used up" in reason:
+        what = f"{count} of {size} are left when all of {titles} is used"
+        right = "give more of it in the shop's file, or take another stock"
+        return Finding("stock-used-up", Severity.UNREADABLE, what, right, place=place)
+    need = " x ".join(inches(side / UM) for side in size_um)
+    what, right = f"{size} does not fit {titles}", f"use a stock of at least {need}"
+    return Finding("stock-too-small", Severity.UNREADABLE, what, right, place=place)

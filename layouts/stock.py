@@ -9,6 +9,7 @@ from typing import Literal, TypeAlias
 
 from layouts.drawing import Step
 from layouts.face.model import PartRole
+from layouts.geometry import Rect
 from layouts.symbols import MarkShape
 
 CutUnits: TypeAlias = Literal["mm", "in"]
@@ -51,7 +52,8 @@ class Stock:
 
     ``length`` is the sheet's length or the roll's longest frame. ``border`` is what stays
     around a film marker between its kiss cut and its through cut; ``gap`` is what stays between
-    two through cuts.
+    two through cuts. ``keep_outs`` are zones that nothing may touch, from the top-left corner.
+    Stocks of one ``group`` are taken together, whichever come cheapest.
     """
 
     key: str
@@ -73,6 +75,11 @@ class Stock:
     repeat: float = 0.0  # a roll's frames end on a multiple of this, zero for any length
     leader: float = 0.0  # blank film at the start and the end of every frame of a roll
     trailer: float = 0.0
+    keep_outs: tuple[Rect, ...] = ()
+    group: str = ""
+    cost: float | None = None  # of a sheet, or of a meter of a roll; none: by area
+    offcut_of: str = ""  # the stock that it was cut from
+    material: str = ""  # of an offcut: words of the build that it is made of
 
 
 class Spots(StrEnum):
@@ -107,10 +114,17 @@ class Printer:
 
 @dataclass(frozen=True, slots=True)
 class Shop:
-    """The stocks and the printer of one shop."""
+    """The stocks and the printer of one shop, and what is left of its stocks."""
 
     stocks: Mapping[str, Stock]
     printer: Printer
+    offcuts: tuple[Stock, ...] = ()
+
+    def named(self, name: str) -> tuple[Stock, ...]:
+        """The stock of a key, or all of a group; nothing where there is neither."""
+        if name in self.stocks:
+            return (self.stocks[name],)
+        return tuple(stock for stock in self.stocks.values() if name and stock.group == name)
 
     def of_role(self, role: PartRole) -> tuple[Stock, ...]:
         """Every stock that takes parts of a role."""

@@ -1,4 +1,4 @@
-"""The closed vocabularies of a marker: state, level, flow, run, side."""
+"""The closed vocabularies of a marker (state, level, flow, run, side) and of an order."""
 
 from __future__ import annotations
 
@@ -63,3 +63,17 @@ class Setting(StrEnum):
 
     INDOOR = "indoor"
     OUTDOOR = "outdoor"
+
+
+class Together(StrEnum):
+    """Which markers an order keeps together on its sheets."""
+
+    NONE = "none"
+    AREA = "area"
+
+
+class LongParts(StrEnum):
+    """What an order does with a film that is longer than its stock."""
+
+    REFUSE = "refuse"
+    SPLIT = "split"

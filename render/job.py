@@ -5,7 +5,6 @@ The same order and options give the same bytes. ``render.draw`` is the short for
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -13,18 +12,16 @@ from pathlib import Path
 from layouts.check import check_face, check_sheets
 from layouts.cutpath import Bridges, CutOptions, prepared_page
 from layouts.drawing import Document, Page, Step
-from layouts.errors import InputError, OutputError
-from layouts.face import PartRole
-from layouts.findings import Finding, Place, Severity
+from layouts.errors import OutputError
+from layouts.findings import Finding
 from layouts.inks import Ink
+from layouts.margin import SheetText
 from layouts.marker import Marker
-from layouts.onstock import on_stock
-from layouts.packing import part_text
 from layouts.schemes.loader import scheme_keys
-from layouts.sheet import SheetText, assemble
-from layouts.sheetplan import SheetPlan, Wanted, plan_sheets
+from layouts.sheet import assemble
+from layouts.sheetplan import SheetPlan
 from layouts.spec import Order
-from layouts.stock import Printer, Shop, Stock
+from layouts.stock import Printer
 from layouts.typeset import Typesetter
 from render import dxf, pdf, png, svg
 from render.gamut import InkReport, gamut_findings, ink_report
@@ -39,6 +36,7 @@ from render.judge import (
     profile_of,
     refuse_blocked,
 )
+from render.nesting import nested
 from render.output import manifest
 from render.paperwork import Paperwork, paper_files
 from render.preflight import Verdict, inspect
@@ -68,7 +66,7 @@ def build(
     judged = judge(order, options, file)
     refuse_blocked(judged.gathered.findings)
     options.progress("nesting")
-    groups, unplaced = _nested(judged.gathered.markers, order, options)
+    groups, unplaced = nested(judged.gathered.markers, order, options)
     refuse_blocked(unplaced)
     options.progress("drawing")
     date = printed_date(order.date)
@@ -156,65 +154,6 @@ def _inspect(
 def _heading(order: Order) -> str:
     revision = f"rev {order.revision}" if order.revision else ""
     return ", ".join(part for part in (order.title, order.plant, revision) if part)
-
-
-def _nested(
-    markers: Sequence[Marker], order: Order, options: Options
-) -> tuple[tuple[SheetPlan, ...], tuple[Finding, ...]]:
-    """Every part of every marker, grouped by stock and build, on sheets."""
-    stocks = _stocks(markers, order, options.shop)
-    wanted: dict[tuple[PartRole, str], list[Wanted]] = defaultdict(list)
-    for marker in markers:
-        for part in marker.face.parts:
-            wanted[part.role, part_text(part, marker.plan.build)].append(
-                Wanted(marker.id, on_stock(part, stocks[part.role]), marker.quantity)
-            )
-    groups: list[SheetPlan] = []
-    findings: list[Finding] = []
-    counts: dict[PartRole, int] = defaultdict(int)
-    for role, text in sorted(wanted):
-        stock = stocks[role]
-        counts[role] += 1
-        key = f"{role}-{counts[role]}"
-        group, unplaced = plan_sheets(key, stock, role, text, wanted[role, text], options.effort)
-        groups.append(group)
-        findings += unplaced
-    return tuple(groups), tuple(findings)
-
-
-def _stocks(markers: Iterable[Marker], order: Order, shop: Shop) -> dict[PartRole, Stock]:
-    """The stock of every role that the markers need."""
-    roles = {part.role for marker in markers for part in marker.face.parts}
-    return {role: _stock_for(role, order, shop) for role in sorted(roles)}
-
-
-def _stock_for(role: PartRole, order: Order, shop: Shop) -> Stock:
-    """The order's stock for a role.
-
-    Raises:
-        InputError: the shop keeps no such stock, or not for that role.
-    """
-    name = {
-        PartRole.FILM: order.stocks.film,
-        PartRole.PLATE: order.stocks.plate,
-        PartRole.TAG: order.stocks.tag,
-    }[role]
-    stock = shop.stocks.get(name)
-    if stock is not None and role in stock.roles:
-        return stock
-    fitting = ", ".join(each.key for each in shop.of_role(role))
-    what = f"{name!r} is no stock for {role}" if stock else f"there is no stock {name!r}"
-    raise InputError(
-        [
-            Finding(
-                "stock-unknown",
-                Severity.UNREADABLE,
-                what,
-                f"use {fitting}, or add it to the shop's file",
-                place=Place(field=f"stocks.{role}"),
-            )
-        ]
-    )
 
 
 def _with_notes(text: SheetText, group: SheetPlan, markers: Iterable[Marker]) -> SheetText:

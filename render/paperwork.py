@@ -18,9 +18,10 @@ from render.chart import chart
 from render.gamut import InkReport
 from render.install import file_names, install
 from render.judge import Judged
+from render.nestfile import nest_json
 from render.proof import proof
 from render.specfile import order_json
-from render.tables import markers_csv, nest_json
+from render.tables import markers_csv
 from render.ticket import ticket
 from render.valves import valve_chart, valves_xlsx
 
@@ -96,7 +97,7 @@ def _for_the_plant(work: Paperwork) -> Iterator[tuple[str, bytes]]:
         framed = valve_chart(order, judged.schemes, judged.typefaces, work.date)
         yield "valves.pdf", pdf.write(framed)
         yield "valves.xlsx", valves_xlsx(order, judged.schemes, work.date)
-    packs = install(order, work.markers, judged.typefaces, work.date)
+    packs = install(order, work.markers, judged.typefaces, work.date, work.groups)
     names = file_names(packs)
     for area, pack in packs.items():
         yield f"install/{names[area]}.pdf", pdf.write(pack)

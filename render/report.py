@@ -96,15 +96,21 @@ def _tally(findings: Iterable[Finding]) -> str:
 
 def group_text(group: SheetPlan) -> str:
     """One group of sheets: what, how many, and how good that provably is."""
+    from layouts.amounts import amount_text, counts_text, least_text, price_text
+
     nest = group.nest
     used, stock = nest.utilization
-    share = f"{100 * used / stock:.0f} % used" if stock else "empty"
+    amount = amount_text(group)
     if group.is_roll:
-        length, least = nest.length_um / 1e6, nest.bound.length_um / 1e6
-        amount = f"{group.copies} frames, {length:.2f} m (proven minimum {least:.2f} m)"
-    else:
-        amount = f"{group.copies} sheets (proven minimum {nest.bound.sheets})"
-    return f"{group.key}: {group.stock.title}, {group.build}: {amount}, {share}"
+        amount += f", {nest.length_um / 1e6:.2f} m"
+    texts = [
+        f"{amount} (proven minimum {least_text(group)})",
+        f"{100 * used / stock:.0f} % used" if stock else "empty",
+        counts_text(group),
+        price_text(group),
+    ]
+    listed = "; ".join(text for text in texts if text)
+    return f"{group.key}: {group.title}, {group.build}: {listed}"
 
 
 def job_lines(job: JobFolder, output: Path) -> list[str]:
@@ -142,7 +148,17 @@ def job_json(job: JobFolder, output: Path) -> str:
                     "stock": group.stock.key,
                     "build": group.build,
                     "sheets": group.copies,
+                    "distinct_sheets": len(group.sheets),
+                    "distinct_sheets_by_rows": group.by_rows,
+                    "cut_files": group.nest.distinct,
+                    "length_mm": group.nest.length_um / 1000,
                     "bound": group.nest.bound.sheets,
+                    "bound_length_mm": group.nest.bound.length_um / 1000,
+                    "price_of_areas": (
+                        None
+                        if group.price is None
+                        else {"sheets": group.price.sheets, "length_mm": group.price.length}
+                    ),
                 }
                 for group in job.groups
             ],

@@ -5,6 +5,15 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 
+from layouts.amounts import (
+    amount_text,
+    area_sheets,
+    counts_text,
+    least_text,
+    length_text,
+    noun_of,
+    price_text,
+)
 from layouts.coverage import ink_areas
 from layouts.drawing import Document, Item, Step
 from layouts.face import PartRole, Typefaces
@@ -33,10 +42,10 @@ from layouts.spec import Order
 from layouts.steps import step_ink
 from layouts.stock import Printer, Spots
 from layouts.typeset import Column
-from layouts.units import feet, inches
+from layouts.units import inches
 from render.gamut import InkReport
+from render.nestfile import utilization
 from render.proof import foot_line
-from render.tables import bound_value, utilization
 
 _SQ_MM_PER_SQ_FT = 304.8 * 304.8
 _MOST_ON_SHEET = 12  # markers named in the row of a sheet
@@ -175,10 +184,10 @@ def _group(
     printer: Printer,
     report: InkReport | None,
 ) -> None:
-    paper.heading(f"{group.key}: {group.stock.title}, {group.build}")
+    paper.heading(f"{group.key}: {group.title}, {group.build}")
     paper.block(lambda at: form(paper, _figures(group), at))
     paper.space(1.5)
-    paper.points(list(_work(group, markers, printer)))
+    paper.points([*_remarks(group), *_work(group, markers, printer)])
     _inks(paper, group, printer, report)
     sheet = "Frame" if group.is_roll else "Sheet"
     columns = (
@@ -190,7 +199,26 @@ def _group(
     )
     paper.space(1.5)
     paper.table(columns, [_sheet_row(each, group, markers) for each in group.sheets])
+    _areas(paper, group)
     _cut_sequence(paper, group)
+
+
+def _remarks(group: SheetPlan) -> Iterator[str]:
+    """What to know before the work begins."""
+    if group.is_offcut:
+        yield f"Offcuts, used before whole stock: {amount_text(group)}."
+    yield f"{counts_text(group)}."
+    price = price_text(group)
+    if price:
+        yield f"{price[0].upper()}{price[1:]}. The text beside each film names its position."
+
+
+def _areas(paper: Paper, group: SheetPlan) -> None:
+    """Where each area's parts are, if they were kept together."""
+    rows = [(area, ", ".join(texts)) for area, texts in sorted(area_sheets([group]).items())]
+    if rows:
+        paper.space(1.5)
+        paper.table((Column("Area", 60.0), Column("Where", paper.width - 60.0)), rows)
 
 
 def _cut_sequence(paper: Paper, group: SheetPlan) -> None:
@@ -221,7 +249,7 @@ def _figures(group: SheetPlan) -> list[list[Cell]]:
     waste = (stock_um2 - used_um2) / 1e6  # square mm
     share = utilization(group)
     todo = "To print" if any(part.art for part in group.parts.values()) else "To cut"
-    sheets = counted(group.copies, "frame" if group.is_roll else "sheet")
+    sheets = counted(group.copies, noun_of(group))
     rows = [
         [
             Cell(todo, f"{sheets}, {len(group.sheets)} distinct", 1.5),
@@ -233,16 +261,8 @@ def _figures(group: SheetPlan) -> list[list[Cell]]:
     ]
     if group.is_roll:
         length = group.nest.length_um / 1000
-        rows[0].insert(1, Cell("Length used", f"{feet(length)} ({length / 1000:.2f} m)", 1.4))
+        rows[0].insert(1, Cell("Length used", length_text(length), 1.4))
     return rows
-
-
-def least_text(group: SheetPlan) -> str:
-    """The proven minimum in words."""
-    if group.is_roll:
-        least = bound_value(group)
-        return f"{feet(least)} ({least / 1000:.2f} m)"
-    return counted(group.nest.bound.sheets, "sheet")
 
 
 def _work(group: SheetPlan, markers: Mapping[str, Marker], printer: Printer) -> Iterator[str]:

@@ -42,7 +42,17 @@ from layouts.spec.quantities import (
     Temperature,
     Text,
 )
-from layouts.words import Flow, Kind, Level, Run, Setting, Side, State
+from layouts.words import (
+    Flow,
+    Kind,
+    Level,
+    LongParts,
+    Run,
+    Setting,
+    Side,
+    State,
+    Together,
+)
 
 __all__ = [
     "LONGEST_PLACE_TEXT",
@@ -229,6 +239,12 @@ class OrderHead(_Model):
         "common-40ft", description="spacing rule of runs: its key, or a TOML file beside the order"
     )
     stocks: StockChoice = StockChoice()
+    keep_together: Together = Field(
+        Together.NONE, description="nest the markers of each area together"
+    )
+    long_parts: LongParts = Field(
+        LongParts.REFUSE, description="what to do with film longer than its stock"
+    )
     accept: tuple[Acceptance, ...] = ()
 
 

@@ -7,6 +7,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
+from layouts.amounts import area_sheets
 from layouts.drawing import Document, Symbol
 from layouts.face import Typefaces
 from layouts.geometry import Point
@@ -24,6 +25,7 @@ from layouts.paper import (
     form,
     voices_of,
 )
+from layouts.sheetplan import SheetPlan
 from layouts.spec import Order
 from layouts.typeset import Column
 from layouts.walk import NO_AREA, Stop, walks
@@ -41,18 +43,20 @@ def install(
     markers: Sequence[Marker],
     typefaces: Typefaces,
     date: str | None = None,
+    groups: Sequence[SheetPlan] = (),
 ) -> Mapping[str, Document]:
     """A pack on US letter pages for each area, by its name, in the order of the names.
 
     Every placing of every marker is in one pack, once. ``date`` is used where the order has
-    none.
+    none. Where the sheets of ``groups`` keep areas together, each pack names its own.
     """
+    sheets = area_sheets(groups)
     origins = Origins(order)
     ink = black_among(
         shape.ink for marker in markers for part in marker.face.parts for shape in part.art
     )
     return {
-        area: _pack(order, area, stops, origins, typefaces, ink, date)
+        area: _pack(order, area, stops, origins, typefaces, ink, date, sheets.get(area, ()))
         for area, stops in walks(markers).items()
     }
 
@@ -79,6 +83,7 @@ def _pack(
     typefaces: Typefaces,
     ink: Ink,
     date: str | None,
+    sheets: Sequence[str],
 ) -> Document:
     day = order.date or date
     places = [(stop.marker, stop.placing) for stop in stops]
@@ -88,6 +93,12 @@ def _pack(
     methods = Methods(placing.plan.build for _, placing in places)
     paper.block(lambda at: _title(paper, area, at))
     paper.block(lambda at: form(paper, _head(order, places, day), at))
+    if sheets:
+        paper.space(1.5)
+        paper.paragraph(
+            f"On the sheets of this area: {'; '.join(sheets)}. The number beside each film is "
+            "that of its position below."
+        )
     _front(paper, methods, _within(places))
     paper.heading(f"Positions, {len(places)} in all: tick a box for each piece that is fixed")
     symbols: dict[str, Symbol] = {}

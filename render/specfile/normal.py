@@ -13,6 +13,7 @@ from layouts.spec.quantities import length_text
 
 _RUN = TypeAdapter(MeasuredRun)
 _HEAD = ("version", "title", "plant", "revision", "date", "scheme", "spacing")
+_WISHES = ("keep_together", "long_parts")  # written only where the order has them
 
 
 def normalized(order: Order) -> Order:
@@ -36,6 +37,7 @@ def order_json(order: Order) -> bytes:
     and each position stands on a line of its own, so that two orders can be compared by eye.
     """
     head = order.model_dump(mode="json", include={*_HEAD})
+    head |= order.model_dump(mode="json", include={*_WISHES}, exclude_defaults=True)
     head["stocks"] = order.stocks.model_dump(mode="json")
     head["accept"] = [each.model_dump(mode="json") for each in order.accept]
     markers = ",\n".join(_marker(item) for item in canonical_items(order.items))

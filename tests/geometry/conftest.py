@@ -7,7 +7,8 @@ from pathlib import Path
 import pytest
 
 from layouts.drawing import Document
-from layouts.sheet import SheetText, assemble
+from layouts.margin import SheetText
+from layouts.sheet import assemble
 from layouts.typeset import Typesetter
 from render.fonts import default_typefaces
 from render.job import JobFolder

@@ -149,7 +149,8 @@ def test_a_scheme_file_beside_the_order_is_used(tmp_path: Path) -> None:
 def test_the_judge_sees_a_part_moved_by_a_millimetre(job: JobFolder) -> None:
     from dataclasses import replace
 
-    from layouts.sheet import SheetText, assemble
+    from layouts.margin import SheetText
+    from layouts.sheet import assemble
     from layouts.stock import Printer
     from layouts.typeset import Typesetter
     from render.fonts import default_typefaces

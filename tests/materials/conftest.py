@@ -8,7 +8,7 @@ import pytest
 
 from layouts.face.model import PartRole
 from layouts.marker import Marker, gather
-from layouts.nest import Bound, Nest
+from layouts.nest import Bound, Cutting, Nest, NestRequest
 from layouts.schemes.loader import load_scheme
 from layouts.sheetplan import Placed, Sheet, SheetPlan
 from layouts.spec import Order
@@ -72,10 +72,13 @@ def stacked(key: str, stock: Stock, role: PartRole, markers: list[Marker]) -> Sh
         at = stock.margin + stock.border
         length = parts[marker.id].size.height + 2 * at if stock.form == "roll" else stock.length
         placed = (Placed(marker.id, at, at, False),)
-        sheets.append(Sheet(number, number, marker.quantity, stock.width, length, placed))
+        sheets.append(Sheet(number, number, marker.quantity, stock.width, length, placed, stock))
     quantities = {marker.id: marker.quantity for marker in markers}
     nothing = Nest((), (), Bound("area", 0, 0, 0))
-    return SheetPlan(key, stock, role, "by hand", parts, quantities, tuple(sheets), nothing)
+    asked = NestRequest((), (), 0, Cutting.FREE)
+    return SheetPlan(
+        key, (stock,), role, "by hand", parts, quantities, tuple(sheets), asked, nothing
+    )
 
 
 @pytest.fixture(scope="session")

@@ -19,10 +19,11 @@ from layouts.drawing import Fill, Step
 from layouts.face import PartRole, compose
 from layouts.geometry import Affine, Rect
 from layouts.inks import InkRole
+from layouts.margin import SheetText
 from layouts.onstock import on_stock
 from layouts.plan import plan
 from layouts.schemes.loader import load_scheme
-from layouts.sheet import SheetText, assemble
+from layouts.sheet import assemble
 from layouts.sheetplan import SheetPlan, Wanted, plan_sheets
 from layouts.spec import PipeMarker, ValveTag
 from layouts.steps import cut_layers
@@ -48,7 +49,7 @@ def nested(stock: Stock, **fields: object) -> SheetPlan:
     )
     plans, _ = plan(spec, SCHEMES, "ammonia-2014")
     part = on_stock(compose(plans[0].design, default_typefaces()).parts[0], stock)
-    group, _ = plan_sheets("film-1", stock, PartRole.FILM, "film", [Wanted("A", part, 1)], 0)
+    group, _ = plan_sheets("film-1", (stock,), PartRole.FILM, "film", [Wanted("A", part, 1)], 0)
     return group
 
 

@@ -9,13 +9,14 @@ from dataclasses import replace
 import pytest
 from pypdf import PdfReader
 
+from layouts.amounts import least_text
 from layouts.drawing import Step
 from layouts.face.model import PartRole
 from layouts.nest import Arrangement, CutStep
 from layouts.packing import packing_list
 from render import pdf
-from render.tables import bound_value
-from render.ticket import cut_text, least_text, mapping_line, ticket
+from render.nestfile import bound_value
+from render.ticket import cut_text, mapping_line, ticket
 from tests.paper.conftest import Job
 from tests.paper.reading import words
 

@@ -1,0 +1,149 @@
+"""Parts and stocks in the nester's terms: whole micrometers, equal sizes as one piece."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from layouts.face.model import Part, PartRole
+from layouts.nest import (
+    Cutting,
+    KeepOut,
+    Margins,
+    NestRequest,
+    Piece,
+    RollStock,
+    SheetStock,
+    Turn,
+)
+from layouts.nest.model import DEFAULT_EFFORT
+from layouts.stock import Knife, Stock, StockForm, Turning
+
+UM = 1000
+
+
+@dataclass(frozen=True, slots=True)
+class Due:
+    """So many of a part for one position: its area, and its number on the area's walk."""
+
+    area: str
+    number: int
+    count: int
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """A part to be made, so many times. ``name`` is the marker's id, unique with the role.
+
+    ``dues`` say for which positions; they count where markers are kept together by area.
+    """
+
+    name: str
+    part: Part
+    quantity: int
+    dues: tuple[Due, ...] = ()
+
+
+Size = tuple[int, int, bool]
+"""Width and height with the border, in micrometers, and whether the piece is a disc."""
+
+_TURNS = {Turning.QUARTER: Turn.FREE, Turning.HALF: Turn.HALF, Turning.NONE: Turn.LOCKED}
+_CUTTING = {Knife.CONTOUR: Cutting.FREE, Knife.STRAIGHT: Cutting.GUILLOTINE}
+_CENTS = 100
+
+
+def border_of(stock: Stock, role: PartRole) -> float:
+    """What a part takes around its trim: the border for film, nothing for plate and tag."""
+    return stock.border if role is PartRole.FILM else 0.0
+
+
+def size_of(part: Part, stock: Stock) -> Size:
+    """What the nester has to find room for."""
+    border = border_of(stock, part.role)
+    return (
+        round((part.size.width + 2 * border) * UM),
+        round((part.size.height + 2 * border) * UM),
+        part.role is not PartRole.FILM and part.round,
+    )
+
+
+def nest_request(
+    sizes: Sequence[tuple[Size, int]], stocks: Sequence[Stock], effort: int | None
+) -> NestRequest:
+    """Sizes with their quantities on stocks that are alike but for size, margin and cost."""
+    first = stocks[0]
+    pieces = tuple(
+        Piece(f"{width}x{height}", width, height, quantity, _TURNS[first.turning], disc)
+        for (width, height, disc), quantity in sizes
+    )
+    costs = _costs(stocks)
+    return NestRequest(
+        pieces,
+        tuple(_nest_stock(stock, cost) for stock, cost in zip(stocks, costs, strict=True)),
+        round(first.gap * UM),
+        _CUTTING[first.knife],
+        DEFAULT_EFFORT if effort is None else effort,
+    )
+
+
+def _costs(stocks: Sequence[Stock]) -> list[int]:
+    """Whole costs: 1 for one stock alone; else as the shop gives them, or by area.
+
+    A sheet's cost is for the sheet, a roll's for its length; areas count in square centimeters.
+    """
+    if len(stocks) == 1:
+        return [1]
+    if all(stock.cost is not None for stock in stocks):
+        return [max(1, round((stock.cost or 0.0) * _CENTS)) for stock in stocks]
+    if stocks[0].form is StockForm.ROLL:
+        return [max(1, round(stock.width)) for stock in stocks]
+    return [max(1, round(stock.width * stock.length / 100)) for stock in stocks]
+
+
+def _nest_stock(stock: Stock, cost: int) -> SheetStock | RollStock:
+    margin = round(stock.margin * UM)
+    margins = Margins(margin, margin, margin, margin)
+    width, length = round(stock.width * UM), round(stock.length * UM)
+    zones = tuple(
+        KeepOut(
+            round(zone.x * UM), round(zone.y * UM), round(zone.width * UM), round(zone.height * UM)
+        )
+        for zone in stock.keep_outs
+    )
+    if stock.form is StockForm.ROLL:
+        leader, trailer = round(stock.leader * UM), round(stock.trailer * UM)
+        return RollStock(
+            stock.key, width, margins, length, leader, trailer, zones, cost, stock.sheets
+        )
+    return SheetStock(stock.key, width, length, margins, zones, cost, stock.sheets)
+
+
+class Work:
+    """What is wanted by its size, sizes in the order of the request's pieces."""
+
+    def __init__(self, stocks: tuple[Stock, ...], wanted: list[Wanted]) -> None:
+        self.stocks, self.wanted = stocks, wanted
+        self.sizes: dict[Size, list[Wanted]] = defaultdict(list)
+        for each in wanted:
+            self.sizes[size_of(each.part, stocks[0])].append(each)
+        self.keys = sorted(self.sizes, reverse=True)
+
+    def request(self, effort: int | None) -> NestRequest:
+        """The same for the nester."""
+        sizes = [(key, sum(each.quantity for each in self.sizes[key])) for key in self.keys]
+        return nest_request(sizes, self.stocks, effort)
+
+    def kits(self) -> dict[str, dict[int, int]]:
+        """For each area the pieces by index, with their number."""
+        kits: dict[str, dict[int, int]] = {}
+        dues = (
+            (n, due)
+            for n, key in enumerate(self.keys)
+            for each in self.sizes[key]
+            for due in each.dues
+        )
+        for index, due in sorted(dues, key=lambda each: (each[1].area, each[0])):
+            kit = kits.setdefault(due.area, {})
+            kit[index] = kit.get(index, 0) + due.count
+        return kits

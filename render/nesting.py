@@ -1,0 +1,160 @@
+"""Every part of an order on sheets: the stocks that it asks for, offcuts first."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+
+from layouts.errors import InputError
+from layouts.face import PartRole
+from layouts.findings import Finding, Place, Severity
+from layouts.marker import Marker
+from layouts.onstock import on_stock
+from layouts.packing import part_text
+from layouts.request import Due, Wanted
+from layouts.sheetplan import SheetPlan, plan_offcuts, plan_sheets
+from layouts.spec import Order
+from layouts.stock import Shop, Stock
+from layouts.walk import walks
+from layouts.words import Together
+from render.judge import Options
+
+Groups = tuple[tuple[SheetPlan, ...], tuple[Finding, ...]]
+
+
+def nested(markers: Sequence[Marker], order: Order, options: Options) -> Groups:
+    """Every part of every marker, grouped by build, and what found no room.
+
+    Raises:
+        InputError: the shop keeps no such stock, or an offcut could be of several builds.
+        OutputError: a nest failed its judge.
+    """
+    stocks = _stocks(markers, order, options.shop)
+    together = order.keep_together is Together.AREA
+    wanted = _wanted(markers, stocks, together)
+    shelf = _Shelf(options.shop.offcuts, wanted.keys())
+    groups: list[SheetPlan] = []
+    findings: list[Finding] = []
+    counts: dict[PartRole, int] = defaultdict(int)
+
+    def next_key(role: PartRole) -> str:
+        counts[role] += 1
+        return f"{role}-{counts[role]}"
+
+    for role, text in sorted(wanted):
+        rest: Sequence[Wanted] = wanted[role, text]
+        offcuts = shelf.of(stocks[role], text)
+        if offcuts:
+            key = f"{role}-{counts[role] + 1}"
+            first, rest = plan_offcuts(key, offcuts, role, text, rest, options.effort, together)
+            if first is not None:
+                groups.append(first)
+                next_key(role)
+                shelf.take(first)
+        if rest:
+            key = next_key(role)
+            group, left = plan_sheets(key, stocks[role], role, text, rest, options.effort, together)
+            groups.append(group)
+            findings += left
+    return tuple(groups), tuple(findings)
+
+
+def _wanted(
+    markers: Iterable[Marker], stocks: dict[PartRole, tuple[Stock, ...]], together: bool
+) -> dict[tuple[PartRole, str], list[Wanted]]:
+    """Parts by role and by what they are made of, as their stock makes them."""
+    dues = _dues(markers) if together else {}
+    wanted: dict[tuple[PartRole, str], list[Wanted]] = defaultdict(list)
+    for marker in markers:
+        for part in marker.face.parts:
+            wanted[part.role, part_text(part, marker.plan.build)].append(
+                Wanted(
+                    marker.id,
+                    on_stock(part, stocks[part.role][0]),
+                    marker.quantity,
+                    tuple(dues.get(marker.id, ())),
+                )
+            )
+    return wanted
+
+
+def _dues(markers: Iterable[Marker]) -> dict[str, list[Due]]:
+    """For which positions each marker is wanted."""
+    dues: dict[str, list[Due]] = defaultdict(list)
+    for area, stops in walks(markers).items():
+        for stop in stops:
+            dues[stop.marker.id].append(Due(area, stop.number, stop.placing.count))
+    return dues
+
+
+class _Shelf:
+    """The shop's offcuts, less those taken."""
+
+    def __init__(self, offcuts: Sequence[Stock], groups: Iterable[tuple[PartRole, str]]) -> None:
+        self.offcuts = list(offcuts)
+        for offcut in offcuts:
+            _refuse_unclear(offcut, [text for role, text in groups if role in offcut.roles])
+
+    def of(self, stocks: Sequence[Stock], build: str) -> list[Stock]:
+        """Those that were cut from one of the stocks and are of a build."""
+        keys = {stock.key for stock in stocks}
+        return [
+            each
+            for each in self.offcuts
+            if each.offcut_of in keys and each.material.casefold() in build.casefold()
+        ]
+
+    def take(self, group: SheetPlan) -> None:
+        """The group's sheets are no longer there."""
+        used: dict[str, int] = defaultdict(int)
+        for sheet in group.sheets:
+            used[sheet.stock.key] += sheet.copies
+        left = (replace(each, sheets=(each.sheets or 0) - used[each.key]) for each in self.offcuts)
+        self.offcuts = [each for each in left if each.sheets]
+
+
+def _refuse_unclear(offcut: Stock, builds: Sequence[str]) -> None:
+    """An offcut without a material is of the order's only build, or nobody knows."""
+    if offcut.material or len(builds) < 2:
+        return
+    what = f"the {offcut.title} may be of {len(builds)} materials of this order"
+    right = f"say which, one of: {'; '.join(sorted(builds))}"
+    raise InputError(
+        [Finding("offcut-material", Severity.UNREADABLE, what, right, place=Place(field="offcut"))]
+    )
+
+
+def _stocks(
+    markers: Iterable[Marker], order: Order, shop: Shop
+) -> dict[PartRole, tuple[Stock, ...]]:
+    """The stocks of every role that the markers need; every fault at once.
+
+    Raises:
+        InputError: the shop keeps no such stock, or not for that role.
+    """
+    names = {
+        PartRole.FILM: order.stocks.film,
+        PartRole.PLATE: order.stocks.plate,
+        PartRole.TAG: order.stocks.tag,
+    }
+    roles = sorted({part.role for marker in markers for part in marker.face.parts})
+    faults = [fault for role in roles for fault in _stock_faults(role, names[role], shop)]
+    if faults:
+        raise InputError(faults)
+    return {role: shop.named(names[role]) for role in roles}
+
+
+def _stock_faults(role: PartRole, name: str, shop: Shop) -> list[Finding]:
+    found = shop.named(name)
+    if found and all(role in stock.roles for stock in found):
+        return []
+    fitting = ", ".join(
+        dict.fromkeys(
+            name for each in shop.of_role(role) for name in (each.key, each.group) if name
+        )
+    )
+    what = f"{name!r} is no stock for {role}" if found else f"there is no stock {name!r}"
+    right = f"use {fitting}, or add it to the shop's file"
+    place = Place(field=f"stocks.{role}")
+    return [Finding("stock-unknown", Severity.UNREADABLE, what, right, place=place)]
