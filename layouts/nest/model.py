@@ -179,8 +179,10 @@ class Bound:
 
     kind `area`: by area alone. `bar`: `duals` holds four whole numbers for each piece: the worth
     of a micrometer of its height when upright (in bars across) and turned, then of its width when
-    upright (in bars along) and turned. `guillotine`: `duals` holds one price for each piece,
-    valid for guillotine layouts only. Sizes along bars and in the table of guillotine rooms are
+    upright (in bars along) and turned. `scales`, for sheets alone: four again, what the piece's
+    length counts across the sheet when upright and turned, then along it when upright and turned.
+    `guillotine`: `duals` holds one price for each piece, valid for guillotine layouts only. Sizes
+    along bars, on scales and in the table of guillotine rooms are
     rounded down to whole `unit_um`.
     """
 

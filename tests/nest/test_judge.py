@@ -93,9 +93,15 @@ def test_a_pinwheel_is_no_straight_cut_layout() -> None:
     assert any("straight cuts" in fault for fault in judge(order, pinwheel))
 
 
-def test_forged_prices_prove_nothing() -> None:
-    order: NestRequest = request([(6, 6, 3), (3, 3, 4)], SheetStock("sheet", 10, 10))
+@pytest.mark.parametrize(
+    ("kind", "sizes", "side"),
+    [("scales", [(6, 6, 3), (3, 3, 4)], 10), ("guillotine", [(3, 2, 4), (1, 1, 1)], 5)],
+)
+def test_forged_prices_prove_nothing(
+    kind: str, sizes: list[tuple[int, int, int]], side: int
+) -> None:
+    order: NestRequest = request(sizes, SheetStock("sheet", side, side))
     found = nest(order)
-    assert found.bound.kind == "guillotine"
+    assert found.bound.kind == kind
     forged = replace(found.bound, duals=tuple(2 * d + 1 for d in found.bound.duals), cost=9)
     assert any("not proven" in f for f in judge(order, replace(found, bound=forged)))
