@@ -64,7 +64,8 @@ def _cost_text(group: SheetPlan, cost: int) -> str:
 def counts_text(group: SheetPlan) -> str:
     """Distinct printed sheets against what filling them row by row would have given."""
     distinct = len(group.sheets)
-    text = f"{counted(distinct, f'distinct printed {noun_of(group)}')}"
+    printed = "printed " * any(part.art for part in group.parts.values())
+    text = counted(distinct, f"distinct {printed}{noun_of(group)}")
     if group.by_rows > distinct:
         text += f" (filled row by row: {group.by_rows})"
     return f"{text}, {counted(group.nest.distinct, 'cut file')}"
@@ -75,11 +76,14 @@ def price_text(group: SheetPlan) -> str:
     if group.price is None:
         return ""
     sheets = group.price.sheets
+    kept = "each area's markers are kept together"
+    if not sheets and not round(group.price.length):
+        return f"{kept}, at no price"
     more = f"{counted(abs(sheets), noun_of(group))} {'less' if sheets < 0 else 'more'}"
     if group.is_roll:
         length = group.price.length
         more = f"{length_text(abs(length))} {'less' if length < 0 else 'more'}, {more}"
-    return f"each area's markers are kept together, at a price of {more}"
+    return f"{kept}, at a price of {more}"
 
 
 def area_sheets(groups: Iterable[SheetPlan]) -> Mapping[str, Sequence[str]]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator
 
-from layouts.drawing import Document, Fill, Layer, Page, Placement, Shape, symbols_among
+from layouts.drawing import Document, Fill, Layer, Page, Placement, Shape, Step, symbols_among
 from layouts.face.model import Face, Part, PartRole
 from layouts.geometry import Contour, Rect
 from layouts.inks import InkRole
@@ -26,6 +26,11 @@ def check_sheets(plan: SheetPlan, document: Document) -> tuple[str, ...]:
         *_count_faults(plan),
         *(fault for sheet in plan.sheets for fault in _place_faults(sheet, plan)),
         *(fault for page in document.pages for fault in _page_faults(page, document)),
+        *(
+            fault
+            for page, sheet in zip(document.pages, plan.sheets, strict=True)
+            for fault in _mark_faults(page, sheet)
+        ),
     )
 
 
@@ -112,6 +117,14 @@ def _own_shapes(layer: Layer, document: Document) -> Iterable[Shape]:
     yield from (item for item in layer.items if not isinstance(item, Placement))
     for symbol in symbols_among(layer.items, document.symbols):
         yield from symbol.shapes
+
+
+def _mark_faults(page: Page, sheet: Sheet) -> Iterator[str]:
+    """A cutter finds the sheet by four marks; zones may leave no place for one."""
+    for layer in page.layers:
+        if layer.step is Step.MARKS and len(layer.items) != 4:
+            lost = 4 - len(layer.items)
+            yield f"sheet {sheet.number}: {lost} marks have no place beside the zones kept free"
 
 
 def _contour_faults(contour: Contour, sheet: Rect) -> Iterator[str]:

@@ -53,6 +53,11 @@ _CUTTING = {Knife.CONTOUR: Cutting.FREE, Knife.STRAIGHT: Cutting.GUILLOTINE}
 _CENTS = 100
 
 
+def marker_of(name: str) -> str:
+    """The id of the marker that a part by this name is of; pieces are numbered behind a dash."""
+    return name.partition("-")[0]
+
+
 def border_of(stock: Stock, role: PartRole) -> float:
     """What a part takes around its trim: the border for film, nothing for plate and tag."""
     return stock.border if role is PartRole.FILM else 0.0

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
@@ -54,8 +54,10 @@ def nested(markers: Sequence[Marker], order: Order, options: Options) -> Groups:
                 shelf.take(first)
         if rest:
             key = next_key(role)
-            group, left = plan_sheets(key, stocks[role], role, text, rest, options.effort, together)
+            whole = shelf.left(stocks[role])
+            group, left = plan_sheets(key, whole, role, text, rest, options.effort, together)
             groups.append(group)
+            shelf.take(group)
             findings += left
     return tuple(groups), tuple(findings)
 
@@ -89,29 +91,38 @@ def _dues(markers: Iterable[Marker]) -> dict[str, list[Due]]:
 
 
 class _Shelf:
-    """The shop's offcuts, less those taken."""
+    """What the groups before have left of the shop's offcuts and of stock in limited number."""
 
     def __init__(self, offcuts: Sequence[Stock], groups: Iterable[tuple[PartRole, str]]) -> None:
-        self.offcuts = list(offcuts)
+        self.offcuts = offcuts
+        self.used: Counter[str] = Counter()
+        listed = tuple(groups)
         for offcut in offcuts:
-            _refuse_unclear(offcut, [text for role, text in groups if role in offcut.roles])
+            _refuse_unclear(offcut, [text for role, text in listed if role in offcut.roles])
 
     def of(self, stocks: Sequence[Stock], build: str) -> list[Stock]:
-        """Those that were cut from one of the stocks and are of a build."""
+        """Offcuts that were cut from one of the stocks and are of a build."""
         keys = {stock.key for stock in stocks}
-        return [
+        fitting = [
             each
             for each in self.offcuts
             if each.offcut_of in keys and each.material.casefold() in build.casefold()
         ]
+        return [each for each in self.left(fitting) if each.sheets]
+
+    def left(self, stocks: Sequence[Stock]) -> list[Stock]:
+        """The stocks with the number that is left of each."""
+        return [
+            stock
+            if stock.sheets is None
+            else replace(stock, sheets=stock.sheets - self.used[stock.key])
+            for stock in stocks
+        ]
 
     def take(self, group: SheetPlan) -> None:
         """The group's sheets are no longer there."""
-        used: dict[str, int] = defaultdict(int)
         for sheet in group.sheets:
-            used[sheet.stock.key] += sheet.copies
-        left = (replace(each, sheets=(each.sheets or 0) - used[each.key]) for each in self.offcuts)
-        self.offcuts = [each for each in left if each.sheets]
+            self.used[sheet.stock.key] += sheet.copies
 
 
 def _refuse_unclear(offcut: Stock, builds: Sequence[str]) -> None:

@@ -100,11 +100,13 @@ def group_text(group: SheetPlan) -> str:
 
     nest = group.nest
     used, stock = nest.utilization
-    amount = amount_text(group)
+    amount, least = amount_text(group), least_text(group)
     if group.is_roll:
         amount += f", {nest.length_um / 1e6:.2f} m"
+    if group.is_roll and len(group.stocks) == 1:
+        least = f"{nest.bound.length_um / 1e6:.2f} m"
     texts = [
-        f"{amount} (proven minimum {least_text(group)})",
+        f"{amount} (proven minimum {least})",
         f"{100 * used / stock:.0f} % used" if stock else "empty",
         counts_text(group),
         price_text(group),

@@ -27,19 +27,18 @@ from layouts.fingerprint import fingerprint
 from layouts.hanging import Hanging, apart, hangings, part_of
 from layouts.marker import Marker, build_key
 from layouts.spec import LONGEST_TEXT, MOST_AT_A_PLACE, Order
-from layouts.stock import Shop, Stock, StockForm
-from layouts.units import parse_length
+from layouts.stock import Shop
 from render.approval import ProvedMarker, proved
 from render.job import JobFolder, build
 from render.jobs import Job, open_job
 from render.judge import Options, judge
+from render.offcuts import offcut_of, offcut_size
 from render.output import manifest
 from render.printed import printed_faces
 
 OFFCUT = "offcut"
 RECORD = "reprint.json"
 _WANTED = re.compile(r"([0-9A-Fa-f]{8})(?:=([1-9]\d{0,4}))?")
-_SIZE = re.compile(r"([\d.]+)\s*([a-z\"]*)\s*[x×]\s*([\d.]+)\s*([a-z\"]+)", re.IGNORECASE)
 
 
 def reprint(
@@ -170,51 +169,13 @@ def _on_offcut(
         raise InputError([_fault("offcut-roles", "film and tags cannot share an offcut", right)])
     (role,) = roles
     field = "film" if role is PartRole.FILM else "tag"
-    whole = options.shop.stocks.get(getattr(order.stocks, field))
-    if whole is None:
+    wholes = options.shop.named(getattr(order.stocks, field))
+    if not wholes:
         return options, order  # the job says which stock is unknown
-    offcut = _offcut(whole, width, length)
+    offcut = offcut_of(wholes[0], OFFCUT, width, length)
     shop = Shop({**options.shop.stocks, OFFCUT: offcut}, options.shop.printer)
     stocks = order.stocks.model_copy(update={field: OFFCUT})
     return replace(options, shop=shop), order.model_copy(update={"stocks": stocks})
-
-
-def _offcut(whole: Stock, width: float, length: float) -> Stock:
-    """A sheet cut from a stock: its margin and gaps in another size."""
-    if min(width, length) <= 2 * whole.margin:
-        what = f"the offcut is all margin: {whole.margin:g} mm are kept on each side"
-        raise InputError([_fault("offcut-size", what, "give a larger offcut")])
-    return replace(
-        whole,
-        key=OFFCUT,
-        title=f"offcut {width:g} x {length:g} mm of {whole.title}",
-        form=StockForm.SHEET,
-        width=width,
-        length=length,
-        sheets=None,
-        leader=0.0,
-        trailer=0.0,
-    )
-
-
-def offcut_size(text: str) -> tuple[float, float]:
-    """Width and length in mm of ``300x600mm``, ``12 x 24 in`` or ``12in x 24in``.
-
-    Raises:
-        InputError: it is no size.
-    """
-    found = _SIZE.fullmatch(text.strip())
-    try:
-        if found is None:
-            raise ValueError(text)
-        first, unit, second, last = found.groups()
-        size = parse_length(f"{first} {unit or last}"), parse_length(f"{second} {last}")
-        if not all(0 < side < 1e5 for side in size):
-            raise ValueError(text)
-    except ValueError as error:
-        right = "write width and length with their unit, as in 300x600mm or 12x24in"
-        raise InputError([_fault("offcut-size", f"{text!r} is no size", right)]) from error
-    return size
 
 
 def _one_offcut(made: JobFolder) -> None:

@@ -210,7 +210,8 @@ def _remarks(group: SheetPlan) -> Iterator[str]:
     yield f"{counts_text(group)}."
     price = price_text(group)
     if price:
-        yield f"{price[0].upper()}{price[1:]}. The text beside each film names its position."
+        beside = " The text beside each names its position." if group.role is PartRole.FILM else ""
+        yield f"{price[0].upper()}{price[1:]}.{beside}"
 
 
 def _areas(paper: Paper, group: SheetPlan) -> None:

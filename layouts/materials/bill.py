@@ -15,7 +15,8 @@ from layouts.materials.model import Bill, Line, Material, Unit, Waste, areas, le
 from layouts.materials.prices import Prices, priced
 from layouts.mounting import Build, Mount
 from layouts.packing import straps_of
-from layouts.sheetplan import SheetPlan
+from layouts.request import marker_of
+from layouts.sheetplan import Sheet, SheetPlan
 from layouts.units import inches
 
 _OF_ROLE: Mapping[PartRole, Material] = {
@@ -54,12 +55,17 @@ def materials(
 
 
 def _stock_area(group: SheetPlan) -> float:
-    return sum(sheet.copies * sheet.width * sheet.length for sheet in group.sheets)
+    return sum(_sheet_area(sheet) for sheet in group.sheets)
+
+
+def _sheet_area(sheet: Sheet) -> float:
+    """Of all copies."""
+    return sheet.copies * sheet.width * sheet.length
 
 
 def _build_of(group: SheetPlan, builds: Mapping[str, Build]) -> Build:
     """The build that all markers of a group share, as far as it decides the group's stock."""
-    return builds[next(iter(group.parts))]
+    return builds[marker_of(next(iter(group.parts)))]
 
 
 def _item(group: SheetPlan, builds: Mapping[str, Build]) -> str:
@@ -78,16 +84,17 @@ def _stock_lines(groups: Iterable[SheetPlan], builds: Mapping[str, Build]) -> It
     """Film, plate and tag stock by item and stock: sheets or length, area, and pieces."""
     summed: dict[tuple[Material, str, str], dict[Unit, float]] = {}
     for group in groups:
-        key = _OF_ROLE[group.role], _item(group, builds), group.stock.title
-        amounts = summed.setdefault(key, {})
-        if group.is_roll:
-            length = sum(sheet.copies * sheet.length for sheet in group.sheets)
-            first = lengths(length)
-        else:
-            first = ((Unit.SHEET, float(group.copies)),)
-        pieces = (Unit.PIECE, float(sum(group.quantities.values())))
-        for unit, amount in (*first, *areas(_stock_area(group)), pieces):
-            amounts[unit] = amounts.get(unit, 0.0) + amount
+        for sheet in group.sheets:
+            key = _OF_ROLE[group.role], _item(group, builds), sheet.stock.title
+            amounts = summed.setdefault(key, {})
+            first = (
+                lengths(sheet.copies * sheet.length)
+                if group.is_roll
+                else ((Unit.SHEET, float(sheet.copies)),)
+            )
+            pieces = (Unit.PIECE, float(sheet.copies * len(sheet.placed)))
+            for unit, amount in (*first, *areas(_sheet_area(sheet)), pieces):
+                amounts[unit] = amounts.get(unit, 0.0) + amount
     for (material, item, size), amounts in sorted(summed.items()):
         yield Line(material, item, size, tuple(amounts.items()))
 
@@ -155,13 +162,11 @@ def _waste(groups: Iterable[SheetPlan], builds: Mapping[str, Build]) -> Iterator
     """One row for each item and stock, as the lines of the stock have."""
     summed: dict[tuple[Material, str, str], tuple[float, float]] = {}
     for group in groups:
-        key = _OF_ROLE[group.role], _item(group, builds), group.stock.title
-        finished = sum(
-            sheet.copies * enclosed_area(group.parts[placed.name].outline)
-            for sheet in group.sheets
-            for placed in sheet.placed
-        )
-        stock_so_far, finished_so_far = summed.get(key, (0.0, 0.0))
-        summed[key] = stock_so_far + _stock_area(group), finished_so_far + finished
+        net = {name: enclosed_area(part.outline) for name, part in group.parts.items()}
+        for sheet in group.sheets:
+            key = _OF_ROLE[group.role], _item(group, builds), sheet.stock.title
+            made = sheet.copies * sum(net[placed.name] for placed in sheet.placed)
+            stock_so_far, finished_so_far = summed.get(key, (0.0, 0.0))
+            summed[key] = stock_so_far + _sheet_area(sheet), finished_so_far + made
     for (_, item, size), (stock, finished) in sorted(summed.items()):
         yield Waste(item, size, stock, finished)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from enum import StrEnum
 from pathlib import Path
 from typing import Annotated
 
@@ -21,12 +22,27 @@ from render.cli.common import (
     ShopFile,
     app,
     faults_told,
+    option,
     options_of,
     print_lines,
     readable,
 )
 
 ListFile = Annotated[Path, typer.Argument(help="a line list (.xlsx, .csv) or order (.toml, .json)")]
+
+
+class TogetherWord(StrEnum):
+    """``--keep-together``."""
+
+    NONE = "none"
+    AREA = "area"
+
+
+class LongPartsWord(StrEnum):
+    """``--long-parts``."""
+
+    REFUSE = "refuse"
+    SPLIT = "split"
 
 
 @app.command()
@@ -38,6 +54,19 @@ def order(
     profile: ProfileFile = None,
     prices: PriceFile = None,
     approval: ApprovalFile = None,
+    film: Annotated[str, option("film", "stock or group of stocks, see `pipelegend stocks`")] = "",
+    plate: Annotated[str, option("plate", "the same for plates")] = "",
+    tag: Annotated[str, option("tag", "the same for tags")] = "",
+    offcut: Annotated[
+        list[str] | None,
+        option("offcut", "use it first: 300x600mm, plate 12x24in, 300x600mm of vinyl film"),
+    ] = None,
+    keep_together: Annotated[
+        TogetherWord | None, option("keep-together", "markers of each area on sheets of their own")
+    ] = None,
+    long_parts: Annotated[
+        LongPartsWord | None, option("long-parts", "film longer than its stock: refuse or split")
+    ] = None,
     force: Force = False,
     previews: Annotated[bool, typer.Option("--previews", help="add a PNG of every sheet")] = False,
     as_json: AsJson = False,
@@ -47,6 +76,7 @@ def order(
     from render.job import build
     from render.output import refuse_taken, write_folder
     from render.report import job_json, job_lines, progress
+    from render.wishes import Wishes, wished
 
     with faults_told(as_json):
         refuse_taken(output, force)
@@ -54,7 +84,11 @@ def order(
         assert reading.order is not None
         with progress(quiet or as_json) as step:
             options = options_of(file.parent, shop, font, profile, prices, approval, step, previews)
-            job = build(reading.order, options, reading.listed, reading.findings)
+            wishes = Wishes(
+                film, plate, tag, keep_together or "", long_parts or "", tuple(offcut or ())
+            )
+            wanted, options = wished(reading.order, options, wishes)
+            job = build(wanted, options, reading.listed, reading.findings)
             write_folder(output, job.files, force)
     if as_json:
         typer.echo(job_json(job, output))

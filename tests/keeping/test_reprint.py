@@ -23,8 +23,9 @@ from layouts.spec import Order
 from render import pdf
 from render.draw import draw
 from render.job import JobFolder
+from render.offcuts import offcut_size
 from render.output import manifest
-from render.reprint import offcut_size, reprint
+from render.reprint import reprint
 from tests.keeping.conftest import OPTIONS, SUCTION, order_of, with_spec
 
 

@@ -1,0 +1,93 @@
+"""Offcuts: what is left of a stock, by its size."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+
+from layouts.errors import InputError
+from layouts.face import PartRole
+from layouts.findings import Finding, Place, Severity
+from layouts.spec import Order
+from layouts.stock import Shop, Stock, StockForm
+from layouts.units import parse_length
+
+_SIZE = re.compile(r"([\d.]+)\s*([a-z\"]*)\s*[x×]\s*([\d.]+)\s*([a-z\"]+)", re.IGNORECASE)
+_ASKED = re.compile(
+    rf"(?:(?P<role>{'|'.join(PartRole)})\s+)?(?P<size>.*?)(?:\s+of\s+(?P<material>.+))?",
+    re.IGNORECASE,
+)
+_RIGHT = "write width and length with their unit, as in 300x600mm or 12x24in"
+
+
+def offcut_size(text: str) -> tuple[float, float]:
+    """Width and length in mm of ``300x600mm``, ``12 x 24 in`` or ``12in x 24in``.
+
+    Raises:
+        InputError: it is no size.
+    """
+    found = _SIZE.fullmatch(text.strip())
+    try:
+        if found is None:
+            raise ValueError(text)
+        first, unit, second, last = found.groups()
+        size = parse_length(f"{first} {unit or last}"), parse_length(f"{second} {last}")
+        if not all(0 < side < 1e5 for side in size):
+            raise ValueError(text)
+    except ValueError as error:
+        raise InputError([_fault(f"{text!r} is no size", _RIGHT)]) from error
+    return size
+
+
+def offcut_of(whole: Stock, key: str, width: float, length: float) -> Stock:
+    """A sheet cut from a stock: its margin and gaps in another size, without its zones.
+
+    Raises:
+        InputError: it is all margin.
+    """
+    if min(width, length) <= 2 * whole.margin:
+        what = f"the offcut is all margin: {whole.margin:g} mm are kept on each side"
+        raise InputError([_fault(what, "give a larger offcut")])
+    return replace(
+        whole,
+        key=key,
+        title=f"offcut {width:g} x {length:g} mm of {whole.title}",
+        form=StockForm.SHEET,
+        width=width,
+        length=length,
+        sheets=None,
+        leader=0.0,
+        trailer=0.0,
+        keep_outs=(),
+        group="",
+        cost=None,
+        offcut_of=whole.key,
+    )
+
+
+def with_offcuts(shop: Shop, order: Order, texts: tuple[str, ...]) -> Shop:
+    """The shop with offcuts as the command line names them, one sheet each, to be used first.
+
+    ``300x600mm`` is of the order's film, ``plate 300x600mm`` of its plate; ``of vinyl film``
+    behind it says of which where the order takes several.
+
+    Raises:
+        InputError: a text names no offcut.
+    """
+    offcuts = list(shop.offcuts)
+    for number, text in enumerate(texts, start=1):
+        found = _ASKED.fullmatch(text.strip())
+        assert found is not None  # the size takes any text
+        role = (found["role"] or PartRole.FILM).lower()
+        width, length = offcut_size(found["size"])
+        for whole in shop.named(getattr(order.stocks, role))[:1]:
+            made = offcut_of(whole, f"offcut-{number} of the command", width, length)
+            material = found["material"] or ""
+            offcuts.append(
+                replace(made, roles=(PartRole(role),), sheets=1, material=material.strip())
+            )
+    return replace(shop, offcuts=tuple(offcuts))
+
+
+def _fault(what: str, right: str) -> Finding:
+    return Finding("offcut-size", Severity.UNREADABLE, what, right, place=Place())

@@ -1,0 +1,205 @@
+"""Stocks taken together: sizes by cost, limited sheets, roll widths, offcuts first, zones."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from collections import Counter
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner
+
+from layouts.check import check_sheets
+from layouts.errors import InputError
+from layouts.face import PartRole
+from layouts.geometry import Rect
+from layouts.margin import SheetText, mark_places
+from layouts.sheet import assemble, placed_map
+from layouts.sheetplan import SheetPlan
+from layouts.stock import Printer, Shop, Stock
+from layouts.typeset import Typesetter
+from render.cli import app
+from render.fonts import default_typefaces
+from render.job import JobFolder, build
+from render.judge import Options
+from render.shop import load_shop
+from render.specfile import read
+from render.wishes import Wishes, wished
+
+CLAMPS = (Rect(0, 0, 40, 40), Rect(120, 1980, 60, 20), Rect(300, 500, 100, 120))
+
+
+def with_stocks(*stocks: Stock, offcuts: tuple[Stock, ...] = ()) -> Shop:
+    built_in = load_shop()
+    own = {stock.key: stock for stock in stocks}
+    return Shop({**built_in.stocks, **own}, built_in.printer, offcuts)
+
+
+def sized(key: str, of: str, **fields: object) -> Stock:
+    return replace(load_shop().stocks[of], key=key, title=key, **fields)  # type: ignore[arg-type]
+
+
+def made(line_list: Path, shop: Shop, wishes: Wishes) -> JobFolder:
+    order = read(line_list).order
+    assert order is not None
+    wanted, options = wished(order, Options(shop), wishes)
+    return build(wanted, options, line_list.name)
+
+
+def films(job: JobFolder) -> list[SheetPlan]:
+    return [group for group in job.groups if group.role is PartRole.FILM]
+
+
+def all_placed(job: JobFolder) -> Counter[tuple[PartRole, str]]:
+    counts: Counter[tuple[PartRole, str]] = Counter()
+    for group in job.groups:
+        for sheet in group.sheets:
+            for each in sheet.placed:
+                counts[group.role, each.name] += sheet.copies
+    return counts
+
+
+def test_the_nester_chooses_the_roll_that_wastes_least(line_list: Path) -> None:
+    rolls = [
+        sized(f"roll-{width}", "roll-54in", width=width, group="rolls") for width in (600.0, 1371.6)
+    ]
+    job = made(line_list, with_stocks(*rolls), Wishes(film="rolls"))
+    used = {sheet.stock.key for group in films(job) for sheet in group.sheets}
+    # A few short markers waste half of a wide roll's width.
+    assert "roll-600.0" in used
+    for group in films(job):
+        assert group.request.stocks[0].cost * 1371.6 == pytest.approx(
+            group.request.stocks[1].cost * 600.0, rel=0.001
+        )
+    assert all_placed(job) == all_placed(made(line_list, load_shop(), Wishes()))
+
+
+def test_sizes_by_cost_and_in_limited_number(line_list: Path) -> None:
+    cheap = sized("cheap", "sheet-48x96in", group="both", cost=10.0, sheets=1)
+    dear = sized("dear", "sheet-48x96in", group="both", cost=90.0)
+    job = made(line_list, with_stocks(cheap, dear), Wishes(film="both"))
+    used = Counter(
+        {
+            key: sum(
+                sheet.copies
+                for group in films(job)
+                for sheet in group.sheets
+                if sheet.stock.key == key
+            )
+            for key in ("cheap", "dear")
+        }
+    )
+    # One cheap sheet is there for the whole order, whatever its groups.
+    assert used["cheap"] == 1
+    assert used["dear"] >= 2
+
+
+def test_stock_that_is_used_up_is_told(line_list: Path) -> None:
+    few = sized("few", "sheet-24x48in", sheets=1)
+    with pytest.raises(InputError, match="are left when all of few is used; give more of it"):
+        made(line_list, with_stocks(few), Wishes(film="few"))
+
+
+def test_offcuts_go_first_and_nothing_is_lost(line_list: Path) -> None:
+    offcut = "450x2000mm of vinyl film, general acrylic adhesive"
+    job = made(line_list, load_shop(), Wishes(offcuts=(offcut,)))
+    plain = made(line_list, load_shop(), Wishes())
+    first = next(group for group in films(job) if group.is_offcut)
+    assert first.copies == 1
+    assert first.stock.sheets == 1
+    rest = next(group for group in films(job) if group.build == first.build and not group.is_offcut)
+    whole = next(group for group in films(plain) if group.build == first.build)
+    assert rest.nest.length_um < whole.nest.length_um
+    assert all_placed(job) == all_placed(plain)
+    # The bill takes the offcut apart from the roll, and both hold all pieces.
+    bill = list(csv.DictReader(io.StringIO(job.files["materials.csv"].decode())))
+    assert any(row["size"] == first.stock.title for row in bill)
+    assert f"print/{first.key}.pdf" in job.files
+
+
+def test_offcuts_and_areas_kept_together(line_list: Path) -> None:
+    offcut = "900x800mm of vinyl film, general acrylic adhesive"
+    wishes = Wishes(offcuts=(offcut,), keep_together="area")
+    job = made(line_list, load_shop(), wishes)
+    assert all_placed(job) == all_placed(made(line_list, load_shop(), Wishes()))
+    assert json.loads(job.files["order.json"])["keep_together"] == "area"
+
+
+def test_an_offcut_of_nobody_knows_what_is_refused(line_list: Path) -> None:
+    with pytest.raises(InputError, match="may be of 3 materials of this order; say which"):
+        made(line_list, load_shop(), Wishes(offcuts=("300x600mm",)))
+
+
+@pytest.mark.parametrize(
+    "wishes", [Wishes(film="clamped"), Wishes("clamped", keep_together="area")]
+)
+def test_clamps_are_kept_free_of_parts_and_marks(line_list: Path, wishes: Wishes) -> None:
+    clamped = sized("clamped", "sheet-48x96in", keep_outs=CLAMPS, width=900.0, length=2000.0)
+    job = made(line_list, with_stocks(clamped), wishes)
+    for group in films(job):
+        for sheet in group.sheets:
+            for each in sheet.placed:
+                part = group.parts[each.name]
+                box = placed_map(part, each).rect(part.box.grown(group.stock.border))
+                assert not any(touch(box, zone) for zone in CLAMPS)
+            marks = mark_places(sheet, Printer())
+            assert len(marks) == 4
+            assert not any(
+                touch(Rect(mark.x, mark.y, 0, 0).grown(2.5), zone)
+                for mark in marks
+                for zone in CLAMPS
+            )
+
+
+def touch(box: Rect, zone: Rect) -> bool:
+    across = min(box.right, zone.right) - max(box.x, zone.x)
+    down = min(box.bottom, zone.bottom) - max(box.y, zone.y)
+    return across > 1e-6 and down > 1e-6
+
+
+def test_the_judge_of_sheets_sees_a_part_on_a_clamp(job: JobFolder) -> None:
+    group = films(job)[0]
+    sheet = group.sheets[0]
+    part = group.parts[sheet.placed[0].name]
+    box = placed_map(part, sheet.placed[0]).rect(part.box)
+    stock = replace(sheet.stock, keep_outs=(Rect(box.x + 5, box.y + 5, 1, 1),))
+    clamped = replace(group, sheets=(replace(sheet, stock=stock), *group.sheets[1:]))
+    setter = Typesetter(default_typefaces().text)
+    document = assemble(clamped, SheetText("t", ()), Printer(), setter, None)
+    faults = check_sheets(clamped, document)
+    assert any("lies in a zone to be kept free" in fault for fault in faults)
+
+
+def test_a_mark_without_a_place_is_a_fault(job: JobFolder) -> None:
+    group = films(job)[0]
+    sheet = group.sheets[0]
+    left = Rect(0, 0, sheet.stock.margin, sheet.length)
+    stock = replace(sheet.stock, keep_outs=(left,))
+    barred = replace(group, sheets=(replace(sheet, stock=stock), *group.sheets[1:]))
+    setter = Typesetter(default_typefaces().text)
+    document = assemble(barred, SheetText("t", ()), Printer(), setter, None)
+    assert any("marks have no place" in fault for fault in check_sheets(barred, document))
+
+
+def test_the_command_takes_all_wishes(line_list: Path, tmp_path: Path) -> None:
+    out = tmp_path / "job"
+    wishes = ["--film", "sheet-48x96in", "--keep-together", "area", "--long-parts", "split"]
+    offcut = ["--offcut", "plate 500x900mm"]
+    run = CliRunner().invoke(app, ["order", str(line_list), "-o", str(out), *wishes, *offcut])
+    assert run.exit_code == 0, run.output
+    assert "offcut 500 x 900 mm of 48 x 96 in plate" in run.output
+    assert "kept together" in run.output
+    order = read(out / "order.json").order
+    assert order is not None
+    assert (order.stocks.film, order.keep_together, order.long_parts) == (
+        "sheet-48x96in",
+        "area",
+        "split",
+    )
+    wrong = CliRunner().invoke(
+        app, ["order", str(line_list), "-o", str(out), "--keep-together", "row"]
+    )
+    assert wrong.exit_code == 2
