@@ -6,11 +6,8 @@ from collections.abc import Sequence
 
 from layouts.drawing import Fill, Shape
 from layouts.face.model import Part
-from layouts.geometry import Contour, Point, Rect
+from layouts.geometry import Rect
 from layouts.inks import Ink, InkRole
-from layouts.lettering import flattened
-
-_FLATNESS = 0.02  # mm; an estimate for ordering ink needs no finer
 
 
 def ink_areas(part: Part) -> dict[Ink, float]:
@@ -42,15 +39,5 @@ def _below(boxes: Sequence[Rect], index: int) -> int | None:
 
 def _area(shape: Shape) -> float:
     if isinstance(shape, Fill):
-        return abs(sum(_ring_area(contour) for contour in shape.path.contours))
+        return abs(sum(contour.area() for contour in shape.path.contours))
     return sum(contour.length() for contour in shape.path.contours) * shape.width
-
-
-def _ring_area(contour: Contour) -> float:
-    """Signed area; counters of a letter run the other way and take theirs off."""
-    ring = flattened(contour, _FLATNESS)
-    return sum(map(_cross, ring, [*ring[1:], ring[0]])) / 2
-
-
-def _cross(one: Point, other: Point) -> float:
-    return one.x * other.y - other.x * one.y

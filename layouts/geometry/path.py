@@ -7,7 +7,15 @@ from dataclasses import dataclass
 
 from layouts.geometry.affine import Affine
 from layouts.geometry.plane import Point, Rect
-from layouts.geometry.segments import Arc, Cubic, Line, Segment, extremes, segment_length
+from layouts.geometry.segments import (
+    Arc,
+    Cubic,
+    Line,
+    Segment,
+    extremes,
+    segment_length,
+    swept_area,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,12 +67,24 @@ class Contour:
         xs, ys = [self.start.x], [self.start.y]
         at = self.start
         for segment in self.segments:
-            for point in extremes(at, segment):
-                xs.append(point.x)
-                ys.append(point.y)
+            if isinstance(segment, Line):
+                xs.append(segment.end.x)
+                ys.append(segment.end.y)
+            else:
+                for point in extremes(at, segment):
+                    xs.append(point.x)
+                    ys.append(point.y)
             at = segment.end
         left, top = min(xs), min(ys)
         return Rect(left, top, max(xs) - left, max(ys) - top)
+
+    def area(self) -> float:
+        """Signed area within the contour, clockwise positive, curves included."""
+        total, at = 0.0, self.start
+        for segment in self.segments:
+            total += swept_area(at, segment)
+            at = segment.end
+        return total + (at.x * self.start.y - at.y * self.start.x) / 2
 
     def length(self) -> float:
         """The way the pen goes; cubic curves in 16 chords (for travel and cutting estimates)."""

@@ -36,6 +36,8 @@ class Arc:
 
 Segment: TypeAlias = Line | Cubic | Arc
 
+_QUARTER = math.pi / 2
+
 
 @dataclass(frozen=True, slots=True)
 class ArcShape:
@@ -104,7 +106,7 @@ def extremes(start: Point, segment: Segment) -> Iterator[Point]:
     """Points of the segment that can touch its box."""
     yield segment.end
     match segment:
-        case Cubic():
+        case Cubic() if not _within_ends(start, segment):
             for t in (
                 *_turning(start.x, segment.control_1.x, segment.control_2.x, segment.end.x),
                 *_turning(start.y, segment.control_1.y, segment.control_2.y, segment.end.y),
@@ -112,15 +114,20 @@ def extremes(start: Point, segment: Segment) -> Iterator[Point]:
                 yield cubic_at(start, segment, t)
         case Arc():
             shape = arc_shape(start, segment)
-            for quarter in range(-4, 5):
-                angle = quarter * math.pi / 2
-                share = (angle - shape.start_angle) / shape.sweep
-                turn = 2 * math.pi / abs(shape.sweep)
-                for shifted in (share - turn, share, share + turn):
-                    if 0 < shifted < 1:
-                        yield shape.at(shifted)
-        case Line():
-            pass
+            one, other = shape.start_angle, shape.start_angle + shape.sweep
+            least, most = min(one, other) / _QUARTER, max(one, other) / _QUARTER
+            for quarter in range(math.ceil(least), math.floor(most) + 1):
+                yield shape.at((quarter * _QUARTER - one) / shape.sweep)
+
+
+def _within_ends(start: Point, cubic: Cubic) -> bool:
+    """Whether both controls lie in the box of the ends, and with them the whole curve."""
+    left, right = sorted((start.x, cubic.end.x))
+    top, bottom = sorted((start.y, cubic.end.y))
+    return all(
+        left <= each.x <= right and top <= each.y <= bottom
+        for each in (cubic.control_1, cubic.control_2)
+    )
 
 
 def _turning(p0: float, p1: float, p2: float, p3: float) -> Iterator[float]:
@@ -152,3 +159,23 @@ def segment_length(start: Point, segment: Segment) -> float:
                 total += at.distance(point)
                 at = point
             return total
+
+
+def swept_area(start: Point, segment: Segment) -> float:
+    """Signed area that the line from the origin to a point sweeps as it runs along the segment.
+
+    Half the integral of x dy - y dx, in closed form for each kind (Green's theorem).
+    """
+    end = segment.end
+    chord = (start.x * end.y - start.y * end.x) / 2
+    match segment:
+        case Line():
+            return chord
+        case Arc():
+            shape = arc_shape(start, segment)
+            return chord + shape.radius**2 * (shape.sweep - math.sin(shape.sweep)) / 2
+        case Cubic(one, two, _):
+            x1, y1, x2, y2 = one.x - start.x, one.y - start.y, two.x - start.x, two.y - start.y
+            x3, y3 = end.x - start.x, end.y - start.y
+            first, second, third = x1 * y2 - x2 * y1, x1 * y3 - x3 * y1, x2 * y3 - x3 * y2
+            return chord + 0.15 * (first + second + 2 * third)

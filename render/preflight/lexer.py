@@ -1,7 +1,7 @@
 """Content streams as operators with operands, fast enough for every glyph of a proof.
 
 Syntax of ISO 32000-1, 7.2 to 7.3 and 8.9.7 (inline images). Most operators follow plain
-numbers, so those are taken in one match; anything else is read piece by piece.
+numbers or one name, so those are taken in one match; anything else is read piece by piece.
 """
 
 from __future__ import annotations
@@ -15,8 +15,14 @@ Instruction: TypeAlias = tuple[str, list[object]]
 _SPACE = rb"[\x00\t\n\f\r ]"
 _NUMBER = rb"[+-]?(?:\d++(?:\.\d*+)?|\.\d++)"
 _PLAIN = re.compile(
-    rb"%b*+((?:%b%b++)*+)([A-Za-z][A-Za-z0-9*]*+(?![^\x00\t\n\f\r /\[\](<>{}%%])|['\"])?"
-    % (_SPACE, _NUMBER, rb"[\t\n\f\r ]")  # zero bytes are blanks too, but not to bytes.split
+    rb"%b*+(?:(/[A-Za-z0-9]++)%b++|((?:%b%b++)*+))"
+    rb"([A-Za-z][A-Za-z0-9*]*+(?![^\x00\t\n\f\r /\[\](<>{}%%])|['\"])?"
+    % (_SPACE, _SPACE, _NUMBER, rb"[\t\n\f\r ]")  # zero bytes are no blanks to bytes.split
+)
+_PAIR = rb"(?:%b%b++){2}+" % (_NUMBER, _SPACE)
+_PATHS = re.compile(  # operators of paths with the operands that they take, as many as there are
+    rb"(?:%b*+(?:%b(?:[lm]|%b(?:[vy]|re|%bc))|h)(?=[\x00\t\n\f\r /\[\](<>{}%%]|\Z))++"
+    % (_SPACE, _PAIR, _PAIR, _PAIR)
 )
 _BLANK = re.compile(rb"(?:%b|%%[^\r\n]*+)*+" % _SPACE)
 _OBJECT = re.compile(
@@ -27,6 +33,8 @@ _STRING_PART = re.compile(rb"[^()\\]*+(?:\\.[^()\\]*+)*+", re.DOTALL)
 _ESCAPED = re.compile(rb"#([0-9A-Fa-f]{2})")
 _IMAGE_END = re.compile(rb"%bEI(?![^\x00\t\n\f\r /\[(<%%])" % _SPACE)
 _CONSTANTS: dict[bytes, object] = {b"true": True, b"false": False, b"null": None}
+
+PATHS = "m l c v y re h"
 
 
 class NameOperand(str):
@@ -39,10 +47,12 @@ class LexError(ValueError):
     """The content breaks the syntax; the message says where."""
 
 
-def instructions(data: bytes) -> Iterator[Instruction]:
+def instructions(data: bytes, whole_paths: bool = False) -> Iterator[Instruction]:
     """Operators with their operands: numbers, names, bytes, lists, dicts, booleans, None.
 
-    An inline image is one instruction, named BI, whose operand is its dictionary.
+    An inline image is one instruction, named BI, whose operand is its dictionary. With
+    ``whole_paths`` a run of path operators, all with as many numbers as they take, is one
+    instruction too, named `PATHS`: its operand is the run as it stands.
 
     Raises:
         LexError: the content is no content stream.
@@ -50,17 +60,26 @@ def instructions(data: bytes) -> Iterator[Instruction]:
     at = 0
     operands: list[object] = []
     while True:
+        paths = _PATHS.match(data, at) if whole_paths and not operands else None
+        if paths:
+            at = paths.end()
+            yield PATHS, [paths[0]]
+            continue
         plain = _PLAIN.match(data, at)
         if plain:
-            if plain[1]:
-                operands += map(float, plain[1].split())
+            name, numbers, operator = plain.groups()
+            if name:
+                operands.append(NameOperand(name.decode("ascii")))
                 at = plain.end(1)
-            if plain[2] and plain[2] not in _CONSTANTS:
+            elif numbers:
+                operands += map(float, numbers.split())
+                at = plain.end(2)
+            if operator and operator not in _CONSTANTS:
                 at = plain.end()
-                if plain[2] == b"BI":
+                if operator == b"BI":
                     entries, at = _image(data, at)
                     operands = [entries]
-                yield plain[2].decode("ascii"), operands
+                yield operator.decode("ascii"), operands
                 operands = []
                 continue
         at = _skip(data, at)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Protocol
 
@@ -12,6 +13,7 @@ if TYPE_CHECKING:
     from render.preflight.resources import Resources
 
 Matrix = tuple[float, float, float, float, float, float]
+Spot = tuple[float, float]
 UNIT: Matrix = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
 
 
@@ -19,8 +21,33 @@ UNIT: Matrix = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
 class Contour:
     """A contour in page points: start, controls and ends, and whether it returns to its start."""
 
-    points: tuple[tuple[float, float], ...]
+    points: tuple[Spot, ...]
     closed: bool
+
+
+@dataclass(slots=True)
+class Pen:
+    """Contours under construction: those that are done, and the points of the one at work."""
+
+    contours: list[Contour] = field(default_factory=list)
+    points: list[Spot] = field(default_factory=list)
+
+    def move(self, at: Spot) -> None:
+        """Begin a contour."""
+        self.end(False)
+        self.points = [at]
+
+    def end(self, closed: bool) -> None:
+        """Put the contour away; a single point draws nothing and is dropped."""
+        if len(self.points) > 1:
+            self.contours.append(Contour(tuple(self.points), closed))
+        self.points = self.points[:1] if closed else []
+
+    def take(self) -> tuple[Contour, ...]:
+        """All contours since the last painting, which ends with this."""
+        self.end(False)
+        taken, self.contours = tuple(self.contours), []
+        return taken
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,34 +122,33 @@ class Frame:
     page: int = 0
     saved: list[State] = field(default_factory=list)
     marked: list[str] = field(default_factory=list)
-    contours: list[Contour] = field(default_factory=list)
-    points: list[tuple[float, float]] = field(default_factory=list)
+    pen: Pen = field(default_factory=Pen)
     # Forms that were walked in a state whose coats are these, and need no second look.
     settled: dict[tuple[str, str, int, int, int], tuple[Coat, Coat]] = field(default_factory=dict)
 
     def move(self, x: float, y: float) -> None:
         """Begin a contour."""
-        self.end_contour(False)
-        self.points = [self._at(x, y)]
+        self.pen.move(self._at(x, y))
 
     def reach(self, *coordinates: float) -> None:
         """Go on through the points given as x, y, x, y, ..."""
         pairs = zip(coordinates[::2], coordinates[1::2], strict=True)
-        self.points += [self._at(x, y) for x, y in pairs]
+        self.pen.points += [self._at(x, y) for x, y in pairs]
 
-    def end_contour(self, closed: bool) -> None:
-        """Put the contour away; a single point draws nothing and is dropped."""
-        if len(self.points) > 1:
-            self.contours.append(Contour(tuple(self.points), closed))
-        self.points = self.points[:1] if closed else []
+    def draw(self, drawn: Pen) -> None:
+        """What another pen drew, moved to its place; it began with a point of its own."""
+        a, b, c, d, e, f = self.state.matrix
 
-    def take_contours(self) -> tuple[Contour, ...]:
-        """All contours since the last painting, which ends with this."""
-        self.end_contour(False)
-        taken, self.contours = tuple(self.contours), []
-        return taken
+        def moved(points: Iterable[Spot]) -> list[Spot]:
+            return [(a * x + c * y + e, b * x + d * y + f) for x, y in points]
 
-    def _at(self, x: float, y: float) -> tuple[float, float]:
+        self.pen.end(False)
+        self.pen.contours += [
+            Contour(tuple(moved(each.points)), each.closed) for each in drawn.contours
+        ]
+        self.pen.points = moved(drawn.points)
+
+    def _at(self, x: float, y: float) -> Spot:
         a, b, c, d, e, f = self.state.matrix
         return (a * x + c * y + e, b * x + d * y + f)
 

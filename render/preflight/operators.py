@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from functools import lru_cache
 from typing import TypeAlias
 
-from render.preflight.marks import Frame, Matrix, product
+from render.preflight.lexer import instructions
+from render.preflight.marks import Frame, Matrix, Pen, product
 from render.preflight.spaces import CMYK, GRAY, RGB, Space
 from render.preflight.states import is_dash
 
@@ -51,7 +53,7 @@ def rectangle(frame: Frame, given: tuple[float, ...]) -> None:
     x, y, width, height = given
     frame.move(x, y)
     frame.reach(x + width, y, x + width, y + height, x, y + height)
-    frame.end_contour(True)
+    frame.pen.end(True)
 
 
 def device_chooser(use: str, space: Space) -> Handler:
@@ -94,3 +96,29 @@ def numbers(given: Operands) -> tuple[float, ...]:
         if type(each) is not float:
             raise TypeError(f"{each!r} is no number")
     return tuple(given)  # type: ignore[arg-type]
+
+
+@lru_cache(maxsize=4096)
+def pen_of(run: bytes) -> Pen | None:
+    """What a run of path operators draws where it stands, None where it goes on with a contour.
+
+    A sheet repeats few outlines often, so each is read once.
+    """
+    pen = Pen()
+    for operator, operands in instructions(run):
+        spots = numbers(operands)
+        pairs = list(zip(spots[::2], spots[1::2], strict=True))
+        if operator == "m":
+            pen.move(pairs[0])
+        elif operator == "re":
+            (x, y), (width, height) = pairs
+            pen.move((x, y))
+            pen.points += [(x + width, y), (x + width, y + height), (x, y + height)]
+            pen.end(True)
+        elif not pen.points:
+            return None
+        elif operator == "h":
+            pen.end(True)
+        else:
+            pen.points += pairs
+    return pen

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pikepdf import Array, Dictionary, Object, Page, Stream
 
 from render.preflight.keys import number_of
-from render.preflight.lexer import LexError, NameOperand, instructions
+from render.preflight.lexer import PATHS, LexError, NameOperand, instructions
 from render.preflight.marks import (
     Contour,
     Frame,
@@ -27,6 +27,7 @@ from render.preflight.operators import (
     line_dash,
     line_width,
     numbers,
+    pen_of,
     rectangle,
 )
 from render.preflight.resources import Form, Library, content_of
@@ -54,7 +55,7 @@ class Walk:
     def _run(self, content: Page | Object, frame: Frame) -> None:
         handlers = self._handlers
         try:
-            for operator, operands in instructions(content_of(content)):
+            for operator, operands in instructions(content_of(content), whole_paths=True):
                 handler = handlers.get(operator)
                 if handler:
                     self._handle(handler, operator, operands, frame)
@@ -87,7 +88,8 @@ class Walk:
             "BDC": self._begin_marked,
             "BI": self._inline_image,
             "EMC": self._end_marked,
-            "h": lambda frame, _: frame.end_contour(True),
+            "h": lambda frame, _: frame.pen.end(True),
+            PATHS: self._paths,
             "m": in_step(2, lambda frame, xy: frame.move(*xy)),
             "re": in_step(4, rectangle),
         }
@@ -106,6 +108,20 @@ class Walk:
                 frame, "text", frame.state.coats["fill"].space
             )
         return table
+
+    # Paths
+
+    def _paths(self, frame: Frame, given: Operands) -> None:
+        """A run of path operators. Its shape matters inside processing steps alone."""
+        run = given[0]
+        if not frame.step or not isinstance(run, bytes):
+            return
+        drawn = pen_of(run)
+        if drawn is not None:
+            frame.draw(drawn)
+            return
+        for operator, operands in instructions(run):
+            self._handlers[operator](frame, operands)
 
     # State and color
 
@@ -187,8 +203,8 @@ class Walk:
     def _painter(self, fills: bool, strokes: bool, closes: bool) -> Handler:
         def paint(frame: Frame, _: Operands) -> None:
             if closes:
-                frame.end_contour(True)
-            contours = frame.take_contours()
+                frame.pen.end(True)
+            contours = frame.pen.take()
             if fills:
                 self._mark(frame, "fill", frame.state.coats["fill"].space, contours)
             if strokes:

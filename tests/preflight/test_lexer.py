@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from render.preflight.lexer import LexError, NameOperand, instructions
+from render.preflight.lexer import PATHS, LexError, NameOperand, instructions
 
 STREAMS = [
     b"",
@@ -40,6 +40,31 @@ def test_operators_and_operands_are_those_of_the_library(data: bytes) -> None:
 def test_streams_after_each_other_are_read_alike(parts: list[bytes]) -> None:
     data = b"\n".join(parts)
     assert [each for each, _ in instructions(data)] == [each for each, _ in reference(data)]
+
+
+@pytest.mark.parametrize("data", STREAMS)
+def test_whole_paths_hold_the_same_operators(data: bytes) -> None:
+    found: list[object] = []
+    for operator, operands in instructions(data, whole_paths=True):
+        if operator == PATHS:
+            (run,) = operands
+            assert isinstance(run, bytes)
+            found += instructions(run)
+        else:
+            found.append((operator, operands))
+    assert found == list(instructions(data))
+
+
+@pytest.mark.parametrize(
+    ("data", "wanted"),
+    [
+        (b"0 0 m 1 0 l h 2 2 1 1 re S", [PATHS, "S"]),
+        (b"1 0 m 1 l S", [PATHS, "l", "S"]),  # too few numbers: told by itself
+        (b"q 1 0 0 1 5 5 cm 0 0 m 5 5 5 5 6 6 c 6 6 7 7 v f", ["q", "cm", PATHS, "f"]),
+    ],
+)
+def test_paths_are_taken_in_one_piece(data: bytes, wanted: list[str]) -> None:
+    assert [operator for operator, _ in instructions(data, whole_paths=True)] == wanted
 
 
 @pytest.mark.parametrize(
