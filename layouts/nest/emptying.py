@@ -1,7 +1,7 @@
 """Fewer sheets by emptying one after the other into the rest: the search for hard small orders.
 
 It counts every piece for itself, so it is for orders of some hundred pieces of many sizes, on
-sheets of one size without keep-outs, for a contour cutter.
+sheets of one size without keep-outs, for a contour cutter. It is compiled, and loaded when called.
 """
 
 from math import gcd
@@ -9,13 +9,13 @@ from math import gcd
 import numpy as np
 
 from layouts.nest.arrays import Ints, Table
-from layouts.nest.emptying_kernels import empty_sheets
 from layouts.nest.job import Job, Layout, Plan
 from layouts.nest.model import Slot
-from layouts.nest.refill_kernels import Goods
 
 _MOST_PARTS = 2000
 """Beyond this number of pieces one sheet more or less is little."""
+_FEW = 3
+"""Pieces of one size, on average."""
 _EFFORT_WORK = 100_000
 """Looks at ways to lay a piece that a unit of effort buys."""
 _MIX = 0x9E3779B97F4A7C15
@@ -24,18 +24,22 @@ _MIX = 0x9E3779B97F4A7C15
 
 def may_empty(job: Job) -> bool:
     """Whether the search serves the job."""
-    whole = len(job.plates) == 1 and len(job.plates[0].regions) == 1
-    return (
-        whole
-        and job.plates[0].regions[0] == ((0, 0, job.plates[0].width, job.plates[0].height),)
-        and not job.is_roll
-        and not job.guillotine
-        and sum(job.demands) <= _MOST_PARTS
-    )
+    if job.is_roll or job.guillotine or len(job.plates) != 1 or sum(job.demands) > _MOST_PARTS:
+        return False
+    plate = job.plates[0]
+    return plate.regions == (((0, 0, plate.width, plate.height),),)
+
+
+def is_various(job: Job) -> bool:
+    """Whether most sizes are wanted but a few times, so that equal sheets are not to be had."""
+    return sum(job.demands) <= _FEW * sum(1 for demand in job.demands if demand)
 
 
 def emptied(job: Job, plan: Plan, target: int) -> Plan:
     """The plan on fewer sheets, or itself; the search ends at the target cost or with its work."""
+    from layouts.nest.emptying_kernels import empty_sheets
+    from layouts.nest.refill_kernels import Goods
+
     plate = job.plates[0]
     kinds = [i for i, demand in enumerate(job.demands) for _ in range(demand)]
     unit = gcd(*(side for i in kinds for side in (job.widths[i], job.heights[i])))

@@ -14,13 +14,13 @@ from numba import njit
 from layouts.nest.arrays import Ints, Table
 from layouts.nest.refill_kernels import Flags, Goods, State, draw, fill, pick
 
-_ONE, _TWO = 0.4, 0.9
+_ONE, _TWO = 0.3, 0.9
 """Chance that one sheet is filled again, and that one or two are; else three."""
 _HEAT = 0.01
 """How much more may wait after a step, as a part of a sheet: the mean of what is drawn."""
-_GATHER = 0.1
+_GATHER = 0.05
 """What waste gathered on few of the sheets is worth."""
-_IMPATIENCE = 1.001
+_IMPATIENCE = 1.0001
 """How a waiting piece's worth grows with each step that fails."""
 
 

@@ -1,6 +1,7 @@
 """The way from a request to its nest: quick answer, bound, then improvement within the effort."""
 
 from layouts.nest.bounds import area_bound
+from layouts.nest.emptying import emptied, is_various, may_empty
 from layouts.nest.finish import finish, left_over
 from layouts.nest.hexrows import hex_sheets
 from layouts.nest.job import Job, Plan, make_job, plan_cost, with_demands
@@ -57,25 +58,18 @@ def _improve(job: Job, plan: Plan, cost: int, bound: Bound) -> tuple[Bound, Boun
     The compiled stages are loaded only for orders that are large or cut straight.
     """
     plain = sum(job.demands) <= (_PLAIN_ROLL_PARTS if job.is_roll else _PLAIN_PARTS)
-    if plain and not _nested_discs(job):
+    singly = may_empty(job) and (job.effort > DEFAULT_EFFORT if plain else is_various(job))
+    if (plain or singly) and not _nested_discs(job):
         rows, scales = row_bound(job) or bound, scale_bound(job, cost) or bound
         bound = max(bound, rows, scales, key=lambda b: b.cost)
-    if cost > bound.cost and (plain or job.is_roll):
-        plan = _searched(job, plan, bound.cost)
-        cost = plan_cost(job, plan)
+    if cost > bound.cost and singly:
+        plan = emptied(job, plan, bound.cost)
+    elif cost > bound.cost and (plain or job.is_roll):
+        plan = PlainSearch(job).plan(plan, bound.cost)
+    cost = plan_cost(job, plan)
     if cost <= bound.cost or (plain and not job.guillotine):
         return bound, None, plan
     return _improve_compiled(job, plan, cost, bound)
-
-
-def _searched(job: Job, plan: Plan, target: int) -> Plan:
-    """A better plan by search; more than the usual effort is worth a compiled one."""
-    if job.effort > DEFAULT_EFFORT and not (job.is_roll or job.guillotine):
-        from layouts.nest.emptying import emptied, may_empty
-
-        if may_empty(job):
-            return emptied(job, plan, target)
-    return PlainSearch(job).plan(plan, target)
 
 
 def _improve_compiled(
@@ -97,6 +91,8 @@ def _improve_compiled(
     target = bound.cost if straight is None else max(bound.cost, straight.cost)
     if cost > target:
         plan = _cheaper(job, plan, search.plan(target))
+    if plan_cost(job, plan) > bound.cost and may_empty(job):
+        plan = emptied(job, plan, bound.cost)
     if job.guillotine and straight is not None and straight.cost > bound.cost:
         bound = straight
     return bound, straight, plan
