@@ -1,11 +1,14 @@
 """Fill the compiler's cache, so that no order ever waits for it."""
 
+from layouts.nest.emptying import emptied
 from layouts.nest.engine import nest
+from layouts.nest.job import make_job
 from layouts.nest.model import Cutting, Margins, NestRequest, Piece, RollStock, SheetStock
+from layouts.nest.quick import quick_plan
 
 
 def warm() -> None:
-    """Nest two small orders that call every compiled kernel; a set-up runs this once.
+    """Nest small orders that call every compiled kernel; a set-up runs this once.
 
     Compiled code is kept beside the package, or in the user's cache where that is read-only.
     """
@@ -13,3 +16,5 @@ def warm() -> None:
     for cutting in Cutting:
         nest(NestRequest(pieces, (SheetStock("s", 100, 120),), 1, cutting, effort=1))
     nest(NestRequest(pieces, (RollStock("r", 100, Margins(), 500),), 1, Cutting.FREE, effort=1))
+    job, _ = make_job(NestRequest(pieces, (SheetStock("s", 100, 120),), 1, Cutting.FREE, effort=1))
+    emptied(job, quick_plan(job)[0], 0)
