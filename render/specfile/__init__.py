@@ -15,13 +15,15 @@ from pathlib import Path
 
 from layouts.findings import Finding, Place
 from layouts.marker import weighed
-from layouts.spec import Item, Order
+from layouts.spec import Item, Order, OrderHead
 from render.specfile.codes import CODES, FileError, fault, nearest
 from render.specfile.delimited import csv_rows, encoding_of
+from render.specfile.headsheet import head_tables
 from render.specfile.linefile import write_list
 from render.specfile.linelist import read_list
-from render.specfile.normal import canonical_items, normalized, order_json
+from render.specfile.normal import normalized, order_json
 from render.specfile.orderfile import one_marker, order_of, parse_order, read_order
+from render.specfile.ordertables import OrderReader
 from render.specfile.runs import SpacingRules
 from render.specfile.schema import order_schema
 
@@ -58,16 +60,13 @@ class Reading:
 def read(path: Path) -> Reading:
     """Read an order file or a line list by its suffix. Raises nothing for a faulty file.
 
-    A line list has no title of its own and takes the file's name.
+    A line list takes its title from the file's name, unless its workbook has a sheet ``Order``.
     """
     try:
         suffix = _suffix(path)
         if suffix in (".toml", ".json"):
             return _order_file(path, suffix)
-        items, findings = _line_list(path, {}, SpacingRules(folder=path.parent))
-        title = path.stem.replace("_", " ")[:120]
-        order = Order(title=title, items=canonical_items(items)) if items else None
-        return Reading(order, findings, path.name)
+        return _list_file(path, suffix)
     except FileError as error:
         return Reading(None, (error.finding,))
     except OSError as error:
@@ -103,6 +102,33 @@ def _suffix(path: Path) -> str:
     return suffix
 
 
+def _list_file(path: Path, suffix: str) -> Reading:
+    """A line list as an order of its own."""
+    tables: dict[str, object] = {}
+    reader = OrderReader(path.name, path.parent)
+    if suffix == ".csv":
+        encoding, notes = encoding_of(path)
+        rows = csv_rows(path, encoding)
+    else:
+        from render.specfile.workbook import xlsx_list
+
+        book, notes = xlsx_list(path), ()
+        tables, rows = head_tables(book.head), book.rows
+    head = reader.head({"title": path.stem.replace("_", " ")[:120], **tables})
+    items, listed = read_list(path.name, rows, {}, reader.rules, ragged=suffix == ".csv")
+    return _reading(head, items, (*notes, *reader.findings, *listed), path.name)
+
+
+def _reading(
+    head: OrderHead | None, items: tuple[Item, ...], findings: tuple[Finding, ...], listed: str
+) -> Reading:
+    """What was read, each finding with the reason for which the order accepts it."""
+    if head is None or not items:
+        return Reading(None, findings)
+    weighed_ones = tuple(weighed(each, each.place.file, head.accept) for each in findings)
+    return Reading(order_of(head, items), weighed_ones, listed)
+
+
 def _line_list(
     path: Path, defaults: Mapping[str, object], rules: SpacingRules
 ) -> tuple[tuple[Item, ...], tuple[Finding, ...]]:
@@ -111,9 +137,9 @@ def _line_list(
         rows = csv_rows(path, encoding)
         items, findings = read_list(path.name, rows, defaults, rules, ragged=True)
         return items, (*notes, *findings)
-    from render.specfile.workbook import xlsx_rows
+    from render.specfile.workbook import xlsx_list
 
-    return read_list(path.name, xlsx_rows(path), defaults, rules, ragged=False)
+    return read_list(path.name, xlsx_list(path).rows, defaults, rules, ragged=False)
 
 
 def _listed(
@@ -130,15 +156,9 @@ def _order_file(path: Path, suffix: str) -> Reading:
     encoding, notes = encoding_of(path)
     tables = parse_order(path.name, path.read_text(encoding=encoding), suffix)
     head, items, findings = read_order(path, tables, _listed)
-    findings = (*notes, *findings)
-    if head is None or not items:
-        return Reading(None, findings)
     named = tables.get("line_list")
-    return Reading(
-        order_of(head, items),
-        tuple(weighed(finding, finding.place.file, head.accept) for finding in findings),
-        Path(named).name if isinstance(named, str) else path.name,
-    )
+    listed = Path(named).name if isinstance(named, str) else path.name
+    return _reading(head, items, (*notes, *findings), listed)
 
 
 def _system_fault(path: Path, error: OSError) -> Finding:

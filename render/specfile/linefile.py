@@ -15,6 +15,7 @@ from layouts.units import LengthUnit, parse_length
 from layouts.words import Kind
 from render.output import write_file
 from render.specfile.columns import KIND, PLACE_COLUMNS, SPEC_COLUMNS, Column, Measure
+from render.specfile.headsheet import HEAD_SHEET, head_rows
 from render.specfile.runs import SpacingRules, sighted, spots_of
 from render.spreadsheet import Book
 
@@ -31,9 +32,9 @@ _HEAD_ROW = 1
 def write_list(order: Order, path: Path) -> None:
     """Write the order's markers as an XLSX line list; same order, same bytes.
 
-    Read back, the list gives equal items but for the rows' numbers. What an order's head holds
-    (scheme, stocks, accepted findings) has no place in a list. A run that the list's own default
-    rule counts alike is one row again; any other is a row a spot.
+    Read back, the list gives an equal order but for the rows' numbers: what the order's head holds
+    (scheme, stocks, accepted findings) stands on a sheet of its own. A run that the order's rule
+    counts alike is one row again; any other is a row a spot.
 
     Raises:
         OutputError: the file cannot be written.
@@ -43,7 +44,7 @@ def write_list(order: Order, path: Path) -> None:
 
 def list_xlsx(order: Order, folder: Path) -> bytes:
     """The list as the bytes of a workbook; ``folder`` is where a plant's own rules lie."""
-    rows = list(_rows(order.items, SpacingRules(folder=folder)))
+    rows = list(_rows(order.items, SpacingRules(order.spacing, folder)))
     filled = {name for row in rows for name, text in row.items() if text}
     ordered = sorted(_COLUMNS, key=lambda column: column.name not in _FIRST)
     columns = [each for each in ordered if each.name in filled or each.name in _ALWAYS]
@@ -64,7 +65,20 @@ def list_xlsx(order: Order, folder: Path) -> bytes:
     sheet.set_landscape()
     sheet.fit_to_pages(1, 0)
     sheet.repeat_rows(_HEAD_ROW)
+    _write_head(order, book)
     return book.finish()
+
+
+def _write_head(order: Order, book: Book) -> None:
+    """What holds for the whole order, a row a key."""
+    sheet, text = book.sheet(HEAD_SHEET), book.style({"num_format": "@"})
+    key = book.style({"bold": True})
+    for column, width in enumerate((14, 40, 60, 24)):
+        sheet.set_column(column, column, width, text)
+    for row, (name, *values) in enumerate(head_rows(order)):
+        sheet.write_string(row, 0, name, key)
+        for column, value in enumerate(values, 1):
+            sheet.write_string(row, column, value, text)
 
 
 def _rows(items: Iterable[Item], rules: SpacingRules) -> Iterator[Cells]:

@@ -52,11 +52,23 @@ class SpacingRules:
                 return spacing_from_toml(path.read_text("utf-8"), path.name)
             except (OSError, UnicodeError) as error:
                 what, right = f"the file {name!r} cannot be read", "save it as UTF-8 text"
-                place = Place(field="spacing")
+                raise InputError([_no_rule(what, right)]) from error
+            except InputError as error:
                 raise InputError(
-                    [Finding("spacing-unknown", Severity.UNREADABLE, what, right, place=place)]
+                    [_no_rule(_of_file(each, name), each.right) for each in error.findings]
                 ) from error
         return load_spacing(name)
+
+
+def _no_rule(what: str, right: str) -> Finding:
+    place = Place(field="spacing")
+    return Finding("spacing-unknown", Severity.UNREADABLE, what, right, place=place)
+
+
+def _of_file(finding: Finding, name: str) -> str:
+    """What is wrong with a rule's own file, told in a list that names it."""
+    at = f" at {finding.place.field}" if finding.place.field else ""
+    return f"the rule in {name!r} cannot be used: {finding.what}{at}"
 
 
 def sighted(spec: Specification, position: Position) -> Specification:

@@ -11,14 +11,19 @@ import re
 import warnings
 import zipfile
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 from pathlib import Path
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 from layouts.findings import Place
 from render.specfile.cells import Cell, CellFault, date_cell, error_cell, formula_cell, number_text
 from render.specfile.codes import FileError, fault
 from render.specfile.columns import known_headings
 from render.specfile.delimited import HEAD
+from render.specfile.headsheet import HEAD_SHEET
+
+if TYPE_CHECKING:
+    from python_calamine import CalamineWorkbook
 
 _LARGEST = 400 << 20  # bytes of the unpacked workbook
 _ERROR_MARK = re.compile(rb"<(?:\w+:)?c\b[^>]*\bt\s*=\s*[\"']e[\"']")
@@ -28,10 +33,29 @@ _FORMULA_MARK = re.compile(
 _T = TypeVar("_T")
 
 
-def xlsx_rows(path: Path) -> Iterator[tuple[int, list[Cell]]]:
-    """Rows with their numbers, of the first sheet with headings. Raises ``FileError``."""
+@dataclass(frozen=True, slots=True)
+class ListBook:
+    """A workbook: ``head`` is its sheet ``Order``, empty where it has none."""
+
+    head: list[list[Cell]]
+    rows: Iterator[tuple[int, list[Cell]]]
+
+
+def xlsx_list(path: Path) -> ListBook:
+    """Rows with their numbers, of the first sheet with headings, and the order's head.
+
+    Raises:
+        FileError: the workbook cannot be read; so may the rows.
+    """
     marks = _marks(path)
-    name, grid = _whole(path, lambda: _sheet(path))
+    name, grid, head = _whole(path, lambda: _sheets(path))
+    read = [[_cell(c, row, column) for column, c in enumerate(r)] for row, r in enumerate(head, 1)]
+    return ListBook(read, _rows(path, name, grid, marks))
+
+
+def _rows(
+    path: Path, name: str, grid: list[list[object]], marks: tuple[bool, bool]
+) -> Iterator[tuple[int, list[Cell]]]:
     faults = _whole(path, lambda: dict(_valueless(path, name, marks))) if any(marks) else {}
     for index, cells in enumerate(grid):
         row = index + 1
@@ -77,19 +101,34 @@ def _marks(path: Path) -> tuple[bool, bool]:
     return _whole(path, read)
 
 
-def _sheet(path: Path) -> tuple[str, list[list[object]]]:
-    """Name and cells of the first sheet with headings, else of the first sheet."""
+_Grid = list[list[object]]
+
+
+def _sheets(path: Path) -> tuple[str, _Grid, _Grid]:
+    """Name and cells of the first sheet with headings, else of the first, and the order's head."""
     from python_calamine import CalamineWorkbook
 
-    grids: list[tuple[str, list[list[object]]]] = []
+    grids: list[tuple[str, _Grid]] = []
     with CalamineWorkbook.from_path(path) as book:
-        for name in book.sheet_names:
-            rows = book.get_sheet_by_name(name).to_python(skip_empty_area=False)
-            grid: list[list[object]] = [list(row) for row in rows]
-            if any(len(known_headings(row)) >= 2 for row in grid[:HEAD]):
-                return name, grid
+        names = [name for name in book.sheet_names if name != HEAD_SHEET]
+        head = _grid(book, HEAD_SHEET) if len(names) < len(book.sheet_names) else []
+        for name in names:
+            grid = _grid(book, name)
+            if any(_has_headings(row) for row in grid[:HEAD]):
+                return name, grid, head
             grids.append((name, grid))
-    return grids[0] if grids else ("", [])
+    if any(_has_headings(row) for row in head[:HEAD]):  # a list that is called so
+        return HEAD_SHEET, head, []
+    return (*grids[0], head) if grids else ("", [], head)
+
+
+def _grid(book: CalamineWorkbook, name: str) -> _Grid:
+    rows = book.get_sheet_by_name(name).to_python(skip_empty_area=False)
+    return [list(row) for row in rows]
+
+
+def _has_headings(row: list[object]) -> bool:
+    return len(known_headings(row)) >= 2
 
 
 def _valueless(

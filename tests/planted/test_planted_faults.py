@@ -106,7 +106,9 @@ def test_each_finding_can_be_accepted_and_its_reason_prints_on_the_proof(tmp_pat
     assert made.exit_code == 0, made.stdout
     recorded = json.loads((tmp_path / "job" / "proof.json").read_text())["content"]["accepted"]
     assert {each["code"]: each["reason"] for each in recorded} == {
-        code: reason(code) for code in codes if code not in CODES  # of the file, not of markers
+        code: reason(code)
+        for code in codes
+        if code not in CODES  # of the file, not of markers
     }
     text = proof_text(path)
     assert [code for code in codes if squeezed(reason(code)) not in text] == []

@@ -118,7 +118,7 @@ def again(order: Order | None, folder: Path) -> Order:
 
 
 def cells(path: Path) -> list[dict[str, str]]:
-    rows = list(openpyxl.load_workbook(path).active.values)
+    rows = list(openpyxl.load_workbook(path)["Line list"].values)
     return [
         {str(name): str(value) for name, value in zip(rows[1], row, strict=True) if value}
         for row in rows[2:]
@@ -152,20 +152,32 @@ def test_the_demo_plant_survives_with_its_rows(tmp_path: Path) -> None:
     assert len([row for row in written if "qty" not in row]) == len(runs) > 0
     assert [row["line"] for row in written if "qty" not in row] == [row["line"] for row in runs]
     # A second time nothing moves at all.
-    second = second.model_copy(update={"title": order.title})  # a list takes its file's name
     assert list_xlsx(second, tmp_path) == (tmp_path / "again.xlsx").read_bytes()
 
 
-def test_a_run_by_the_orders_own_rule_is_written_spot_by_spot(tmp_path: Path) -> None:
-    """The list alone would be counted by another rule: 120 ft are 6 markers by 20 ft, else 3."""
+def test_a_run_by_the_orders_own_rule_is_one_row_again(tmp_path: Path) -> None:
+    """The rule stands on the sheet Order: 120 ft are 6 markers by 20 ft, else 3."""
     write_csv(tmp_path / "list.csv", table([{**RUN, "length_ft": "120"}], [*RUN, "length_ft"]))
     path = tmp_path / "order.toml"
     path.write_text('spacing = "nasa-gsfc-8006"\nline_list = "list.csv"\n', encoding="utf-8")
     order = read(path).order
     assert order is not None
     assert order.quantity == 6
-    assert bare(again(order, tmp_path)) == bare(order)
-    assert {row["qty"] for row in cells(tmp_path / "again.xlsx")} == {"1"}
+    second = again(order, tmp_path)
+    assert bare(second) == bare(order)
+    assert second.spacing == "nasa-gsfc-8006"
+    assert ["qty" in row for row in cells(tmp_path / "again.xlsx")] == [False]
+
+
+def test_a_run_by_a_rule_that_lies_elsewhere_is_written_spot_by_spot(tmp_path: Path) -> None:
+    rule = 'key = "own"\ntitle = "own"\nindoor = "30 ft"\noutdoor = "30 ft"\n'
+    rule += 'source = "plant standard 3"\nstatus = "common practice"\n'
+    (tmp_path / "own.toml").write_text(rule, encoding="utf-8")
+    run = {**RUN, "length_ft": "120", "spacing": "own.toml"}
+    order = read(write_csv(tmp_path / "list.csv", table([run], list(run)))).order
+    (tmp_path / "elsewhere").mkdir()
+    assert bare(again(order, tmp_path / "elsewhere")) == bare(order)
+    assert {row["qty"] for row in cells(tmp_path / "elsewhere" / "again.xlsx")} == {"1"}
 
 
 def test_a_run_with_one_spot_taken_out_is_not_counted_anew(tmp_path: Path) -> None:

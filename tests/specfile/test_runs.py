@@ -271,6 +271,12 @@ def test_a_plants_own_rule_beside_the_order(tmp_path: Path) -> None:
     (tmp_path / "ours.toml").write_text(rule, encoding="utf-8")
     text = 'spacing = "ours.toml"\n' + PIPE + 'pipe_run = {length = "120 ft"}\n'
     assert only(order(tmp_path, text)).quantity == 4
+    (tmp_path / "ours.toml").write_text(rule.replace("key", "kee"), encoding="utf-8")
+    broken = order(tmp_path, text)
+    assert {each[1:] for each in short(broken)} == {
+        ("marker 1, pipe_run, spacing", "spacing-unknown")
+    }
+    assert "'key' is missing" in broken.findings[0].what
     (tmp_path / "ours.toml").write_bytes(b"\xff\xfe\x00")
     assert short(order(tmp_path, text)) == {
         (None, "marker 1, pipe_run, spacing", "spacing-unknown")

@@ -1,0 +1,62 @@
+"""The sheet ``Order`` of a workbook: what holds for the whole list, beside the list itself.
+
+A row is a key of the order file and its value: ``title``, ``plant``, ``scheme`` and so on, the
+stocks by their role. A row ``accept`` has code, reason and, where it is for one marker alone, that
+marker. Rows without a value say nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+
+from layouts.spec import OrderHead, StockChoice
+from render.specfile.cells import Cell, CellFault
+
+HEAD_SHEET = "Order"
+STOCKS = tuple(StockChoice.model_fields)
+# The keys in the order in which people fill them; ``version`` is the program's own.
+KEYS = (
+    *(key for key in OrderHead.model_fields if key not in ("version", "stocks", "accept")),
+    *STOCKS,
+)
+ACCEPT = "accept"
+_ACCEPTED = ("code", "reason", "marker")
+
+
+def head_tables(rows: Iterable[Sequence[Cell]]) -> dict[str, object]:
+    """The tables of an order file that the rows stand for; a key is judged as there."""
+    tables: dict[str, object] = {}
+    stocks: dict[str, str] = {}
+    accepted: list[dict[str, str]] = []
+    for cells in rows:
+        name, *values = (_text(cell) for cell in cells)
+        key = "_".join(name.casefold().split())
+        if not any(values):
+            continue  # a title, or a key that nobody filled
+        if key == ACCEPT:
+            pairs = zip(_ACCEPTED, values, strict=False)
+            accepted.append({field: value for field, value in pairs if value})
+        elif key in STOCKS:
+            stocks[key] = values[0]
+        else:
+            tables[key] = values[0]
+    if stocks:
+        tables["stocks"] = stocks
+    if accepted:
+        tables["accept"] = accepted
+    return tables
+
+
+def head_rows(head: OrderHead) -> Iterator[tuple[str, ...]]:
+    """The rows that read back to the head, but for what it has by default."""
+    given = head.model_dump(mode="json", include={*KEYS}, exclude_defaults=True)
+    stocks = head.stocks.model_dump(mode="json", exclude_defaults=True)
+    texts: Mapping[str, object] = {"title": head.title, **given, **stocks}
+    yield from ((key, str(texts[key])) for key in KEYS if key in texts)
+    for each in head.accept:
+        yield ACCEPT, each.code, each.reason, each.marker
+
+
+def _text(cell: Cell) -> str:
+    """Text; a date in place of a text is its ISO form."""
+    return cell.date if isinstance(cell, CellFault) else cell.strip()
