@@ -8,14 +8,21 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
-from layouts.schemes.loader import load_scheme
-from layouts.words import Kind
+from layouts.schemes.loader import load_scheme, scheme_keys, spacing_keys
+from layouts.words import Kind, LongParts, Together
 from render.output import write_file
 from render.specfile.columns import KIND, PLACE_COLUMNS, SPEC_COLUMNS, Column, Measure
+from render.specfile.headsheet import ACCEPT, HEAD_SHEET, KEYS
 from render.spreadsheet import Book, Sheet, Style
-from render.template_help import EXAMPLES, FIRST, HELP, SETTINGS
+from render.template_help import EXAMPLES, FIRST, HEAD_HELP, HELP, SETTINGS
 
 LIST, MORE, GUIDE, CHOICES = "Line list", "Examples", "Help", "Choices"
+_HEAD_CHOICES: Mapping[str, tuple[str, ...]] = {
+    "scheme": scheme_keys(),
+    "spacing": spacing_keys(),
+    "keep_together": tuple(Together),
+    "long_parts": tuple(LongParts),
+}
 _ROWS = 2000  # so many rows have dropdowns
 _HEAD_ROW = 2
 _TITLE = "Line list: one row a marker position, valve or machine"
@@ -43,12 +50,13 @@ def template_xlsx() -> bytes:
     columns = template_columns()
     styles = _styles(book)
     # The reader takes the first sheet that has the headings.
-    sheets = {name: book.sheet(name) for name in (LIST, GUIDE, MORE, CHOICES)}
+    sheets = {name: book.sheet(name) for name in (LIST, HEAD_SHEET, GUIDE, MORE, CHOICES)}
     choices = _write_choices(sheets[CHOICES], styles, columns)
     _write_list(sheets[LIST], styles, columns, EXAMPLES[:1])
     for index, column in enumerate(columns):
         _validate(sheets[LIST], index, column, choices)
     _write_list(sheets[MORE], styles, columns, EXAMPLES)
+    _write_order(sheets[HEAD_SHEET], styles)
     _write_help(sheets[GUIDE], styles, columns)
     return book.finish()
 
@@ -156,6 +164,29 @@ def _write_choices(
         letter = _letter(at)
         ranges[column.name] = f"={CHOICES}!${letter}$2:${letter}${len(words) + 1}"
     return ranges
+
+
+def _write_order(sheet: Sheet, styles: Mapping[str, Style]) -> None:
+    """The keys of the order's head, all empty, with what each is for; then accepted findings."""
+    sheet.write_string(0, 0, "What holds for the whole list", styles["title"])
+    for column, width in enumerate((16, 34, 60, 24)):
+        sheet.set_column(column, column, width, styles["text"])
+    for row, key in enumerate(KEYS, start=2):
+        sheet.write_string(row, 0, key, styles["name"])
+        sheet.write_comment(row, 0, HEAD_HELP[key], {"author": "", "x_scale": 2.2})
+        rule: dict[str, object] = {"validate": "any", "input_title": key}
+        rule["input_message"] = _cut(HEAD_HELP[key], 255)
+        if key in _HEAD_CHOICES:
+            rule |= {"validate": "list", "source": list(_HEAD_CHOICES[key])}
+            rule["error_type"] = "warning"
+        sheet.data_validation(row, 1, row, 1, rule)
+    first = len(KEYS) + 3
+    sheet.write_string(
+        first, 0, "Findings that are accepted, each with its reason", styles["title"]
+    )
+    sheet.write_string(first + 1, 0, HEAD_HELP[ACCEPT], styles["said"])
+    for row in range(first + 2, first + 12):
+        sheet.write_string(row, 0, ACCEPT, styles["name"])
 
 
 def _write_help(sheet: Sheet, styles: Mapping[str, Style], columns: Sequence[Column]) -> None:

@@ -11,6 +11,23 @@ FIRST = (
     *("environment", "surface_f", "frost_in", "viewing_ft"),
     *("tag", "function", "legend", "valve_size", "normal_position", "emergency", "note"),
 )
+HEAD_HELP: Mapping[str, str] = {
+    "title": "What the order is called. Empty: the name of this file.",
+    "plant": "The plant's name; it prints on the chart, the proof and the schedule.",
+    "revision": "Revision of this list.",
+    "date": "Printed date, YYYY-MM-DD.",
+    "scheme": "The convention that the markers follow, or a plant's own scheme file beside this "
+    "one. Empty: ammonia-2014.",
+    "spacing": "The rule that counts the markers of a run. Empty: common-40ft.",
+    "keep_together": "area: each area's markers are kept together on the sheets. Empty: the "
+    "fewest sheets.",
+    "long_parts": "split: a marker longer than its stock is made in pieces. Empty: it is refused.",
+    "film": "Film of the shop, by its name in its stock file.",
+    "plate": "Plate stock of the shop, by its name in its stock file.",
+    "tag": "Tag stock of the shop, by its name in its stock file.",
+    "accept": "Beside accept: the finding's code, the reason (it prints on the proof), and the "
+    "marker where it is accepted for that one alone.",
+}
 SETTINGS = ("indoor", "outdoor", "indoor washdown", "outdoor washdown")
 HELP: Mapping[str, str] = {
     "line": "Line number as on the P&ID, such as HTRS-6-125.",

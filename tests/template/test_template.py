@@ -13,6 +13,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 from layouts.words import Flow, Kind, State
 from render.specfile import read
 from render.specfile.columns import NAMES
+from render.specfile.headsheet import ACCEPT, KEYS
 from render.template import (
     choices_of,
     help_of,
@@ -20,7 +21,7 @@ from render.template import (
     template_columns,
     template_xlsx,
 )
-from render.template_help import EXAMPLES, FIRST, HELP
+from render.template_help import EXAMPLES, FIRST, HEAD_HELP, HELP
 
 
 @pytest.fixture(scope="module")
@@ -47,6 +48,33 @@ def test_the_reader_takes_it_without_a_finding(tmp_path: Path):
     )
     assert item.spec.covering == pytest.approx(38.1)  # 1-1/2 in
     assert (item.quantity, item.positions[0].area) == (5, "Machinery room")
+
+
+def test_the_sheet_order_takes_every_key_of_an_order(tmp_path: Path):
+    """Filled by hand in the cells beside the keys, it reads back as the order's head."""
+    book = openpyxl.load_workbook(io.BytesIO(template_xlsx()))
+    sheet = book["Order"]
+    rows = {str(row[0].value): row[0].row for row in sheet.iter_rows() if row[0].value}
+    assert set(KEYS) <= set(rows)
+    assert set(HEAD_HELP) == {*KEYS, ACCEPT}
+    values = {"plant": "Ours", "scheme": "ammonia-1991", "keep_together": "area", "film": "x"}
+    for key, value in values.items():
+        sheet.cell(rows[key], 2).value = value
+    for column, value in enumerate(("small-pipe", "tags are in stock"), 2):
+        sheet.cell(rows[ACCEPT], column).value = value
+    book.save(tmp_path / "list.xlsx")
+    order = read(tmp_path / "list.xlsx").order
+    assert order is not None
+    assert (order.title, order.plant, order.scheme, order.keep_together, order.stocks.film) == (
+        "list",
+        "Ours",
+        "ammonia-1991",
+        "area",
+        "x",
+    )
+    assert [(each.code, each.reason) for each in order.accept] == [
+        ("small-pipe", "tags are in stock")
+    ]
 
 
 def test_the_examples_of_each_kind_are_read_without_a_finding(tmp_path: Path):
