@@ -14,16 +14,17 @@ from layouts.fit import fitted
 from layouts.mounting import Build
 from layouts.plan import MarkerPlan, plan
 from layouts.schemes.model import Scheme
-from layouts.spec import Acceptance, Item, Position
+from layouts.spec import Acceptance, Item, Position, Specification
 
 
 @dataclass(frozen=True, slots=True)
 class Placing:
-    """So many of a marker at one position, and the plan that put them there."""
+    """So many of a marker at one position, the plan that put them there, and what asked for it."""
 
     position: Position
     count: int
     plan: MarkerPlan
+    spec: Specification
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +94,7 @@ def gather(
                 face = faces[each.design] = compose(each.design, typefaces)
             found += _lacking(each, face, found)
             heaps[each.design, build_key(each.build)] += [
-                Placing(position, position.quantity * each.per_position, each)
+                Placing(position, position.quantity * each.per_position, each, item.spec)
                 for position in item.positions
             ]
         findings += _located(found, item, file, accepted)

@@ -37,10 +37,18 @@ def walks(markers: Iterable[Marker]) -> Mapping[str, tuple[Stop, ...]]:
     return {
         area: tuple(
             Stop(number, marker, placing)
-            for number, (marker, placing) in enumerate(sorted(areas[area], key=_key), start=1)
+            for number, (marker, placing) in enumerate(_walked(areas[area]), start=1)
         )
         for area in sorted(areas, key=lambda name: (name == NO_AREA, natural_key(name)))
     }
+
+
+def _walked(found: list[tuple[Marker, Placing]]) -> list[tuple[Marker, Placing]]:
+    """Where each has a row of its own, the row decides; the rest of the key is dear."""
+    rows = [placing.position.row or 0 for _, placing in found]
+    if 0 not in rows and len(set(rows)) == len(rows):
+        return [found[index] for index in sorted(range(len(rows)), key=rows.__getitem__)]
+    return sorted(found, key=_key)
 
 
 def _key(each: tuple[Marker, Placing]) -> tuple[object, ...]:
