@@ -28,6 +28,7 @@ from render.proof import proof
 from render.shop import load_shop
 from render.specfile import CODES, read
 from tests.install.reading import all_letters, squeezed
+from tests.samples import demo_plant
 
 PRINTABLE_CODES = Counter([*expected(PRINTABLE), *((c, *at) for c, at in OF_THE_FILE.items())])
 IMPOSSIBLE_CODES = Counter(expected(IMPOSSIBLE))
@@ -242,3 +243,14 @@ def test_only_codes_above_a_note_are_told_at_the_end_of_a_job(tmp_path: Path) ->
     judged = judge(reading.order, Options(load_shop(), folder=tmp_path), reading.listed)
     notes = {f.code for f in judged.gathered.findings if f.severity is Severity.NOTE}
     assert notes == {"state-unusual", "edge-turned-away", "paint-as-field"}
+
+
+def test_the_demo_plant_is_clean_but_for_notes_and_what_its_owner_accepts() -> None:
+    result = run("check", demo_plant.TARGET, "--json")
+    told_of = {
+        (each["code"], each["severity"], bool(each["accepted"]))
+        for each in json.loads(result.stdout)["findings"]
+    }
+    above = {each for each in told_of if each[1] != "note"}
+    assert above == {("run-short", "warning", True)}
+    assert result.exit_code == 0

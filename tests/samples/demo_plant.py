@@ -17,6 +17,19 @@ from tests.samples.demo_lines import Row
 HERE = Path(__file__).resolve()
 TARGET = HERE.parents[2] / "output_samples" / "demo_plant.xlsx"
 TITLE = "Example Ridge Cold Store (invented plant): ammonia line list, revision C"
+# What holds for the whole list, on a sheet of its own.
+ORDER = (
+    ("title", "Markers for the ammonia lines"),
+    ("plant", "Example Ridge Cold Store (invented plant)"),
+    ("revision", "C"),
+    ("date", "2026-01-15"),
+    (
+        "accept",
+        "run-short",
+        "between these elbows two lines read well from the walkway; no longer run is in sight",
+        "HPL",
+    ),
+)
 # The headings of every list, then the optional ones that this plant needs.
 HEADINGS = (
     *("line", "kind", "contents", "service", "state", "pressure_psig", "level", "flow", "run"),
@@ -99,7 +112,17 @@ def write(path: Path = TARGET) -> None:
     sheet.set_landscape()
     sheet.fit_to_pages(1, 0)
     sheet.repeat_rows(1)
+    _write_order(book, text)
     book.close()
+
+
+def _write_order(book: xlsxwriter.Workbook, text: object) -> None:
+    sheet = book.add_worksheet("Order")
+    for column, width in enumerate((12, 40, 60, 12)):
+        sheet.set_column(column, column, width)
+    for number, cells in enumerate(ORDER):
+        for column, cell in enumerate(cells):
+            sheet.write_string(number, column, cell, text)
 
 
 if __name__ == "__main__":
