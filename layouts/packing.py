@@ -56,21 +56,30 @@ def straps_of(markers: Iterable[Marker]) -> Counter[tuple[str, float]]:
     return straps
 
 
-def packing_list(markers: Sequence[Marker]) -> list[tuple[str, str, str]]:
-    """Part, size and pieces of all that holds the markers: plates, straps, stand-offs, wires."""
-    plates: Counter[tuple[str, float, float]] = Counter()
+def stand_offs_of(markers: Iterable[Marker]) -> Counter[float]:
+    """Stand-offs by height in mm: one for each hole of each plate."""
     stand_offs: Counter[float] = Counter()
-    tags = 0
     for marker in markers:
         build, plate = marker.plan.build, carrier_of(marker.face)
-        if plate is not None:
-            size = (round(plate.size.width, 3), round(plate.size.height, 3))
-            plates[(build.plate_material, *size)] += marker.quantity
         if build.mount is Mount.STAND_OFF and plate is not None and plate.holes is not None:
             openings = len(plate.holes.contours)
             stand_offs[round(build.stand_off, 3)] += openings * marker.quantity
-        if marker.face.design.hole_diameter:
-            tags += marker.quantity
+    return stand_offs
+
+
+def hung_tags(markers: Iterable[Marker]) -> int:
+    """Tags that hang on a chain or wire."""
+    return sum(marker.quantity for marker in markers if marker.face.design.hole_diameter)
+
+
+def packing_list(markers: Sequence[Marker]) -> list[tuple[str, str, str]]:
+    """Part, size and pieces of all that holds the markers: plates, straps, stand-offs, wires."""
+    plates: Counter[tuple[str, float, float]] = Counter()
+    for marker in markers:
+        plate = carrier_of(marker.face)
+        if plate is not None:
+            size = (round(plate.size.width, 3), round(plate.size.height, 3))
+            plates[(marker.plan.build.plate_material, *size)] += marker.quantity
     rows = [
         (material, f"{inches(width)} x {inches(height)}", str(count))
         for (material, width, height), count in sorted(plates.items())
@@ -81,8 +90,8 @@ def packing_list(markers: Sequence[Marker]) -> list[tuple[str, str, str]]:
     ]
     rows += [
         ("stand-off", f"{inches(height)} high", str(count))
-        for height, count in sorted(stand_offs.items())
+        for height, count in sorted(stand_offs_of(markers).items())
     ]
-    if tags:
+    if tags := hung_tags(markers):
         rows.append(("chain or wire for a tag", "as the valve needs", str(tags)))
     return rows

@@ -8,13 +8,12 @@ from dataclasses import replace
 
 from layouts.coverage import ink_areas
 from layouts.face.model import Part, PartRole
-from layouts.figure import carrier_of
 from layouts.marker import Marker
 from layouts.materials.area import enclosed_area
 from layouts.materials.model import Bill, Line, Material, Unit, Waste, areas, lengths
 from layouts.materials.prices import Prices, priced
-from layouts.mounting import Build, Mount
-from layouts.packing import straps_of
+from layouts.mounting import Build
+from layouts.packing import hung_tags, stand_offs_of, straps_of
 from layouts.request import marker_of
 from layouts.sheetplan import Sheet, SheetPlan
 from layouts.units import inches
@@ -138,24 +137,10 @@ def _fixing_lines(markers: Sequence[Marker]) -> Iterator[Line]:
     for (strap, length), count in sorted(straps_of(markers).items()):
         amounts = ((Unit.PIECE, float(count)), *lengths(count * length))
         yield Line(Material.STRAP, strap, f"{inches(length)} long", amounts)
-    stand_offs: dict[float, int] = defaultdict(int)
-    tags = 0
-    for marker in markers:
-        build = marker.plan.build
-        if build.mount is Mount.STAND_OFF:
-            stand_offs[round(build.stand_off, 3)] += marker.quantity * _openings(marker)
-        if marker.face.design.hole_diameter:
-            tags += marker.quantity
-    for height, count in sorted(stand_offs.items()):
+    for height, count in sorted(stand_offs_of(markers).items()):
         yield Line(Material.STAND_OFF, "", f"{inches(height)} high", ((Unit.PIECE, float(count)),))
-    if tags:
+    if tags := hung_tags(markers):
         yield Line(Material.TAG_WIRE, "", "for a tag", ((Unit.PIECE, float(tags)),))
-
-
-def _openings(marker: Marker) -> int:
-    """Holes of the marker's plate: one stand-off each."""
-    plate = carrier_of(marker.face)
-    return len(plate.holes.contours) if plate is not None and plate.holes is not None else 0
 
 
 def _waste(groups: Iterable[SheetPlan], builds: Mapping[str, Build]) -> Iterator[Waste]:
