@@ -5,6 +5,8 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable
 from functools import lru_cache
+from json.encoder import encode_basestring as _quoted
+from operator import lt
 
 from pydantic import TypeAdapter
 
@@ -27,7 +29,15 @@ def canonical_items(items: Iterable[Item]) -> tuple[Item, ...]:
     for item in items:
         positions.setdefault(item.spec, []).extend(item.positions)
     ordered = sorted(positions, key=_spec_text)
-    return tuple(Item(s, tuple(sorted(positions[s], key=_place_rank))) for s in ordered)
+    return tuple(Item(spec, tuple(_ranked(positions[spec]))) for spec in ordered)
+
+
+def _ranked(positions: list[Position]) -> list[Position]:
+    """By ``_place_rank``; those of a list most often stand so already, each with its row."""
+    rows = [position.row or 0 for position in positions]
+    if 0 not in rows and all(map(lt, rows, rows[1:])):
+        return positions
+    return sorted(positions, key=_place_rank)
 
 
 def order_json(order: Order) -> bytes:
@@ -40,15 +50,21 @@ def order_json(order: Order) -> bytes:
     head |= order.model_dump(mode="json", include={*_WISHES}, exclude_defaults=True)
     head["stocks"] = order.stocks.model_dump(mode="json")
     head["accept"] = [each.model_dump(mode="json") for each in order.accept]
-    markers = ",\n".join(_marker(item) for item in canonical_items(order.items))
-    fields = {key: _text(value) for key, value in head.items() if value is not None}
-    fields["markers"] = f"[\n{markers}\n]"
-    lines = [f'"{key}": {fields[key]}' for key in sorted(fields)]
-    return ("{\n" + ",\n".join(lines) + "\n}\n").encode()
+    fields = {key: _text(value).encode() for key, value in head.items() if value is not None}
+    pieces: list[bytes] = []  # joined once, as a long list's text is not to be held thrice
+    for key in sorted((*fields, "markers")):
+        pieces.append(f'{"," if pieces else "{"}\n"{key}": '.encode())
+        if key != "markers":
+            pieces.append(fields[key])
+            continue
+        for number, item in enumerate(canonical_items(order.items)):
+            pieces += (b",\n" if number else b"[\n", _marker(item).encode())
+        pieces.append(b"\n]")
+    return b"".join((*pieces, b"\n}\n"))
 
 
 def _marker(item: Item) -> str:
-    places = ",\n".join(f"  {_text(_place_dict(position))}" for position in item.positions)
+    places = ",\n".join(f"  {_place_text(position)}" for position in item.positions)
     spec = _spec_text(item.spec)
     # "positions" is last of all keys' lines for the eye; keys within each object are sorted.
     return f'{spec[:-1]}, "positions": [\n{places}\n]}}'
@@ -57,6 +73,33 @@ def _marker(item: Item) -> str:
 def _spec_text(spec: Specification) -> str:
     fields = spec.model_dump(mode="json", exclude_defaults=True)
     return _text({**fields, "kind": str(spec.kind)})
+
+
+def _place_text(position: Position) -> str:
+    """One position as JSON, its keys sorted."""
+    if _on_run(position):
+        return _text(_place_dict(position))
+    texts = (
+        ("area", position.area),
+        ("drawing", position.drawing),
+        ("from", position.from_),
+        ("line", position.line),
+        ("location", position.location),
+        ("note", position.note),
+    )
+    fields = [f'"{key}": {_quoted(text)}' for key, text in texts if text]
+    fields.append(f'"qty": {position.quantity}')
+    if position.row is not None:
+        fields.append(f'"row": {position.row}')
+    if position.to:
+        fields.append(f'"to": {_quoted(position.to)}')
+    return f"{{{', '.join(fields)}}}"
+
+
+def _on_run(position: Position) -> bool:
+    """Whether more is known of the place than texts and a row."""
+    along = (position.at, position.height, position.distance, position.pipe_run)
+    return bool(position.spot) or along != _NOWHERE
 
 
 def _place_dict(position: Position) -> dict[str, object]:
@@ -97,10 +140,7 @@ def _place_rank(position: Position) -> tuple[bool, int, int, tuple[str, ...], tu
     more = (position.from_, position.to, position.note)
     row = position.row
     along: tuple[object, ...] = ()
-    if (
-        position.spot
-        or (position.at, position.height, position.distance, position.pipe_run) != _NOWHERE
-    ):
+    if _on_run(position):
         lengths = [-1.0 if length is None else length for _, length in _lengths(position)]
         run = "" if position.pipe_run is None else _text(_run_dict(position.pipe_run))
         along = (*lengths, run, position.spot)

@@ -23,6 +23,7 @@ _OF_RUN = {"length_ft": "length"}
 # A machine or a valve hangs at a height too, but is on no run.
 _PIPES_ONLY = ("length_ft", "rooms", "turns", "branches", "valves", "penetrations", "spacing")
 _POSITION = TypeAdapter(Position)
+_MOST_KEPT = 50_000  # a long list's line numbers never come again, and keeping them is dear
 _COLUMN_OF = {key: name for name, key in (_OF_POSITION | _OF_RUN).items()}
 
 
@@ -42,8 +43,10 @@ class _Texts(dict[Cell, str]):
     def __missing__(self, cell: Cell) -> str:
         if isinstance(cell, CellFault) or len(cell) > LONGEST_PLACE_TEXT or cell[:1] == "#":
             raise KeyError(cell)
-        text = self[cell] = tidy(cell)
-        return text
+        if len(self) < _MOST_KEPT:
+            text = self[cell] = tidy(cell)
+            return text
+        return " ".join(cell.split())
 
 
 class PositionReader:
