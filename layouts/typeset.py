@@ -98,6 +98,7 @@ class Typesetter:
         self._chars: dict[str, _Char] = {}
         self._kerns: dict[str, float] = {}
         self._widths: dict[str, float] = {}
+        self._wraps: dict[tuple[str, float], tuple[str, ...]] = {}
         self._lines: dict[str, _Line] = {}
         self._words: dict[str, int] = {}
         self._symbols: dict[str, Symbol] = {}
@@ -152,7 +153,12 @@ class Typesetter:
         A word wider than a line is broken behind a hyphen or slash, else between any characters.
         """
         limit = width / size if size > 0 else 0.0
-        return [line for part in composed(text).split("\n") for line in self._wrapped(part, limit)]
+        known = self._wraps.get((text, limit))
+        if known is None:
+            parts = composed(text).split("\n")
+            known = tuple(line for part in parts for line in self._wrapped(part, limit))
+            self._wraps[text, limit] = known
+        return list(known)
 
     def paragraph(
         self, text: str, at: Point, size: float, width: float, ink: Ink, align: Align = "left"

@@ -160,10 +160,15 @@ class _Entities:
 
     def _vertices(self, contour: Contour) -> list[tuple[float, float, float]]:
         """Places, each with the bulge of the segment that leaves it; no place twice in a row."""
-        places = [self._place(contour.start)]
+        scale, height = self.scale, self.height
+        # Adding zero makes "-0.0" a "0.0".
+        reached = [
+            (round(at.x * scale, _PLACES) + 0.0, round(height - at.y * scale, _PLACES) + 0.0)
+            for at in contour.points()
+        ]
+        places = reached[:1]
         bulges: list[float] = []
-        for segment in contour.segments:
-            place = self._place(segment.end)
+        for segment, place in zip(contour.segments, reached[1:], strict=True):
             if place != places[-1]:
                 places.append(place)
                 # The y axis turns round, and with it the side that an arc bulges to.

@@ -5,13 +5,14 @@ The same order and options give the same bytes. ``render.draw`` is the short for
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
 
 from layouts.check import check_face, check_sheets
-from layouts.cutpath import Bridges, CutOptions, prepared_page
-from layouts.drawing import Document, Page, Step
+from layouts.cutpath import prepared_page
+from layouts.drawing import Document
 from layouts.errors import OutputError
 from layouts.findings import Finding
 from layouts.inks import Ink
@@ -21,10 +22,9 @@ from layouts.schemes.loader import scheme_keys
 from layouts.sheet import assemble
 from layouts.sheetplan import SheetPlan
 from layouts.spec import Order
-from layouts.stock import Printer
 from layouts.typeset import Typesetter
-from render import dxf, pdf, png, svg
 from render.gamut import InkReport, gamut_findings, ink_report
+from render.hands import by_hands, hands
 from render.judge import (
     Judged,
     Options,
@@ -38,8 +38,11 @@ from render.judge import (
 )
 from render.nesting import nested
 from render.output import manifest
-from render.paperwork import Paperwork, paper_files
+from render.paperwork import Files, Paperwork, paper_pieces
 from render.preflight import Verdict, inspect
+from render.sheetfiles import Printing, sheet_files
+
+_WORTH_SHARING = 40  # distinct markers, from which a second process saves more than it costs
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,8 +69,8 @@ def build(
     judged = judge(order, options, file)
     refuse_blocked(judged.gathered.findings)
     options.progress("nesting")
-    groups, unplaced = nested(judged.gathered.markers, order, options)
-    refuse_blocked(unplaced)
+    groups, nest_findings = nested(judged.gathered.markers, order, options)
+    refuse_blocked(nest_findings)
     options.progress("drawing")
     date = printed_date(order.date)
     setter = Typesetter(judged.typefaces.text)
@@ -86,18 +89,27 @@ def build(
     ]
     _inspect(judged.gathered.markers, groups, documents)
     options.progress("writing")
-    files = dict(_sheet_files(groups, documents, options))
-    report = _color_report(options, _inks_of(documents))
+    inks = _inks_of(documents)
+    report = _color_report(options, inks)
     off_color = gamut_findings(report) if report else ()
     outdated = approval_notes(judged, options)
-    findings = (*noted, *judged.gathered.findings, *off_color, *outdated)
+    findings = (*noted, *judged.gathered.findings, *nest_findings, *off_color, *outdated)
     work = Paperwork(
         order, judged, groups, findings, options.shop.printer, report, options.prices, date
     )
-    files.update(paper_files(work))
+    printing = Printing(options.shop.printer, press_of(options, inks), options.previews)
+    count = hands() if len(judged.gathered.markers) >= _WORTH_SHARING else 1
+    pieces: list[Callable[[], Files]] = [
+        *paper_pieces(work),
+        *(
+            partial(sheet_files, group, document, printing)
+            for group, document in zip(groups, documents, strict=True)
+        ),
+    ]
+    files = {name: data for written in by_hands(pieces, count) for name, data in written}
     files.update(_scheme_files(judged, options))
     options.progress("preflight")
-    _preflight(files)
+    _preflight(files, count)
     files["manifest.json"] = manifest(files)
     return JobFolder(files, judged.gathered.markers, groups, findings)
 
@@ -123,21 +135,27 @@ def _cut_in_order(document: Document) -> Document:
     return replace(document, pages=pages)
 
 
-def _preflight(files: Mapping[str, bytes]) -> None:
+def _preflight(files: Mapping[str, bytes], count: int) -> None:
     """No PDF leaves that our own inspection of print files would refuse.
 
     Raises:
         OutputError: a file failed; each failing point is named.
     """
-    faults = [
+    written = [(name, data) for name, data in files.items() if name.endswith(".pdf")]
+    largest_first = sorted(written, key=lambda each: -len(each[1]))
+    found = by_hands([partial(_pdf_faults, *each) for each in largest_first], count)
+    faults = [fault for of_file in found for fault in of_file]
+    if faults:
+        raise OutputError(f"a written file failed its inspection: {'; '.join(faults)}")
+
+
+def _pdf_faults(name: str, data: bytes) -> list[str]:
+    """The failing points of a file, each with the file's name."""
+    return [
         f"{name}: {point.what} [{point.code}]"
-        for name, data in files.items()
-        if name.endswith(".pdf")
         for point in inspect(data).points
         if point.verdict in (Verdict.FAIL, Verdict.UNREADABLE)
     ]
-    if faults:
-        raise OutputError(f"a written file failed its inspection: {'; '.join(faults)}")
 
 
 def _inspect(
@@ -164,48 +182,6 @@ def _with_notes(text: SheetText, group: SheetPlan, markers: Iterable[Marker]) ->
     return SheetText(text.order, tuple(notes))
 
 
-def _sheet_files(
-    groups: Iterable[SheetPlan], documents: Sequence[Document], options: Options
-) -> Iterable[tuple[str, bytes]]:
-    """A print file a group, cut files an arrangement."""
-    printer = options.shop.printer
-    press = press_of(options, _inks_of(documents))
-    for group, document in zip(groups, documents, strict=True):
-        yield f"print/{group.key}.pdf", pdf.write(document, press)
-        cut_done: set[int] = set()
-        for sheet, page in zip(group.sheets, document.pages, strict=True):
-            if options.previews:
-                name = f"preview/{group.key}-{sheet.number}.png"
-                yield name, png.write(page, document.symbols, width_px=1600)
-            if sheet.cut in cut_done:
-                continue
-            cut_done.add(sheet.cut)
-            name = f"cut/{group.key}-{sheet.cut}"
-            cuts = _for_machine(cut_only(page), _cut_options(printer))
-            yield f"{name}.dxf", dxf.write(cuts, {}, printer.cut_units, printer.step_layers)
-            yield f"{name}.svg", svg.write_page(cuts, {})
-
-
 def _inks_of(documents: Iterable[Document]) -> tuple[Ink, ...]:
     """Every ink of the job, once."""
     return tuple({ink.name: ink for each in documents for ink in each.inks()}.values())
-
-
-def _for_machine(page: Page, options: CutOptions) -> Page:
-    """The page's cuts, already clean and in order, with what the shop's machine asks for."""
-    return page if options == CutOptions() else prepared_page(page, {}, options)
-
-
-def _cut_options(printer: Printer) -> CutOptions:
-    """What the shop's machine asks for beyond clean contours in order."""
-    return CutOptions(
-        merge=printer.merge_edges,
-        bridges=Bridges(printer.bridge, printer.bridge_spacing) if printer.bridge else None,
-        weeding=printer.weeding_frame or None,
-    )
-
-
-def cut_only(page: Page) -> Page:
-    """The page with nothing but what a cutter or its operator reads."""
-    prints = (None, Step.WHITE)
-    return replace(page, layers=tuple(each for each in page.layers if each.step not in prints))

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
+from typing import TypeAlias
 
 from layouts.findings import Finding
 from layouts.marker import Marker
@@ -25,6 +27,8 @@ from render.tables import markers_csv
 from render.ticket import ticket
 from render.valves import valve_chart, valves_xlsx
 
+Files: TypeAlias = list[tuple[str, bytes]]
+
 
 @dataclass(frozen=True, slots=True)
 class Paperwork:
@@ -45,12 +49,14 @@ class Paperwork:
         return self.judged.gathered.markers
 
 
-def paper_files(work: Paperwork) -> Iterator[tuple[str, bytes]]:
-    """Every file of the job folder that no machine prints or cuts."""
-    yield from _for_approval(work)
-    yield from _for_the_shop(work)
-    yield from _for_the_plant(work)
-    yield "order.json", order_json(work.order)
+def paper_pieces(work: Paperwork) -> list[Callable[[], Files]]:
+    """What makes every file of the folder that no machine prints or cuts, long work first."""
+    makers = (_packs, _for_approval, _for_the_shop, _for_the_plant)
+    return [partial(_made, maker, work) for maker in makers]
+
+
+def _made(maker: Callable[[Paperwork], Iterable[tuple[str, bytes]]], work: Paperwork) -> Files:
+    return list(maker(work))
 
 
 def _for_approval(work: Paperwork) -> Iterator[tuple[str, bytes]]:
@@ -97,6 +103,11 @@ def _for_the_plant(work: Paperwork) -> Iterator[tuple[str, bytes]]:
         framed = valve_chart(order, judged.schemes, judged.typefaces, work.date)
         yield "valves.pdf", pdf.write(framed)
         yield "valves.xlsx", valves_xlsx(order, judged.schemes, work.date)
+    yield "order.json", order_json(order)
+
+
+def _packs(work: Paperwork) -> Iterator[tuple[str, bytes]]:
+    order, judged = work.order, work.judged
     packs = install(order, work.markers, judged.typefaces, work.date, work.groups)
     names = file_names(packs)
     for area, pack in packs.items():

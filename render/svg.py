@@ -25,6 +25,7 @@ from layouts.drawing import (
 )
 from layouts.geometry import IDENTITY, Affine, Arc, Contour, Cubic, Line, Path, Point, arc_shape
 from layouts.inks import Ink, InkRole
+from render.kept import Kept
 from render.numbers import plain
 
 # A half circle's center hangs on the last digit of its radius; a quarter's does not.
@@ -33,6 +34,7 @@ _FACTOR_PLACES = 9  # of a matrix' factors: a rotation must stay true over the l
 
 # svgwrite has no types; its elements are never looked into, only nested.
 _Element: TypeAlias = BaseElement
+PathTexts: TypeAlias = Kept[Path, str]
 
 
 def write(document: Document) -> tuple[bytes, ...]:
@@ -40,12 +42,18 @@ def write(document: Document) -> tuple[bytes, ...]:
     return tuple(write_page(page, document.symbols) for page in document.pages)
 
 
-def write_page(page: Page, symbols: Mapping[str, Symbol]) -> bytes:
+def path_texts() -> PathTexts:
+    """Path data that files of several pages share: made once for each path that they share."""
+    return Kept(path_data)
+
+
+def write_page(page: Page, symbols: Mapping[str, Symbol], texts: PathTexts | None = None) -> bytes:
     """One page as an SVG file; only the symbols that it places are in it.
 
     Raises:
         KeyError: the page places a symbol that is not among ``symbols``.
     """
+    texts = texts or path_texts()
     width, height = plain(page.size.width), plain(page.size.height)
     drawing = svgwrite.Drawing(
         size=(f"{width}mm", f"{height}mm"), viewBox=f"0 0 {width} {height}", debug=False
@@ -53,9 +61,9 @@ def write_page(page: Page, symbols: Mapping[str, Symbol]) -> bytes:
     drawing.set_desc(title=page.title)
     items = [item for layer in page.layers for item in layer.items]
     for symbol in symbols_among(items, symbols):
-        drawing.defs.add(_symbol(drawing, symbol, symbols))
+        drawing.defs.add(_symbol(drawing, symbol, symbols, texts))
     for layer in page.layers:
-        drawing.add(_group(drawing, layer, symbols))
+        drawing.add(_group(drawing, layer, symbols, texts))
     return b'<?xml version="1.0" encoding="utf-8"?>\n' + str(drawing.tostring()).encode() + b"\n"
 
 
@@ -72,17 +80,21 @@ def xml_id(kind: str, name: str) -> str:
     return f"{kind}-" + re.sub(r"[^A-Za-z0-9.-]", lambda match: f"_{ord(match[0]):x}_", name)
 
 
-def _symbol(drawing: svgwrite.Drawing, symbol: Symbol, symbols: Mapping[str, Symbol]) -> _Element:
+def _symbol(
+    drawing: svgwrite.Drawing, symbol: Symbol, symbols: Mapping[str, Symbol], texts: PathTexts
+) -> _Element:
     # A symbol is clipped to its viewport unless it says otherwise, and ours may lie around zero.
     element = drawing.symbol(id=xml_id("symbol", symbol.id), overflow="visible")
     for shape in symbol.shapes:
-        element.add(_shape(drawing, shape))
+        element.add(_shape(drawing, shape, texts))
     for item in symbol.placed:
         element.add(_use(drawing, item, symbols))
     return element
 
 
-def _group(drawing: svgwrite.Drawing, layer: Layer, symbols: Mapping[str, Symbol]) -> _Element:
+def _group(
+    drawing: svgwrite.Drawing, layer: Layer, symbols: Mapping[str, Symbol], texts: PathTexts
+) -> _Element:
     group = drawing.g(id=xml_id("layer", layer.name))
     group["data-layer"] = layer.name
     if layer.step:
@@ -93,7 +105,7 @@ def _group(drawing: svgwrite.Drawing, layer: Layer, symbols: Mapping[str, Symbol
         if isinstance(item, Placement):
             group.add(_use(drawing, item, symbols))
         else:
-            group.add(_shape(drawing, item))
+            group.add(_shape(drawing, item, texts))
     return group
 
 
@@ -110,7 +122,7 @@ def _use(
     return drawing.use(f"#{xml_id('symbol', placement.symbol)}", **attributes)
 
 
-def _shape(drawing: svgwrite.Drawing, shape: Shape) -> _Element:
+def _shape(drawing: svgwrite.Drawing, shape: Shape, texts: PathTexts) -> _Element:
     """A path. What has no ink is left to inherit; the other paint is always shut off."""
     if isinstance(shape, Fill):
         attributes = {"stroke": "none"}
@@ -120,7 +132,7 @@ def _shape(drawing: svgwrite.Drawing, shape: Shape) -> _Element:
         attributes = {"fill": "none", "stroke-width": plain(shape.width)} | _dash(shape)
         if shape.ink:
             attributes["stroke"] = _color(shape.ink)
-    element = drawing.path(d=path_data(shape.path))
+    element = drawing.path(d=texts.of(shape.path))
     for name, value in attributes.items():
         element[name] = value
     return element
