@@ -6,12 +6,21 @@ from fractions import Fraction
 import numpy as np
 
 from layouts.nest.arrays import Floats, Ints
+from layouts.nest.bounds import up
 from layouts.nest.job import Job
 from layouts.nest.master import Master
 from layouts.nest.pricing import SCALE, Column, Pricer
 
-_SMOOTH = 0.5
+_SMOOTH = 0.8
 """Share of the best prices so far in the prices tried next (Wentges smoothing)."""
+_SIDEWAYS = 3
+"""Arrangements sought besides, each with less worth for what the round has used already."""
+_FADE = 0.25
+"""How much of its worth a piece loses that way, when a sheet holds its fair share of it."""
+_SHEETS = 8
+"""A sheet's fair share of a piece is this many times its mean number on a sheet."""
+_NEAR = 3
+"""The LP is good enough when it could gain less than this part of the slack to whole sheets."""
 
 
 class Pool:
@@ -30,6 +39,8 @@ class Pool:
         self._seen: set[tuple[int, bytes]] = set()
         self.best_duals: Ints | None = None
         self.best_share = Fraction(0)
+        self.cost = 1.0
+        """The LP's cost at its latest solution."""
         for i in range(len(self.demands)):
             counts = np.zeros(len(self.demands), dtype=np.int64)
             counts[i] = 1
@@ -56,7 +67,9 @@ class Pool:
 
     def solve(self) -> tuple[float, Floats, Floats, Floats]:
         """The LP over the columns so far."""
-        return self.master.solve()
+        solution = self.master.solve()
+        self.cost = solution[0]
+        return solution
 
     def generate(self, rounds: int, gap: float) -> tuple[float, Floats]:
         """Grow the pool until the LP over all arrangements is solved; its cost and solution.
@@ -66,7 +79,7 @@ class Pool:
         center: Floats | None = None
         for _ in range(rounds):
             cost, amounts, prices, limit_prices = self.solve()
-            if cost - float(self.best_share) < gap * cost:
+            if self._good_enough(cost, gap):
                 break
             tried = prices if center is None else _SMOOTH * center + (1 - _SMOOTH) * prices
             added, share = self._price(tried, limit_prices)
@@ -80,8 +93,17 @@ class Pool:
         cost, amounts, _, _ = self.solve()
         return cost, amounts
 
+    def _good_enough(self, cost: float, gap: float) -> bool:
+        """Whether the bound is near, or further rounds can neither raise it nor help the sheets."""
+        open_gap = cost - float(self.best_share)
+        if self.job.is_roll or open_gap < gap * cost:
+            return open_gap < gap * cost
+        proven = float(up(self.best_share * self.top_cost)) / self.top_cost
+        return _NEAR * open_gap < proven - cost
+
     def _price(self, prices: Floats, limit_prices: Floats) -> tuple[int, Fraction]:
-        values = np.floor(prices * SCALE).astype(np.int64)
+        # What nobody wants must not carry a price, or the bound would have to count it.
+        values = np.where(self.demands > 0, np.floor(prices * SCALE), 0).astype(np.int64)
         added = 0
         worst = Fraction(0)
         for pricer in self.pricers:
@@ -89,6 +111,8 @@ class Pool:
             most, columns = pricer.columns(values, stock_price)
             worst = max(worst, most)
             added += self.add(columns)
+            if columns and not self.job.is_roll:
+                added += self.add(self._sideways(pricer, values, stock_price, columns))
         share = Fraction(0)
         if worst:
             share = Fraction(int(values @ self.demands)) / worst / SCALE
@@ -96,3 +120,20 @@ class Pool:
             self.best_share = share
             self.best_duals = values
         return added, share
+
+    def _sideways(
+        self, pricer: Pricer, values: Ints, stock_price: int, columns: Sequence[Column]
+    ) -> list[Column]:
+        """More paying arrangements, of other pieces than those that the round has used."""
+        fair = np.maximum(self.demands / self.cost, 1e-9)
+        found: list[Column] = []
+        faded = values.astype(np.float64)
+        latest = columns
+        for _ in range(_SIDEWAYS):
+            for column in latest:
+                faded *= 1 - _FADE * np.minimum(1, column.counts / (_SHEETS * fair))
+            best = pricer.best_column(faded.astype(np.int64))
+            if int(values @ best.counts) > best.cost + stock_price:
+                found.append(best)
+            latest = [best]
+        return found

@@ -20,31 +20,40 @@ CUT_Y = 3
 
 
 @njit(cache=True)
-def price_table(single: Table, part_x: Table, half_x: Ints, part_y: Table, half_y: Ints) -> Table:
-    """Most value of each room when sizes may repeat without end (exact on the grid)."""
+def price_table(
+    single: Table, part_x: Table, half_x: Ints, part_y: Table, half_y: Ints, dense: bool
+) -> Table:
+    """Most value of each room when sizes may repeat without end (exact on the grid).
+
+    `dense`: the columns are all whole heights from 0 on, so that what is left of column j beside
+    column k is column j - k. The heights of a row are then kept backwards too, which lets the
+    processor add many at once.
+    """
     nx, ny = single.shape
     best = single.copy()
+    back = np.zeros(ny, dtype=single.dtype)
     for i in range(1, nx):
         row = best[i]
         below = best[i - 1]
         for j in range(ny):
-            if below[j] > row[j]:
-                row[j] = below[j]
+            row[j] = max(row[j], below[j])
         for k in range(1, half_x[i] + 1):
             near = best[k]
             far = best[part_x[i, k]]
             for j in range(ny):
-                value = near[j] + far[j]
-                if value > row[j]:
-                    row[j] = value
+                row[j] = max(row[j], near[j] + far[j])
         for j in range(1, ny):
-            most = row[j]
-            if row[j - 1] > most:
-                most = row[j - 1]
-            for k in range(1, half_y[j] + 1):
-                value = row[k] + row[part_y[j, k]]
-                if value > most:
-                    most = value
+            most = max(row[j], row[j - 1])
+            half = half_y[j]
+            if dense:
+                low = row[1 : half + 1]
+                high = back[ny - j : ny - j + half]
+                for k in range(half):
+                    most = max(most, low[k] + high[k])
+                back[ny - 1 - j] = most
+            else:
+                for k in range(1, half + 1):
+                    most = max(most, row[k] + row[part_y[j, k]])
             row[j] = most
     return best
 
@@ -178,6 +187,8 @@ def demand_table(
     kinds: Table,
     counts: Table,
     sizes: Ints,
+    marks: Ints,
+    scarce: Ints,
     skip: int,
     tries: int,
 ) -> tuple[Table, Table, Table]:
@@ -185,16 +196,18 @@ def demand_table(
 
     Each room keeps one layout, the best found, so the table is a strong heuristic, not exact.
     Cuts that promise less than a 2 ** -`skip` part more than the best so far are passed over, and
-    at most `tries` cuts are looked at closely, the most promising first. `kinds`, `counts` and
-    `sizes` are room to work in: a row for each layout kept.
+    at most `tries` cuts are looked at closely, the most promising first. `kinds`, `counts`,
+    `sizes` and `marks` are room to work in: a row for each layout kept. `scarce` has a bit for
+    each piece that one sheet could use up, so that most pairs of layouts need no closer look.
     Returns value, what the room does (FLAT, PIECE, CUT_X, CUT_Y), and with which row or way.
     """
     nx, ny = single.shape
     best = np.zeros((nx, ny), dtype=np.int64)
     what = np.zeros((nx, ny), dtype=np.int8)
     where = np.zeros((nx, ny), dtype=np.int32)
-    home = np.zeros((nx, ny), dtype=np.int64)
+    home = np.zeros((nx, ny), dtype=np.int32)
     sizes[0] = 0
+    marks[0] = 0
     promise = np.zeros(nx + ny, dtype=np.int64)
     used = 1
     for i in range(1, nx):
@@ -209,22 +222,27 @@ def demand_table(
             across = half_x[i]
             cuts = across + half_y[j]
             hope = 0
-            for c in range(cuts):
-                if c < across:
-                    promise[c] = best[c + 1, j] + best[part_x[i, c + 1], j]
-                else:
-                    k = c - across + 1
-                    promise[c] = best[i, k] + best[i, part_y[j, k]]
-                hope = max(hope, promise[c])
+            for k in range(1, across + 1):
+                value = best[k, j] + best[part_x[i, k], j]
+                promise[k - 1] = value
+                hope = max(hope, value)
+            row = best[i]
+            for k in range(1, half_y[j] + 1):
+                value = row[k] + row[part_y[j, k]]
+                promise[across + k - 1] = value
+                hope = max(hope, value)
             floor = hope - (hope >> 8)
+            least = most + (most >> skip)
             looks = 0
+            c = (7 * i + 13 * j) % max(cuts, 1)
             for step in range(2 * cuts):
-                if looks == tries or hope <= most + (most >> skip):
+                if looks == tries or hope <= least:
                     break
                 if step == cuts:
                     floor = 0
-                c = (step + 7 * i + 13 * j) % cuts
-                if promise[c] < floor or promise[c] <= most + (most >> skip):
+                c = c + 1 if c + 1 < cuts else 0
+                value = promise[c]
+                if value < floor or value <= least:
                     continue
                 if c < across:
                     k = c + 1
@@ -233,21 +251,24 @@ def demand_table(
                     k = c - across + 1
                     a, b = home[i, k], home[i, part_y[j, k]]
                 looks += 1
-                value = promise[c]
-                enough = value - most
-                value -= _overuse(a, b, kinds, counts, sizes, left, values, enough)
                 promise[c] = 0
+                if marks[a] & marks[b]:
+                    enough = value - most
+                    value -= _overuse(a, b, kinds, counts, sizes, left, values, enough)
                 if value > most:
                     most, at, one, two = value, k, a, b
+                    least = most + (most >> skip)
                     act = CUT_X if c < across else CUT_Y
             if act == PIECE:
                 kinds[used, 0] = kind_of[at]
                 counts[used, 0] = 1
                 sizes[used] = 1
+                marks[used] = scarce[kind_of[at]]
                 source = used
                 used += 1
             elif act != FLAT:
                 if _merge(one, two, used, kinds, counts, sizes, left):
+                    marks[used] = marks[one] | marks[two]
                     source = used
                     used += 1
                 else:

@@ -11,6 +11,9 @@ import numpy as np
 from layouts.nest.arrays import Floats, Ints
 from layouts.nest.lp import new_model
 
+_DUAL, _PRIMAL = 1, 4
+"""HiGHS's numbers for the two ways of the simplex method."""
+
 
 class Master:
     """A covering LP with one row a piece, grown column by column."""
@@ -18,6 +21,8 @@ class Master:
     def __init__(self, demands: Ints, limits: Sequence[int | None]) -> None:
         """Rows for the pieces' demands, then one for each stock's limit."""
         self._lp = new_model()
+        # New columns leave the latest solution feasible: the primal simplex goes on from it.
+        self._lp.setOptionValue("simplex_strategy", _PRIMAL)
         self._pieces = len(demands)
         self._columns = 0
         none: list[int] = []
@@ -39,7 +44,11 @@ class Master:
         self._columns += 1
 
     def demand(self, demands: Ints, limits: Sequence[int | None]) -> None:
-        """Change what is wanted and how much stock is left."""
+        """Change what is wanted and how much stock is left.
+
+        The latest prices stay feasible then: the dual simplex goes on from them.
+        """
+        self._lp.setOptionValue("simplex_strategy", _DUAL)
         for row, demand in enumerate(demands):
             self._lp.changeRowBounds(row, float(demand), highspy.kHighsInf)
         for n, limit in enumerate(limits):

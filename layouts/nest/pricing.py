@@ -18,6 +18,10 @@ _CUTS = 6
 _KINDS = 64
 """Most different pieces on one arrangement in a demand table."""
 
+_BITS = 63
+"""Marks of scarce pieces; pieces beyond share them."""
+_NARROW = 1 << 30
+"""Values below this have room for a sum in half the usual width."""
 _THRIFT = 0.95
 """A roll's section is chosen for its value above this part of its cost: full, then long."""
 _HASTY_TRIES = 96
@@ -65,9 +69,11 @@ class Pricer:
         self.grid: Grid = make_grid(job, plate, wanted, for_bound)
         self._kinds = len(job.demands)
         self._areas = np.array(job.areas, dtype=np.int64)
-        self._space: tuple[Table, Table, Ints] | None = None
-        self._tries = 64 if self.grid.cost < LARGE else 24
-        self._skip = 10 if self.grid.cost < LARGE else 8
+        self._rooms = np.array([way.width * way.height for way in self.grid.ways])
+        self._most = plate.width * plate.height // self._areas
+        self._space: tuple[Table, Table, Ints, Ints] | None = None
+        self._tries = 64 if self.grid.cost < LARGE else 200
+        self._skip = 10 if self.grid.cost < LARGE else 6
 
     def worth(self, values: Ints) -> int:
         """Most value that the plate can carry at these prices, keep-outs ignored."""
@@ -121,6 +127,14 @@ class Pricer:
                 found.append(self._column(parts, option.cost))
         return most, found
 
+    def best_column(self, values: Ints) -> Column:
+        """One arrangement of a sheet that is worth most."""
+        single, owner = self._single(values)
+        best = self._table(single)
+        option = self._options(best)[0]
+        parts = [(box, self._trace(best, single, owner, box, 0)) for box in option.way]
+        return self._column(parts, option.cost)
+
     def _trace(self, best: Table, single: Table, owner: Table, box: Box, first: int) -> Table:
         grid = self.grid
         i, j = grid.room(box[2], box[3])
@@ -157,6 +171,7 @@ class Pricer:
             grid.part_y,
             grid.half_y,
             *self._workspace(),
+            self._scarce(left),
             7 if hasty else self._skip,
             _HASTY_TRIES if hasty else self._tries,
         )
@@ -197,7 +212,12 @@ class Pricer:
             parts.append((box, np.array(kept, dtype=np.int64).reshape(-1, 3)))
         return self._column(parts, column.cost)
 
-    def _workspace(self) -> tuple[Table, Table, Ints]:
+    def _scarce(self, left: Ints) -> Ints:
+        """A bit for each piece of which one plate could hold more than are left."""
+        few = left < self._most
+        return np.where(few, 1 << np.cumsum(few) % _BITS, 0)
+
+    def _workspace(self) -> tuple[Table, Table, Ints, Ints]:
         """Room for a demand table's layouts, made once."""
         if self._space is None:
             rows = len(self.grid.points_x) * len(self.grid.points_y) + 1
@@ -205,6 +225,7 @@ class Pricer:
                 np.zeros((rows, _KINDS), dtype=np.int16),
                 np.zeros((rows, _KINDS), dtype=np.int32),
                 np.zeros(rows, dtype=np.int32),
+                np.zeros(rows, dtype=np.int64),
             )
         return self._space
 
@@ -226,11 +247,15 @@ class Pricer:
         return Layout(self.plate.index, tuple(sorted(slots)))
 
     def _table(self, single: Table) -> Table:
+        """Most value of each room; half the width of numbers does where none can grow too large."""
         grid = self.grid
+        worths = single[grid.rows, grid.columns]
+        most = float((worths / self._rooms).max()) * grid.points_x[-1] * grid.points_y[-1]
+        narrow = single.astype(np.int32) if most < _NARROW else single
         table: Table = kernels.price_table(
-            single, grid.part_x, grid.half_x, grid.part_y, grid.half_y
+            narrow, grid.part_x, grid.half_x, grid.part_y, grid.half_y, grid.dense
         )
-        return table
+        return table.astype(np.int64)
 
     def _single(self, values: Ints) -> tuple[Table, Table]:
         """Value of the best piece that fills each room exactly, and its way."""

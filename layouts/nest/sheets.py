@@ -1,5 +1,7 @@
 """Sheets beyond the quick answer: the pattern LP, its whole parts, then the last sheets."""
 
+from math import ceil
+
 import numpy as np
 
 from layouts.nest.arrays import Floats, Ints
@@ -21,7 +23,9 @@ _GIVEN_BACK = 40
 _DIVE_SHARE = 0.3
 """How much of the way from the LP's cost to the target the dive may use up."""
 _DIVE_LOSS = 0.0002
-"""The part of its cost that a dive may lose where the target leaves nothing."""
+"""The part of its length that a roll may lose in a dive where the target leaves nothing."""
+_ROUGH, _FINE_ROLL, _FINE = 0.005, 0.0002, 0.000_002
+"""How near the LP's cost comes to its bound: with little effort, on rolls, on sheets."""
 _ROUNDS = 1000
 """Most rounds of pricing; a stop that is never reached in practice."""
 
@@ -35,7 +39,7 @@ class SheetSearch:
         top = max(plate.cost * (plate.height if plate.roll else 1) for plate in job.plates)
         self.pricers = [Pricer(job, plate, top) for plate in job.plates]
         self.pool = Pool(job, self.pricers)
-        gap = 0.0002 if job.effort >= 50 else 0.005
+        gap = _ROUGH if job.effort < 50 else _FINE_ROLL if job.is_roll else _FINE
         _, self.amounts = self.pool.generate(_ROUNDS, gap)
         self.top_cost = top
 
@@ -111,8 +115,9 @@ class SheetSearch:
         limits = list(pool.limits)
         fixed: list[tuple[Column, int]] = []
         cost, amounts, prices, _ = pool.solve()
-        room = max(target / pool.top_cost, cost * (1 + _DIVE_LOSS))
-        most = cost + _DIVE_SHARE * (room - cost)
+        least = cost * (1 + _DIVE_LOSS) if self.job.is_roll else ceil(cost - 1e-6)
+        room = max(target / pool.top_cost, least)
+        most = cost + _DIVE_SHARE * (room - cost) + 1e-7 * cost
         kept = 0
         while rest.any():
             before = len(fixed)
