@@ -53,8 +53,13 @@ _CUTTING = {Knife.CONTOUR: Cutting.FREE, Knife.STRAIGHT: Cutting.GUILLOTINE}
 _CENTS = 100
 
 
+def piece_name(marker: str, number: int) -> str:
+    """The name of one piece of a marker's long film."""
+    return f"{marker}-{number}"
+
+
 def marker_of(name: str) -> str:
-    """The id of the marker that a part by this name is of; pieces are numbered behind a dash."""
+    """The id of the marker that a part or a piece by this name is of."""
     return name.partition("-")[0]
 
 

@@ -18,6 +18,7 @@ from layouts.findings import Finding
 from layouts.inks import Ink
 from layouts.margin import SheetText
 from layouts.marker import Marker
+from layouts.request import marker_of
 from layouts.schemes.loader import scheme_keys
 from layouts.sheet import assemble
 from layouts.sheetplan import SheetPlan
@@ -176,8 +177,9 @@ def _heading(order: Order) -> str:
 
 def _with_notes(text: SheetText, group: SheetPlan, markers: Iterable[Marker]) -> SheetText:
     """The slug's text with the mounting notes of the markers on the group's sheets."""
+    there = {marker_of(name) for name in group.parts}
     notes = dict.fromkeys(
-        note for marker in markers if marker.id in group.parts for note in marker.plan.build.notes
+        note for marker in markers if marker.id in there for note in marker.plan.build.notes
     )
     return SheetText(text.order, tuple(notes))
 

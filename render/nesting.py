@@ -12,12 +12,14 @@ from layouts.findings import Finding, Place, Severity
 from layouts.marker import Marker
 from layouts.onstock import on_stock
 from layouts.packing import part_text
-from layouts.request import Due, Wanted
+from layouts.request import Due, Wanted, piece_name
 from layouts.sheetplan import SheetPlan, plan_offcuts, plan_sheets
 from layouts.spec import Order
+from layouts.splitting import joints, split_part
 from layouts.stock import Shop, Stock
+from layouts.units import inches
 from layouts.walk import walks
-from layouts.words import Together
+from layouts.words import LongParts, Together
 from render.judge import Options
 
 Groups = tuple[tuple[SheetPlan, ...], tuple[Finding, ...]]
@@ -32,7 +34,7 @@ def nested(markers: Sequence[Marker], order: Order, options: Options) -> Groups:
     """
     stocks = _stocks(markers, order, options.shop)
     together = order.keep_together is Together.AREA
-    wanted = _wanted(markers, stocks, together)
+    wanted = _wanted(markers, stocks, order)
     shelf = _Shelf(options.shop.offcuts, wanted.keys())
     groups: list[SheetPlan] = []
     findings: list[Finding] = []
@@ -59,25 +61,42 @@ def nested(markers: Sequence[Marker], order: Order, options: Options) -> Groups:
             groups.append(group)
             shelf.take(group)
             findings += left
-    return tuple(groups), tuple(findings)
+    return tuple(groups), (*findings, *_split_notes(groups, markers))
+
+
+def _split_notes(groups: Sequence[SheetPlan], markers: Sequence[Marker]) -> Iterable[Finding]:
+    """One note for each marker whose film is in pieces."""
+    names = {marker.id: marker.plan.name for marker in markers}
+    for key, joint in joints(groups, markers).items():
+        yield Finding(
+            "long-part-split",
+            Severity.NOTE,
+            f"{key} is longer than its stock and comes in {len(joint.lengths)} pieces that "
+            f"overlap by {inches(joint.lap)}",
+            "take a larger stock to have it in one piece",
+            place=Place(marker=names[key]),
+        )
 
 
 def _wanted(
-    markers: Iterable[Marker], stocks: dict[PartRole, tuple[Stock, ...]], together: bool
+    markers: Iterable[Marker], stocks: dict[PartRole, tuple[Stock, ...]], order: Order
 ) -> dict[tuple[PartRole, str], list[Wanted]]:
-    """Parts by role and by what they are made of, as their stock makes them."""
-    dues = _dues(markers) if together else {}
+    """Parts by role and by what they are made of, as their stock makes them.
+
+    Long film is in pieces where the order says so, numbered behind the marker's id.
+    """
+    dues = _dues(markers) if order.keep_together is Together.AREA else {}
+    split = order.long_parts is LongParts.SPLIT
     wanted: dict[tuple[PartRole, str], list[Wanted]] = defaultdict(list)
     for marker in markers:
+        due = tuple(dues.get(marker.id, ()))
         for part in marker.face.parts:
-            wanted[part.role, part_text(part, marker.plan.build)].append(
-                Wanted(
-                    marker.id,
-                    on_stock(part, stocks[part.role][0]),
-                    marker.quantity,
-                    tuple(dues.get(marker.id, ())),
-                )
-            )
+            on = stocks[part.role]
+            pieces = split_part(part, on) if split else (part,)
+            for number, piece in enumerate(pieces, start=1):
+                name = piece_name(marker.id, number) if len(pieces) > 1 else marker.id
+                each = Wanted(name, on_stock(piece, on[0]), marker.quantity, due)
+                wanted[part.role, part_text(part, marker.plan.build)].append(each)
     return wanted
 
 

@@ -36,9 +36,11 @@ from layouts.paper import (
     text_block,
     voices_of,
 )
+from layouts.request import marker_of
 from layouts.schemes.model import Scheme
 from layouts.sheetplan import Sheet, SheetPlan
 from layouts.spec import Order
+from layouts.splitting import JOINING, joints
 from layouts.steps import step_ink
 from layouts.stock import Printer, Spots
 from layouts.typeset import Column
@@ -134,9 +136,11 @@ def _steps(group: SheetPlan) -> tuple[Step, ...]:
     return tuple(step for step, wanted in there.items() if wanted)
 
 
-def _called(marker: Marker) -> str:
+def _called(name: str, markers: Mapping[str, Marker]) -> str:
+    """What a part is of; of a film in pieces, which piece."""
+    marker = markers[marker_of(name)]
     hand = f", {marker.plan.hand}" if marker.plan.hand else ""
-    return f"{marker.plan.name}{hand} {marker.id}"
+    return f"{marker.plan.name}{hand} {name}"
 
 
 def _first_line(paper: Paper, groups: Sequence[SheetPlan], printer: Printer, at: Point) -> Drawn:
@@ -200,6 +204,7 @@ def _group(
     paper.space(1.5)
     paper.table(columns, [_sheet_row(each, group, markers) for each in group.sheets])
     _areas(paper, group)
+    _pieces(paper, group, markers)
     _cut_sequence(paper, group)
 
 
@@ -212,6 +217,25 @@ def _remarks(group: SheetPlan) -> Iterator[str]:
     if price:
         beside = " The text beside each names its position." if group.role is PartRole.FILM else ""
         yield f"{price[0].upper()}{price[1:]}.{beside}"
+
+
+def _pieces(paper: Paper, group: SheetPlan, markers: Mapping[str, Marker]) -> None:
+    """Film in pieces: their lengths, and how they go together."""
+    found = joints([group], markers.values())
+    if not found:
+        return
+    rows = [
+        (_called(key, markers), " + ".join(map(inches, joint.lengths)), inches(joint.lap))
+        for key, joint in sorted(found.items())
+    ]
+    columns = (
+        Column("Film in pieces", 60.0),
+        Column("Pieces from left to right", paper.width - 84.0),
+        Column("Lap", 24.0, "right"),
+    )
+    paper.space(1.5)
+    paper.table(columns, rows)
+    paper.paragraph(JOINING)
 
 
 def _areas(paper: Paper, group: SheetPlan) -> None:
@@ -270,7 +294,7 @@ def _work(group: SheetPlan, markers: Mapping[str, Marker], printer: Printer) -> 
     """The steps of the work in order."""
     if any(part.art for part in group.parts.values()):
         yield f"Print print/{group.key}.pdf, each page as often as the table says."
-        laminates = {markers[name].plan.build.laminate or "none" for name in group.parts}
+        laminates = {markers[marker_of(name)].plan.build.laminate or "none" for name in group.parts}
         yield f"Laminate, before any cut: {', '.join(sorted(laminates))}."
     for step in _steps(group):
         yield f"{_CUT_TEXTS[step]} (layer {step.title}, ink {step_ink(step, printer).name})."
@@ -350,7 +374,7 @@ def _sheet_row(
 ) -> tuple[str, str, str, str, str]:
     counts = Counter(placed.name for placed in sheet.placed)
     listed = [
-        f"{count} x {_called(markers[name])}"
+        f"{count} x {_called(name, markers)}"
         for name, count in sorted(counts.items(), key=lambda each: (-each[1], each[0]))
     ][:_MOST_ON_SHEET]
     more = len(counts) - _MOST_ON_SHEET

@@ -10,37 +10,35 @@ from layouts.geometry.plane import Point, Rect
 from layouts.geometry.segments import Arc, Line, Segment
 
 
-def rectangle(box: Rect, radius: float = 0.0) -> Path:
+def rectangle(
+    box: Rect, radius: float = 0.0, square_left: bool = False, square_right: bool = False
+) -> Path:
     """A box as a closed path, clockwise, with rounded corners where ``radius`` is above zero.
 
-    The radius is limited to half the shorter side. The path starts in the middle of the top
-    edge, away from the corners, so that a knife enters on a straight.
+    The radius is limited to half the shorter side; the corners of a square side stay square.
+    The path starts in the middle of the top edge, away from the corners, so that a knife enters
+    on a straight.
     """
     limit = min(radius, box.width / 2, box.height / 2)
+    left = 0.0 if square_left or limit <= 0 else limit
+    right = 0.0 if square_right or limit <= 0 else limit
     middle = Point(box.x + box.width / 2, box.y)
-    if limit <= 0:
-        corners = (
-            Point(box.right, box.y),
-            Point(box.right, box.bottom),
-            Point(box.x, box.bottom),
-            Point(box.x, box.y),
-        )
-        return Path((Contour(middle, (*map(Line, corners), Line(middle))),))
     bulge = math.tan(math.pi / 8)
     segments: list[Segment] = []
     corners_in_out = (
-        (Point(box.right - limit, box.y), Point(box.right, box.y + limit)),
-        (Point(box.right, box.bottom - limit), Point(box.right - limit, box.bottom)),
-        (Point(box.x + limit, box.bottom), Point(box.x, box.bottom - limit)),
-        (Point(box.x, box.y + limit), Point(box.x + limit, box.y)),
+        (Point(box.right - right, box.y), Point(box.right, box.y + right)),
+        (Point(box.right, box.bottom - right), Point(box.right - right, box.bottom)),
+        (Point(box.x + left, box.bottom), Point(box.x, box.bottom - left)),
+        (Point(box.x, box.y + left), Point(box.x + left, box.y)),
     )
     at = middle
     for enter, leave in corners_in_out:
-        if at != enter:
+        if at != enter or enter == leave:
             segments.append(Line(enter))
-        segments.append(Arc(leave, bulge))
+        if enter != leave:
+            segments.append(Arc(leave, bulge))
         at = leave
-    if at != middle:
+    if at != middle or not (left or right):
         segments.append(Line(middle))
     return Path((Contour(middle, tuple(segments)),))
 

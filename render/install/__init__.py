@@ -27,6 +27,7 @@ from layouts.paper import (
 )
 from layouts.sheetplan import SheetPlan
 from layouts.spec import Order
+from layouts.splitting import Joint, joints
 from layouts.typeset import Column
 from layouts.walk import NO_AREA, Stop, walks
 from layouts.words import Kind
@@ -51,12 +52,13 @@ def install(
     none. Where the sheets of ``groups`` keep areas together, each pack names its own.
     """
     sheets = area_sheets(groups)
+    joined = joints(groups, markers)
     origins = Origins(order)
     ink = black_among(
         shape.ink for marker in markers for part in marker.face.parts for shape in part.art
     )
     return {
-        area: _pack(order, area, stops, origins, typefaces, ink, date, sheets.get(area, ()))
+        area: _pack(order, area, stops, origins, typefaces, ink, date, sheets.get(area, ()), joined)
         for area, stops in walks(markers).items()
     }
 
@@ -84,6 +86,7 @@ def _pack(
     ink: Ink,
     date: str | None,
     sheets: Sequence[str],
+    joined: Mapping[str, Joint],
 ) -> Document:
     day = order.date or date
     places = [(stop.marker, stop.placing) for stop in stops]
@@ -109,6 +112,7 @@ def _pack(
             stop.placing,
             origins.of(stop.marker, stop.placing),
             methods.letter(stop.placing.plan.build),
+            joined.get(stop.marker.id),
         )
         draw_spot(paper, spot, symbols)
     paper.space(4.0)

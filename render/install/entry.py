@@ -15,9 +15,10 @@ from layouts.paper import BODY, THIN, Drawn, Paper, baseline, rule, text_block
 from layouts.picture import picture
 from layouts.schemes.loader import eye_height
 from layouts.spec import PipeMarker, Specification, ValveTag
+from layouts.splitting import Joint
 from layouts.takeoff import Sight, clock_position
 from layouts.units import feet, inches
-from layouts.words import Kind, Run
+from layouts.words import Flow, Kind, Run
 
 _ROOM = Size(50.0, 12.5)  # of the picture
 _PICTURE, _PLACE, _HOW, _TICKS = 9.0, 63.0, 118.0, 174.0  # lefts of the columns
@@ -37,6 +38,7 @@ class Spot:
     placing: Placing
     specs: tuple[Specification, ...]
     method: str
+    joint: Joint | None = None
 
 
 def draw_spot(paper: Paper, spot: Spot, symbols: dict[str, Symbol]) -> None:
@@ -110,6 +112,8 @@ def _how(spot: Spot) -> Iterator[str]:
     plan, build = spot.placing.plan, spot.placing.plan.build
     yield f"Method {spot.method}: {build.mount}"
     yield from _direction(spot)
+    if spot.joint is not None:
+        yield from _joining(spot, spot.joint)
     if plan.od is not None:
         yield f"round {inches(plan.od)} over all"
     if build.straps:
@@ -124,6 +128,26 @@ def _how(spot: Spot) -> Iterator[str]:
         if sight.clock is not None:
             yield sight.clock.words
         yield f"read from {feet(sight.distance)}"
+
+
+def _joining(spot: Spot, joint: Joint) -> Iterator[str]:
+    """How the pieces of a long film go together at this position."""
+    flows = {spec.flow for spec in spot.specs if isinstance(spec, PipeMarker)}
+    runs = {spec.run for spec in spot.specs if isinstance(spec, PipeMarker)}
+    arrows = {
+        element.arrow
+        for line in spot.marker.face.design.lines
+        for element in line
+        if element.arrow is not None
+    }
+    if runs == {Run.VERTICAL}:
+        order = "from the lower end, the upper piece over the lower"
+    elif Flow.REVERSING in flows or len(arrows) != 1:
+        order = "from the left, each piece over the one before"
+    else:
+        order = "from upstream, the downstream piece over the one before"
+        order += ": start at the left" if arrows == {Arrow.RIGHT} else ": start at the right"
+    yield f"in {len(joint.lengths)} pieces that overlap by {inches(joint.lap)}; {order}"
 
 
 def _sight(spot: Spot) -> Sight | None:
