@@ -10,6 +10,7 @@ from layouts.nest.quick import quick_plan
 from layouts.nest.rows import row_bound
 from layouts.nest.scales import scale_bound
 from layouts.nest.search import PlainSearch
+from layouts.nest.strip import strip_plan
 
 _PLAIN_PARTS, _PLAIN_ROLL_PARTS = 300, 1000
 """Up to this number of parts, on sheets and on rolls, a contour cutter needs no compiled stage."""
@@ -67,6 +68,9 @@ def _improve(job: Job, plan: Plan, cost: int, bound: Bound) -> tuple[Bound, Boun
     elif cost > bound.cost and (plain or job.is_roll):
         plan = PlainSearch(job).plan(plan, bound.cost)
     cost = plan_cost(job, plan)
+    if cost > bound.cost and plain and job.is_roll and not job.guillotine:
+        plan = _cheaper(job, plan, strip_plan(job, cost, bound.cost))
+        cost = plan_cost(job, plan)
     if cost <= bound.cost or (plain and not job.guillotine):
         return bound, None, plan
     return _improve_compiled(job, plan, cost, bound)

@@ -106,7 +106,7 @@ def fill_box(box: Box, taste: Taste, left: list[int], tables: Tables) -> tuple[l
         tables[key] = dead_widths(sorted(key[1]), width)
         work += _CELLS // 2
     table = tables[key]
-    line = _Skyline([0], [0], [width])
+    line = Skyline([0], [0], [width])
     ways = [w for w in taste.ways if left[w.piece] and w.width <= width and w.height <= height]
     places: list[Place] = []
     while ways:
@@ -134,12 +134,16 @@ def fill_box(box: Box, taste: Taste, left: list[int], tables: Tables) -> tuple[l
 
 
 @dataclass(slots=True)
-class _Skyline:
+class Skyline:
     """The steps from left to right: where each begins, how far it reaches down, how wide."""
 
     starts: list[int]
     tops: list[int]
     widths: list[int]
+
+    def copy(self) -> "Skyline":
+        """The same steps, to go their own way."""
+        return Skyline(self.starts[:], self.tops[:], self.widths[:])
 
     def highest(self) -> tuple[int, int, int, int]:
         """The step with most room below: its number, start, y and width."""
