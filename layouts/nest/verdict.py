@@ -17,7 +17,7 @@ def bound_faults(request: NestRequest, nest: Nest) -> list[str]:
     """Whether the bounds are what their prices prove, and not above the answer."""
     faults = []
     bounds = [("bound", nest.bound)]
-    if nest.guillotine_bound is not None:
+    if nest.guillotine_bound is not None and nest.guillotine_bound != nest.bound:
         bounds.append(("guillotine bound", nest.guillotine_bound))
     for name, bound in bounds:
         proven = recompute(request, nest, bound)
