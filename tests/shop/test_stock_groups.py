@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 import pytest
@@ -10,6 +11,7 @@ from layouts.errors import InputError
 from layouts.geometry import Rect
 from layouts.stock import Shop, StockForm
 from render.offcuts import with_offcuts
+from render.report import stock_lines, stocks_json
 from render.shop import load_shop
 from render.specfile import one_marker
 
@@ -106,3 +108,14 @@ def test_offcuts_of_the_command_line(tmp_path: Path) -> None:
     for bad in ("foil 300x600mm", "300mm", "", "of vinyl"):
         with pytest.raises(InputError, match="is no size; write width and length"):
             with_offcuts(own, order, (bad,))
+
+
+def test_the_listing_shows_what_few_stocks_have(tmp_path: Path) -> None:
+    zone = 'keep_outs = [{ x = 0, y = 0, width = "1 in", height = "1 in" }]\n'
+    own = shop(tmp_path, SMALL + "cost = 12.5\nsheets = 3\n" + zone + OFFCUT)
+    lines = stock_lines(own)
+    (small,) = [line for line in lines if line.startswith("small:")]
+    assert small.endswith("gap 2 mm, group sheets, cost 12.5, 3 left, zones kept free: 1")
+    assert lines[-1].endswith("1 left, of vinyl film")
+    offcut = json.loads(stocks_json(own))[-1]
+    assert (offcut["offcut_of"], offcut["width_mm"], offcut["sheets"]) == ("small", 300, 1)
