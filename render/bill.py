@@ -12,7 +12,7 @@ from layouts.errors import InputError
 from layouts.face import Typefaces
 from layouts.findings import Finding, Place, Severity
 from layouts.inks import BLACK, Ink
-from layouts.materials import Bill, Line, Prices, build_prices
+from layouts.materials import Bill, Line, Prices, Unit, build_prices
 from layouts.paper import Paper, Running, voices_of
 from layouts.spec import Order
 from layouts.typeset import Column
@@ -53,7 +53,8 @@ def bill_document(
 ) -> Document:
     """The bill on US letter pages: what is used, what is waste, and what it costs."""
     day = order.date or date
-    about = "  |  ".join(part for part in (order.title, order.plant, order.revision) if part)
+    revision = f"revision {order.revision}" if order.revision else ""
+    about = "  |  ".join(part for part in (order.title, order.plant, revision) if part)
     paper = Paper(
         Running("Bill of materials", about, foot_line(order, day)), voices_of(typefaces), ink
     )
@@ -101,7 +102,13 @@ def bill_document(
 
 
 def _row(line: Line) -> tuple[str, ...]:
-    amounts = " = ".join(f"{amount:,.4g} {unit}" for unit, amount in line.amounts)
+    amounts = " = ".join(_amount(unit, amount) for unit, amount in line.amounts)
     price = "" if line.price is None else f"{line.price:.2f} / {line.unit}"
     cost = "" if line.cost is None else f"{line.cost:.2f}"
     return str(line.material), line.item, line.size, amounts, price, cost, line.lack
+
+
+def _amount(unit: Unit, amount: float) -> str:
+    """``2 sheets``; a measure has no plural."""
+    plural = "s" if unit is Unit.SHEET and amount != 1 else ""
+    return f"{amount:,.4g} {unit}{plural}"

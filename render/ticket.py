@@ -79,7 +79,8 @@ def ticket(
     ``report`` says what the printer's profile makes of each ink; without a profile there is none.
     """
     day = order.date or date
-    about = "  |  ".join(part for part in (order.title, order.plant, order.revision) if part)
+    revision = f"revision {order.revision}" if order.revision else ""
+    about = "  |  ".join(part for part in (order.title, order.plant, revision) if part)
     running = Running("Shop ticket", about, foot_line(order, day))
     shapes = (shape for group in groups for part in group.parts.values() for shape in part.art)
     paper = Paper(running, voices_of(typefaces), black_among(shape.ink for shape in shapes))

@@ -90,7 +90,8 @@ def _pack(
 ) -> Document:
     day = order.date or date
     places = [(stop.marker, stop.placing) for stop in stops]
-    about = "  |  ".join(part for part in (area, order.plant, order.revision) if part)
+    revision = f"revision {order.revision}" if order.revision else ""
+    about = "  |  ".join(part for part in (area, order.plant, revision) if part)
     running = Running(f"Installation: {area}", about, foot_line(order, day))
     paper = Paper(running, voices_of(typefaces), ink)
     methods = Methods(placing.plan.build for _, placing in places)

@@ -36,7 +36,8 @@ def proof(
     stands at the foot of every page.
     """
     day = order.date or date
-    about = "  |  ".join(part for part in (order.title, order.plant, order.revision) if part)
+    revision = f"revision {order.revision}" if order.revision else ""
+    about = "  |  ".join(part for part in (order.title, order.plant, revision) if part)
     foot = "  |  ".join(part for part in (foot_line(order, day), mark and f"proof {mark}") if part)
     running = Running("Proof", about, foot)
     ink = schemes[order.scheme].inks["black"]

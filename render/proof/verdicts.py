@@ -24,7 +24,7 @@ def weight_of(finding: Finding) -> Weight:
     """The finding's weight, its acceptance considered."""
     if finding.blocks:
         return Weight.BLOCKS
-    if finding.severity >= Severity.BLOCKING:
+    if finding.accepted:
         return Weight.ACCEPTED
     return Weight.WARNING if finding.severity is Severity.WARNING else Weight.NOTE
 
