@@ -19,6 +19,7 @@ from render.bill import bill_csv, bill_document
 from render.chart import chart
 from render.gamut import InkReport
 from render.install import file_names, install
+from render.install.listing import guide, is_long, tables
 from render.judge import Judged
 from render.nestfile import nest_json
 from render.proof import proof
@@ -107,8 +108,15 @@ def _for_the_plant(work: Paperwork) -> Iterator[tuple[str, bytes]]:
 
 
 def _packs(work: Paperwork) -> Iterator[tuple[str, bytes]]:
-    order, judged = work.order, work.judged
-    packs = install(order, work.markers, judged.typefaces, work.date, work.groups)
+    """Installation packs by area; of a great many positions, tables with one paper."""
+    order, typefaces = work.order, work.judged.typefaces
+    if is_long(work.markers):
+        title, paper = guide(order, work.markers, typefaces, work.date)
+        yield f"install/{title}.pdf", pdf.write(paper)
+        for name, table in tables(work.markers, work.groups):
+            yield f"install/{name}.csv", table
+        return
+    packs = install(order, work.markers, typefaces, work.date, work.groups)
     names = file_names(packs)
     for area, pack in packs.items():
         yield f"install/{names[area]}.pdf", pdf.write(pack)

@@ -36,9 +36,13 @@ class Spot:
     number: int
     marker: Marker
     placing: Placing
-    specs: tuple[Specification, ...]
     method: str
     joint: Joint | None = None
+
+    @property
+    def spec(self) -> Specification:
+        """What asked for it."""
+        return self.placing.spec
 
 
 def draw_spot(paper: Paper, spot: Spot, symbols: dict[str, Symbol]) -> None:
@@ -55,7 +59,7 @@ def draw_spot(paper: Paper, spot: Spot, symbols: dict[str, Symbol]) -> None:
         below = top + drawn.size.height + 0.8
         said = Point(at.x + _PICTURE, baseline(below, BODY))
         place = _lines(paper, tuple(_place(spot)), Point(at.x + _PLACE, top), _HOW - _PLACE - 2.0)
-        how = _lines(paper, tuple(_how(spot)), Point(at.x + _HOW, top), _TICKS - _HOW - 2.0)
+        how = _lines(paper, tuple(instructions(spot)), Point(at.x + _HOW, top), _TICKS - _HOW - 2.0)
         ticks = _ticks(paper, spot.placing.count, Point(at.x + _TICKS, top + 0.4))
         number = Point(at.x, baseline(top, _NAME))
         height = max(
@@ -107,7 +111,7 @@ def _place(spot: Spot) -> Iterator[str]:
             yield text
 
 
-def _how(spot: Spot) -> Iterator[str]:
+def instructions(spot: Spot) -> Iterator[str]:
     """What to fix, which way, and with what."""
     plan, build = spot.placing.plan, spot.placing.plan.build
     yield f"Method {spot.method}: {build.mount}"
@@ -132,17 +136,17 @@ def _how(spot: Spot) -> Iterator[str]:
 
 def _joining(spot: Spot, joint: Joint) -> Iterator[str]:
     """How the pieces of a long film go together at this position."""
-    flows = {spec.flow for spec in spot.specs if isinstance(spec, PipeMarker)}
-    runs = {spec.run for spec in spot.specs if isinstance(spec, PipeMarker)}
+    spec = spot.spec
     arrows = {
         element.arrow
         for line in spot.marker.face.design.lines
         for element in line
         if element.arrow is not None
     }
-    if runs == {Run.VERTICAL}:
+    pipe = spec if isinstance(spec, PipeMarker) else None
+    if pipe is not None and pipe.run is Run.VERTICAL:
         order = "from the lower end, the upper piece over the lower"
-    elif Flow.REVERSING in flows or len(arrows) != 1:
+    elif (pipe is not None and pipe.flow is Flow.REVERSING) or len(arrows) != 1:
         order = "from the left, each piece over the one before"
     else:
         order = "from upstream, the downstream piece over the one before"
@@ -152,12 +156,10 @@ def _joining(spot: Spot, joint: Joint) -> Iterator[str]:
 
 def _sight(spot: Spot) -> Sight | None:
     """How the position is seen, None where the list does not give height and distance."""
-    position = spot.placing.position
-    runs = {spec.run for spec in spot.specs if isinstance(spec, PipeMarker)}
-    if position.height is None or position.distance is None or len(runs) != 1:
+    position, spec = spot.placing.position, spot.spec
+    if position.height is None or position.distance is None or not isinstance(spec, PipeMarker):
         return None
-    (lie,) = runs
-    if lie is Run.VERTICAL:
+    if spec.run is Run.VERTICAL:
         return Sight(position.distance, None)
     above = position.height - eye_height().height
     if position.distance == 0 and above == 0:
@@ -168,20 +170,16 @@ def _sight(spot: Spot) -> Sight | None:
 
 def _direction(spot: Spot) -> Iterator[str]:
     """The way that the arrow points when it hangs right."""
-    position, kind = spot.placing.position, spot.marker.plan.kind
-    if kind is Kind.VALVE:
-        if any(isinstance(spec, ValveTag) and spec.emergency for spec in spot.specs):
+    position, spec = spot.placing.position, spot.spec
+    if isinstance(spec, ValveTag):
+        if spec.emergency:
             yield "EMERGENCY VALVE: first of all; in sight of whoever must close it"
         return
-    if kind is Kind.EQUIPMENT:
+    if not isinstance(spec, PipeMarker):
         yield "level, at eye height, facing the approach"
         return
-    runs = {spec.run for spec in spot.specs if isinstance(spec, PipeMarker)}
-    riser = runs == {Run.VERTICAL}
+    riser = spec.run is Run.VERTICAL
     to = f", toward {position.to}" if position.to else ""
-    if len(runs) != 1:  # rows that differ share this place: it may be level or a riser
-        yield f"the arrow points the way of the flow{to}"
-        return
     if spot.placing.plan.build.mount is Mount.WRAP:
         yield "arrows of the lines that face you point the way of the flow"
         return
