@@ -7,21 +7,31 @@ implementation", 2017 (goals and exchanges).
 """
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from random import Random
 
 from layouts.nest.job import Job, Layout, Plan, Plate
-from layouts.nest.model import Slot
+from layouts.nest.model import DEFAULT_EFFORT, Slot
 from layouts.nest.strip_fill import STEP_WORK, Fill, Filler, Place
 
 _PART_WORK = 100
 """Looks that a unit of effort buys for each part, up to so many parts."""
 _MOST_PARTS = 200
+_COMPILED_WORK = 10_000
+"""Plain looks for whose time a unit of effort pays in the compiled search."""
 _FRAMES = 2
 """Beyond so many frames, filling one after the other is the weaker way."""
 _SHARES = 6
 """After this part of the work without reaching a goal the goal is relaxed."""
-_DESCENT = 4
-"""Each goal takes off this part of what is left to the bound."""
+
+
+@dataclass(frozen=True, slots=True)
+class Reached:
+    """How far a goal was reached: the order, the places it gives, the area left out."""
+
+    order: list[int]
+    places: list[Place]
+    out: int
 
 
 def strip_plan(job: Job, cost: int, bound: int) -> Plan | None:
@@ -36,10 +46,18 @@ def strip_plan(job: Job, cost: int, bound: int) -> Plan | None:
     plate = min(plates, key=lambda p: (p.cost / p.width, p.index))
     if cost > _FRAMES * plate.cost * (plate.height + plate.overhead):
         return None
-    work = job.effort * _PART_WORK * min(_MOST_PARTS, sum(job.demands))
-    search = RollSearch(job, plate, work)
-    places = search.improve(cost, bound)
+    places = _search_for(job, plate).improve(cost, bound)
     return None if places is None else _drawn(plate, places)
+
+
+def _search_for(job: Job, plate: Plate) -> "RollSearch":
+    """The plain search; the compiled one where more than the usual effort is asked for."""
+    if job.effort <= DEFAULT_EFFORT:
+        parts = min(_MOST_PARTS, sum(job.demands))
+        return RollSearch(job, plate, job.effort * _PART_WORK * parts)
+    from layouts.nest.strip_compiled import CompiledSearch
+
+    return CompiledSearch(job, plate, job.effort * _COMPILED_WORK)
 
 
 def _drawn(plate: Plate, places: Sequence[Place]) -> Plan:
@@ -56,6 +74,9 @@ def _drawn(plate: Plate, places: Sequence[Place]) -> Plan:
 
 class RollSearch:
     """Ever shorter fills of one roll."""
+
+    descent = 4
+    """Each goal takes off this part of what is left to the bound."""
 
     def __init__(self, job: Job, plate: Plate, work: int) -> None:
         """`work` is the most looks to spend."""
@@ -82,13 +103,13 @@ class RollSearch:
         """
         random = Random(self.job.seed)
         share = self.filler.work // _SHARES
-        best: Fill | None = None
+        best: Reached | None = None
         most, least = cost // self.plate.cost, bound // self.plate.cost
         starts = self.first_orders()
         length = most
         while self.filler.work > 0:
             if length >= most:
-                length = most - max(1, (most - least) // _DESCENT)
+                length = most - max(1, (most - least) // self.descent)
             goal = self._content(length)
             if goal * self.plate.width < self.filler.total:
                 break
@@ -98,25 +119,25 @@ class RollSearch:
                 length += max(self.filler.grain, fill.out // self.plate.width)
                 if length >= most:
                     starts = self.first_orders()
-            elif self.length(fill) < most:
-                best, most = fill, self.length(fill)
+            elif self.length(fill.places) < most:
+                best, most = fill, self.length(fill.places)
                 length = most
-        return None if best is None else [step.place for step in best.steps]
+        return None if best is None else best.places
 
     def _content(self, length: int) -> int:
         """Room for pieces in that length of roll, without the frames' ends, in whole units."""
         frames = -(-length // (self.plate.height + self.plate.overhead))
         return (length - frames * self.plate.overhead) // self.filler.grain * self.filler.grain
 
-    def length(self, fill: Fill) -> int:
+    def length(self, places: Sequence[Place]) -> int:
         """Roll length with the frames' ends."""
         ends: dict[int, int] = {}
-        for i, frame, _, y, turned in (step.place for step in fill.steps):
+        for i, frame, _, y, turned in places:
             bottom = y + (self.job.widths if turned else self.job.heights)[i]
             ends[frame] = max(bottom, ends.get(frame, 0))
         return sum(ends.values()) + len(ends) * self.plate.overhead
 
-    def reach(self, goal: int, random: Random, share: int, starts: list[list[int]]) -> Fill:
+    def reach(self, goal: int, random: Random, share: int, starts: list[list[int]]) -> Reached:
         """The fill of frames of `goal` in all that leaves out least, within a share of the work."""
         heights = [self.plate.height] * (goal // self.plate.height)
         if goal % self.plate.height:
@@ -137,4 +158,4 @@ class RollSearch:
             same = self.filler.same_steps(best, min(one, two), max(one, two))
             order[one], order[two] = order[two], order[one]
             best = self.filler.fill(order, heights, best, same, best.out) or best
-        return best
+        return Reached(best.order, [step.place for step in best.steps], best.out)

@@ -15,7 +15,7 @@ from layouts.nest.strip_queue import Queue
 
 _CELLS = 4000
 """Most cells of the table of widths that pieces side by side fill."""
-_SLACKS = 400
+SLACKS = 400
 """A piece is as wide as a place when this part of the roll's width, or less, stays beside it."""
 STEP_WORK = 12
 """What a step of a fill costs besides its looks at pieces, in looks."""
@@ -81,7 +81,7 @@ class Filler:
         self.total = sum(a * d for a, d in zip(job.areas, job.demands, strict=True))
         self.parts = sum(job.demands)
         self.ways: list[list[tuple[int, int, bool]]] = []
-        self.slack = max(1, plate.width // _SLACKS)
+        self.slack = max(1, plate.width // SLACKS)
         self.by_width: dict[int, list[Way]] = {}
         self.by_height: dict[int, list[tuple[int, int, bool]]] = {}
         for i, demand in enumerate(job.demands):
@@ -96,7 +96,7 @@ class Filler:
         sizes = sorted({a for ways in self.ways for a, _, _ in ways})
         self.least = sizes[0]
         self.grain = gcd(*sizes, *self.by_height)
-        self.unit, self.fillable = _fillable(sizes, plate.width)
+        self.unit, self.fillable = fillable_widths(sizes, plate.width)
 
     def same_steps(self, fill: Fill, near: int, far: int) -> int:
         """How many steps stay as they are when the pieces at two ranks change places."""
@@ -226,7 +226,7 @@ class Filler:
         return best
 
 
-def _fillable(sizes: Sequence[int], width: int) -> tuple[int, list[bool]]:
+def fillable_widths(sizes: Sequence[int], width: int) -> tuple[int, list[bool]]:
     """A unit of width, and for each number of units whether pieces side by side fill it."""
     unit = max(gcd(*sizes), -(-width // _CELLS))
     cells = width // unit

@@ -16,5 +16,6 @@ def warm() -> None:
     for cutting in Cutting:
         nest(NestRequest(pieces, (SheetStock("s", 100, 120),), 1, cutting, effort=1))
     nest(NestRequest(pieces, (RollStock("r", 100, Margins(), 500),), 1, Cutting.FREE, effort=1))
+    nest(NestRequest(pieces, (RollStock("r", 100, Margins(), 500),), 1, Cutting.FREE, effort=101))
     job, _ = make_job(NestRequest(pieces, (SheetStock("s", 100, 120),), 1, Cutting.FREE, effort=1))
     emptied(job, quick_plan(job)[0], 0)
