@@ -14,6 +14,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -141,14 +142,16 @@ def _peer_sheets(request: NestRequest) -> tuple[int, float]:
 
 def roll_rows(folder: Path, every: int, effort: int) -> Iterator[str]:
     """Roll length over its bound, frames included."""
-    yield "order | length in | bound in | ratio | wall s | cpu s"
-    for order in _load(folder, "marker_orders.json"):
-        found, wall, processor = _timed(marker_request(order, ROLL_IN, effort))
-        length, bound = found.length_um, found.bound.length_um
-        yield (
-            f"{order['profile']} {order['parts']} | {length / 25400:.2f} | {bound / 25400:.2f} | "
-            f"{length / bound:.4f} | {wall:.2f} | {processor:.2f}"
-        )
+    yield "order | cutting | length in | bound in | ratio | wall s | cpu s"
+    for order in _load(folder, "marker_orders.json")[::every]:
+        for cutting in Cutting:
+            request = replace(marker_request(order, ROLL_IN, effort), cutting=cutting)
+            found, wall, processor = _timed(request)
+            length, bound = found.length_um, found.bound.length_um
+            yield (
+                f"{order['profile']} {order['parts']} | {cutting.value} | {length / 25400:.2f} | "
+                f"{bound / 25400:.2f} | {length / bound:.4f} | {wall:.2f} | {processor:.2f}"
+            )
 
 
 def cold_rows(folder: Path, every: int, effort: int) -> Iterator[str]:
@@ -235,7 +238,7 @@ def cutting_stock_rows(name: str) -> Callable[[Path, int, int], Iterator[str]]:
 
 
 def strip_rows(folder: Path, every: int, effort: int) -> Iterator[str]:
-    """Strip packing of zero-waste sets: height over the optimum."""
+    """Strip packing of zero-waste sets: height over the optimum, with seven times the effort."""
     yield "turning | mean height over optimum | worst | worst cpu s"
     for turn in (Turn.FREE, Turn.LOCKED):
         ratios, seconds = [], []
@@ -244,7 +247,7 @@ def strip_rows(folder: Path, every: int, effort: int) -> Iterator[str]:
             area = sum(w * h * n for w, h, n in (item[:3] for item in one["items"]))
             optimum = -(-area // width)
             stock = RollStock("strip", width, Margins(), frame_um=4 * optimum)
-            request = plain_request(one["items"], stock, turn, Cutting.FREE, effort)
+            request = plain_request(one["items"], stock, turn, Cutting.FREE, 7 * effort)
             found, _, processor = _timed(request)
             ratios.append(found.length_um / optimum)
             seconds.append(processor)
