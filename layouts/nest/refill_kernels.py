@@ -22,12 +22,23 @@ _FILL_LOOKS, _WAY_LOOKS, _PLACE_LOOKS = 20, 3, 5
 """What a fill, a way to lie and a place cost besides, in looks at ways to lie."""
 
 
+MEASURE, LYING, FLUSH, SNUG, DEAD, ALONG = range(6)
+"""A taste, how a fill weighs its choices: what a piece's worth follows, how much long sides across
+are favored, what a straight edge with a neighbor and a step filled whole are worth, the price of an
+area that nothing can fill any more, and whether to fill from the left edge instead of the top."""
+TASTE = 6
+
+
 class Goods(NamedTuple):
-    """What there is to lay out, one entry each: sides, whether it may turn, worth of its area."""
+    """What there is to lay out, one entry each: sides, whether it may turn, worth of its area.
+
+    `urges` times the worth is what a fill goes by: chance, kept where it did well.
+    """
 
     sizes: Table
     turns: Flags
     worths: Floats
+    urges: Floats
 
 
 class Ways(NamedTuple):
@@ -38,22 +49,6 @@ class Ways(NamedTuple):
     wide: Ints
     high: Ints
     worth: Floats
-
-
-class Taste(NamedTuple):
-    """How a fill weighs its choices.
-
-    `measure` picks what a piece's worth follows, `noise` shakes it, `lying` favors long sides
-    across; `flush` and `snug` reward a straight edge with a neighbor and a step filled whole;
-    `dead` is the price of an area that nothing can fill any more.
-    """
-
-    measure: int
-    noise: float
-    lying: float
-    flush: float
-    snug: float
-    dead: float
 
 
 @njit(cache=True)
@@ -74,15 +69,22 @@ def pick(state: State, count: int) -> int:
 
 
 @njit(cache=True)
-def any_taste(state: State) -> Taste:
+def any_taste(taste: Floats, state: State) -> None:
     """A taste drawn anew, so that fills differ."""
-    measure = pick(state, 6)
+    taste[MEASURE] = pick(state, 6)
+    taste[LYING] = 1.0 + (0.0, 0.0, 0.2, -0.2)[pick(state, 4)]
+    taste[FLUSH] = 1.0 + (0.0, 0.1, 0.3)[pick(state, 3)]
+    taste[SNUG] = 1.0 + (0.0, 0.0, 0.1, 0.3)[pick(state, 4)]
+    taste[DEAD] = (0.3, 1.0, 3.0)[pick(state, 3)]
+    taste[ALONG] = pick(state, 2)
+
+
+@njit(cache=True)
+def any_urges(goods: Goods, pieces: Ints, state: State) -> None:
+    """Urges drawn anew, by one strength of chance for all."""
     noise = (0.0, 0.05, 0.15, 0.4)[pick(state, 4)]
-    lying = (0.0, 0.0, 0.2, -0.2)[pick(state, 4)]
-    flush = (0.0, 0.1, 0.3)[pick(state, 3)]
-    dead = (0.3, 1.0, 3.0)[pick(state, 3)]
-    snug = (0.0, 0.0, 0.1, 0.3)[pick(state, 4)]
-    return Taste(measure, noise, lying, 1.0 + flush, 1.0 + snug, dead)
+    for i in pieces:
+        goods.urges[i] = 1.0 + noise * (2.0 * draw(state) - 1.0)
 
 
 @njit(cache=True)
@@ -99,7 +101,7 @@ def _measured(measure: int, a: int, b: int) -> int:
 
 @njit(cache=True)
 def _all_ways(
-    goods: Goods, pieces: Ints, width: int, height: int, along: bool, taste: Taste, state: State
+    goods: Goods, pieces: Ints, width: int, height: int, taste: Floats
 ) -> tuple[Ways, int]:
     """Every way to lie that the empty room admits, and their number."""
     most = 2 * len(pieces)
@@ -108,15 +110,15 @@ def _all_ways(
     worths = np.empty(most, np.float64)
     count = 0
     for i in pieces:
-        base = goods.worths[i] * (1.0 + taste.noise * (2.0 * draw(state) - 1.0))
+        base = goods.worths[i] * goods.urges[i]
         for t in range(2 if goods.turns[i] else 1):
-            across = t if not along else 1 - t
+            across = 1 - t if taste[ALONG] else t
             a, b = goods.sizes[i, across], goods.sizes[i, 1 - across]
             if a > width or b > height:
                 continue
-            worth = base * _measured(taste.measure, a, b)
+            worth = base * _measured(int(taste[MEASURE]), a, b)
             if a > b:
-                worth *= 1.0 + taste.lying
+                worth *= taste[LYING]
             at = count
             while at > 0 and worths[at - 1] < worth:
                 owner[at], turned[at], worths[at] = owner[at - 1], turned[at - 1], worths[at - 1]
@@ -165,13 +167,14 @@ def _best_way(
     room: int,
     before: int,
     after: int,
-    taste: Taste,
+    taste: Floats,
     dead: Ints,
     cell: int,
 ) -> tuple[int, int]:
     """The way that suits the step best, or -1, and the looks it took."""
     best, score = -1, -1e300
-    most = taste.flush * taste.snug
+    flush, snug, price = taste[FLUSH], taste[SNUG], taste[DEAD]
+    most = flush * snug
     for n in range(count):
         worth = ways.worth[n]
         if worth * most <= score:
@@ -180,10 +183,10 @@ def _best_way(
         if a > free or b > room:
             continue
         if b in (before, after):
-            worth *= taste.flush
+            worth *= flush
         if a == free:
-            worth *= taste.snug
-        worth -= taste.dead * dead[(free - a) // cell] * b
+            worth *= snug
+        worth -= price * dead[(free - a) // cell] * b
         if worth > score:
             best, score = n, worth
     return best, count
@@ -233,20 +236,19 @@ def fill(
     pieces: Ints,
     width: int,
     height: int,
-    along: bool,
+    taste: Floats,
     spare: int,
     spots: Table,
-    state: State,
 ) -> int:
     """Fill a sheet from the given pieces and give the looks it took.
 
-    `spots[piece]` becomes x, y, turned; x is -1 for those left. `along` fills from the left edge
-    instead of the top. Gives up, with minus the looks, when more than `spare` area is wasted.
+    `spots[piece]` becomes x, y, turned; x is -1 for those left. Gives up, with minus the looks,
+    when more than `spare` area is wasted.
     """
+    along = taste[ALONG] > 0
     if along:
         width, height = height, width
-    taste = any_taste(state)
-    ways, count = _all_ways(goods, pieces, width, height, along, taste, state)
+    ways, count = _all_ways(goods, pieces, width, height, taste)
     looks = _FILL_LOOKS + _WAY_LOOKS * count
     dead, cell = _dead_widths(ways, count, width)
     for i in pieces:
