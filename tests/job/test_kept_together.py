@@ -17,6 +17,7 @@ from layouts.marker import Marker
 from layouts.nest import Nest, NestRequest, nest
 from layouts.sheet import placed_map
 from layouts.sheetplan import SheetPlan
+from layouts.stock import Knife, Shop
 from layouts.walk import walks
 from layouts.words import Together
 from render import nesting
@@ -25,6 +26,7 @@ from render.judge import Options, judge
 from render.report import group_text, job_json
 from render.shop import load_shop
 from render.specfile import order_json, read
+from render.ticketgroup import cut_text
 
 Position = tuple[str, int]
 
@@ -169,3 +171,20 @@ def test_distinct_sheets_are_counted_beside_those_of_filling_by_rows(tmp_path: P
     )
     _, groups = nested(path, Options(load_shop()))
     assert all(0 < len(group.sheets) <= group.by_rows for group in groups)
+
+
+def test_straight_cuts_of_sheets_that_keep_areas_together(line_list: Path) -> None:
+    built_in = load_shop()
+    stocks = {key: replace(each, knife=Knife.STRAIGHT) for key, each in built_in.stocks.items()}
+    order = read(line_list).order
+    assert order is not None
+    wanted = order.model_copy(update={"keep_together": Together.AREA})
+    options = Options(Shop(stocks, built_in.printer))
+    markers = judge(wanted, options, "").gathered.markers
+    groups, _ = nesting.nested(markers, wanted, options)
+    for group in groups:
+        for arrangement in group.nest.arrangements:
+            # Each piece is parted from its neighbor or from the waste beside it.
+            steps = cut_text(arrangement).split("; ")
+            assert len(steps) == len(arrangement.cuts) >= len(arrangement.slots)
+            assert steps[0].startswith("1. ")

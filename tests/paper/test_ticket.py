@@ -16,7 +16,8 @@ from layouts.nest import Arrangement, CutStep
 from layouts.packing import packing_list
 from render import pdf
 from render.nestfile import bound_value
-from render.ticket import cut_text, mapping_line, ticket
+from render.ticket import mapping_line, ticket
+from render.ticketgroup import cut_text
 from tests.paper.conftest import Job
 from tests.paper.reading import words
 

@@ -1,0 +1,268 @@
+"""What the ticket says of one group of sheets: figures, work, inks, sheets, pieces, cuts."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Mapping
+
+from layouts.amounts import (
+    amount_text,
+    area_sheets,
+    counts_text,
+    least_text,
+    length_text,
+    noun_of,
+    price_text,
+)
+from layouts.coverage import ink_areas
+from layouts.drawing import Item, Step
+from layouts.face import PartRole
+from layouts.geometry import Point, Rect
+from layouts.inks import Ink
+from layouts.marker import Marker
+from layouts.nest import Arrangement
+from layouts.paper import Cell, Paper, counted, form, swatch
+from layouts.request import marker_of
+from layouts.sheetplan import Sheet, SheetPlan
+from layouts.splitting import JOINING, joints
+from layouts.steps import step_ink
+from layouts.stock import Printer, Spots
+from layouts.typeset import Column
+from layouts.units import inches
+from render.gamut import InkReport
+from render.nestfile import utilization
+
+_SQ_MM_PER_SQ_FT = 304.8 * 304.8
+_MOST_ON_SHEET = 12  # markers named in the row of a sheet
+
+
+def steps_of(group: SheetPlan) -> tuple[Step, ...]:
+    """The cuts of a group in working order: inside before outside."""
+    parts = group.parts.values()
+    there = {
+        Step.ENGRAVE: any(part.engraving is not None for part in parts),
+        Step.HOLE: any(part.holes is not None for part in parts),
+        Step.KISS_CUT: group.role is PartRole.FILM,
+        Step.THROUGH_CUT: True,
+    }
+    return tuple(step for step, wanted in there.items() if wanted)
+
+
+def _called(name: str, markers: Mapping[str, Marker]) -> str:
+    """What a part is of; of a film in pieces, which piece."""
+    marker = markers[marker_of(name)]
+    hand = f", {marker.plan.hand}" if marker.plan.hand else ""
+    return f"{marker.plan.name}{hand} {name}"
+
+
+def group_part(
+    paper: Paper,
+    group: SheetPlan,
+    markers: Mapping[str, Marker],
+    printer: Printer,
+    report: InkReport | None,
+) -> None:
+    """Add one group to the ticket: what it takes, the work in order, its sheets."""
+    paper.heading(f"{group.key}: {group.title}, {group.build}")
+    paper.block(lambda at: form(paper, _figures(group), at))
+    paper.space(1.5)
+    paper.points([*_remarks(group), *_work(group, markers, printer)])
+    _inks(paper, group, printer, report)
+    sheet = "Frame" if group.is_roll else "Sheet"
+    columns = (
+        Column(sheet, 14.0),
+        Column("Times", 14.0),
+        Column("Size", 34.0),
+        Column("Cut file", 22.0),
+        Column("Parts on it", paper.width - 84.0),
+    )
+    paper.space(1.5)
+    paper.table(columns, [_sheet_row(each, group, markers) for each in group.sheets])
+    _areas(paper, group)
+    _pieces(paper, group, markers)
+    _cut_sequence(paper, group)
+
+
+def _remarks(group: SheetPlan) -> Iterator[str]:
+    """What to know before the work begins."""
+    if group.is_offcut:
+        yield f"Offcuts, used before whole stock: {amount_text(group)}."
+    yield f"{counts_text(group)}."
+    price = price_text(group)
+    if price:
+        beside = " The text beside each names its position." if group.role is PartRole.FILM else ""
+        yield f"{price[0].upper()}{price[1:]}.{beside}"
+
+
+def _pieces(paper: Paper, group: SheetPlan, markers: Mapping[str, Marker]) -> None:
+    """Film in pieces: their lengths, and how they go together."""
+    found = joints([group], markers.values())
+    if not found:
+        return
+    rows = [
+        (_called(key, markers), " + ".join(map(inches, joint.lengths)), inches(joint.lap))
+        for key, joint in sorted(found.items())
+    ]
+    columns = (
+        Column("Film in pieces", 60.0),
+        Column("Pieces from left to right", paper.width - 84.0),
+        Column("Lap", 24.0, "right"),
+    )
+    paper.space(1.5)
+    paper.table(columns, rows)
+    paper.paragraph(JOINING)
+
+
+def _areas(paper: Paper, group: SheetPlan) -> None:
+    """Where each area's parts are, if they were kept together."""
+    rows = [(area, ", ".join(texts)) for area, texts in sorted(area_sheets([group]).items())]
+    if rows:
+        paper.space(1.5)
+        paper.table((Column("Area", 60.0), Column("Where", paper.width - 60.0)), rows)
+
+
+def _cut_sequence(paper: Paper, group: SheetPlan) -> None:
+    """Straight cuts from edge to edge, in order; a contour cutter needs none."""
+    sequences = [
+        (f"{group.key}-{number}", cut_text(arrangement))
+        for number, arrangement in enumerate(group.nest.arrangements, start=1)
+        if arrangement.cuts
+    ]
+    if not sequences:
+        return
+    paper.space(1.5)
+    columns = (Column("Cut file", 22.0), Column("Straight cuts in order", paper.width - 22.0))
+    paper.table(columns, sequences)
+
+
+def cut_text(arrangement: Arrangement) -> str:
+    """The cuts of one arrangement: where from the left or the top edge, and from where to where."""
+    return "; ".join(
+        f"{number}. {'down' if cut.vertical else 'across'} at {inches(cut.at_um / 1000)} "
+        f"({inches(cut.start_um / 1000)} to {inches(cut.end_um / 1000)})"
+        for number, cut in enumerate(arrangement.cuts, start=1)
+    )
+
+
+def _figures(group: SheetPlan) -> list[list[Cell]]:
+    used_um2, stock_um2 = group.nest.utilization
+    waste = (stock_um2 - used_um2) / 1e6  # square mm
+    share = utilization(group)
+    todo = "To print" if any(part.art for part in group.parts.values()) else "To cut"
+    sheets = counted(group.copies, noun_of(group))
+    rows = [
+        [
+            Cell(todo, f"{sheets}, {len(group.sheets)} distinct", 1.5),
+            Cell("Proven minimum", least_text(group), 1.4),
+            Cell("Parts", f"{sum(group.quantities.values())} ({len(group.parts)} distinct)", 1.3),
+            Cell("Used", f"{100 * share:.1f} %", 0.7),
+            Cell("Waste", f"{100 * (1 - share):.1f} %, {_sq_ft(waste)}", 2.1),
+        ]
+    ]
+    if group.is_roll:
+        length = group.nest.length_um / 1000
+        rows[0].insert(1, Cell("Length used", length_text(length), 1.4))
+    return rows
+
+
+def _work(group: SheetPlan, markers: Mapping[str, Marker], printer: Printer) -> Iterator[str]:
+    """The steps of the work in order."""
+    if any(part.art for part in group.parts.values()):
+        yield f"Print print/{group.key}.pdf, each page as often as the table says."
+        laminates = {markers[marker_of(name)].plan.build.laminate or "none" for name in group.parts}
+        yield f"Laminate, before any cut: {', '.join(sorted(laminates))}."
+    for step in steps_of(group):
+        yield f"{_CUT_TEXTS[step]} (layer {step.title}, ink {step_ink(step, printer).name})."
+
+
+_CUT_TEXTS: Mapping[Step, str] = {
+    Step.ENGRAVE: "Engrave the words, filled, before any cut",
+    Step.HOLE: "Cut or drill the holes and slots first",
+    Step.KISS_CUT: "Kiss cut each marker at its edge: through film and laminate, not the liner",
+    Step.THROUGH_CUT: "Through cut last, outside all others",
+}
+
+
+def _inks(paper: Paper, group: SheetPlan, printer: Printer, report: InkReport | None) -> None:
+    """Every ink with its color, the area that it covers on all sheets, and how near it prints."""
+    totals: dict[Ink, float] = {}
+    made = _made(group)
+    for name, part in group.parts.items():
+        for ink, area in ink_areas(part).items():
+            totals[ink] = totals.get(ink, 0.0) + area * made[name]
+    if not totals:
+        return
+    listed = sorted(totals, key=lambda ink: -totals[ink])
+    printed = {each.ink.name: each for each in report.inks} if report else {}
+
+    def chip(index: int, row: Rect) -> tuple[Item, ...]:
+        return swatch(Point(row.x + 1.2, row.y + 0.9), 2.7, listed[index], paper.ink)
+
+    columns = (
+        Column("", 7.0),
+        Column("Ink", 36.0),
+        Column("Munsell", 24.0),
+        Column("L* (D50)", 18.0, "right"),
+        Column("a*", 16.0, "right"),
+        Column("b*", 16.0, "right"),
+        Column("dE00 in print", 24.0, "right"),
+        Column("Area, all sheets", paper.width - 141.0, "right"),
+    )
+    rows = [
+        (
+            "",
+            ink.name,
+            ink.munsell or "–",
+            *_lab(ink),
+            f"{printed[ink.name].delta:.1f}" if ink.name in printed else "–",
+            _sq_ft(totals[ink]),
+        )
+        for ink in listed
+    ]
+    paper.space(1.5)
+    paper.table(columns, rows, chip)
+    if report is not None:
+        paper.paragraph(_print_note(printer, report))
+
+
+def _print_note(printer: Printer, report: InkReport) -> str:
+    """By which profile and intent the differences were computed, and what the press prints with."""
+    how = "in process inks" if printer.spots is Spots.PROCESS else "as spot inks, if converted"
+    return f"dE00: {how} by {report.condition}, {report.intent.name.lower()} intent."
+
+
+def _lab(ink: Ink) -> tuple[str, str, str]:
+    return f"{ink.lab.lightness:.2f}", f"{ink.lab.a:.2f}", f"{ink.lab.b:.2f}"
+
+
+def _made(group: SheetPlan) -> Counter[str]:
+    """How many of each part all sheets hold."""
+    made: Counter[str] = Counter()
+    for sheet in group.sheets:
+        for placed in sheet.placed:
+            made[placed.name] += sheet.copies
+    return made
+
+
+def _sheet_row(
+    sheet: Sheet, group: SheetPlan, markers: Mapping[str, Marker]
+) -> tuple[str, str, str, str, str]:
+    counts = Counter(placed.name for placed in sheet.placed)
+    listed = [
+        f"{count} x {_called(name, markers)}"
+        for name, count in sorted(counts.items(), key=lambda each: (-each[1], each[0]))
+    ][:_MOST_ON_SHEET]
+    more = len(counts) - _MOST_ON_SHEET
+    rest = f"; and {more} more kinds" if more > 0 else ""
+    return (
+        str(sheet.number),
+        str(sheet.copies),
+        f"{inches(sheet.width)} x {inches(sheet.length)}",
+        f"{group.key}-{sheet.cut}",
+        f"{len(sheet.placed)} parts: {'; '.join(listed)}{rest}",
+    )
+
+
+def _sq_ft(square_mm: float) -> str:
+    square_feet, square_meters = square_mm / _SQ_MM_PER_SQ_FT, square_mm / 1e6
+    return f"{square_feet:.1f} sq ft ({square_meters:.2f} sq m)"
