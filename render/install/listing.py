@@ -10,6 +10,7 @@ import csv
 import io
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
+from layouts.amounts import area_sheets
 from layouts.drawing import Document
 from layouts.face import Typefaces
 from layouts.inks import black_among
@@ -49,13 +50,14 @@ def tables(
     File names without suffix, and CSV with a heading row. Every placing is in one table, once.
     """
     methods, joined = _methods(markers), joints(groups, markers)
-    areas = walks(markers)
+    areas, sheets = walks(markers), area_sheets(groups)
     names = file_names(areas)
     told: dict[tuple[object, ...], str] = {}
     parts: list[tuple[str, ...]] = []
     for area, stops in areas.items():
         yield names[area], _csv(COLUMNS, (_row(stop, methods, joined, told) for stop in stops))
         own = within([(stop.marker, stop.placing) for stop in stops])
+        parts += ((area, "sheets of this area", text, "") for text in sheets.get(area, ()))
         parts += ((area, *row) for row in packing_list(own))
     yield _PARTS, _csv(("area", "part", "size", "pieces"), parts)
 
