@@ -102,21 +102,22 @@ class RollSearch:
         area left out; what reaches a goal starts the next one.
         """
         random = Random(self.job.seed)
-        share = self.filler.work // _SHARES
+        share, grain = self.filler.work // _SHARES, self.filler.grain
         best: Reached | None = None
         most, least = cost // self.plate.cost, bound // self.plate.cost
+        floor = -(-self.filler.total // (self.plate.width * grain)) * grain
         starts = self.first_orders()
         length = most
         while self.filler.work > 0:
             if length >= most:
                 length = most - max(1, (most - least) // self.descent)
-            goal = self._content(length)
-            if goal * self.plate.width < self.filler.total:
+            goal = max(self._content(length), floor)
+            if goal > self._content(most - 1):
                 break
             fill = self.reach(goal, random, share, starts)
             starts = [fill.order]
             if fill.out:
-                length += max(self.filler.grain, fill.out // self.plate.width)
+                length += max(grain, fill.out // self.plate.width)
                 if length >= most:
                     starts = self.first_orders()
             elif self.length(fill.places) < most:
