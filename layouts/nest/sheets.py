@@ -14,20 +14,25 @@ from layouts.nest.tail import Filled, Tail
 
 _FILL_WORK = 6_000_000
 """Table sums that one unit of effort buys in the search over the last sheets."""
-_FILL_BASE = 300_000
+_FILL_BASE = 150_000
 """What a fill costs besides its table, in the same sums."""
 _FULL_PARTS = 2000
 """From about this number of parts on the whole work is spent: small orders gain less film."""
 _GIVEN_BACK = 40
-"""Full sheets that join the search when the last sheets alone miss the target."""
-_DIVE_SHARE = 0.3
-"""How much of the way from the LP's cost to the target the dive may use up."""
+"""Kinds of sheets of which one joins a last search, when the last sheets miss the target."""
+_PASSES = 3
+"""Passes with corrected values over the last sheets."""
+_DIVE_SHARES = (0.3, 0.1)
+"""How much of the way from the LP's cost to the target each dive may use up."""
 _DIVE_LOSS = 0.0002
 """The part of its length that a roll may lose in a dive where the target leaves nothing."""
 _ROUGH, _FINE_ROLL, _FINE = 0.005, 0.0002, 0.000_002
 """How near the LP's cost comes to its bound: with little effort, on rolls, on sheets."""
 _ROUNDS = 1000
 """Most rounds of pricing; a stop that is never reached in practice."""
+
+Fixed = tuple[Column, int]
+"""A sheet of the answer and how often it is made."""
 
 
 class SheetSearch:
@@ -63,48 +68,73 @@ class SheetSearch:
         return bound_from(self.job, "guillotine", total, worths, prices, SCALE, unit)
 
     def plan(self, target: int) -> Plan | None:
-        """Sheets for all pieces; the search ends when the target cost is met."""
-        pool = self.pool
-        rest, limits, fixed = self._dive(target)
-        goal = target * SCALE // pool.top_cost - sum(c.cost * n for c, n in fixed)
+        """Sheets for all pieces; the search ends when the target cost is met.
+
+        A later attempt dives less far, in an LP that knows the last sheets of the one before.
+        """
         tail = Tail(self.job, self.pricers, self.job.seed)
+        dearest = max(p.grid.cost for p in self.pricers)
+        parts = min(_FULL_PARTS, _FULL_PARTS // 10 + sum(self.job.demands))
+        work = self.job.effort * _FILL_WORK * parts // _FULL_PARTS // (dearest + _FILL_BASE)
+        goal = target * SCALE // self.pool.top_cost
+        best: tuple[int, list[Fixed]] | None = None
+        for share in _DIVE_SHARES:
+            taken = self._attempt(goal, share, tail, work // 4)
+            if taken is None:
+                break
+            cost = sum(column.cost * times for column, times in taken)
+            if best is None or cost < best[0]:
+                best = (cost, taken)
+            if best[0] <= goal or tail.fills > work:
+                break
+        if best is None:
+            return None
+        if best[0] > goal and tail.fills < work:
+            return self._drawn(self._give_back(goal, best[1], tail, work))
+        return self._drawn(best[1])
+
+    def _give_back(self, goal: int, taken: list[Fixed], tail: Tail, work: int) -> list[Fixed]:
+        """Regroup the single sheets with one each of the commonest."""
+        values = self.pool.best_duals
+        assert values is not None
+        order = sorted(range(len(taken)), key=lambda n: (-taken[n][1], n))
+        common = set(order[:_GIVEN_BACK])
+        kept: list[Fixed] = []
+        given: Filled = []
+        for n, (column, times) in enumerate(taken):
+            back = times if times == 1 else int(n in common)
+            given += [column] * back
+            if times > back:
+                kept.append((column, times - back))
+        limits = list(self.pool.limits)
+        for column, times in kept:
+            limit = limits[column.plate]
+            if limit is not None:
+                limits[column.plate] = limit - times
+        goal -= sum(column.cost * times for column, times in kept)
+        filled = tail.regroup(given, values, limits, work, goal)
+        return [*kept, *((column, 1) for column in filled)]
+
+    def _attempt(self, goal: int, share: float, tail: Tail, work: int) -> list[Fixed] | None:
+        """A dive, then its last sheets; `work` counts fills."""
+        pool = self.pool
         values = pool.best_duals
         assert values is not None
+        rest, limits, fixed = self._dive(goal, share)
+        goal -= sum(c.cost * n for c, n in fixed)
         filled: Filled | None = []
         if rest.any():
-            dearest = max(p.grid.cost for p in self.pricers)
-            parts = min(_FULL_PARTS, _FULL_PARTS // 10 + sum(self.job.demands))
-            work = self.job.effort * _FILL_WORK * parts // _FULL_PARTS // (dearest + _FILL_BASE)
-            passes = 3 if self.job.effort >= 50 else 1
-            filled = tail.correct(values, rest, limits, passes, goal)
+            until = tail.fills + work
+            passes = _PASSES if self.job.effort >= 50 else 1
+            filled = tail.correct(values, rest, limits, passes, until, goal)
             if filled is not None:
-                filled = tail.regroup(filled, values, limits, tail.fills + work // 2, goal)
-                if tail.key(filled)[0] > goal:
-                    given = self._give_back(fixed, filled, limits)
-                    goal += given
-                    filled = tail.regroup(filled, values, limits, tail.fills + work // 2, goal)
+                filled = tail.regroup(filled, values, limits, until, goal)
         if filled is None:
             return None
-        return self._drawn([*fixed, *((column, 1) for column in filled)])
+        pool.add(filled)
+        return [*fixed, *((column, 1) for column in filled)]
 
-    def _give_back(
-        self, fixed: list[tuple[Column, int]], filled: Filled, limits: list[int | None]
-    ) -> int:
-        """Take one of each of the commonest fixed sheets into the search; their cost."""
-        cost = 0
-        order = sorted(range(len(fixed)), key=lambda n: (-fixed[n][1], n))
-        for n in order[:_GIVEN_BACK]:
-            column, times = fixed[n]
-            if times:
-                fixed[n] = (column, times - 1)
-                filled.append(column)
-                cost += column.cost
-                limit = limits[column.plate]
-                if limit is not None:
-                    limits[column.plate] = limit + 1
-        return cost
-
-    def _dive(self, target: int) -> tuple[Ints, list[int | None], list[tuple[Column, int]]]:
+    def _dive(self, goal: int, share: float) -> tuple[Ints, list[int | None], list[Fixed]]:
         """Fix whole parts of the LP's solution and, when nothing is whole, its best column once.
 
         Each time the rest is solved again; where that costs more than the target allows, the
@@ -113,11 +143,14 @@ class SheetSearch:
         pool = self.pool
         rest = pool.demands.copy()
         limits = list(pool.limits)
-        fixed: list[tuple[Column, int]] = []
+        fixed: list[Fixed] = []
+        pool.master.demand(rest, limits)
         cost, amounts, prices, _ = pool.solve()
-        least = cost * (1 + _DIVE_LOSS) if self.job.is_roll else ceil(cost - 1e-6)
-        room = max(target / pool.top_cost, least)
-        most = cost + _DIVE_SHARE * (room - cost) + 1e-7 * cost
+        least = cost * (1 + _DIVE_LOSS)
+        if not self.job.is_roll:
+            least = ceil(cost * pool.top_cost - 1e-6) / pool.top_cost
+        room = max(goal / SCALE, least)
+        most = cost + share * (room - cost) + 1e-7 * cost
         kept = 0
         while rest.any():
             before = len(fixed)
@@ -159,7 +192,7 @@ class SheetSearch:
         amounts: Floats,
         rest: Ints,
         limits: list[int | None],
-        fixed: list[tuple[Column, int]],
+        fixed: list[Fixed],
     ) -> None:
         for n in np.argsort(-amounts, kind="stable").tolist():
             times = int(amounts[n] + 1e-6)
@@ -176,7 +209,7 @@ class SheetSearch:
         times: int,
         rest: Ints,
         limits: list[int | None],
-        fixed: list[tuple[Column, int]],
+        fixed: list[Fixed],
     ) -> None:
         """Fix a column some times; what it holds beyond the rest is left off."""
         while times:
@@ -195,7 +228,7 @@ class SheetSearch:
             fixed.append((column, now))
             times -= now
 
-    def _drawn(self, taken: list[tuple[Column, int]]) -> Plan:
+    def _drawn(self, taken: list[Fixed]) -> Plan:
         plan: Plan = {}
         for column, times in taken:
             if not times:

@@ -86,9 +86,18 @@ class Tail:
         return cost, -sum(column.share**2 for column in filled)
 
     def correct(
-        self, values: Ints, rest: Ints, limits: Sequence[int | None], passes: int, target: int
+        self,
+        values: Ints,
+        rest: Ints,
+        limits: Sequence[int | None],
+        passes: int,
+        fills: int,
+        target: int,
     ) -> Filled | None:
-        """The best of several passes with corrected values; stops at the target cost."""
+        """The best of several passes with corrected values.
+
+        It stops at the target cost, and begins no further pass beyond this count of fills.
+        """
         best: Filled | None = None
         worth = (values + self.area_values // _FLOOR).astype(np.float64)
         large = max(p.grid.cost for p in self.pricers) > LARGE
@@ -99,7 +108,7 @@ class Tail:
                 break
             if best is None or self.key(filled) < self.key(best):
                 best = filled
-            if self.key(best)[0] <= target:
+            if self.key(best)[0] <= target or self.fills > fills:
                 break
             for column in filled:
                 used = np.flatnonzero(column.counts)
