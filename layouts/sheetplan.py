@@ -7,8 +7,9 @@ equal sizes to it as one, has its answer judged, and gives the faces back to the
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import TypeAlias
 
 from layouts.errors import OutputError
 from layouts.face.common import stepped
@@ -29,9 +30,12 @@ __all__ = [
     "SheetPlan",
     "Wanted",
     "border_of",
+    "nest_request",
     "plan_offcuts",
     "plan_sheets",
 ]
+
+Nester: TypeAlias = Callable[[NestRequest], Nest]
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,16 +135,17 @@ def plan_sheets(
     wanted: Iterable[Wanted],
     effort: int | None,
     together: bool = False,
+    nester: Nester = nest,
 ) -> tuple[SheetPlan, tuple[Finding, ...]]:
     """Nest one group. Parts that find no room on the stocks come back as findings.
 
-    ``together`` keeps the parts of each area together.
+    ``together`` keeps the parts of each area together; else ``nester`` answers the request.
 
     Raises:
         OutputError: the nest failed its judge.
     """
     work = Work(tuple(stocks), sorted(wanted, key=lambda each: each.name))
-    plan = _planned(key, role, build, work, effort, together)
+    plan = _planned(key, role, build, work, effort, together, nester)
     left = tuple(
         _left_over(work.sizes[work.keys[rest.piece]][0], rest.count, rest.reason, plan, size)
         for rest in plan.nest.unplaced
@@ -160,7 +165,7 @@ def plan_offcuts(
 ) -> tuple[SheetPlan | None, tuple[Wanted, ...]]:
     """What the offcuts can take, and what is left to be made of whole stock."""
     work = Work(tuple(offcuts), sorted(wanted, key=lambda each: each.name))
-    plan = _planned(key, role, build, work, effort, together)
+    plan = _planned(key, role, build, work, effort, together, nest)
     if not plan.sheets:
         return None, tuple(work.wanted)
     made: Counter[str] = Counter()
@@ -186,8 +191,21 @@ def plan_offcuts(
     return replace(plan, parts=parts, quantities={name: made[name] for name in parts}), rest
 
 
+def nest_request(
+    stocks: Sequence[Stock], wanted: Iterable[Wanted], effort: int | None
+) -> NestRequest:
+    """What `plan_sheets` asks its nester."""
+    return Work(tuple(stocks), sorted(wanted, key=lambda each: each.name)).request(effort)
+
+
 def _planned(
-    key: str, role: PartRole, build: str, work: Work, effort: int | None, together: bool
+    key: str,
+    role: PartRole,
+    build: str,
+    work: Work,
+    effort: int | None,
+    together: bool,
+    nester: Nester,
 ) -> SheetPlan:
     request = work.request(effort)
     price = None
@@ -197,7 +215,7 @@ def _planned(
         faced, faces = faces_of_kits(work, answer, found.kits)
         price = Price(found.price_sheets, found.price_length_um / UM)
     else:
-        answer = faced = nest(request)
+        answer = faced = nester(request)
         faces = faces_of(work)
     _refuse_faulty(key, request, answer)
     return SheetPlan(

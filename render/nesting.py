@@ -3,24 +3,29 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
+from functools import partial
 
 from layouts.errors import InputError
 from layouts.face import PartRole
 from layouts.findings import Finding, Place, Severity
 from layouts.marker import Marker
+from layouts.nest import Nest, NestRequest, nest
 from layouts.onstock import on_stock
 from layouts.packing import part_text
 from layouts.request import Due, Wanted, piece_name
-from layouts.sheetplan import SheetPlan, plan_offcuts, plan_sheets
+from layouts.sheetplan import SheetPlan, nest_request, plan_offcuts, plan_sheets
 from layouts.spec import Order
 from layouts.splitting import joints, split_part
 from layouts.stock import Shop, Stock
 from layouts.units import inches
 from layouts.walk import walks
 from layouts.words import LongParts, Together
+from render.hands import by_hands, hands
 from render.judge import Options
+
+_WORTH_SHARING = 200  # parts, from which a second process saves more than it costs
 
 Groups = tuple[tuple[SheetPlan, ...], tuple[Finding, ...]]
 
@@ -36,6 +41,7 @@ def nested(markers: Sequence[Marker], order: Order, options: Options) -> Groups:
     together = order.keep_together is Together.AREA
     wanted = _wanted(markers, stocks, order)
     shelf = _Shelf(options.shop.offcuts, wanted.keys())
+    nester = nest if together or not _apart(stocks, shelf) else _by_hands(stocks, wanted, options)
     groups: list[SheetPlan] = []
     findings: list[Finding] = []
     counts: dict[PartRole, int] = defaultdict(int)
@@ -57,11 +63,35 @@ def nested(markers: Sequence[Marker], order: Order, options: Options) -> Groups:
         if rest:
             key = next_key(role)
             whole = shelf.left(stocks[role])
-            group, left = plan_sheets(key, whole, role, text, rest, options.effort, together)
+            group, left = plan_sheets(
+                key, whole, role, text, rest, options.effort, together, nester
+            )
             groups.append(group)
             shelf.take(group)
             findings += left
     return tuple(groups), (*findings, *_split_notes(groups, markers))
+
+
+def _apart(stocks: Mapping[PartRole, Sequence[Stock]], shelf: _Shelf) -> bool:
+    """Whether no group takes what another then lacks."""
+    limited = any(stock.sheets is not None for each in stocks.values() for stock in each)
+    return not shelf.offcuts and not limited
+
+
+def _by_hands(
+    stocks: Mapping[PartRole, Sequence[Stock]],
+    wanted: Mapping[tuple[PartRole, str], Sequence[Wanted]],
+    options: Options,
+) -> Callable[[NestRequest], Nest]:
+    """All groups nested at once, by as many processes as pay; what each asks is answered then."""
+    requests = [
+        nest_request(stocks[role], each, options.effort) for (role, _), each in wanted.items()
+    ]
+    requests.sort(key=lambda request: -sum(piece.demand for piece in request.pieces))
+    parts = sum(piece.demand for request in requests for piece in request.pieces)
+    count = hands() if parts >= _WORTH_SHARING else 1
+    answers = by_hands([partial(nest, request) for request in requests], count)
+    return dict(zip(requests, answers, strict=True)).__getitem__
 
 
 def _split_notes(groups: Sequence[SheetPlan], markers: Sequence[Marker]) -> Iterable[Finding]:

@@ -144,7 +144,7 @@ def test_a_nest_that_fails_its_judge_stops_the_job(
         moved = replace(first, slots=(replace(slot, x_um=slot.x_um - 20_000), *slots))
         return replace(found, arrangements=(moved, *rest))
 
-    monkeypatch.setattr("layouts.sheetplan.nest", shifted)
+    monkeypatch.setattr("render.nesting.nest", shifted)
     order = read(line_list).order
     assert order is not None
     with pytest.raises(OutputError, match=r"nest of film-1 failed its judge: .* over the edge"):
