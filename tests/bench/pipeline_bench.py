@@ -192,8 +192,8 @@ class Measured:
         """How many times our CPU seconds the peer takes over these hops; None: not known."""
         if self.theirs is None or not set(theirs) <= self.theirs.told.get("hops", {}).keys():
             return None
-        own = sum(self.mine.told["cpu"][hop] for hop in mine)
-        return sum(self.theirs.told["hops"][hop] for hop in theirs) / own
+        own = sum(float(self.mine.told["cpu"][hop]) for hop in mine)
+        return sum(float(self.theirs.told["hops"][hop]) for hop in theirs) / own
 
     @property
     def whole(self) -> str:
@@ -233,8 +233,10 @@ def measured(count: int, suffix: str, work: Path, caches: Path, peer: bool) -> M
 
 def tables(all_measured: Sequence[Measured]) -> Iterator[str]:
     """What was measured, as Markdown."""
-    heads = ("markers", "s", "CPU s", "peak MB", "files", "MB", "sheets")
-    heads += ("times the peer", "nest", "write")
+    heads = (
+        *("markers", "s", "CPU s", "peak MB", "files", "MB", "sheets"),
+        *("times the peer", "nest", "write"),
+    )
     yield f"| {' | '.join(heads)} |"
     yield "|---" * len(heads) + "|"
     for each in all_measured:
@@ -254,8 +256,8 @@ def tables(all_measured: Sequence[Measured]) -> Iterator[str]:
     yield "|---" * (len(all_measured) + 1) + "|"
     for hop in all_measured[0].mine.told["cpu"]:
         told = (each.mine.told for each in all_measured)
-        cells = (f"{one['cpu'][hop]:.2f} ({one['peak'][hop]:.0f})" for one in told)
-        yield f"| {hop} | {' | '.join(cells)} |"
+        took = (f"{one['cpu'][hop]:.2f} ({one['peak'][hop]:.0f})" for one in told)
+        yield f"| {hop} | {' | '.join(took)} |"
 
 
 def report_commands(work: Path, caches: Path) -> bool:
