@@ -22,6 +22,7 @@ from layouts.stock import Stock, Turning
 from layouts.words import LongParts
 from render.job import JobFolder, build
 from render.judge import Options
+from render.reprint import reprint
 from render.shop import load_shop
 from render.specfile import order_json, read
 from render.wishes import Wishes, wished
@@ -195,3 +196,14 @@ def test_without_the_wish_long_film_is_refused(line_list: Path, tmp_path: Path) 
     assert wanted.long_parts is LongParts.SPLIT
     (tmp_path / "order.json").write_bytes(order_json(wanted))
     assert read(tmp_path / "order.json").order == wanted
+
+
+def test_a_marker_in_pieces_is_reprinted_to_the_byte(split: JobFolder, tmp_path: Path) -> None:
+    for name, data in split.files.items():
+        path = tmp_path / "job" / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_bytes(data)
+    wanted = sorted(joints(split.groups, split.markers))[0]
+    again = reprint(tmp_path / "job", [f"{wanted}=2"], Options(load_shop()))
+    assert not [each for each in again.findings if each.code == "reprint-rewritten"]
+    assert joints(again.groups, again.markers).keys() == {wanted}
