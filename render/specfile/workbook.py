@@ -10,8 +10,9 @@ import datetime
 import re
 import warnings
 import zipfile
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
+from itertools import chain, islice
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
@@ -48,17 +49,15 @@ def xlsx_list(path: Path) -> ListBook:
         FileError: the workbook cannot be read; so may the rows.
     """
     marks = _marks(path)
-    name, grid, head = _whole(path, lambda: _sheets(path))
-    read = [[_cell(c, row, column) for column, c in enumerate(r)] for row, r in enumerate(head, 1)]
-    return ListBook(read, _rows(path, name, grid, marks))
+    sheet, head = _whole(path, lambda: _sheets(path))
+    written = enumerate(head.rows, 1)
+    read = [[_cell(c, row, column) for column, c in enumerate(r)] for row, r in written]
+    return ListBook(read, _rows(path, sheet, marks))
 
 
-def _rows(
-    path: Path, name: str, grid: list[list[object]], marks: tuple[bool, bool]
-) -> Iterator[tuple[int, list[Cell]]]:
-    faults = _whole(path, lambda: dict(_valueless(path, name, marks))) if any(marks) else {}
-    for index, cells in enumerate(grid):
-        row = index + 1
+def _rows(path: Path, sheet: _Sheet, marks: tuple[bool, bool]) -> Iterator[tuple[int, list[Cell]]]:
+    faults = _whole(path, lambda: dict(_valueless(path, sheet.name, marks))) if any(marks) else {}
+    for row, cells in enumerate(sheet.rows, 1):
         read = [
             _cell(cell, row, column) if type(cell) is not str else cell
             for column, cell in enumerate(cells)
@@ -101,30 +100,40 @@ def _marks(path: Path) -> tuple[bool, bool]:
     return _whole(path, read)
 
 
-_Grid = list[list[object]]
+@dataclass(frozen=True, slots=True)
+class _Sheet:
+    """A sheet's rows, to be read once, and whether one of the first holds headings."""
+
+    name: str = ""
+    rows: Iterable[list[object]] = ()
+    listed: bool = False
 
 
-def _sheets(path: Path) -> tuple[str, _Grid, _Grid]:
-    """Name and cells of the first sheet with headings, else of the first, and the order's head."""
+def _sheets(path: Path) -> tuple[_Sheet, _Sheet]:
+    """The first sheet with headings, else the first, and the order's head."""
     from python_calamine import CalamineWorkbook
 
-    grids: list[tuple[str, _Grid]] = []
+    unlisted: list[_Sheet] = []
     with CalamineWorkbook.from_path(path) as book:
         names = [name for name in book.sheet_names if name != HEAD_SHEET]
-        head = _grid(book, HEAD_SHEET) if len(names) < len(book.sheet_names) else []
+        head = _sheet(book, HEAD_SHEET) if len(names) < len(book.sheet_names) else _Sheet()
         for name in names:
-            grid = _grid(book, name)
-            if any(_has_headings(row) for row in grid[:HEAD]):
-                return name, grid, head
-            grids.append((name, grid))
-    if any(_has_headings(row) for row in head[:HEAD]):  # a list that is called so
-        return HEAD_SHEET, head, []
-    return (*grids[0], head) if grids else ("", [], head)
+            sheet = _sheet(book, name)
+            if sheet.listed:
+                return sheet, head
+            unlisted.append(sheet)
+    if head.listed:  # a list that is called so
+        return head, _Sheet()
+    return unlisted[0] if unlisted else _Sheet(), head
 
 
-def _grid(book: CalamineWorkbook, name: str) -> _Grid:
-    rows = book.get_sheet_by_name(name).to_python(skip_empty_area=False)
-    return [list(row) for row in rows]
+def _sheet(book: CalamineWorkbook, name: str) -> _Sheet:
+    """The sheet's cells from A1 on, made row by row, as a long list's would fill the memory."""
+    sheet = book.get_sheet_by_name(name)
+    indent: list[object] = [""] * sheet.start[1] if sheet.start else []
+    rows = ([*indent, *row] for row in sheet.iter_rows())
+    first = list(islice(rows, HEAD))
+    return _Sheet(name, chain(first, rows), any(map(_has_headings, first)))
 
 
 def _has_headings(row: list[object]) -> bool:
