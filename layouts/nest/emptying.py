@@ -16,7 +16,7 @@ _MOST_PARTS = 2000
 """Beyond this number of pieces one sheet more or less is little."""
 _FEW = 3
 """Pieces of one size, on average."""
-_EFFORT_WORK = 80_000
+_EFFORT_WORK = 90_000
 """Looks at ways to lay a piece that a unit of effort buys."""
 _MIX = 0x9E3779B97F4A7C15
 """Spreads the seed over the bits of the first state (source: Knuth, golden ratio)."""

@@ -20,6 +20,8 @@ _CELLS = 512
 """Cells of the table of widths that pieces side by side can fill."""
 _FILL_LOOKS, _WAY_LOOKS, _PLACE_LOOKS = 20, 3, 5
 """What a fill, a way to lie and a place cost besides, in looks at ways to lie."""
+_SORTED, _MOVED = 64, 8
+"""Moves of a way, when they are sorted and when one is gone, that cost a look."""
 
 
 MEASURE, LYING, FLUSH, SNUG, DEAD, ALONG = range(6)
@@ -249,7 +251,7 @@ def fill(
     if along:
         width, height = height, width
     ways, count = _all_ways(goods, pieces, width, height, taste)
-    looks = _FILL_LOOKS + _WAY_LOOKS * count
+    looks = _FILL_LOOKS + _WAY_LOOKS * count + count * count // _SORTED
     dead, cell = _dead_widths(ways, count, width)
     for i in pieces:
         spots[i, 0] = -1
@@ -267,7 +269,7 @@ def fill(
         if y >= height:
             break
         best, more = _best_way(ways, count, free, height - y, before, after, taste, dead, cell)
-        looks += more + _PLACE_LOOKS + steps
+        looks += more + _PLACE_LOOKS + steps + count // _MOVED
         if best < 0:
             level = min(before, after)
             spare -= free * level
