@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from layouts.design import Design
@@ -124,7 +124,7 @@ def _order(marker: Marker) -> tuple[str, str, float, str]:
     return kind, marker.plan.name, -marker.plan.design.letter_height, marker.id
 
 
-def _placing_order(placing: Placing) -> tuple[str, ...]:
+def _placing_order(placing: Placing) -> tuple[str, str, str, str, str, int, str]:
     position = placing.position
     return (
         position.area,
@@ -132,7 +132,7 @@ def _placing_order(placing: Placing) -> tuple[str, ...]:
         position.location,
         position.from_,
         position.to,
-        f"{position.row or 0:09d}",
+        position.row or 0,
         placing.plan.hand,
     )
 
@@ -153,9 +153,11 @@ def _lacking(plan: MarkerPlan, face: Face, found: list[Finding]) -> list[Finding
 
 
 def _located(
-    found: Iterable[Finding], item: Item, file: str, accepted: tuple[Acceptance, ...]
+    found: Sequence[Finding], item: Item, file: str, accepted: tuple[Acceptance, ...]
 ) -> list[Finding]:
     """The findings with file, row and the order's acceptance."""
+    if not found:
+        return []
     rows = sorted(position.row for position in item.positions if position.row is not None)
     row, more = (rows[0], len(rows) - 1) if rows else (None, 0)
     return [

@@ -9,6 +9,7 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from typing import TypeAlias
 
 from layouts.amounts import area_sheets
 from layouts.drawing import Document
@@ -30,9 +31,11 @@ from render.proof import foot_line
 MOST_ON_PAPER = 5_000
 COLUMNS = (
     *("number", "marker", "name", "hand", "pieces", "line", "location", "drawing", "from", "to"),
-    *("where", "note", "how", "row", "done"),
+    *("where", "note", "method", "how", "row", "done"),
 )
 _TITLE = "Installation: all areas"
+# Method and instructions, by all that they are made of.
+_Told: TypeAlias = dict[tuple[object, ...], tuple[str, str]]
 # An area's file is named in letters, digits and hyphens alone, so these names are free.
 _GUIDE, _PARTS = "_all-areas", "_take-along"
 
@@ -52,7 +55,7 @@ def tables(
     methods, joined = _methods(markers), joints(groups, markers)
     areas, sheets = walks(markers), area_sheets(groups)
     names = file_names(areas)
-    told: dict[tuple[object, ...], str] = {}
+    told: _Told = {}
     parts: list[tuple[str, ...]] = []
     for area, stops in areas.items():
         yield names[area], _csv(COLUMNS, (_row(stop, methods, joined, told) for stop in stops))
@@ -97,7 +100,7 @@ def _row(
     stop: Stop,
     methods: Methods,
     joined: Mapping[str, Joint],
-    told: dict[tuple[object, ...], str],
+    told: _Told,
 ) -> tuple[object, ...]:
     placing, marker = stop.placing, stop.marker
     place = placing.position
@@ -110,11 +113,12 @@ def _row(
     if how is None:
         letter = methods.letter(placing.plan.build)
         spot = Spot(stop.number, marker, placing, letter, joined.get(marker.id))
-        how = told[key] = "; ".join(instructions(spot))
+        _, *rest = instructions(spot)  # the method stands in a column of its own
+        how = told[key] = (letter, "; ".join(rest))
     return (
         *(stop.number, marker.id, marker.plan.name, marker.plan.hand, placing.count),
         *(place.line, place.location, place.drawing, place.from_, place.to),
-        *(place.spot, place.note, how, place.row, ""),
+        *(place.spot, place.note, *how, place.row, ""),
     )
 
 

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import replace
 
 from layouts.geometry import Point
 from layouts.marker import Marker, Placing
@@ -19,16 +17,12 @@ from render.install.texts import CAUTIONS, STEPS
 
 def within(places: Sequence[tuple[Marker, Placing]]) -> list[Marker]:
     """The markers of these places alone, their quantities counted from them."""
-    heaps: dict[str, list[tuple[Marker, Placing]]] = defaultdict(list)
+    heaps: dict[str, tuple[Marker, list[Placing]]] = {}
     for marker, placing in places:
-        heaps[marker.id].append((marker, placing))
+        heaps.setdefault(marker.id, (marker, []))[1].append(placing)
     return [
-        replace(
-            heap[0][0],
-            quantity=sum(placing.count for _, placing in heap),
-            placings=tuple(placing for _, placing in heap),
-        )
-        for heap in heaps.values()
+        Marker(marker.id, marker.plan, marker.face, sum(each.count for each in own), tuple(own))
+        for marker, own in heaps.values()
     ]
 
 

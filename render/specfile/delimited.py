@@ -7,6 +7,7 @@ import csv
 from collections.abc import Iterator
 from itertools import islice
 from pathlib import Path
+from typing import cast
 
 from layouts.findings import Finding, Place
 from render.specfile.cells import Cell
@@ -61,7 +62,7 @@ def _rows(path: Path, encoding: str, delimiter: str) -> Iterator[tuple[int, list
         reader = csv.reader(file, delimiter=delimiter, strict=True)
         try:
             for row, cells in enumerate(reader, 1):
-                yield row, list(cells)
+                yield row, cast(list[Cell], cells)  # fresh ones each row: a copy would be waste
         except (csv.Error, UnicodeError) as error:
             what = f"the row cannot be split into cells ({error})"
             right = (

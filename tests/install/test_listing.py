@@ -51,7 +51,9 @@ def test_a_row_says_what_the_paper_says(made: Plant):
     (row,) = (row for row in rows if row["line"] == "HSD-4-2")
     assert (row["pieces"], row["from"], row["to"], row["row"]) == ("15", "C-2", "EC-2", "4")
     assert "flow to the right, toward EC-2" in row["how"]
-    assert row["how"].startswith("Method ")
+    (valve,) = (row for row in rows if row["name"] == "HV-101")
+    assert {row["method"], valve["method"]} < set("ABCDEFGH")
+    assert row["method"] != valve["method"], "film and a hung tag are put up in different ways"
 
 
 def test_parts_to_take_along_are_counted_by_area(made: Plant):
