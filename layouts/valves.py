@@ -26,6 +26,7 @@ class ValveRow:
     drawing: str
     notes: str
     emergency: bool
+    lockout: bool
     tags: int
     row: int | None
 
@@ -76,6 +77,7 @@ def _row(spec: ValveTag, position: Position, meanings: Mapping[str, str]) -> Val
         drawing=position.drawing,
         notes="; ".join(part for part in parts if part),
         emergency=spec.emergency,
+        lockout=spec.lockout,
         tags=tags,
         row=position.row,
     )

@@ -66,7 +66,10 @@ HELP: Mapping[str, str] = {
     "paint": "Color that the pipe or its jacket has, such as orange.",
     "wrap": "yes: repeat the lines round a small pipe.",
     "lines": "1 or 2 lines of words.",
-    "tag": "Number of the valve or the machine, such as HV-101 or HPR-1.",
+    "tag": "Number of the valve or the machine, such as HV-101 or HPR-1; like ones may be a range, "
+    "HV-101..HV-118.",
+    "lockout": "yes for a valve where the line is isolated and locked out: its tag, the schedule "
+    "and the pack say so.",
     "function": "What the valve does, such as king valve.",
     "legend": "Name of the machine; on a pipe, words in place of the contents.",
     "small": "yes for a small part: sized by reading distance alone.",

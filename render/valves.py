@@ -28,14 +28,15 @@ _TOP, _END, _FOOT_Y = 19.0, LEDGER.height - 24.0, LEDGER.height - 15.0
 _FLAG = Rect(15.0, 0.0, 14.0, 5.6)
 _COLUMNS = (
     Column("Number", 36.0),
-    Column("System", 74.0),
-    Column("Function", 62.0),
-    Column("Location", 60.0),
+    Column("System", 78.0),
+    Column("Function", 60.0),
+    Column("Location", 48.0),
     Column("Area", 40.0),
     Column("Size", 20.0),
     Column("Normally", 24.0),
-    Column("P&ID sheet", 26.0),
-    Column("Notes", _RIGHT - _LEFT - 342.0),
+    Column("Lockout", 18.0),
+    Column("P&ID sheet", 24.0),
+    Column("Notes", _RIGHT - _LEFT - 348.0),
 )
 _LONGEST = 240  # characters of a cell; the workbook has them all
 _KEY = (
@@ -227,6 +228,7 @@ def _cells(row: ValveRow) -> tuple[str, ...]:
         row.area,
         row.size,
         row.normal_position,
+        "yes" if row.lockout else "",
         row.drawing,
         row.notes,
     )
@@ -243,6 +245,7 @@ _SHEET: tuple[tuple[str, float, Callable[[ValveRow], str]], ...] = (
     ("Area", 18, lambda row: row.area),
     ("Size", 11, lambda row: row.size),
     ("Normally", 11, lambda row: row.normal_position),
+    ("Lockout", 10, lambda row: "yes" if row.lockout else ""),
     ("P&ID sheet", 12, lambda row: row.drawing),
     ("Notes", 34, lambda row: row.notes),
 )

@@ -138,8 +138,8 @@ def paint_facts(order: Order, schemes: Mapping[str, Scheme]) -> tuple[PaintFact,
 def _paint_of(spec: PipeMarker, scheme: Scheme) -> PaintRule | None:
     unheard = Notes("")  # what is wrong with the line, its marker's plan says
     state = state_of(spec, service_of(spec, scheme, unheard), scheme, unheard)
-    level = level_of(spec.pressure, spec.level, scheme, unheard)
     contents = spec.contents or scheme.contents
+    level = level_of(spec.pressure, spec.level, scheme, unheard, contents.upper())
     return scheme.paint_for(contents, spec.service.upper(), state, level)
 
 

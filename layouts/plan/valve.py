@@ -25,6 +25,7 @@ _SMALL_SHARE = 0.5
 _EMERGENCY_SCALE = 2.0
 _HOLE = 5.0  # for a chain or a wire, mm; common practice, no source
 _EMERGENCY = "EMERGENCY"
+_LOCKOUT = "LOCKOUT POINT"
 
 
 def plan_valve(spec: ValveTag, scheme: Scheme, notes: Notes) -> tuple[MarkerPlan, ...]:
@@ -48,6 +49,8 @@ def plan_valve(spec: ValveTag, scheme: Scheme, notes: Notes) -> tuple[MarkerPlan
         (spec.tag.upper(), number),
         *((text.upper(), small) for text in _functions(spec)),
     ]
+    if spec.lockout:
+        rows.append((_LOCKOUT, small))
     if spec.emergency:
         rows.insert(0, (_EMERGENCY, small))
     build = build_for(spec.environment, notes, hung=True)

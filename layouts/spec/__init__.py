@@ -16,11 +16,11 @@ from dataclasses import dataclass
 from typing import Annotated, Literal, TypeAlias
 
 from pydantic import (
+    AfterValidator,
     BaseModel,
     ConfigDict,
     Field,
     StringConstraints,
-    field_validator,
     model_validator,
 )
 
@@ -58,6 +58,7 @@ __all__ = [
     "LONGEST_PLACE_TEXT",
     "LONGEST_TEXT",
     "MOST_AT_A_PLACE",
+    "ORDER_VERSION",
     "Acceptance",
     "AnySpecification",
     "Designation",
@@ -81,7 +82,17 @@ __all__ = [
     "Text",
     "ValveTag",
 ]
+ORDER_VERSION = 1  # of the order's form; a newer one is refused
 _SEVERAL = re.compile(r"\.{2,}|[…,;]")
+
+
+def _one_tag(tag: str) -> str:
+    if _SEVERAL.search(tag):
+        raise ValueError(f"{tag!r} is more than one tag; give each a tag of its own")
+    return tag
+
+
+OneTag: TypeAlias = Annotated[Text, AfterValidator(_one_tag)]
 
 
 class _Model(BaseModel):
@@ -149,7 +160,7 @@ class EquipmentMarker(_Model):
 
     kind: Literal[Kind.EQUIPMENT]
     name: Text = Field("", description="such as HIGH PRESSURE RECEIVER")
-    tag: Text = Field("", description="number, such as HPR-1")
+    tag: OneTag = Field("", description="number, such as HPR-1")
     pressure: Pressure | None = None
     level: Level | None = None
     lines: Literal[1, 2] | None = Field(None, description="empty: by the length of the name")
@@ -167,12 +178,13 @@ class ValveTag(_Model):
     """A tag for a valve."""
 
     kind: Literal[Kind.VALVE]
-    tag: Annotated[Text, StringConstraints(min_length=1)] = Field(description="valve number")
+    tag: Annotated[OneTag, StringConstraints(min_length=1)] = Field(description="valve number")
     service: Text = ""
     function: Text = ""
     valve_size: Designation | None = None
     normal_position: Text = ""
     emergency: bool = False
+    lockout: bool = Field(False, description="a point where the line is isolated and locked out")
     sides: Literal[1, 2] = 1
     shape: Outline = Outline.RECTANGLE
     viewing_distance: Distance | None = Field(
@@ -180,13 +192,6 @@ class ValveTag(_Model):
     )
     environment: Environment = Environment()
     scheme: Text = ""
-
-    @field_validator("tag")
-    @classmethod
-    def _is_one(cls, tag: str) -> str:
-        if _SEVERAL.search(tag):
-            raise ValueError(f"{tag!r} is more than one tag; give each valve a tag of its own")
-        return tag
 
 
 Specification: TypeAlias = PipeMarker | EquipmentMarker | ValveTag

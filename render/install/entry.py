@@ -174,6 +174,8 @@ def _direction(spot: Spot) -> Iterator[str]:
     if isinstance(spec, ValveTag):
         if spec.emergency:
             yield "EMERGENCY VALVE: first of all; in sight of whoever must close it"
+        if spec.lockout:
+            yield "lockout point: the tag hangs clear of where the lock goes on"
         return
     if not isinstance(spec, PipeMarker):
         yield "level, at eye height, facing the approach"

@@ -23,6 +23,7 @@ CODES: dict[str, tuple[Severity, str]] = {
     "unknown-format": (Severity.UNREADABLE, "the suffix names no kind of file read here"),
     "bad-encoding": (Severity.UNREADABLE, "the bytes are not text"),
     "old-encoding": (Severity.WARNING, "the text is not UTF-8 and was read as Windows-1252"),
+    "newer-version": (Severity.UNREADABLE, "an order of a newer program than this one"),
     "bad-syntax": (Severity.UNREADABLE, "the text breaks the rules of TOML, JSON or CSV"),
     # the table
     "no-headings": (Severity.UNREADABLE, "no heading row in the first ten rows"),

@@ -140,6 +140,7 @@ SPEC_COLUMNS: tuple[Column, ...] = (
     Column("valve_size", Measure.PIPE, {_V: "valve_size"}, base="valvesize"),
     Column("normal_position", Measure.TEXT, {_V: "normal_position"}),
     Column("emergency", Measure.FLAG, {_V: "emergency"}),
+    Column("lockout", Measure.FLAG, {_V: "lockout"}),
     Column("shape", Measure.CHOICE, {_V: "shape"}, SHAPE),
     _length("letter_in", {_P: "letter_height", _E: "letter_height"}),
     _length("length_in", {_P: "length"}),

@@ -11,7 +11,7 @@ from typing import TypeAlias
 
 from layouts.errors import InputError
 from layouts.findings import Finding, Place
-from layouts.spec import Item, Order, OrderHead
+from layouts.spec import ORDER_VERSION, Item, Order, OrderHead
 from render.specfile.codes import FileError, fault, shown
 from render.specfile.normal import canonical_items
 from render.specfile.ordertables import FILE_KEYS, OrderReader, Table
@@ -71,7 +71,16 @@ def _broken(name: str, line: int | None, why: str) -> FileError:
 def read_order(
     path: Path, tables: Table, read_list: ListReader
 ) -> tuple[OrderHead | None, tuple[Item, ...], tuple[Finding, ...]]:
-    """Head, items and findings of an order file; no head where it has a fault."""
+    """Head, items and findings of an order file; no head where it has a fault.
+
+    Raises:
+        FileError: the order is of a newer program, whose keys mean nothing here.
+    """
+    version = tables.get("version")
+    if type(version) is int and version > ORDER_VERSION:
+        what = f"the order is of version {version}, and this program reads up to {ORDER_VERSION}"
+        right = "read it with the program that wrote it, or a newer one"
+        raise FileError(fault("newer-version", what, right, Place(path.name, field="version")))
     reader = OrderReader(path.name, path.parent)
     markers, defaults = tables.get("markers", []), reader.environment(tables.get("environment", {}))
     head = reader.head({key: value for key, value in tables.items() if key not in FILE_KEYS})
@@ -114,7 +123,7 @@ def one_marker(fields: Table, scheme: str = "") -> Order:
     if head is None or not items:
         raise InputError(reader.findings)
     if len(items) > 1:
-        what, right = f"{len(items)} tags are given", "give the tag of one valve"
+        what, right = f"{len(items)} tags are given", "give one tag"
         raise InputError([fault("bad-tag", what, right, Place(field="tag"))])
     return order_of(head, items)
 

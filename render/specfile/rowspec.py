@@ -155,13 +155,13 @@ class _Draft:
 
 
 def one_each(kind: Kind, payload: Mapping[str, object]) -> list[dict[str, object]]:
-    """A valve's keys once for each tag of a range such as ``HV-101..HV-118``.
+    """The keys once for each tag of a range such as ``HV-101..HV-118`` or ``AC-1..AC-4``.
 
     Raises:
         TagRangeError: the range cannot be spelled out.
     """
     tag = payload.get("tag")
-    if kind is not Kind.VALVE or not isinstance(tag, str) or not tag.strip():
+    if kind is Kind.PIPE or not isinstance(tag, str) or not tag.strip():
         return [dict(payload)]
     return [{**payload, "tag": each} for each in expand_tags(tag)]
 

@@ -205,6 +205,7 @@ ENDING: dict[str, Callable[[Path], Path]] = {
     "file-broken": _bytes("list.xlsx", b"PK\x03\x04 and no more"),
     "file-locked": _bytes("list.xlsx", b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + bytes(600)),
     "unknown-format": _text("list.docx", "kind,tag"),
+    "newer-version": _text("order.json", '{"version": 9, "new_key": [], "markers": []}'),
     "bad-encoding": _bytes("list.csv", b"kind,tag\nvalve,\x00\x81\n"),
     "bad-syntax": _text("order.toml", "title = Orchard\n"),
     "no-headings": _text("list.csv", "some,words\nand,more\n"),

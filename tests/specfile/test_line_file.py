@@ -90,6 +90,7 @@ FULL: tuple[dict[str, str], ...] = (
         "valve_size": "DN50",
         "normal_position": "open",
         "emergency": "yes",
+        "lockout": "yes",
         "side": "both",
         "shape": "round",
         "qty": "2",

@@ -290,3 +290,12 @@ def test_row_order_does_not_matter_for_markers(tmp_path: Path) -> None:
     assert two is not None
     assert [item.spec for item in one.items] == [item.spec for item in two.items]
     assert order_json(one) != order_json(two)  # positions keep their rows
+
+
+def test_machines_may_be_a_range_as_valves_may(tmp_path: Path) -> None:
+    rows = [{"kind": "equipment", "tag": "AC-1..AC-4, AC-7", "legend": "Air cooler", "qty": "2"}]
+    reading = read(write_csv(tmp_path / "list.csv", table(rows, list(rows[0]))))
+    assert reading.findings == ()
+    assert reading.order is not None
+    made = [(item.spec.tag, item.quantity) for item in reading.order.items]
+    assert made == [(f"AC-{number}", 2) for number in (1, 2, 3, 4, 7)]

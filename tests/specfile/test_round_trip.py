@@ -34,6 +34,7 @@ from render.specfile import Reading, normalized, order_json, read
 TEXT = st.text(
     st.characters(exclude_categories=("C", "Z"), include_characters=" "), max_size=20
 ).map(str.strip)
+ONE_TAG = TEXT.filter(lambda tag: not set(tag) & set(".…,;"))  # no range
 NUMBERS = st.floats(0, 20_000, allow_nan=False).map(lambda value: f"{value:.9f} mm")
 LENGTHS = st.none() | NUMBERS | st.sampled_from(["1-1/4 in", "40 mm", "6 ft 3 in", "0.00001 mm", 3])
 PRESSURES = st.none() | st.floats(-14.6, 3000) | st.sampled_from(["12.5 bar", "10 inHg vac"])
@@ -93,7 +94,7 @@ EQUIPMENT_MARKERS = st.builds(
     EquipmentMarker,
     kind=st.just(Kind.EQUIPMENT),
     name=TEXT,
-    tag=TEXT,
+    tag=ONE_TAG,
     pressure=PRESSURES,
     lines=maybe([1, 2]),
     small=st.booleans(),
@@ -103,7 +104,7 @@ EQUIPMENT_MARKERS = st.builds(
 VALVE_TAGS = st.builds(
     ValveTag,
     kind=st.just(Kind.VALVE),
-    tag=TEXT.filter(lambda tag: tag and not set(tag) & set(".…,;")),  # one tag, no range
+    tag=ONE_TAG.filter(bool),
     viewing_distance=LENGTHS,
     function=TEXT,
     valve_size=PIPES,

@@ -18,6 +18,7 @@ from pypdf import PdfReader
 
 from layouts.valves import valve_rows
 from render import pdf
+from render.install import install
 from render.preflight import Verdict, inspect
 from render.valves import valve_chart, valves_xlsx
 from tests.install.plant import Plant, plant
@@ -57,6 +58,7 @@ def test_the_workbook_holds_every_valve_in_order(made: Plant):
         "Area": "Engine room",
         "Size": "NPS 3",
         "Normally": "open",
+        "Lockout": "",
         "P&ID sheet": "R-1",
         "Notes": "seal it open; 2 tags",
     }
@@ -170,3 +172,17 @@ def test_another_program_opens_the_workbook(made: Plant):
         ).stdout
     assert re.search(r'<pane [^>]*state="frozen"', sheet)
     assert "<autoFilter" in sheet
+
+
+def test_a_lockout_point_says_so_on_tag_schedule_and_pack():
+    item = {
+        "spec": {"kind": "valve", "tag": "HV-7", "service": "HPL", "lockout": True},
+        "positions": [{"area": "Hall"}],
+    }
+    made = plant(items=[item])
+    assert made.markers[0].face.words == "HPL HV-7 LOCKOUT POINT"
+    (row,) = table(valves_xlsx(made.order, made.schemes))
+    assert row["Lockout"] == "yes"
+    assert "yes" in all_letters(valve_chart(made.order, made.schemes, made.typefaces))
+    pack = install(made.order, made.markers, made.typefaces)["Hall"]
+    assert squeezed("lockout point: the tag hangs clear") in all_letters(pack)
