@@ -78,8 +78,9 @@ class SheetSearch:
         work = self.job.effort * _FILL_WORK * parts // _FULL_PARTS // (dearest + _FILL_BASE)
         goal = target * SCALE // self.pool.top_cost
         best: tuple[int, list[Fixed]] | None = None
-        for share in _DIVE_SHARES:
-            taken = self._attempt(goal, share, tail, work // 4)
+        roll = self.job.is_roll
+        for share in _DIVE_SHARES[:1] if roll else _DIVE_SHARES:
+            taken = self._attempt(goal, share, tail, work // 2 if roll else work // 4)
             if taken is None:
                 break
             cost = sum(column.cost * times for column, times in taken)
@@ -89,8 +90,9 @@ class SheetSearch:
                 break
         if best is None:
             return None
-        if best[0] > goal and tail.fills < work:
-            return self._drawn(self._give_back(goal, best[1], tail, work))
+        until = tail.fills + work // 2 if roll else work
+        if best[0] > goal and tail.fills < until:
+            return self._drawn(self._give_back(goal, best[1], tail, until))
         return self._drawn(best[1])
 
     def _give_back(self, goal: int, taken: list[Fixed], tail: Tail, work: int) -> list[Fixed]:
@@ -126,8 +128,12 @@ class SheetSearch:
         if rest.any():
             until = tail.fills + work
             passes = _PASSES if self.job.effort >= 50 else 1
-            filled = tail.correct(values, rest, limits, passes, until, goal)
+            # A roll's few long sections need every pass, and their whole search after it.
+            most = until + (_ROUNDS if self.job.is_roll else 0)
+            filled = tail.correct(values, rest, limits, passes, most, goal)
             if filled is not None:
+                if self.job.is_roll:
+                    until = tail.fills + work
                 filled = tail.regroup(filled, values, limits, until, goal)
         if filled is None:
             return None
