@@ -1,6 +1,6 @@
 """`make bench`: every benchmark, one after the other; what is there is run.
 
-python -m tests.bench [--counts 200 2000 20000 200000 1000000] [--no-peer]
+python -m tests.bench [--counts 200 2000 ...] [--xlsx 200000] [--no-peer]
 """
 
 from __future__ import annotations
