@@ -75,6 +75,8 @@ def ticket(
     _mounting(paper, markers)
     paper.heading("Handling")
     paper.points(HANDLING)
+    paper.space(4.0)
+    paper.block(lambda at: form(paper, _RELEASE, at, least=11.0))
     return Document(
         "ticket",
         f"Shop ticket: {order.title}",
@@ -82,6 +84,17 @@ def ticket(
         paper.voices.symbols(),
         day,
     )
+
+
+# Filled by hand: who lets the job run, by a proof that was approved.
+_RELEASE = [
+    [
+        Cell("Released for production by", "", 2.0),
+        Cell("Date", ""),
+        Cell("Signature", "", 2.0),
+        Cell("By proof no.", ""),
+    ]
+]
 
 
 def mapping_line(groups: Sequence[SheetPlan], printer: Printer) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from layouts.geometry import Point
 from layouts.legibility import CONTRAST_FLOOR, contrast_pairs
@@ -84,6 +84,20 @@ def scheme_texts(scheme: Scheme) -> list[str]:
     return texts
 
 
+def _plain_words(scheme: Scheme) -> Iterator[str]:
+    """What else whoever approves should know: own cutoffs, a second language, open doubts."""
+    for cutoff in scheme.cutoffs:
+        contents = ", ".join(cutoff.contents)
+        yield f"Cutoff of the plant's own for {contents}: {cutoff.psig:g} psig ({cutoff.source})."
+    if scheme.second is not None:
+        doubts = any(word.status == "memory" for word in scheme.second.words.values())
+        speaker = "; words from memory, to be read by a speaker at the plant" if doubts else ""
+        yield f"Legends in English with {scheme.second.language} below{speaker}."
+    for caveat in scheme.caveats:
+        if not caveat.blocking:
+            yield f"{caveat.what[:1].upper()}{caveat.what[1:]}: {caveat.right}."
+
+
 def _title(paper: Paper, order: Order, at: Point) -> Drawn:
     strong, plain = paper.voices.strong, paper.voices.plain
     title = strong.paragraph(order.title, at, TITLE, paper.width * 0.78, paper.ink)
@@ -121,7 +135,7 @@ def _schemes(paper: Paper, schemes: Mapping[str, Scheme]) -> None:
     for key in sorted(schemes):
         first, *rest = scheme_texts(schemes[key])
         paper.paragraph(first)
-        paper.points(rest)
+        paper.points((*rest, *_plain_words(schemes[key])))
 
 
 def _findings(paper: Paper, verdicts: Verdicts) -> None:

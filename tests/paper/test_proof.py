@@ -13,9 +13,15 @@ from pypdf import PdfReader
 from layouts.drawing import Placement
 from layouts.findings import Finding, Place, Severity
 from layouts.geometry import Rect
+from layouts.marker import gather
+from layouts.schemes.loader import scheme_from_toml
+from layouts.spec import Order
 from render import pdf
+from render.fonts import default_typefaces
+from render.proof import proof
 from render.proof.verdicts import Verdicts, Weight
 from render.svg import write_page
+from tests.install.reading import all_letters, squeezed
 from tests.paper.conftest import REASON, Job
 from tests.paper.reading import raster, words
 from tests.writers.svg_reader import HREF, SVG, matrix_of, root_of
@@ -166,3 +172,39 @@ def test_what_holds_for_every_marker_stands_on_the_cover_alone(job: Job):
         assert ("letter-below-row" in codes) == (marker.plan.name == "HPL")
     without_one = Verdicts(markers, common[1:])
     assert without_one.groups[0].where == tuple(names[1:])
+
+
+def test_the_cover_names_cutoffs_a_second_language_and_doubts() -> None:
+    text = """
+extends = "ammonia-2014"
+key = "plant"
+title = "Ours"
+[legend]
+language = "Spanish"
+[[cutoffs]]
+key = "co2"
+contents = ["CO2"]
+psig = 500
+source = "plant standard 9"
+"""
+    scheme = scheme_from_toml(text, "plant.toml")
+    order = Order.model_validate(
+        {
+            "scheme": "plant.toml",
+            "items": [
+                {"spec": {"kind": "valve", "tag": "HV-1"}, "positions": [{"area": "Hall"}]},
+            ],
+        }
+    )
+    schemes = {"plant.toml": scheme}
+    faces = default_typefaces()
+    gathered = gather(order.items, schemes, order.scheme, faces, (), "")
+    said = all_letters(proof(order, gathered.markers, gathered.findings, schemes, faces))
+    for wanted in (
+        "Cutoff of the plant's own for CO2: 500 psig (plant standard 9)",
+        "English with Spanish below; words from memory",
+        "Approval",
+        "Signature",
+        *(f"{each.what[1:]}: {each.right}" for each in scheme.caveats if not each.blocking),
+    ):
+        assert squeezed(wanted) in said
