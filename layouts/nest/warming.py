@@ -1,9 +1,12 @@
 """Fill the compiler's cache, so that no order ever waits for it."""
 
+import numpy as np
+
 from layouts.nest.emptying import emptied
 from layouts.nest.engine import nest
 from layouts.nest.job import make_job
 from layouts.nest.model import Cutting, Margins, NestRequest, Piece, RollStock, SheetStock
+from layouts.nest.pricing import Pricer
 from layouts.nest.quick import quick_plan
 
 
@@ -19,3 +22,5 @@ def warm() -> None:
     nest(NestRequest(pieces, (RollStock("r", 100, Margins(), 500),), 1, Cutting.FREE, effort=101))
     job, _ = make_job(NestRequest(pieces, (SheetStock("s", 100, 120),), 1, Cutting.FREE, effort=1))
     emptied(job, quick_plan(job)[0], 0)
+    # Prices too large for the narrow tables, as stock in short supply makes them.
+    Pricer(job, job.plates[0], 1).worth(np.full(len(pieces), 1 << 40))
