@@ -47,6 +47,7 @@ class SheetSearch:
         gap = _ROUGH if job.effort < 50 else _FINE_ROLL if job.is_roll else _FINE
         _, self.amounts = self.pool.generate(_ROUNDS, gap)
         self.top_cost = top
+        self.small_roll = job.is_roll and sum(job.demands) <= _FULL_PARTS
 
     def bound(self) -> Bound | None:
         """What the LP's prices prove, on a table that is exact or rounds sizes down."""
@@ -78,7 +79,7 @@ class SheetSearch:
         work = self.job.effort * _FILL_WORK * parts // _FULL_PARTS // (dearest + _FILL_BASE)
         goal = target * SCALE // self.pool.top_cost
         best: tuple[int, list[Fixed]] | None = None
-        roll = self.job.is_roll
+        roll = self.small_roll
         for share in _DIVE_SHARES[:1] if roll else _DIVE_SHARES:
             taken = self._attempt(goal, share, tail, work // 2 if roll else work // 4)
             if taken is None:
@@ -128,11 +129,11 @@ class SheetSearch:
         if rest.any():
             until = tail.fills + work
             passes = _PASSES if self.job.effort >= 50 else 1
-            # A roll's few long sections need every pass, and their whole search after it.
-            most = until + (_ROUNDS if self.job.is_roll else 0)
+            # A small roll's few long sections need every pass, and their whole search after it.
+            most = until + (_ROUNDS if self.small_roll else 0)
             filled = tail.correct(values, rest, limits, passes, most, goal)
             if filled is not None:
-                if self.job.is_roll:
+                if self.small_roll:
                     until = tail.fills + work
                 filled = tail.regroup(filled, values, limits, until, goal)
         if filled is None:
