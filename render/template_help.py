@@ -68,6 +68,7 @@ HELP: Mapping[str, str] = {
     "lines": "1 or 2 lines of words.",
     "tag": "Number of the valve or the machine, such as HV-101 or HPR-1; like ones may be a range, "
     "HV-101..HV-118.",
+    "food_zone": "yes where food passes below or beside: the pack asks that nothing stays loose.",
     "lockout": "yes for a valve where the line is isolated and locked out: its tag, the schedule "
     "and the pack say so.",
     "function": "What the valve does, such as king valve.",

@@ -108,6 +108,7 @@ class Environment(_Model):
     surface: Temperature | None = Field(None, description="peak surface temperature")
     frost: Length = Field(0.0, description="thickest frost expected on the surface")
     washdown: bool = False
+    food_zone: bool = Field(False, description="over or beside food: nothing may come loose")
     applied_at: Temperature | None = Field(
         None, description="temperature of the surface when the marker is put on"
     )

@@ -115,6 +115,8 @@ def instructions(spot: Spot) -> Iterator[str]:
     """What to fix, which way, and with what."""
     plan, build = spot.placing.plan, spot.placing.plan.build
     yield f"Method {spot.method}: {build.mount}"
+    if spot.spec.environment.food_zone:
+        yield "FOOD ZONE: nothing loose; count straps, cut ends, liners and tools in and out"
     yield from _direction(spot)
     if spot.joint is not None:
         yield from _joining(spot, spot.joint)

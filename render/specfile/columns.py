@@ -128,6 +128,7 @@ SPEC_COLUMNS: tuple[Column, ...] = (
     ),
     _length("frost_in", _all("environment.frost")),
     Column("washdown", Measure.FLAG, _all("environment.washdown")),
+    Column("food_zone", Measure.FLAG, _all("environment.food_zone")),
     _length("viewing_ft", _all("viewing_distance")),
     _length("straight_in", {_P: "straight"}),
     Column("paint", Measure.TEXT, {_P: "paint"}),

@@ -34,6 +34,7 @@ FULL: tuple[dict[str, str], ...] = (
         "od_in": "4.7",
         "girth_in": "14.8",
         "environment": "outdoor washdown",
+        "food_zone": "yes",
         "surface_f": "-12.5",
         "applied_f": "10",
         "frost_in": "0.3",

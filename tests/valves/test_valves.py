@@ -174,6 +174,17 @@ def test_another_program_opens_the_workbook(made: Plant):
     assert "<autoFilter" in sheet
 
 
+def test_a_food_zone_is_told_of_in_its_pack():
+    spec = {"kind": "valve", "tag": "HV-7", "service": "HPL"}
+    told = []
+    for environment in ({}, {"food_zone": True}):
+        item = {"spec": spec | {"environment": environment}, "positions": [{"area": "Hall"}]}
+        made = plant(items=[item])
+        pack = install(made.order, made.markers, made.typefaces)["Hall"]
+        told.append(squeezed("FOOD ZONE: nothing loose") in all_letters(pack))
+    assert told == [False, True]
+
+
 def test_a_lockout_point_says_so_on_tag_schedule_and_pack():
     item = {
         "spec": {"kind": "valve", "tag": "HV-7", "service": "HPL", "lockout": True},
