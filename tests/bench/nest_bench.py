@@ -91,15 +91,15 @@ def _um(mil: int) -> int:
 
 def marker_rows(folder: Path, every: int, effort: int) -> Iterator[str]:
     """Sheets of markers, every sheet strictly guillotine."""
-    yield "order | sheets | bound | wall s | cpu s | distinct | rectpack sheets | wall s"
+    yield "order | sheets | bound | wall s | cpu s | distinct | rectpack sheets | wall s | ratio"
     for order in _with_million(_load(folder, "marker_orders.json")):
         for size in ((24, 48), (48, 96)):
             request = marker_request(order, size, effort)
             found, wall, processor = _timed(request)
-            peer = "- | -"
+            peer = "- | - | -"
             if order["parts"] <= PEER_MOST_PARTS:
                 sheets, seconds = _peer_sheets(request)
-                peer = f"{sheets} | {seconds:.2f}"
+                peer = f"{sheets} | {seconds:.2f} | {seconds / wall:.0f}"
             yield (
                 f"{order['profile']} {order['parts']} {size[0]}x{size[1]} | {found.sheets} | "
                 f"{found.bound.sheets} {found.bound.kind} | {wall:.2f} | {processor:.2f} | "
