@@ -6,6 +6,7 @@ from layouts.nest.finish import finish, left_over
 from layouts.nest.hexrows import hex_sheets
 from layouts.nest.job import Job, Plan, make_job, plan_cost, with_demands
 from layouts.nest.model import DEFAULT_EFFORT, Bound, Nest, NestRequest
+from layouts.nest.offcut import with_one_offcut
 from layouts.nest.quick import quick_plan
 from layouts.nest.rows import row_bound
 from layouts.nest.scales import scale_bound
@@ -19,8 +20,14 @@ _PLAIN_PARTS, _PLAIN_ROLL_PARTS = 300, 1000
 def nest(request: NestRequest) -> Nest:
     """Lay the pieces out on the stocks, on as few sheets (or as little roll length) as possible.
 
-    Same request, same nest, on any machine. What fits no stock comes back as `unplaced`.
+    Same request, same nest, on any machine. What fits no stock comes back as `unplaced`. Of the
+    emptiest sheet one offcut is left, as long as can be.
     """
+    found = _nest(request)
+    return found if request.effort == 0 else with_one_offcut(request, found, _nest)
+
+
+def _nest(request: NestRequest) -> Nest:
     job, misfits = make_job(request)
     plan, left = quick_plan(job)
     short = left_over(request, left)
