@@ -36,6 +36,7 @@ def sheet_files(group: SheetPlan, document: Document, how: Printing) -> list[tup
             cut_done.add(sheet.cut)
             written += _cut_files(f"cut/{group.key}-{sheet.cut}", page, how.printer, texts)
             gc.collect()  # a DXF drawing holds itself
+    gc.unfreeze()
     return written
 
 
