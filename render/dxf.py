@@ -8,9 +8,11 @@ entities, whose tags are put in as text: a thousand contours through its objects
 from __future__ import annotations
 
 import io
+import re
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import TYPE_CHECKING, Literal
 
 from layouts.cutpath import without_cubics
@@ -53,21 +55,13 @@ def write(
     code, unit_mm = _UNITS[units]
     layers = [layer for layer in page.layers if layer.step not in (None, Step.WHITE)]
     titles = _titles(layers, names or {})
-    with _fixed_metadata():
-        drawing = _new(code, (page.size.width / unit_mm, page.size.height / unit_mm))
-        for step, title in titles.items():
-            drawing.layers.add(title, color=1 + list(Step).index(step))
-        entities = _Entities(
-            drawing.modelspace().layout_key,
-            int(str(drawing.entitydb.handles), 16),
-            1 / unit_mm,
-            page.size.height / unit_mm,
-        )
-        for layer in layers:
-            assert layer.step
-            _add(entities, layer, symbols, titles[layer.step])
-        drawing.entitydb.handles.reset(f"{entities.handle:X}")
-        return _encoded(drawing, "".join(entities.text))
+    frame = _frame(code, tuple(titles.items()))
+    width, height = page.size.width / unit_mm, page.size.height / unit_mm
+    entities = _Entities(frame.owner, frame.handle, 1 / unit_mm, height)
+    for layer in layers:
+        assert layer.step
+        _add(entities, layer, symbols, titles[layer.step])
+    return frame.around("".join(entities.text), width, height, entities.handle)
 
 
 def _titles(layers: list[Layer], names: Mapping[Step, str]) -> dict[Step, str]:
@@ -95,23 +89,57 @@ def _fixed_metadata() -> Iterator[None]:
         options.write_fixed_meta_data_for_testing = before
 
 
-def _new(code: int, extent: tuple[float, float]) -> Drawing:
+# Stand in a frame for what a page gives: its size, and the handles behind its entities.
+_WIDTH, _HEIGHT, _SEED = 123456.75, 234567.75, 0xABCDEF0
+_SEEDS = re.compile(r"\bABCDEF([0-9A-F])\b")
+
+
+@dataclass(frozen=True, slots=True)
+class _Frame:
+    """All of a file but its entities; ``handle`` is the first one that is free for them."""
+
+    before: str
+    after: str
+    encoding: str
+    owner: str
+    handle: int
+
+    def around(self, entities: str, width: float, height: float, handle: int) -> bytes:
+        """The whole file; ``handle`` is the first one that is free behind the entities."""
+
+        def of_page(text: str) -> str:
+            text = text.replace(str(_WIDTH), str(width)).replace(str(_HEIGHT), str(height))
+            return _SEEDS.sub(lambda found: f"{handle + int(found[1], 16):X}", text)
+
+        before, after = of_page(self.before), of_page(self.after)
+        text = "".join((before, _SECTION, entities, after))
+        return text.encode(self.encoding, errors="dxfreplace")
+
+
+@lru_cache(maxsize=64)
+def _frame(code: int, titles: tuple[tuple[Step, str], ...]) -> _Frame:
+    """The frame of files in a unit with these layers: the same for all sheets of a job."""
+    with _fixed_metadata():
+        drawing = _new(code)
+        for step, title in titles:
+            drawing.layers.add(title, color=1 + list(Step).index(step))
+        owner, handle = drawing.modelspace().layout_key, int(str(drawing.entitydb.handles), 16)
+        drawing.entitydb.handles.reset(f"{_SEED:X}")
+        stream = io.StringIO()
+        drawing.write(stream)
+    before, _, after = stream.getvalue().partition(_SECTION)
+    return _Frame(before, after, drawing.output_encoding, owner, handle)
+
+
+def _new(code: int) -> Drawing:
     from ezdxf.filemanagement import new
 
     drawing = new("R2000", units=code)
     drawing.header["$EXTMIN"] = (0.0, 0.0, 0.0)
-    drawing.header["$EXTMAX"] = (*extent, 0.0)
-    drawing.modelspace().reset_extents((0, 0, 0), (*extent, 0))
-    drawing.modelspace().reset_limits((0, 0), extent)
+    drawing.header["$EXTMAX"] = (_WIDTH, _HEIGHT, 0.0)
+    drawing.modelspace().reset_extents((0, 0, 0), (_WIDTH, _HEIGHT, 0))
+    drawing.modelspace().reset_limits((0, 0), (_WIDTH, _HEIGHT))
     return drawing
-
-
-def _encoded(drawing: Drawing, entities: str) -> bytes:
-    stream = io.StringIO()
-    drawing.write(stream)
-    before, section, after = stream.getvalue().partition(_SECTION)
-    text = "".join((before, section, entities, after))
-    return text.encode(drawing.output_encoding, errors="dxfreplace")
 
 
 @dataclass(slots=True)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import gc
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
@@ -27,7 +26,6 @@ def sheet_files(group: SheetPlan, document: Document, how: Printing) -> list[tup
     written = [(f"print/{group.key}.pdf", pdf.write(document, how.press))]
     cut_done: set[int] = set()
     texts = svg.path_texts()
-    gc.freeze()  # what is there stays there, so that collecting what a file leaves is quick
     for sheet, page in zip(group.sheets, document.pages, strict=True):
         if how.previews:
             name = f"preview/{group.key}-{sheet.number}.png"
@@ -35,8 +33,6 @@ def sheet_files(group: SheetPlan, document: Document, how: Printing) -> list[tup
         if sheet.cut not in cut_done:
             cut_done.add(sheet.cut)
             written += _cut_files(f"cut/{group.key}-{sheet.cut}", page, how.printer, texts)
-            gc.collect()  # a DXF drawing holds itself
-    gc.unfreeze()
     return written
 
 
