@@ -38,6 +38,7 @@ UM_PER_MIL = 25.4
 ROLL_IN, FRAME_IN = 54, 600
 BIN_EFFORT = 10
 """Times the effort: hard small orders are searched more deeply when more than usual is asked."""
+PEER_SLOW_PARTS = 2_000  # above, its other settings take many minutes
 PEER_MOST_PARTS = 20_000
 Instance = dict[str, Any]
 
@@ -117,7 +118,7 @@ def _with_million(orders: list[Instance]) -> list[Instance]:
 
 
 def _peer_sheets(request: NestRequest) -> tuple[int, float]:
-    """Sheets and CPU seconds of rectpack's better setting, of two that end in time."""
+    """Sheets and CPU seconds of rectpack's better setting, of those that end in minutes."""
     stock = request.stocks[0]
     assert isinstance(stock, SheetStock)
     gap, m = request.gap_um, stock.margins
@@ -125,8 +126,11 @@ def _peer_sheets(request: NestRequest) -> tuple[int, float]:
         stock.width_um - m.left_um - m.right_um + gap,
         stock.height_um - m.top_um - m.bottom_um + gap,
     )
+    settings = [rectpack.MaxRectsBl]
+    if sum(piece.demand for piece in request.pieces) <= PEER_SLOW_PARTS:
+        settings += [rectpack.MaxRectsBssf, rectpack.SkylineMwfl]
     found: list[tuple[int, float]] = []
-    for algorithm in (rectpack.MaxRectsBssf, rectpack.SkylineMwfl):
+    for algorithm in settings:
         started = time.process_time()
         packer = rectpack.newPacker(
             bin_algo=rectpack.PackingBin.BFF, pack_algo=algorithm, rotation=True
