@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from layouts.face.model import Part, PartRole
@@ -130,12 +130,13 @@ def _nest_stock(stock: Stock, cost: int) -> SheetStock | RollStock:
 
 
 class Work:
-    """What is wanted by its size, sizes in the order of the request's pieces."""
+    """What is wanted, by name, and by its size: sizes in the order of the request's pieces."""
 
-    def __init__(self, stocks: tuple[Stock, ...], wanted: list[Wanted]) -> None:
-        self.stocks, self.wanted = stocks, wanted
+    def __init__(self, stocks: Sequence[Stock], wanted: Iterable[Wanted]) -> None:
+        self.stocks = tuple(stocks)
+        self.wanted = sorted(wanted, key=lambda each: each.name)
         self.sizes: dict[Size, list[Wanted]] = defaultdict(list)
-        for each in wanted:
+        for each in self.wanted:
             self.sizes[size_of(each.part, stocks[0])].append(each)
         self.keys = sorted(self.sizes, reverse=True)
 

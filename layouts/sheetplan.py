@@ -30,7 +30,6 @@ __all__ = [
     "SheetPlan",
     "Wanted",
     "border_of",
-    "nest_request",
     "plan_offcuts",
     "plan_sheets",
 ]
@@ -144,7 +143,7 @@ def plan_sheets(
     Raises:
         OutputError: the nest failed its judge.
     """
-    work = Work(tuple(stocks), sorted(wanted, key=lambda each: each.name))
+    work = Work(stocks, wanted)
     plan = _planned(key, role, build, work, effort, together, nester)
     left = tuple(
         _left_over(work.sizes[work.keys[rest.piece]][0], rest.count, rest.reason, plan, size)
@@ -164,7 +163,7 @@ def plan_offcuts(
     together: bool = False,
 ) -> tuple[SheetPlan | None, tuple[Wanted, ...]]:
     """What the offcuts can take, and what is left to be made of whole stock."""
-    work = Work(tuple(offcuts), sorted(wanted, key=lambda each: each.name))
+    work = Work(offcuts, wanted)
     plan = _planned(key, role, build, work, effort, together, nest)
     if not plan.sheets:
         return None, tuple(work.wanted)
@@ -189,13 +188,6 @@ def plan_offcuts(
     )
     parts = {name: part for name, part in plan.parts.items() if made[name]}
     return replace(plan, parts=parts, quantities={name: made[name] for name in parts}), rest
-
-
-def nest_request(
-    stocks: Sequence[Stock], wanted: Iterable[Wanted], effort: int | None
-) -> NestRequest:
-    """What `plan_sheets` asks its nester."""
-    return Work(tuple(stocks), sorted(wanted, key=lambda each: each.name)).request(effort)
 
 
 def _planned(

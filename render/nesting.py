@@ -14,8 +14,8 @@ from layouts.marker import Marker
 from layouts.nest import Nest, NestRequest, nest
 from layouts.onstock import on_stock
 from layouts.packing import part_text
-from layouts.request import Due, Wanted, piece_name
-from layouts.sheetplan import SheetPlan, nest_request, plan_offcuts, plan_sheets
+from layouts.request import Due, Wanted, Work, piece_name
+from layouts.sheetplan import SheetPlan, plan_offcuts, plan_sheets
 from layouts.spec import Order
 from layouts.splitting import joints, split_part
 from layouts.stock import Shop, Stock
@@ -85,7 +85,7 @@ def _by_hands(
 ) -> Callable[[NestRequest], Nest]:
     """All groups nested at once, by as many processes as pay; what each asks is answered then."""
     requests = [
-        nest_request(stocks[role], each, options.effort) for (role, _), each in wanted.items()
+        Work(stocks[role], each).request(options.effort) for (role, _), each in wanted.items()
     ]
     requests.sort(key=lambda request: -sum(piece.demand for piece in request.pieces))
     parts = sum(piece.demand for request in requests for piece in request.pieces)

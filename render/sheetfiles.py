@@ -39,7 +39,7 @@ def sheet_files(group: SheetPlan, document: Document, how: Printing) -> list[tup
 def _cut_files(
     name: str, page: Page, printer: Printer, texts: svg.PathTexts
 ) -> Iterator[tuple[str, bytes]]:
-    cuts = _for_machine(cut_only(page), _cut_options(printer))
+    cuts = _for_machine(_cut_only(page), _cut_options(printer))
     yield f"{name}.dxf", dxf.write(cuts, {}, printer.cut_units, printer.step_layers)
     yield f"{name}.svg", svg.write_page(cuts, {}, texts)
 
@@ -58,7 +58,7 @@ def _cut_options(printer: Printer) -> CutOptions:
     )
 
 
-def cut_only(page: Page) -> Page:
+def _cut_only(page: Page) -> Page:
     """The page with nothing but what a cutter or its operator reads."""
     prints = (None, Step.WHITE)
     return replace(page, layers=tuple(each for each in page.layers if each.step not in prints))

@@ -2,10 +2,22 @@
 
 from collections.abc import Sequence
 
-from layouts.nest.model import CutStep
+from layouts.nest.model import CutStep, NestRequest, Slot
 
 Rect = tuple[int, int, int, int]
 """Left, top, right, bottom in micrometers."""
+
+
+def slot_rects(request: NestRequest, slots: Sequence[Slot]) -> list[Rect]:
+    """The boxes of the pieces where they lie, without the gap."""
+    rects = []
+    for slot in slots:
+        piece = request.pieces[slot.piece]
+        width, height = piece.width_um, piece.height_um
+        if slot.turned:
+            width, height = height, width
+        rects.append((slot.x_um, slot.y_um, slot.x_um + width, slot.y_um + height))
+    return rects
 
 
 def cut_steps(panel: Rect, rects: Sequence[Rect], gap: int) -> tuple[CutStep, ...] | None:

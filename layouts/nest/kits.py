@@ -8,7 +8,7 @@ free, stock is limited or there are several stocks, each kit takes sheets or fra
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
-from layouts.nest.cuts import cut_steps
+from layouts.nest.cuts import cut_steps, slot_rects
 from layouts.nest.engine import nest
 from layouts.nest.model import (
     Arrangement,
@@ -206,13 +206,7 @@ def _where_they_fit(strips: list[_Strip], room: int, gap: int) -> Stacks:
 
 def _arrangement(request: NestRequest, stock: Stock, slots: list[Slot]) -> Arrangement:
     """The sheet or frame that these places need, one copy, its places left out."""
-    rects = []
-    for slot in slots:
-        piece = request.pieces[slot.piece]
-        width, height = piece.width_um, piece.height_um
-        if slot.turned:
-            width, height = height, width
-        rects.append((slot.x_um, slot.y_um, slot.x_um + width, slot.y_um + height))
+    rects = slot_rects(request, slots)
     if isinstance(stock, RollStock):
         end = max(rect[3] for rect in rects)
         top, bottom = stock.margins.top_um + stock.leader_um, stock.margins.bottom_um

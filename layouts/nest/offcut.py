@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Callable
 from dataclasses import replace
 
-from layouts.nest.cuts import cut_steps
+from layouts.nest.cuts import cut_steps, slot_rects
 from layouts.nest.model import (
     Arrangement,
     Cutting,
@@ -71,26 +71,16 @@ def _shortest(
 def _with_slots(request: NestRequest, sheet: Arrangement, slots: tuple[Slot, ...]) -> Arrangement:
     cuts = sheet.cuts
     if request.cutting is Cutting.GUILLOTINE:
-        rects = [
-            (slot.x_um, slot.y_um, slot.x_um + width, slot.y_um + height)
-            for slot in slots
-            for width, height in [_size(request, slot)]
-        ]
+        rects = slot_rects(request, slots)
         cuts = cut_steps((0, 0, sheet.width_um, sheet.length_um), rects, request.gap_um) or ()
     return replace(sheet, slots=slots, cuts=cuts)
 
 
-def _size(request: NestRequest, slot: Slot) -> tuple[int, int]:
-    piece = request.pieces[slot.piece]
-    size = piece.width_um, piece.height_um
-    return (size[1], size[0]) if slot.turned else size
-
-
 def _area(request: NestRequest, sheet: Arrangement) -> int:
-    sizes = (_size(request, slot) for slot in sheet.slots)
-    return sum(width * height for width, height in sizes)
+    pieces = (request.pieces[slot.piece] for slot in sheet.slots)
+    return sum(piece.width_um * piece.height_um for piece in pieces)
 
 
 def _reach(request: NestRequest, slots: tuple[Slot, ...]) -> int:
     """How far down the sheet its pieces lie."""
-    return max(slot.y_um + _size(request, slot)[1] for slot in slots)
+    return max(bottom for _, _, _, bottom in slot_rects(request, slots))
