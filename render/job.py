@@ -30,6 +30,7 @@ from render.judge import (
     Judged,
     Options,
     approval_notes,
+    idle_acceptances,
     intent_of,
     judge,
     press_of,
@@ -57,9 +58,9 @@ class JobFolder:
 
 
 def build(
-    order: Order, options: Options, file: str = "", noted: Sequence[Finding] = ()
+    order: Order, options: Options, file: str = "", noted: Sequence[Finding] | None = None
 ) -> JobFolder:
-    """The job folder of an order; ``noted`` is what its reader had to remark.
+    """The job folder of an order; ``noted`` is what its reader had to remark, None if none read it.
 
     Raises:
         InputError: a marker is impossible, or fits no stock; every finding is carried.
@@ -68,7 +69,11 @@ def build(
     """
     options.progress("planning")
     judged = judge(order, options, file)
-    refuse_blocked(judged.gathered.findings)
+    told = judged.gathered.findings
+    if noted is not None:
+        told = (*noted, *told)
+        told = (*told, *idle_acceptances(order, told))
+    refuse_blocked(told)
     options.progress("nesting")
     groups, nest_findings = nested(judged.gathered.markers, order, options)
     refuse_blocked(nest_findings)
@@ -94,7 +99,7 @@ def build(
     report = _color_report(options, inks)
     off_color = gamut_findings(report) if report else ()
     outdated = approval_notes(judged, options)
-    findings = (*noted, *judged.gathered.findings, *nest_findings, *off_color, *outdated)
+    findings = (*told, *nest_findings, *off_color, *outdated)
     work = Paperwork(
         order, judged, groups, findings, options.shop.printer, report, options.prices, date
     )

@@ -106,7 +106,7 @@ def check(
 ) -> None:
     """Say everything that is wrong or worth knowing, and write nothing."""
     from layouts.findings import Severity
-    from render.judge import approval_notes, judge
+    from render.judge import approval_notes, idle_acceptances, judge
     from render.report import check_json, check_lines
     from render.specfile import read
 
@@ -117,7 +117,9 @@ def check(
         if reading.order is not None:
             options = options_of(file.parent, font=font, approval=approval)
             judged = judge(reading.order, options, reading.listed)
-            findings += (*judged.gathered.findings, *approval_notes(judged, options))
+            findings += judged.gathered.findings
+            findings += idle_acceptances(reading.order, findings)
+            findings += approval_notes(judged, options)
             total = reading.order.quantity
     if as_json:
         typer.echo(check_json(findings, total))

@@ -9,16 +9,17 @@ of a run by its spacing rule (``runs``) -> items in canonical order (``normal``)
 from __future__ import annotations
 
 import os
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from layouts.findings import Finding, Place
 from layouts.marker import weighed
 from layouts.spec import Item, Order, OrderHead
+from render.specfile.cells import Cell
 from render.specfile.codes import CODES, FileError, fault, nearest
 from render.specfile.delimited import csv_rows, encoding_of
-from render.specfile.headsheet import head_tables
+from render.specfile.headsheet import HEAD_SHEET, head_tables
 from render.specfile.linefile import write_list
 from render.specfile.linelist import read_list
 from render.specfile.normal import normalized, order_json
@@ -139,7 +140,20 @@ def _line_list(
         return items, (*notes, *findings)
     from render.specfile.workbook import xlsx_list
 
-    return read_list(path.name, xlsx_list(path).rows, defaults, rules, ragged=False)
+    book = xlsx_list(path)
+    items, findings = read_list(path.name, book.rows, defaults, rules, ragged=False)
+    return items, (*_unread_head(path.name, book.head), *findings)
+
+
+def _unread_head(name: str, head: Iterable[Sequence[Cell]]) -> Iterator[Finding]:
+    """A workbook that an order file names: the file's word holds, not its sheet ``Order``."""
+    unread = head_tables(head)
+    if unread:
+        what = (
+            f"its sheet {HEAD_SHEET} is not read ({', '.join(unread)}), as an order file names it"
+        )
+        right = "say it in the order file, or give the workbook itself"
+        yield fault("order-sheet-unread", what, right, Place(name, field=HEAD_SHEET))
 
 
 def _listed(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import json
 from pathlib import Path
 
 import ezdxf
@@ -42,6 +43,13 @@ def test_all_formats_open_in_other_libraries(tmp_path: Path) -> None:
     assert not ezdxf.read(io.StringIO((tmp_path / "m.dxf").read_text("cp1252"))).audit().errors
     with Image.open(tmp_path / "m.png") as picture:
         assert picture.width > picture.height
+
+
+def test_the_tag_of_a_lockout_point_says_so(tmp_path: Path) -> None:
+    plain = run(*VALVE, "-o", tmp_path / "plain.pdf", "--json")
+    locked = run(*VALVE, "--lockout", "-o", tmp_path / "locked.pdf", "--json")
+    words = [json.loads(each.stdout)["markers"][0]["words"] for each in (plain, locked)]
+    assert words[1] == f"{words[0]} LOCKOUT POINT"
 
 
 @pytest.mark.parametrize("name", ["m.jpeg", "m", "m.pdf.txt"])

@@ -178,3 +178,26 @@ def test_a_list_on_a_sheet_called_order_is_a_list(tmp_path: Path) -> None:
     assert codes(reading) == []
     assert reading.order is not None
     assert load_scheme(reading.order.scheme).key == "ammonia-2014"
+
+
+def test_an_order_file_speaks_instead_of_the_sheet_of_the_workbook_that_it_names(
+    tmp_path: Path,
+) -> None:
+    book(tmp_path / "list.xlsx", [["title", "Orchard"], ["film", "roll-24in"]])
+    (tmp_path / "order.toml").write_text('title = "Mill"\nline_list = "list.xlsx"\n')
+    reading = read(tmp_path / "order.toml")
+    (found,) = reading.findings
+    assert (found.code, found.place.file, found.place.field) == (
+        "order-sheet-unread",
+        "list.xlsx",
+        "Order",
+    )
+    assert "(title, stocks)" in found.what
+    assert head_of(reading.order)["title"] == "Mill"
+    assert not read(tmp_path / "list.xlsx").findings
+
+
+def test_an_empty_sheet_order_beside_an_order_file_is_not_worth_a_word(tmp_path: Path) -> None:
+    book(tmp_path / "list.xlsx", [["title", ""]])
+    (tmp_path / "order.toml").write_text('line_list = "list.xlsx"\n')
+    assert not read(tmp_path / "order.toml").findings
