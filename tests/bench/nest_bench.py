@@ -1,10 +1,11 @@
 """Nesting measured: our sheets, bounds and seconds beside rectpack's, in the same run.
 
-    python -m tests.bench.nest_bench --instances FOLDER [--rows markers roll cold bpp cintra ...]
+    python -m tests.bench.nest_bench [--instances FOLDER] [--rows faces markers roll cold bpp ...]
 
 The folder holds the instances (marker_orders.json, bpp500.json, csp_cintra2008.json,
-csp_imahori2005.json, strip_hopper_C.json); none are kept in this repository. Compiled kernels are
-warmed first; row `cold` times whole processes instead.
+csp_imahori2005.json, strip_hopper_C.json); none are kept in this repository, and without them
+row `faces` alone is run: our own film markers of the lists of `lists`. Compiled kernels are warmed
+first; row `cold` times whole processes instead.
 """
 
 import argparse
@@ -13,6 +14,7 @@ import subprocess
 import sys
 import tempfile
 import time
+from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from pathlib import Path
@@ -20,6 +22,7 @@ from typing import Any
 
 import rectpack
 
+from layouts.face.model import PartRole
 from layouts.nest import (
     Cutting,
     Margins,
@@ -33,9 +36,17 @@ from layouts.nest import (
     nest,
 )
 from layouts.nest.warming import warm
+from layouts.request import size_of
+from render.judge import Options
+from render.judge import judge as judge_order
+from render.shop import load_shop
+from render.specfile import read
+from tests.bench.lists import write_list
 
 UM_PER_MIL = 25.4
 ROLL_IN, FRAME_IN = 54, 600
+OWN = "faces"
+OWN_COUNTS = (200, 2_000, 20_000, 200_000)
 BIN_EFFORT = 10
 """Times the effort: hard small orders are searched more deeply when more than usual is asked."""
 PEER_SLOW_PARTS = 2_000  # above, its other settings take many minutes
@@ -46,15 +57,17 @@ Instance = dict[str, Any]
 def main() -> None:
     """Print the rows asked for."""
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--instances", type=Path, required=True)
-    parser.add_argument("--rows", nargs="*", choices=ROWS, default=list(ROWS))
+    parser.add_argument("--instances", type=Path)
+    parser.add_argument("--rows", nargs="*", choices=ROWS)
     parser.add_argument("--every", type=int, default=1, help="take each n-th instance of a set")
     parser.add_argument("--effort", type=int, default=100)
     asked = parser.parse_args()
     warm()
-    for row in asked.rows:
+    for row in asked.rows or (ROWS if asked.instances else [OWN]):
+        if row != OWN and asked.instances is None:
+            parser.error(f"row {row} needs --instances")
         print(f"\n## {row}", flush=True)
-        for line in ROWS[row](asked.instances, asked.every, asked.effort):
+        for line in ROWS[row](asked.instances or Path(), asked.every, asked.effort):
             print(line, flush=True)
 
 
@@ -86,7 +99,7 @@ def marker_request(order: Instance, stock_in: tuple[int, int] | int, effort: int
     return NestRequest(pieces, (stock,), _um(order["gap"]), Cutting.GUILLOTINE, effort)
 
 
-def _um(mil: int) -> int:
+def _um(mil: float) -> int:
     return round(mil * UM_PER_MIL)
 
 
@@ -142,6 +155,54 @@ def _peer_sheets(request: NestRequest) -> tuple[int, float]:
         packer.pack()
         found.append((len(packer), time.process_time() - started))
     return min(found)
+
+
+def face_rows(folder: Path, every: int, effort: int) -> Iterator[str]:
+    """Our own film markers, as long as their legends are, on sheets of 48 x 96 in and the roll."""
+    yield (
+        "order | pieces, sizes | stock, cutting | sheets or in | bound | over | cpu s | "
+        "rectpack | cpu s | ratio"
+    )
+    for count in OWN_COUNTS[::every]:
+        order = own_order(count)
+        parts = f"{order['parts']}, {len(order['items'])}"
+        for cutting in Cutting:
+            request = replace(marker_request(order, (48, 96), effort), cutting=cutting)
+            found, _, processor = _timed(request)
+            peer = "- | - | -"
+            if order["parts"] <= PEER_MOST_PARTS:
+                sheets, seconds = _peer_sheets(request)
+                peer = f"{sheets} | {seconds:.2f} | {seconds / processor:.1f}"
+            yield (
+                f"{count} | {parts} | 48x96 {cutting.value} | {found.sheets} | "
+                f"{found.bound.sheets} | {found.sheets / found.bound.sheets:.4f} | "
+                f"{processor:.2f} | {peer}"
+            )
+            request = replace(marker_request(order, ROLL_IN, effort), cutting=cutting)
+            found, _, processor = _timed(request)
+            length, bound = found.length_um, found.bound.length_um
+            yield (
+                f"{count} | {parts} | roll {cutting.value} | {length / 25400:.1f} | "
+                f"{bound / 25400:.1f} | {length / bound:.4f} | {processor:.2f} | - | - | -"
+            )
+
+
+def own_order(count: int) -> Instance:
+    """The film of a list of so many markers, as an order of sizes in thousandths of an inch."""
+    shop = load_shop()
+    film = shop.stocks["roll-54in"]
+    with tempfile.TemporaryDirectory() as folder:
+        order = read(write_list(Path(folder) / "list.csv", count)).order
+    assert order is not None
+    demands: Counter[tuple[int, int]] = Counter()
+    for marker in judge_order(order, Options(shop), "").gathered.markers:
+        for part in marker.face.parts:
+            if part.role is PartRole.FILM:
+                width, height, _ = size_of(part, film)
+                demands[max(width, height), min(width, height)] += marker.quantity
+    items = [[w / UM_PER_MIL, h / UM_PER_MIL, n] for (w, h), n in sorted(demands.items())]
+    parts = sum(demands.values())
+    return {"profile": OWN, "parts": parts, "gap": 250, "margin": 500, "items": items}
 
 
 def roll_rows(folder: Path, every: int, effort: int) -> Iterator[str]:
@@ -260,6 +321,7 @@ def strip_rows(folder: Path, every: int, effort: int) -> Iterator[str]:
 
 
 ROWS: dict[str, Callable[[Path, int, int], Iterator[str]]] = {
+    OWN: face_rows,
     "markers": marker_rows,
     "roll": roll_rows,
     "cold": cold_rows,
