@@ -1,11 +1,14 @@
 """From a layout to the straight cuts that part it, in the order in which they are made."""
 
 from collections.abc import Sequence
+from operator import itemgetter
 
 from layouts.nest.model import CutStep, NestRequest, Slot
 
 Rect = tuple[int, int, int, int]
 """Left, top, right, bottom in micrometers."""
+Group = tuple[int, list[Rect]]
+"""Where it ends, and what is in it."""
 
 
 def slot_rects(request: NestRequest, slots: Sequence[Slot]) -> list[Rect]:
@@ -48,12 +51,8 @@ def cut_steps(panel: Rect, rects: Sequence[Rect], gap: int) -> tuple[CutStep, ..
 
 
 def _bounds(rects: Sequence[Rect]) -> Rect:
-    return (
-        min(r[0] for r in rects),
-        min(r[1] for r in rects),
-        max(r[2] for r in rects),
-        max(r[3] for r in rects),
-    )
+    lefts, tops, rights, bottoms = zip(*rects, strict=True)
+    return min(lefts), min(tops), max(rights), max(bottoms)
 
 
 def _trim(panel: Rect, to: Rect, depth: int, steps: list[CutStep]) -> int:
@@ -74,33 +73,36 @@ def _trim(panel: Rect, to: Rect, depth: int, steps: list[CutStep]) -> int:
     return depth
 
 
-def _split(rects: list[Rect], gap: int) -> tuple[bool, list[list[Rect]]] | None:
+def _split(rects: list[Rect], gap: int) -> tuple[bool, list[Group]] | None:
     """Groups parted by straight gaps: across if that parts anything, else along."""
-    best: tuple[bool, list[list[Rect]]] | None = None
-    for vertical in (False, True):
-        low, high = (0, 2) if vertical else (1, 3)
-        groups: list[list[Rect]] = []
-        end = 0
-        for rect in sorted(rects, key=lambda r: (r[low], r)):
-            if groups and rect[low] < end + gap:
-                groups[-1].append(rect)
-                end = max(end, rect[high])
-            else:
-                groups.append([rect])
-                end = rect[high]
-        if len(groups) > 1 and (best is None or len(groups) < len(best[1])):
-            best = (vertical, groups)
-    return best
+    across = _groups(rects, 1, gap)
+    along = _groups(rects, 0, gap)
+    if len(along) > 1 and (len(across) == 1 or len(along) < len(across)):
+        return True, along
+    return (False, across) if len(across) > 1 else None
+
+
+def _groups(rects: list[Rect], side: int, gap: int) -> list[Group]:
+    """Rectangles between which no straight gap runs, from the left or the top on."""
+    groups: list[Group] = []
+    group: list[Rect] = []
+    end = 0
+    for rect in sorted(rects, key=itemgetter(side)):
+        if group and rect[side] >= end + gap:
+            groups.append((end, group))
+            group = []
+        end = max(end, rect[side + 2]) if group else rect[side + 2]
+        group.append(rect)
+    return [*groups, (end, group)]
 
 
 def _part(
-    panel: Rect, vertical: bool, groups: list[list[Rect]], depth: int, steps: list[CutStep]
+    panel: Rect, vertical: bool, groups: list[Group], depth: int, steps: list[CutStep]
 ) -> list[tuple[Rect, list[Rect], int]]:
     """Cut the groups off one after the other; the panels that come of it."""
     panels: list[tuple[Rect, list[Rect], int]] = []
     left, top, right, bottom = panel
-    for n, group in enumerate(groups):
-        edge = max(r[2 if vertical else 3] for r in group)
+    for n, (edge, group) in enumerate(groups):
         if n < len(groups) - 1:
             start, end = (top, bottom) if vertical else (left, right)
             steps.append(CutStep(depth, vertical, edge, start, end))

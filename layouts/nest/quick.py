@@ -10,10 +10,15 @@ from itertools import product
 from layouts.nest.job import Box, Job, Layout, Plan, Plate, plan_cost
 from layouts.nest.model import Slot
 
-_WORK = 600_000
-"""Looks at a free box, over all rules: about half a second."""
+_WORK = 200_000
+"""Looks at a piece or at a free box for it, over all rules: about a quarter of a second."""
 _MANY = 500
 """Above this number of pieces a few rules suffice: the later stages do better anyway."""
+
+_SIZE_BITS = 40
+"""Room for a length in micrometers: two make one number, the first of them compared first."""
+_NEVER = 1 << 2 * _SIZE_BITS
+"""Beyond any such number: the piece does not fit."""
 
 Order = tuple[int, ...]
 
@@ -106,43 +111,69 @@ def fill(
     work: list[int],
 ) -> tuple[tuple[Slot, ...], int, int]:
     """Pieces of `todo`, in that order, into the boxes: slots, grown area, used height."""
+    widths, heights, low = job.widths, job.heights, plate.roll
     free = list(boxes)
-    slots: list[Slot] = []
+    placed: list[tuple[int, int, int, bool]] = []
     area = end = 0
+    least = min(min(widths), min(heights))
+    short, long = _largest(free)
     for i in todo:
-        w, h = job.widths[i], job.heights[i]
+        w, h = widths[i], heights[i]
+        work[0] -= 1
+        if w > long or h > long or (w > short and h > short):
+            continue
+        sides = ((w, h), (h, w)) if job.turnable[i] else ((w, h),)
+        # How badly the piece fits each free box; equal pieces look at new boxes alone.
+        misfits = [_misfit(box, sides, low) for box in free]
+        work[0] -= len(free)
+        before = len(placed)
         for _ in range(left[i]):
-            work[0] -= len(free)
-            spot = _best_box(free, w, h, job.turnable[i], plate.roll)
-            if spot is None:
+            worst = min(misfits)
+            if worst == _NEVER:
                 break
-            at, turned = spot
-            a, b = (h, w) if turned else (w, h)
+            at = misfits.index(worst)
+            turned = _misfit(free[at], sides[:1], low) != worst
+            a, b = sides[turned]
             x, y, _, _ = free[at]
-            slots.append(Slot(i, plate.left + x, plate.top + y, turned))
-            area += w * h
+            placed.append((i, x, y, turned))
             end = max(end, y + b)
-            free[at : at + 1] = _split(free[at], a, b, split)
+            rests = [r for r in _split(free[at], a, b, split) if r[2] >= least and r[3] >= least]
+            work[0] -= len(rests)
+            free[at : at + 1] = rests
+            misfits[at : at + 1] = [_misfit(rest, sides, low) for rest in rests]
+            if not free:
+                break
+        area += w * h * (len(placed) - before)
         if not free:
             break
-    return tuple(sorted(slots)), area, end
+        if len(placed) > before:
+            short, long = _largest(free)
+    placed.sort()
+    slots = (Slot(i, plate.left + x, plate.top + y, turned) for i, x, y, turned in placed)
+    return tuple(slots), area, end
 
 
-def _best_box(
-    free: Sequence[Box], w: int, h: int, turnable: bool, low: bool
-) -> tuple[int, bool] | None:
-    """The free box with the least room to spare on its tighter side; on a roll the nearest."""
-    best: tuple[int, int, int, bool] | None = None
-    for at, (_, y, fw, fh) in enumerate(free):
-        for turned in (False, True) if turnable else (False,):
-            a, b = (h, w) if turned else (w, h)
-            if a > fw or b > fh:
-                continue
-            short, long = sorted((fw - a, fh - b))
-            key = (y + b, fw - a, at, turned) if low else (short, long, at, turned)
-            if best is None or key < best:
-                best = key
-    return None if best is None else (best[2], best[3])
+def _largest(boxes: Sequence[Box]) -> tuple[int, int]:
+    """No piece fits a box whose short side is longer than the first, its long side the second."""
+    return max([min(w, h) for _, _, w, h in boxes]), max([max(w, h) for _, _, w, h in boxes])
+
+
+def _misfit(box: Box, sides: Sequence[tuple[int, int]], low: bool) -> int:
+    """The room to spare on the tighter side, then on the other; on a roll how far it reaches."""
+    best = _NEVER
+    _, y, width, height = box
+    for a, b in sides:
+        across, down = width - a, height - b
+        if across < 0 or down < 0:
+            continue
+        if low:
+            key = (y + b << _SIZE_BITS) + across
+        elif across < down:
+            key = (across << _SIZE_BITS) + down
+        else:
+            key = (down << _SIZE_BITS) + across
+        best = min(best, key)
+    return best
 
 
 def _split(box: Box, a: int, b: int, rule: int) -> list[Box]:

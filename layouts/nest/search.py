@@ -107,7 +107,7 @@ class PlainSearch:
         order = list(dict.fromkeys(way.piece for way in taste.ways))
         work = [0]
         slots, _, _ = fill(self.job, plate, way, order, left, self.random.randrange(3), work)
-        self.work += 4 * work[0] - 100
+        self.work += 12 * work[0] - 100
         for slot in slots:
             left[slot.piece] -= 1
         return list(slots)
