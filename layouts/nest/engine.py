@@ -72,7 +72,7 @@ def _improve(job: Job, plan: Plan, cost: int, bound: Bound) -> tuple[Bound, Boun
         bound = max(bound, rows, scales, key=lambda b: b.cost)
     if cost > bound.cost and singly:
         plan = emptied(job, plan, bound.cost)
-    elif cost > bound.cost and (plain or job.is_roll):
+    elif cost > bound.cost and plain:
         plan = PlainSearch(job).plan(plan, bound.cost)
     cost = plan_cost(job, plan)
     if cost > bound.cost and plain and job.is_roll and not job.guillotine:
@@ -96,7 +96,8 @@ def _improve_compiled(
     if cost <= bound.cost:
         return bound, None, plan
     if job.is_roll:
-        return bound, None, _cheaper(job, plan, roll_plan(job, bound.cost))
+        other = roll_plan(job, bound.cost) or PlainSearch(job).plan(plan, bound.cost)
+        return bound, None, _cheaper(job, plan, other)
     search = SheetSearch(job)
     straight = search.bound()
     target = bound.cost if straight is None else max(bound.cost, straight.cost)
