@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from render.preflight.boxes import media_of, unit_of
 from render.preflight.layers import CUT_TYPES
-from render.preflight.marks import Contour, Mark
+from render.preflight.marks import Box, Contour, Mark, Spot
 from render.preflight.opened import MM_PER_PT, Opened, Section, section
 from render.preflight.painted import Painting
 from render.preflight.report import Point, counted, fail, note
@@ -47,7 +47,7 @@ class _Sheet:
     right: float
     top: float
 
-    def holds(self, box: tuple[float, float, float, float]) -> bool:
+    def holds(self, box: Box) -> bool:
         left, bottom, right, top = box
         return (
             left >= self.left - _CLOSED_PT
@@ -57,7 +57,7 @@ class _Sheet:
         )
 
     def place(self, contour: Contour) -> str:
-        x, y = contour.points[0]
+        x, y = contour.start
         across, down = (x - self.left) * MM_PER_PT, (self.top - y) * MM_PER_PT
         return f"at {across:.1f}, {down:.1f} mm from the top left"
 
@@ -179,12 +179,12 @@ def _open_points(
 
 
 def _returns(contour: Contour) -> bool:
-    return math.dist(contour.points[0], contour.points[-1]) <= _CLOSED_PT
+    return math.dist(contour.start, contour.end) <= _CLOSED_PT
 
 
 def _bridged(pieces: Sequence[Contour]) -> bool:
     """Whether the pieces close to loops over gaps that are short enough for bridges."""
-    loose = [end for piece in pieces for end in (piece.points[0], piece.points[-1])]
+    loose = [end for piece in pieces for end in (piece.start, piece.end)]
     while loose:
         end = loose.pop()
         nearest = min(loose, key=lambda other: math.dist(end, other), default=None)
@@ -195,18 +195,8 @@ def _bridged(pieces: Sequence[Contour]) -> bool:
 
 
 def _place_points(contours: Sequence[Contour], where: str, sheet: _Sheet) -> Iterator[Point]:
-    seen: set[frozenset[tuple[float, float]]] = set()
-    twice: list[Contour] = []
-    outside: list[Contour] = []
-    for contour in contours:
-        xs, ys = zip(*contour.points, strict=True)
-        box = (min(xs), min(ys), max(xs), max(ys))
-        if not sheet.holds(box):
-            outside.append(contour)
-        corners = frozenset((round(x, 2), round(y, 2)) for x, y in contour.points)
-        if corners in seen:  # whatever point they start from, and either way round
-            twice.append(contour)
-        seen.add(corners)
+    outside = [contour for contour in contours if not sheet.holds(contour.box())]
+    twice = list(_repeated(contours))
     for code, found, what, right in (
         ("cut-twice", twice, "there twice", "draw each once"),
         ("cut-outside", outside, "not all on the page", "move them onto the page"),
@@ -214,6 +204,30 @@ def _place_points(contours: Sequence[Contour], where: str, sheet: _Sheet) -> Ite
         if found:
             text = f"{counted(len(found), 'contour')} {what}, the first {sheet.place(found[0])}"
             yield fail(code, text, where, right)
+
+
+def _repeated(contours: Sequence[Contour]) -> Iterator[Contour]:
+    """Contours through the corners of an earlier one, from whatever point and either way round.
+
+    Only contours in one box can be the same, and few share theirs.
+    """
+    alone: dict[Box, Contour] = {}
+    seen: dict[Box, set[frozenset[Spot]]] = {}
+    for contour in contours:
+        left, bottom, right, top = contour.box()
+        box = (round(left, 2), round(bottom, 2), round(right, 2), round(top, 2))
+        first = alone.setdefault(box, contour)
+        if first is contour:
+            continue
+        known = seen.setdefault(box, {_corners(first)})
+        corners = _corners(contour)
+        if corners in known:
+            yield contour
+        known.add(corners)
+
+
+def _corners(contour: Contour) -> frozenset[Spot]:
+    return frozenset((round(x, 2), round(y, 2)) for x, y in contour.points())
 
 
 def _sheets(file: Opened) -> dict[int, _Sheet]:

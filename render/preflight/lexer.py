@@ -2,12 +2,14 @@
 
 Syntax of ISO 32000-1, 7.2 to 7.3 and 8.9.7 (inline images). Most operators follow plain
 numbers or one name, so those are taken in one match; anything else is read piece by piece.
+What pages hold by the thousand can be taken in whole runs: paths, outlines, placed forms.
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from functools import lru_cache
 from typing import TypeAlias
 
 Instruction: TypeAlias = tuple[str, list[object]]
@@ -19,11 +21,28 @@ _PLAIN = re.compile(
     rb"([A-Za-z][A-Za-z0-9*]*+(?![^\x00\t\n\f\r /\[\](<>{}%%])|['\"])?"
     % (_SPACE, _SPACE, _NUMBER, rb"[\t\n\f\r ]")  # zero bytes are no blanks to bytes.split
 )
-_PAIR = rb"(?:%b%b++){2}+" % (_NUMBER, _SPACE)
-_PATHS = re.compile(  # operators of paths with the operands that they take, as many as there are
-    rb"(?:%b*+(?:%b(?:[lm]|%b(?:[vy]|re|%bc))|h)(?=[\x00\t\n\f\r /\[\](<>{}%%]|\Z))++"
-    % (_SPACE, _PAIR, _PAIR, _PAIR)
-)
+_NUMBERS = rb"(?:%b[\t\n\f\r ]++){%d}+"
+_PAIR = _NUMBERS % (_NUMBER, 2)
+
+
+def _operator(operands: bytes, name: bytes) -> bytes:
+    """A pattern for an operator behind its operands, with nothing grown on to it."""
+    return rb"%b*+%b%b(?=[\x00\t\n\f\r /\[\](<>{}%%]|\Z)" % (_SPACE, operands, name)
+
+
+_PATH_OPERATOR = rb"(?:%b(?:[lm]|%b(?:[vy]|re|%bc))|h)" % (_PAIR, _PAIR, _PAIR)
+_PATH = rb"(?:%b)++" % _operator(b"", _PATH_OPERATOR)
+_SAVE, _RESTORE, _STROKE = (_operator(b"", name) for name in (b"q", b"Q", b"S"))
+_MATRIX = _NUMBERS % (_NUMBER, 6)
+_PLACE = _operator(rb"/[A-Za-z0-9]++%b++" % _SPACE, b"Do")
+_PLACES = rb"%b(?:%b|%b)++%b" % (_SAVE, _operator(_MATRIX, b"cm"), _PLACE, _RESTORE)
+_RUNS = re.compile(rb"(?P<path>%b)|(?:%b)++" % (_PATH, _PLACES))
+_MOVED = re.compile(_SAVE + _operator(b"(%b)" % _MATRIX, b"cm"))
+_WHOLE_PATH = re.compile(rb"%b%b*+" % (_PATH, _SPACE))
+_STROKED = re.compile(_STROKE + _RESTORE)
+_LONGEST_OUTLINE = 200_000  # bytes looked through for the end of a moved path
+_BLOCK = re.compile(_PLACES)
+_PLACED_NAME = re.compile("/[A-Za-z0-9]+")
 _BLANK = re.compile(rb"(?:%b|%%[^\r\n]*+)*+" % _SPACE)
 _OBJECT = re.compile(
     rb"(?P<number>%b)|(?P<name>/[^\x00\t\n\f\r /\[\]()<>{}%%]*+)|(?P<open>\[|<<)|(?P<close>\]|>>)"
@@ -35,6 +54,8 @@ _IMAGE_END = re.compile(rb"%bEI(?![^\x00\t\n\f\r /\[(<%%])" % _SPACE)
 _CONSTANTS: dict[bytes, object] = {b"true": True, b"false": False, b"null": None}
 
 PATHS = "m l c v y re h"
+OUTLINE = "q cm m l c v y re h S Q"
+PLACED = "q cm Do Q"
 
 
 class NameOperand(str):
@@ -47,12 +68,15 @@ class LexError(ValueError):
     """The content breaks the syntax; the message says where."""
 
 
-def instructions(data: bytes, whole_paths: bool = False) -> Iterator[Instruction]:
+def instructions(data: bytes, in_runs: bool = False) -> Iterator[Instruction]:
     """Operators with their operands: numbers, names, bytes, lists, dicts, booleans, None.
 
     An inline image is one instruction, named BI, whose operand is its dictionary. With
-    ``whole_paths`` a run of path operators, all with as many numbers as they take, is one
-    instruction too, named `PATHS`: its operand is the run as it stands.
+    ``in_runs`` these are one instruction too, where all operators have as many operands as they
+    take: `PATHS`, a run of path operators; `PLACED`, forms placed between q and Q, often one
+    after the other, so that the state stays as it was; each has the run as it stands for its
+    operand. `OUTLINE` is one path moved and stroked between q and Q, with the six numbers of its
+    matrix and the run of its path.
 
     Raises:
         LexError: the content is no content stream.
@@ -60,10 +84,10 @@ def instructions(data: bytes, whole_paths: bool = False) -> Iterator[Instruction
     at = 0
     operands: list[object] = []
     while True:
-        paths = _PATHS.match(data, at) if whole_paths and not operands else None
-        if paths:
-            at = paths.end()
-            yield PATHS, [paths[0]]
+        run = _run(data, at) if in_runs and not operands else None
+        if run:
+            instruction, at = run
+            yield instruction
             continue
         plain = _PLAIN.match(data, at)
         if plain:
@@ -82,13 +106,47 @@ def instructions(data: bytes, whole_paths: bool = False) -> Iterator[Instruction
                 yield operator.decode("ascii"), operands
                 operands = []
                 continue
-        at = _skip(data, at)
+        start, at = at, _skip(data, at)
         if at >= len(data):
             break
-        value, at = _object(data, at)
-        operands.append(value)
+        if at == start:  # else an operator may stand behind a comment
+            value, at = _object(data, at)
+            operands.append(value)
     if operands:
         raise LexError("it ends in the middle of an operation")
+
+
+def _run(data: bytes, at: int) -> tuple[Instruction, int] | None:
+    """The run that begins at a place, and the place after it; None where none does."""
+    found = _RUNS.match(data, at)
+    if found:
+        return (PATHS if found.lastgroup else PLACED, [found[0]]), found.end()
+    moved = _MOVED.match(data, at)
+    if moved is None:
+        return None
+    # No operator of paths holds an S.
+    end = data.find(b"S", moved.end(), moved.end() + _LONGEST_OUTLINE)
+    stroked = _STROKED.match(data, end) if end >= 0 else None
+    path = data[moved.end() : end]
+    if stroked is None or not _is_path(path):
+        return None
+    return (OUTLINE, [*map(float, moved[1].split()), path]), stroked.end()
+
+
+@lru_cache(maxsize=4096)
+def _is_path(run: bytes) -> bool:
+    """Whether it is a run of path operators; a sheet repeats few outlines often."""
+    return _WHOLE_PATH.fullmatch(run) is not None
+
+
+def names_in(placed: bytes) -> list[str]:
+    """The names of the forms that a run of `PLACED` places, once each, with their slashes."""
+    return list(dict.fromkeys(_PLACED_NAME.findall(placed.decode("ascii"))))
+
+
+def blocks_in(placed: bytes) -> list[bytes]:
+    """The parts of a run of `PLACED`, each from a q to its Q."""
+    return _BLOCK.findall(placed)
 
 
 def _skip(data: bytes, at: int) -> int:

@@ -14,15 +14,62 @@ if TYPE_CHECKING:
 
 Matrix = tuple[float, float, float, float, float, float]
 Spot = tuple[float, float]
+Box = tuple[float, float, float, float]
 UNIT: Matrix = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
 
 
 @dataclass(frozen=True, slots=True)
-class Contour:
-    """A contour in page points: start, controls and ends, and whether it returns to its start."""
+class Ring:
+    """A contour's points where it is drawn, start, controls and ends, with the box around them.
+
+    The box is (left, bottom, right, top).
+    """
 
     points: tuple[Spot, ...]
+    box: Box
+
+    @staticmethod
+    def through(points: Iterable[Spot]) -> Ring:
+        """The ring with its box worked out."""
+        listed = tuple(points)
+        xs, ys = zip(*listed, strict=True)
+        return Ring(listed, (min(xs), min(ys), max(xs), max(ys)))
+
+
+@dataclass(frozen=True, slots=True)
+class Contour:
+    """A contour in page points: a ring, where it lies, and whether it returns to its start.
+
+    A sheet repeats few outlines often, so the points in their place are worked out when asked.
+    """
+
+    ring: Ring
     closed: bool
+    at: Matrix = UNIT
+
+    @property
+    def start(self) -> Spot:
+        """The first point."""
+        return moved(self.ring.points[0], self.at)
+
+    @property
+    def end(self) -> Spot:
+        """The last point."""
+        return moved(self.ring.points[-1], self.at)
+
+    def points(self) -> list[Spot]:
+        """All points in their place."""
+        a, b, c, d, e, f = self.at
+        return [(a * x + c * y + e, b * x + d * y + f) for x, y in self.ring.points]
+
+    def box(self) -> Box:
+        """The box around all points in their place: left, bottom, right, top."""
+        a, b, c, d, _, _ = self.at
+        if (b, c) != (0, 0) and (a, d) != (0, 0):
+            return Ring.through(self.points()).box
+        left, bottom, right, top = self.ring.box
+        (x0, y0), (x1, y1) = moved((left, bottom), self.at), moved((right, top), self.at)
+        return (min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1))
 
 
 @dataclass(slots=True)
@@ -40,7 +87,7 @@ class Pen:
     def end(self, closed: bool) -> None:
         """Put the contour away; a single point draws nothing and is dropped."""
         if len(self.points) > 1:
-            self.contours.append(Contour(tuple(self.points), closed))
+            self.contours.append(Contour(Ring.through(self.points), closed))
         self.points = self.points[:1] if closed else []
 
     def take(self) -> tuple[Contour, ...]:
@@ -123,8 +170,6 @@ class Frame:
     saved: list[State] = field(default_factory=list)
     marked: list[str] = field(default_factory=list)
     pen: Pen = field(default_factory=Pen)
-    # Forms that were walked in a state whose coats are these, and need no second look.
-    settled: dict[tuple[str, str, int, int, int], tuple[Coat, Coat]] = field(default_factory=dict)
 
     def move(self, x: float, y: float) -> None:
         """Begin a contour."""
@@ -137,20 +182,19 @@ class Frame:
 
     def draw(self, drawn: Pen) -> None:
         """What another pen drew, moved to its place; it began with a point of its own."""
-        a, b, c, d, e, f = self.state.matrix
-
-        def moved(points: Iterable[Spot]) -> list[Spot]:
-            return [(a * x + c * y + e, b * x + d * y + f) for x, y in points]
-
+        at = self.state.matrix
         self.pen.end(False)
-        self.pen.contours += [
-            Contour(tuple(moved(each.points)), each.closed) for each in drawn.contours
-        ]
-        self.pen.points = moved(drawn.points)
+        self.pen.contours += [Contour(each.ring, each.closed, at) for each in drawn.contours]
+        self.pen.points = [moved(each, at) for each in drawn.points]
 
     def _at(self, x: float, y: float) -> Spot:
-        a, b, c, d, e, f = self.state.matrix
-        return (a * x + c * y + e, b * x + d * y + f)
+        return moved((x, y), self.state.matrix)
+
+
+def moved(spot: Spot, by: Matrix) -> Spot:
+    """Where a matrix brings a point."""
+    (x, y), (a, b, c, d, e, f) = spot, by
+    return (a * x + c * y + e, b * x + d * y + f)
 
 
 def product(first: Matrix, then: Matrix) -> Matrix:

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
-from pikepdf import Array, Dictionary, Object, Page, PdfError, Stream
+from pikepdf import Array, Dictionary, Object, Stream
 
-from render.preflight.lexer import LexError
 from render.preflight.marks import UNIT, Matrix
 from render.preflight.operators import matrix_of
 from render.preflight.spaces import Space, read_space
@@ -24,8 +23,15 @@ class Resources:
 
     @property
     def has_groups(self) -> bool:
-        """Whether content with these resources can belong to layers."""
+        """Whether content with these resources can belong to layers by itself."""
         return self._found is not None and "/Properties" in self._found
+
+    def placed(self) -> Iterator[Object]:
+        """The forms and patterns that content with these resources can place."""
+        for kind in ("/XObject", "/Pattern"):
+            table = self._found.get(kind) if self._found is not None else None
+            if isinstance(table, Dictionary):
+                yield from (each for each in table.values() if isinstance(each, Stream))
 
     def get(self, kind: str, name: str) -> Object | None:
         """The entry of a kind (``/XObject``) and a name, slash included."""
@@ -59,6 +65,7 @@ class Library:
         self._direct: list[Space] = []
         self._resources: dict[Identity, Resources] = {}
         self._forms: dict[Identity, Form] = {}
+        self._layered: dict[int, tuple[bool, Resources]] = {}
 
     def space(self, found: Object) -> Space:
         """The space that an object defines. Spaces live as long as the library."""
@@ -94,19 +101,30 @@ class Library:
             )
         return self._forms[identity]
 
+    def layered(self, resources: Resources) -> bool:
+        """Whether content with these resources, or any form within it, can belong to layers."""
+        known = self._layered.get(id(resources))
+        if known is None:
+            # The resources are kept with their answer, so that their identity stays theirs.
+            known = self._layered[id(resources)] = (self._reaches_groups(resources), resources)
+        return known[0]
 
-def content_of(owner: Page | Object) -> bytes:
-    """The decoded content of a page or a form.
-
-    Raises:
-        LexError: it cannot be decoded.
-    """
-    found = owner.obj.get("/Contents") if isinstance(owner, Page) else owner
-    parts = found.as_list() if isinstance(found, Array) else [found]
-    try:
-        return b"\n".join(part.read_bytes() for part in parts if isinstance(part, Stream))
-    except PdfError as error:
-        raise LexError("it cannot be decoded") from error
+    def _reaches_groups(self, resources: Resources) -> bool:
+        met = {id(resources)}
+        waiting = [resources]
+        while waiting:
+            each = waiting.pop()
+            forms = [self.form(stream) for stream in each.placed()]
+            if each.has_groups or any(form.step for form in forms):
+                return True
+            for inner in (form.resources for form in forms if form.resources is not None):
+                deep, _ = self._layered.get(id(inner), (None, None))
+                if deep:
+                    return True
+                if deep is None and id(inner) not in met:
+                    met.add(id(inner))
+                    waiting.append(inner)
+        return False
 
 
 def _matrix(found: Object) -> Matrix:

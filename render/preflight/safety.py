@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import re
-import zlib
 from collections.abc import Iterator
 
-from pikepdf import Array, Dictionary, Name, Object, PdfError, Stream
+from pikepdf import Array, Dictionary, Object, PdfError, Stream
 
 from render.preflight.opened import Opened, Section, section
 from render.preflight.report import Point, counted, fail
+from render.preflight.streams import inflated, is_flate
 
 CODES = {
     "file-syntax": "the file is whole",
@@ -82,11 +82,9 @@ def _object_points(file: Opened) -> Iterator[Point]:
 def _decodes(stream: Object) -> bool:
     """Whether the data can be unpacked to its end."""
     try:
-        if isinstance(stream.get("/Filter"), Name) and str(stream["/Filter"]) == "/FlateDecode":
-            unpacker = zlib.decompressobj()
-            unpacker.decompress(stream.read_raw_bytes())
-            return unpacker.eof
+        if is_flate(stream):
+            return inflated(stream) is not None
         stream.read_raw_bytes()
-    except (PdfError, zlib.error):
+    except PdfError:
         return False
     return True

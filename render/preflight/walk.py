@@ -5,7 +5,16 @@ from __future__ import annotations
 from pikepdf import Array, Dictionary, Object, Page, Stream
 
 from render.preflight.keys import number_of
-from render.preflight.lexer import PATHS, LexError, NameOperand, instructions
+from render.preflight.lexer import (
+    OUTLINE,
+    PATHS,
+    PLACED,
+    LexError,
+    NameOperand,
+    blocks_in,
+    instructions,
+    names_in,
+)
 from render.preflight.marks import (
     Contour,
     Frame,
@@ -26,13 +35,16 @@ from render.preflight.operators import (
     in_step,
     line_dash,
     line_width,
+    matrix_of,
     numbers,
     pen_of,
     rectangle,
 )
-from render.preflight.resources import Form, Library, content_of
+from render.preflight.resources import Form, Library
 from render.preflight.spaces import MISSING, UNKNOWN, Space, device_space
 from render.preflight.states import apply_state
+from render.preflight.streams import content_of
+from render.preflight.walked import Walked
 
 
 class Walk:
@@ -42,7 +54,7 @@ class Walk:
         self._ledger = ledger
         self._groups = groups
         self._library = Library(self.step_of)
-        self._seen: set[tuple[object, ...]] = set()
+        self._walked = Walked(self._library)
         self._handlers = self._table()
 
     def page(self, page: Page, number: int) -> None:
@@ -55,7 +67,7 @@ class Walk:
     def _run(self, content: Page | Object, frame: Frame) -> None:
         handlers = self._handlers
         try:
-            for operator, operands in instructions(content_of(content), whole_paths=True):
+            for operator, operands in instructions(content_of(content), in_runs=True):
                 handler = handlers.get(operator)
                 if handler:
                     self._handle(handler, operator, operands, frame)
@@ -90,6 +102,8 @@ class Walk:
             "EMC": self._end_marked,
             "h": lambda frame, _: frame.pen.end(True),
             PATHS: self._paths,
+            OUTLINE: self._outline,
+            PLACED: self._place_run,
             "m": in_step(2, lambda frame, xy: frame.move(*xy)),
             "re": in_step(4, rectangle),
         }
@@ -122,6 +136,16 @@ class Walk:
             return
         for operator, operands in instructions(run):
             self._handlers[operator](frame, operands)
+
+    def _outline(self, frame: Frame, given: Operands) -> None:
+        """A path moved and stroked, with the state as it was afterwards."""
+        *matrix, run = given
+        state = frame.state
+        before = state.matrix
+        state.matrix = product(matrix_of(matrix), before)
+        self._paths(frame, (run,))
+        self._handlers["S"](frame, ())
+        state.matrix = before
 
     # State and color
 
@@ -244,22 +268,45 @@ class Walk:
         if isinstance(shading, Dictionary | Stream):
             self._mark(frame, "shading", self._space(shading.get("/ColorSpace")))
 
-    def _place(self, frame: Frame, given: Operands) -> None:
-        state = frame.state
-        fill, stroke = state.coats["fill"], state.coats["stroke"]
-        key = (str(given[0]), frame.step, state.mode, id(fill), id(stroke))
-        if key in frame.settled:
+    def _place_run(self, frame: Frame, given: Operands) -> None:
+        """Forms placed one after the other; what shows the same anywhere is looked at once."""
+        run = given[0]
+        if not isinstance(run, bytes):
             return
-        if self._placed(frame, given):
-            # The coats are kept, so that their identities stay theirs.
-            frame.settled[key] = fill, stroke
+        settled = self._walked.settled(frame)
+        names = names_in(run)
+        for name in names:
+            if name not in settled:
+                self._settle(frame, name, settled)
+        if settled.issuperset(names):
+            return
+        for block in blocks_in(run):
+            if not settled.issuperset(names_in(block)):
+                for operator, operands in instructions(block):
+                    self._handle(self._handlers[operator], operator, operands, frame)
 
-    def _placed(self, frame: Frame, given: Operands) -> bool:
+    def _place(self, frame: Frame, given: Operands) -> None:
+        name = str(given[0])
+        settled = self._walked.settled(frame)
+        if name not in settled and self._placed(frame, name):
+            settled.add(name)
+
+    def _settle(self, frame: Frame, name: str, settled: set[str]) -> None:
+        """Walk a form whose place does not matter, if no other stream has placed it like this."""
+        found = frame.resources.get("/XObject", name)
+        if not isinstance(found, Stream):
+            return
+        form = self._library.form(found)
+        anywhere = form.kind == "/Form" and not self._walked.place_matters(frame, form)
+        if anywhere and (self._walked.knows(frame, form) or self._placed(frame, name)):
+            settled.add(name)
+
+    def _placed(self, frame: Frame, name: str) -> bool:
         """Walk what is placed. Whether another place of it would show nothing new."""
-        found = self._resource(frame, "/XObject", given[0])
+        found = self._resource(frame, "/XObject", name)
         if not isinstance(found, Stream):
             return False
-        form, name = self._library.form(found), str(given[0])[1:]
+        form, name = self._library.form(found), name[1:]
         if form.kind == "/Form":
             if form.transparent:
                 what = f"form {name} is a transparency group"
@@ -267,18 +314,12 @@ class Walk:
             state = frame.state.copy()
             state.matrix = product(form.matrix, state.matrix)
             self._enter(frame, form, f"form {name}", state)
-            return not self._place_matters(frame, form)
+            return not self._walked.place_matters(frame, form)
         if form.kind == "/Image":
             self._image(frame, found)
         elif form.kind == "/PS":
             self._fault("file-postscript", f"{name} is PostScript code", frame, "remove it")
         return False
-
-    def _place_matters(self, frame: Frame, form: Form) -> bool:
-        """Whether the same form elsewhere can say something else: cut lines and layers can."""
-        resources = form.resources or frame.resources
-        step = form.step or frame.step
-        return resources.has_groups or step.startswith("Structural")
 
     def _image(self, frame: Frame, image: Object) -> None:
         masked = bool(image.get("/ImageMask", False))
@@ -307,19 +348,10 @@ class Walk:
         if form.identity in frame.above:
             self._fault("content-loop", f"{name} places itself", frame)
             return
+        if not self._walked.is_new(frame, form, state):
+            return
         resources = form.resources or frame.resources
         step = form.step or frame.step
-        place = state.matrix if self._place_matters(frame, form) else None
-        fill, stroke = state.coats["fill"], state.coats["stroke"]
-        # Spaces live as long as the walk, so that an identity means one space.
-        key = (
-            *(form.identity, step, place, state.mode),
-            *(id(fill.space), fill.tint, fill.overprint),
-            *(id(stroke.space), stroke.tint, stroke.overprint),
-        )
-        if key in self._seen:
-            return
-        self._seen.add(key)
         where = f"page {frame.page}, {name}"
         above = (*frame.above, form.identity)
         self._run(form.stream, Frame(where, resources, state, step, above, frame.page))
