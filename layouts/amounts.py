@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import pairwise
 
-from layouts.nest import Nest, NestRequest, RollStock
+from layouts.nest.finish import cost_of
 from layouts.paper import counted
 from layouts.sheetplan import SheetPlan
 from layouts.units import feet
@@ -44,13 +44,6 @@ def least_text(group: SheetPlan) -> str:
     if group.is_roll:
         return length_text(bound.length_um / 1000)
     return counted(bound.sheets, "sheet")
-
-
-def cost_of(request: NestRequest, nest: Nest) -> int:
-    """What a nest costs in the request's own unit: sheets, or micrometers of roll, by cost."""
-    costs = {stock.key: stock.cost for stock in request.stocks}
-    roll = any(isinstance(stock, RollStock) for stock in request.stocks)
-    return sum(a.copies * costs[a.stock] * (a.length_um if roll else 1) for a in nest.arrangements)
 
 
 def _cost_text(group: SheetPlan, cost: int) -> str:

@@ -79,13 +79,15 @@ def size_of(part: Part, stock: Stock) -> Size:
 
 
 def nest_request(
-    sizes: Sequence[tuple[Size, int]], stocks: Sequence[Stock], effort: int | None
+    sizes: Sequence[tuple[Size, Sequence[int]]], stocks: Sequence[Stock], effort: int | None
 ) -> NestRequest:
-    """Sizes with their quantities on stocks that are alike but for size, margin and cost."""
+    """Sizes with their faces' quantities; the stocks differ in size, margin and cost alone."""
     first = stocks[0]
     pieces = tuple(
-        Piece(f"{width}x{height}", width, height, quantity, _TURNS[first.turning], disc)
-        for (width, height, disc), quantity in sizes
+        Piece(
+            f"{width}x{height}", width, height, sum(lots), _TURNS[first.turning], disc, tuple(lots)
+        )
+        for (width, height, disc), lots in sizes
     )
     costs = _costs(stocks)
     return NestRequest(
@@ -142,7 +144,7 @@ class Work:
 
     def request(self, effort: int | None) -> NestRequest:
         """The same for the nester."""
-        sizes = [(key, sum(each.quantity for each in self.sizes[key])) for key in self.keys]
+        sizes = [(key, [each.quantity for each in self.sizes[key]]) for key in self.keys]
         return nest_request(sizes, self.stocks, effort)
 
     def kits(self) -> dict[str, dict[int, int]]:

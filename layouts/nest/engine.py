@@ -8,6 +8,7 @@ from layouts.nest.job import Job, Plan, make_job, plan_cost, with_demands
 from layouts.nest.model import DEFAULT_EFFORT, Bound, Nest, NestRequest
 from layouts.nest.offcut import with_one_offcut
 from layouts.nest.quick import quick_plan
+from layouts.nest.repeats import with_repeats
 from layouts.nest.rows import row_bound
 from layouts.nest.scales import scale_bound
 from layouts.nest.search import PlainSearch
@@ -24,43 +25,48 @@ def nest(request: NestRequest) -> Nest:
     emptiest sheet one offcut is left, as long as can be.
     """
     found = _nest(request)
-    return found if request.effort == 0 else with_one_offcut(request, found, _nest)
+    if request.effort == 0:
+        return found
+    return with_one_offcut(request, with_repeats(request, found, _nest), _nest)
 
 
-def _nest(request: NestRequest) -> Nest:
+def _nest(request: NestRequest, goal: int = 0) -> Nest:
+    """The nest on as few sheets as the search finds; one at the goal's cost or below ends it."""
     job, misfits = make_job(request)
     plan, left = quick_plan(job)
     short = left_over(request, left)
     placed = tuple(d - n for d, n in zip(job.demands, left, strict=True))
     job = with_demands(job, placed)
-    bound, straight, plan = _search(job, plan)
+    bound, straight, plan = _search(job, plan, goal)
     return finish(request, job, plan, (*misfits, *short), bound, straight)
 
 
-def _search(job: Job, plan: Plan) -> tuple[Bound, Bound | None, Plan]:
+def _search(job: Job, plan: Plan, goal: int) -> tuple[Bound, Bound | None, Plan]:
     """The bound and the best plan found, starting from the quick one."""
-    bound, straight, plan = _search_square(job, plan)
+    bound, straight, plan = _search_square(job, plan, goal)
     hexagonal = hex_sheets(job)
     if hexagonal is not None:
         fixed, rest = hexagonal
         first, left = quick_plan(rest)
         if not any(left):
-            for layout, copies in _search_square(rest, first)[2].items():
+            for layout, copies in _search_square(rest, first, 0)[2].items():
                 fixed[layout] = fixed.get(layout, 0) + copies
             plan = _cheaper(job, plan, fixed)
     return bound, straight, plan
 
 
-def _search_square(job: Job, plan: Plan) -> tuple[Bound, Bound | None, Plan]:
+def _search_square(job: Job, plan: Plan, goal: int) -> tuple[Bound, Bound | None, Plan]:
     """The same with round pieces laid out as squares."""
     bound = area_bound(job)
     cost = plan_cost(job, plan)
-    if cost > bound.cost and job.effort:
-        return _improve(job, plan, cost, bound)
+    if cost > max(goal, bound.cost) and job.effort:
+        return _improve(job, plan, cost, bound, goal)
     return bound, None, plan
 
 
-def _improve(job: Job, plan: Plan, cost: int, bound: Bound) -> tuple[Bound, Bound | None, Plan]:
+def _improve(
+    job: Job, plan: Plan, cost: int, bound: Bound, goal: int
+) -> tuple[Bound, Bound | None, Plan]:
     """A better bound and a better plan.
 
     The compiled stages are loaded only for orders that are large or cut straight.
@@ -70,21 +76,22 @@ def _improve(job: Job, plan: Plan, cost: int, bound: Bound) -> tuple[Bound, Boun
     if (plain or singly) and not _nested_discs(job):
         rows, scales = row_bound(job) or bound, scale_bound(job, cost) or bound
         bound = max(bound, rows, scales, key=lambda b: b.cost)
-    if cost > bound.cost and singly:
-        plan = emptied(job, plan, bound.cost)
-    elif cost > bound.cost and plain:
-        plan = PlainSearch(job).plan(plan, bound.cost)
+    target = max(goal, bound.cost)
+    if cost > target and singly:
+        plan = emptied(job, plan, target)
+    elif cost > target and plain:
+        plan = PlainSearch(job).plan(plan, target)
     cost = plan_cost(job, plan)
-    if cost > bound.cost and plain and job.is_roll and not job.guillotine:
-        plan = _cheaper(job, plan, strip_plan(job, cost, bound.cost))
+    if cost > target and plain and job.is_roll and not job.guillotine:
+        plan = _cheaper(job, plan, strip_plan(job, cost, target))
         cost = plan_cost(job, plan)
-    if cost <= bound.cost or (plain and not job.guillotine):
+    if cost <= target or (plain and not job.guillotine):
         return bound, None, plan
-    return _improve_compiled(job, plan, cost, bound)
+    return _improve_compiled(job, plan, cost, bound, goal)
 
 
 def _improve_compiled(
-    job: Job, plan: Plan, cost: int, bound: Bound
+    job: Job, plan: Plan, cost: int, bound: Bound, goal: int
 ) -> tuple[Bound, Bound | None, Plan]:
     """The same by column generation."""
     from layouts.nest.bars import bar_bound
@@ -93,18 +100,19 @@ def _improve_compiled(
 
     if not _nested_discs(job) and (job.is_roll or not job.guillotine):
         bound = max(bound, bar_bound(job), key=lambda b: b.cost)
-    if cost <= bound.cost:
+    if cost <= max(goal, bound.cost):
         return bound, None, plan
     if job.is_roll:
-        other = roll_plan(job, bound.cost) or PlainSearch(job).plan(plan, bound.cost)
+        target = max(goal, bound.cost)
+        other = roll_plan(job, target) or PlainSearch(job).plan(plan, target)
         return bound, None, _cheaper(job, plan, other)
     search = SheetSearch(job)
     straight = search.bound()
-    target = bound.cost if straight is None else max(bound.cost, straight.cost)
+    target = max(goal, bound.cost, 0 if straight is None else straight.cost)
     if cost > target:
         plan = _cheaper(job, plan, search.plan(target))
-    if plan_cost(job, plan) > bound.cost and may_empty(job):
-        plan = emptied(job, plan, bound.cost)
+    if plan_cost(job, plan) > max(goal, bound.cost) and may_empty(job):
+        plan = emptied(job, plan, max(goal, bound.cost))
     if job.guillotine and straight is not None and straight.cost > bound.cost:
         bound = straight
     return bound, straight, plan

@@ -2,7 +2,15 @@
 
 from layouts.nest.cuts import Rect, cut_steps
 from layouts.nest.job import Job, Layout, Plan, used_length
-from layouts.nest.model import Arrangement, Bound, Nest, NestRequest, Unplaced
+from layouts.nest.model import (
+    Arrangement,
+    Bound,
+    Nest,
+    NestRequest,
+    RollStock,
+    Slot,
+    Unplaced,
+)
 
 
 def finish(
@@ -14,15 +22,28 @@ def finish(
     guillotine_bound: Bound | None,
 ) -> Nest:
     """The nest: fullest and most repeated arrangements first."""
-    arrangements = [_arrangement(request, job, layout, copies) for layout, copies in plan.items()]
-    arrangements.sort(key=lambda a: (-a.copies, -len(a.slots), a.slots))
+    arrangements = [arrangement_of(job, layout, copies) for layout, copies in plan.items()]
+    arrangements.sort(key=repeated_first)
     areas = [p.width_um * p.height_um for p in request.pieces]
     used = sum(a.copies * areas[slot.piece] for a in arrangements for slot in a.slots)
     stock = sum(a.copies * a.width_um * a.length_um for a in arrangements)
     return Nest(tuple(arrangements), unplaced, bound, guillotine_bound, used, stock)
 
 
-def _arrangement(request: NestRequest, job: Job, layout: Layout, copies: int) -> Arrangement:
+def cost_of(request: NestRequest, nest: Nest) -> int:
+    """What a nest costs in the request's own unit: sheets, or micrometers of roll, by cost."""
+    costs = {stock.key: stock.cost for stock in request.stocks}
+    roll = any(isinstance(stock, RollStock) for stock in request.stocks)
+    return sum(a.copies * costs[a.stock] * (a.length_um if roll else 1) for a in nest.arrangements)
+
+
+def repeated_first(arrangement: Arrangement) -> tuple[int, int, tuple[Slot, ...]]:
+    """The key of the order in which arrangements stand."""
+    return -arrangement.copies, -len(arrangement.slots), arrangement.slots
+
+
+def arrangement_of(job: Job, layout: Layout, copies: int) -> Arrangement:
+    """A layout as it is handed out."""
     plate = job.plates[layout.plate]
     length = used_length(job, layout) if plate.roll else plate.sheet_height
     cuts = None

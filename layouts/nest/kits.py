@@ -87,8 +87,7 @@ def _of_placed(request: NestRequest, missing: Iterable[Unplaced]) -> NestRequest
     """The request for those pieces alone that the kits found room for."""
     lost = {rest.piece: rest.count for rest in missing}
     pieces = tuple(
-        replace(piece, demand=piece.demand - lost.get(i, 0))
-        for i, piece in enumerate(request.pieces)
+        piece.times(piece.demand - lost.get(i, 0)) for i, piece in enumerate(request.pieces)
     )
     return replace(request, pieces=pieces)
 
@@ -124,9 +123,7 @@ def _of_kit(
     request: NestRequest, stocks: tuple[Stock, ...], wanted: Mapping[int, int]
 ) -> NestRequest:
     """The kit's pieces alone, with its share of the effort."""
-    pieces = tuple(
-        replace(piece, demand=wanted.get(i, 0)) for i, piece in enumerate(request.pieces)
-    )
+    pieces = tuple(piece.times(wanted.get(i, 0)) for i, piece in enumerate(request.pieces))
     parts = sum(piece.demand for piece in request.pieces)
     share = request.effort * sum(wanted.values()) // max(1, parts)
     effort = min(request.effort, max(_LEAST_EFFORT, share))

@@ -5,7 +5,9 @@ a sheet whose height is the running length. Equal sizes are one `Piece` with a d
 cost of nesting follows the number of distinct sizes and never the quantity.
 """
 
-from dataclasses import dataclass
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
 from enum import Enum
 
 DEFAULT_EFFORT = 100
@@ -35,7 +37,8 @@ class Cutting(Enum):
 class Piece:
     """One distinct size and how many of it are wanted.
 
-    A `round` piece is a disc of diameter `width_um`; `height_um` equals it.
+    A `round` piece is a disc of diameter `width_um`; `height_um` equals it. `lots` part the demand
+    by what else tells the pieces apart, as what is printed on them; empty: all are equal.
     """
 
     key: str
@@ -44,6 +47,7 @@ class Piece:
     demand: int
     turn: Turn = Turn.FREE
     round: bool = False
+    lots: tuple[int, ...] = ()
 
     def __post_init__(self) -> None:
         if self.width_um <= 0 or self.height_um <= 0:
@@ -52,6 +56,12 @@ class Piece:
             raise ValueError(f"piece {self.key}: demand must not be negative")
         if self.round and self.width_um != self.height_um:
             raise ValueError(f"piece {self.key}: a round piece is as high as wide")
+        if self.lots and sum(self.lots) != self.demand:
+            raise ValueError(f"piece {self.key}: the lots are not its demand")
+
+    def times(self, demand: int) -> Piece:
+        """The same size, so many of it, all equal."""
+        return replace(self, demand=demand, lots=())
 
 
 @dataclass(frozen=True, slots=True)

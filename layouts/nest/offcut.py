@@ -58,7 +58,7 @@ def _shortest(
 ) -> tuple[Slot, ...] | None:
     """The sheet's pieces on a short stretch of it, None where they do not fit in one."""
     counts = Counter(slot.piece for slot in sheet.slots)
-    pieces = tuple(replace(each, demand=counts[i]) for i, each in enumerate(request.pieces))
+    pieces = tuple(each.times(counts[i]) for i, each in enumerate(request.pieces))
     roll = RollStock(stock.key, stock.width_um, stock.margins, stock.height_um)
     # Straight cuts would load the compiled search for this alone; its quick answer serves.
     effort = 0 if request.cutting is Cutting.GUILLOTINE else min(request.effort, _EFFORT)

@@ -83,7 +83,7 @@ class PlainSearch:
         # A free stock is as good as one can be.
         return Sheetful(layout, counts, cost, area / max(1, cost))
 
-    def _fill(self, plate: Plate, left: list[int]) -> Sheetful | None:
+    def fill_plate(self, plate: Plate, left: list[int]) -> Sheetful | None:
         """One plate filled by a random taste; `left` is counted down."""
         way = self.random.choice(plate.regions)
         slots = self._straight(plate, way, left) if self.job.guillotine else []
@@ -121,7 +121,7 @@ class PlainSearch:
                 for plate in self.job.plates:
                     if limits[plate.index] == 0:
                         continue
-                    sheet = self._fill(plate, left.copy())
+                    sheet = self.fill_plate(plate, left.copy())
                     if sheet and (best is None or sheet.share > best.share):
                         best = sheet
             if best is None:

@@ -36,18 +36,23 @@ def assign_faces(
     `faces` gives each piece index its faces with their quantities. Slots beyond the faces stay
     blank; faces beyond the slots (pieces that could not be placed) are left out, last ones first.
     """
-    wanted = _slots_by_piece(nest)
-    stacks = {piece: _stack(faces.get(piece, ()), count) for piece, count in wanted.items()}
+    stacks = face_stacks(nest, faces)
     rules: tuple[CopyRule, ...] = (_most, _even)
     tries = [_assign(nest, stacks, rule, exact) for rule in rules for exact in (True, False)]
     return min(tries, key=len)
 
 
+def face_stacks(nest: Nest, faces: Mapping[int, Sequence[tuple[str, int]]]) -> dict[int, Stack]:
+    """For each piece on the sheets, how many slots each face takes."""
+    return {
+        piece: _stack(faces.get(piece, ()), slots) for piece, slots in _slots_by_piece(nest).items()
+    }
+
+
 def rows_count(nest: Nest, faces: Mapping[int, Sequence[tuple[str, int]]]) -> int:
     """Distinct printed sheets when faces are simply filled in, sheet by sheet, in their order."""
     stacks = {
-        piece: list(Counter(_stack(faces.get(piece, ()), slots)).elements())
-        for piece, slots in _slots_by_piece(nest).items()
+        piece: list(Counter(stack).elements()) for piece, stack in face_stacks(nest, faces).items()
     }
     at: Counter[int] = Counter()
     distinct = 0
@@ -95,7 +100,7 @@ def _assign(
         copies = arrangement.copies
         need = Counter(slot.piece for slot in arrangement.slots)
         while copies:
-            most = _most_copies(left, need, copies)
+            most = most_copies(left, need, copies)
             take = max(1, rule(most, copies))
             sheets.append(PrintedSheet(n, take, _fill(arrangement, left, need, take, exact)))
             copies -= take
@@ -110,7 +115,7 @@ def _even(most: int, left: int) -> int:
     return -(-left // -(-left // most))
 
 
-def _most_copies(left: Mapping[int, Stack], need: Counter[int], copies: int) -> int:
+def most_copies(left: Mapping[int, Stack], need: Mapping[int, int], copies: int) -> int:
     """The most copies for which every size still has faces for all its slots."""
     low, high = 1, copies
     while low < high:
@@ -133,6 +138,18 @@ def _fill(
     exact: bool,
 ) -> tuple[str | None, ...]:
     """A face for each slot, taken off what is left."""
+    chosen = take_faces(left, need, copies, exact)
+    places = {piece: iter(row) for piece, row in chosen.items()}
+    return tuple(next(places[slot.piece]) for slot in arrangement.slots)
+
+
+def take_faces(
+    left: Mapping[int, Stack], need: Mapping[int, int], copies: int, exact: bool
+) -> dict[int, list[str | None]]:
+    """For each piece as many faces as it has slots on a sheet, that many copies off what is left.
+
+    `exact`: faces that come out even go first.
+    """
     chosen: dict[int, list[str | None]] = {}
     for piece, slots in need.items():
         stack = left[piece]
@@ -148,8 +165,7 @@ def _fill(
             if len(row) == slots:
                 break
         chosen[piece] = row
-    places = {piece: iter(row) for piece, row in chosen.items()}
-    return tuple(next(places[slot.piece]) for slot in arrangement.slots)
+    return chosen
 
 
 def _urgency(face: str | None, count: int, copies: int, exact: bool) -> tuple[int, int, str]:
