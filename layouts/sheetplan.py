@@ -268,4 +268,7 @@ def _left_over(
         return Finding("stock-used-up", Severity.UNREADABLE, what, right, place=place)
     need = " x ".join(inches(side / UM) for side in size_um)
     what, right = f"{size} does not fit {titles}", f"use a stock of at least {need}"
+    if any(stock.keep_outs for stock in plan.stocks):
+        what += " beside the zones to be kept free"
+        right += ", with the zones where they are, or move the zones"
     return Finding("stock-too-small", Severity.UNREADABLE, what, right, place=place)

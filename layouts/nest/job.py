@@ -4,7 +4,9 @@ A piece of width w and a gap g stand as one box of width w + g, and the plate's 
 gap too; boxes that touch then are pieces exactly one gap apart.
 """
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from itertools import product
 
 from layouts.nest.model import (
     Cutting,
@@ -43,6 +45,11 @@ class Plate:
     sheet_width: int
     sheet_height: int
 
+    def takes(self, ways: Sequence[tuple[int, int]]) -> bool:
+        """Whether one of these grown sizes fits somewhere on the empty plate."""
+        boxes = [box for region in self.regions for box in region]
+        return any(w <= box[2] and h <= box[3] for box in boxes for w, h in ways)
+
 
 @dataclass(frozen=True, slots=True)
 class Job:
@@ -72,10 +79,7 @@ class Job:
     def fits(self, piece: int, plate: Plate) -> bool:
         """Whether the piece fits somewhere on an empty plate."""
         w, h = self.widths[piece], self.heights[piece]
-        sides = [(w, h), (h, w)] if self.turnable[piece] else [(w, h)]
-        return any(
-            a <= box[2] and b <= box[3] for way in plate.regions for box in way for a, b in sides
-        )
+        return plate.takes([(w, h), (h, w)] if self.turnable[piece] else [(w, h)])
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,23 +159,47 @@ def _misfit(index: int, count: int, request: NestRequest) -> Unplaced:
     piece = request.pieces[index]
     if not request.stocks:
         return Unplaced(index, count, "no stock was given", piece.width_um, piece.height_um)
-    sides = [(piece.width_um, piece.height_um)]
-    if piece.turn is Turn.FREE:
-        sides.append((piece.height_um, piece.width_um))
-    wants = []
-    for stock in request.stocks:
-        m = stock.margins
-        height = stock.height_um if isinstance(stock, SheetStock) else stock.frame_um
-        extra = 0
-        if isinstance(stock, RollStock):
-            extra = stock.leader_um + stock.trailer_um
-        for w, h in sides:
-            width_um = max(stock.width_um, w + m.left_um + m.right_um)
-            height_um = max(height, h + m.top_um + m.bottom_um + extra)
-            wants.append((width_um * height_um, width_um, height_um))
-    _, width_um, height_um = min(wants)
     reason = "larger than the printable room of every stock"
+    width_um, height_um = _least_stock(index, request)
     return Unplaced(index, count, reason, width_um, height_um)
+
+
+def _least_stock(index: int, request: NestRequest) -> tuple[int, int]:
+    """Width and length of the smallest stock for a piece: one of those given, grown.
+
+    Margins and keep-out zones stay where they are. Where a piece lies free of the zones it also
+    does when moved left and up as far as it goes: against the margin or behind a zone.
+    """
+    piece, gap = request.pieces[index], request.gap_um
+    ways = [(piece.width_um, piece.height_um)]
+    if piece.turn is Turn.FREE:
+        ways.append((piece.height_um, piece.width_um))
+    sizes = set()
+    for n, stock in enumerate(request.stocks):
+        m, top, end = stock.margins, stock.margins.top_um, stock.margins.bottom_um
+        if isinstance(stock, RollStock):
+            top, length = top + stock.leader_um, stock.frame_um
+            end = max(end + stock.trailer_um, gap - top)
+        else:
+            length = stock.height_um
+        lefts = {m.left_um, *(z.x_um + z.width_um + gap for z in stock.keep_outs)}
+        tops = {top, *(z.y_um + z.height_um + gap for z in stock.keep_outs)}
+        for (w, h), x, y in product(ways, lefts, tops):
+            width = max(stock.width_um, max(x, m.left_um) + w + m.right_um)
+            height = max(length, max(y, top) + h + end)
+            sizes.add((width * height, width, height, n))
+    grown = [(w + gap, h + gap) for w, h in ways]
+    return next(
+        (width, height)
+        for _, width, height, n in sorted(sizes)
+        if _plate(n, _grown(request.stocks[n], width, height), gap).takes(grown)
+    )
+
+
+def _grown(stock: SheetStock | RollStock, width: int, length: int) -> SheetStock | RollStock:
+    if isinstance(stock, RollStock):
+        return replace(stock, width_um=width, frame_um=length)
+    return replace(stock, width_um=width, height_um=length)
 
 
 def _plate(index: int, stock: SheetStock | RollStock, gap: int) -> Plate:
