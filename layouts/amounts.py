@@ -46,6 +46,16 @@ def least_text(group: SheetPlan) -> str:
     return counted(bound.sheets, "sheet")
 
 
+def mix_text(group: SheetPlan) -> str:
+    """Of several stocks at no price or at the same: the least of any mix; empty elsewhere."""
+    if len(group.stocks) == 1 or len({stock.cost for stock in group.stocks}) > 1:
+        return ""
+    bound = group.nest.bound
+    if group.is_roll:
+        return f"no mix of these rolls is shorter than {length_text(bound.length_um / 1000)}"
+    return f"no mix of these stocks takes fewer than {counted(bound.sheets, 'sheet')}"
+
+
 def _cost_text(group: SheetPlan, cost: int) -> str:
     """The cost as the shop counts it, else as area of stock."""
     amount = cost / _UM_PER_M if group.is_roll else float(cost)

@@ -96,7 +96,7 @@ def _tally(findings: Iterable[Finding]) -> str:
 
 def group_text(group: SheetPlan) -> str:
     """One group of sheets: what, how many, and how good that provably is."""
-    from layouts.amounts import amount_text, counts_text, least_text, price_text
+    from layouts.amounts import amount_text, counts_text, least_text, mix_text, price_text
 
     nest = group.nest
     used, stock = nest.utilization
@@ -109,6 +109,7 @@ def group_text(group: SheetPlan) -> str:
         f"{amount} (proven minimum {least})",
         f"{100 * used / stock:.0f} % used" if stock else "empty",
         counts_text(group),
+        mix_text(group),
         price_text(group),
     ]
     listed = "; ".join(text for text in texts if text)

@@ -11,6 +11,7 @@ from layouts.amounts import (
     counts_text,
     least_text,
     length_text,
+    mix_text,
     noun_of,
     price_text,
 )
@@ -88,6 +89,9 @@ def _remarks(group: SheetPlan) -> Iterator[str]:
     if group.is_offcut:
         yield f"Offcuts, used before whole stock: {amount_text(group)}."
     yield f"{counts_text(group)}."
+    mix = mix_text(group)
+    if mix:
+        yield f"{mix[0].upper()}{mix[1:]}."
     price = price_text(group)
     if price:
         beside = " The text beside each names its position." if group.role is PartRole.FILM else ""

@@ -36,26 +36,37 @@ def bound_from(
 ) -> Bound:
     """The bound that follows from the pieces' total value and each plate's most.
 
-    `worths` is a plate's most value, for rolls a micrometer's.
+    `worths` is a plate's most value, for rolls a micrometer's. Over several plates the count of
+    sheets holds for any mix of them, and no plate is counted oftener than there is of it.
     """
-    costs: list[Fraction] = []
-    counts: list[int] = []
-    for plate, worth in zip(job.plates, worths, strict=True):
-        if worth <= 0 or plate.height <= 0:
-            continue
-        share = Fraction(total, worth)
-        if plate.roll:
-            frames = up(share / plate.height)
-            counts.append(frames)
-            costs.append((share + frames * plate.overhead) * plate.cost)
-        else:
-            counts.append(up(share))
-            costs.append(share * plate.cost)
-    cost = up(min(costs, default=Fraction(0)))
-    length = 0
+    offers = [
+        (plate, worth)
+        for plate, worth in zip(job.plates, worths, strict=True)
+        if worth > 0 and plate.height > 0
+    ]
     if job.is_roll:
-        length = up(Fraction(cost, max(1, max(p.cost for p in job.plates))))
-    return Bound(kind, min(counts, default=0), length, cost, duals, scale, unit_um)
+        frames = [up(Fraction(total, worth * plate.height)) for plate, worth in offers]
+        lengths = [
+            Fraction(total, worth) + count * plate.overhead
+            for (plate, worth), count in zip(offers, frames, strict=True)
+        ]
+        costs = [length * plate.cost for (plate, _), length in zip(offers, lengths, strict=True)]
+        cost = up(min(costs, default=Fraction(0)))
+        length = up(Fraction(cost, max(1, max(plate.cost for plate in job.plates))))
+        return Bound(kind, min(frames, default=0), length, cost, duals, scale, unit_um)
+    cost = up(_least(total, [(worth, plate.cost, plate.limit) for plate, worth in offers]))
+    sheets = up(_least(total, [(worth, 1, plate.limit) for plate, worth in offers]))
+    return Bound(kind, sheets, 0, cost, duals, scale, unit_um)
+
+
+def _least(total: int, offers: list[tuple[int, int, int | None]]) -> Fraction:
+    """Least price of a value from offers of a value at a price, each so often at most."""
+    rest, price = Fraction(total), Fraction(0)
+    for worth, each, limit in sorted(offers, key=lambda offer: Fraction(offer[1], offer[0])):
+        times = rest / worth if limit is None else min(rest / worth, Fraction(limit))
+        rest -= times * worth
+        price += times * each
+    return price
 
 
 def up(value: Fraction) -> int:

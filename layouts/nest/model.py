@@ -185,7 +185,8 @@ class Bound:
     """A proven minimum, with what it takes to recompute it.
 
     `cost` is the minimum in the stocks' cost (sheets times cost; for rolls micrometers times
-    cost). `sheets` and `length_um` are the same said in sheets or in roll length.
+    cost). `sheets` and `length_um` are the same said in sheets or in roll length; over several
+    stocks they hold for any mix of them, whatever it costs.
 
     kind `area`: by area alone. `bar`: `duals` holds four whole numbers for each piece: the worth
     of a micrometer of its height when upright (in bars across) and turned, then of its width when

@@ -1,6 +1,7 @@
 """The judge's second half: a proven bound computed again from whole-number prices alone."""
 
 import heapq
+from dataclasses import dataclass
 from fractions import Fraction
 
 import numpy as np
@@ -23,8 +24,13 @@ def bound_faults(request: NestRequest, nest: Nest) -> list[str]:
         bounds.append(("guillotine bound", straight))
     for name, bound in bounds:
         proven = recompute(request, nest, bound)
-        if bound.cost > proven:
-            faults.append(f"{name} {bound.cost} is not proven: its prices give {proven}")
+        for word, said, true in (
+            ("", bound.cost, proven.cost),
+            (" of sheets", bound.sheets, proven.sheets),
+            (" of length", bound.length_um, proven.length_um),
+        ):
+            if said > true:
+                faults.append(f"{name}{word} {said} is not proven: its prices give {true}")
     if nest.bound.kind == "guillotine" and request.cutting is not Cutting.GUILLOTINE:
         faults.append("a guillotine bound does not hold for a contour cutter")
     free = request.cutting is Cutting.FREE
@@ -48,8 +54,17 @@ def _cost(request: NestRequest, nest: Nest) -> int:
     return total
 
 
-def recompute(request: NestRequest, nest: Nest, bound: Bound) -> int:
-    """The least cost that the bound's prices prove, for the pieces that were placed."""
+@dataclass(frozen=True, slots=True)
+class Proven:
+    """What a bound's prices prove: least cost, sheets (or frames) of any mix, roll length."""
+
+    cost: int
+    sheets: int
+    length_um: int
+
+
+def recompute(request: NestRequest, nest: Nest, bound: Bound) -> Proven:
+    """What the bound's prices prove for the pieces that were placed."""
     counts = [piece.demand for piece in request.pieces]
     for rest in nest.unplaced:
         counts[rest.piece] -= rest.count
@@ -68,8 +83,8 @@ def recompute(request: NestRequest, nest: Nest, bound: Bound) -> int:
         values = list(bound.duals)
     total = sum(n * v for n, v in zip(counts, values, strict=True))
     if total <= 0:
-        return 0
-    return _least_cost(request, bound, total)
+        return Proven(0, 0, 0)
+    return _proven(request, bound, total)
 
 
 def _disc_share(diameter: int) -> int:
@@ -78,26 +93,47 @@ def _disc_share(diameter: int) -> int:
     return diameter * diameter * 866_025 // 1_000_000
 
 
-def _least_cost(request: NestRequest, bound: Bound, total: int) -> int:
-    least: Fraction | None = None
+def _proven(request: NestRequest, bound: Bound, total: int) -> Proven:
+    rolls: list[tuple[Fraction, int]] = []
+    sheets: list[tuple[int, int, int]] = []
     for stock in request.stocks:
         width, height, _ = _room(stock, request.gap_um)
         if width <= 0 or height <= 0:
             continue
         if isinstance(stock, RollStock):
             worth = _width_worth(request, bound, width)
+            if worth:
+                share = Fraction(total, worth)
+                frames = _up(share / height)
+                length = share + frames * (stock.frame_um - height)
+                rolls.append((length * stock.cost, frames))
         else:
             worth = _sheet_worth(request, bound, width, height)
-        if worth == 0:
-            continue
-        cost = Fraction(total, worth) * stock.cost
-        if isinstance(stock, RollStock):
-            frames = -(-Fraction(total, worth) // height)
-            cost += frames * (stock.frame_um - height) * stock.cost
-        least = cost if least is None else min(least, cost)
-    if least is None:
-        return 0
-    return int(-(-least.numerator // least.denominator))
+            # Of stock without a limit nobody needs more than the value at one a sheet.
+            sheets.append((worth, stock.cost, total if stock.limit is None else stock.limit))
+    if rolls:
+        cost = _up(min(cost for cost, _ in rolls))
+        dearest = max(1, max(stock.cost for stock in request.stocks))
+        return Proven(cost, min(frames for _, frames in rolls), -(-cost // dearest))
+    cost = _up(_cheapest(total, sheets))
+    return Proven(cost, _up(_cheapest(total, [(worth, 1, n) for worth, _, n in sheets])), 0)
+
+
+def _cheapest(total: int, sheets: list[tuple[int, int, int]]) -> Fraction:
+    """Least cost of a total worth from sheets of a worth, a cost and a number, parts allowed."""
+    cost, missing = Fraction(0), Fraction(total)
+    useful = [each for each in sheets if each[0] > 0]
+    while useful and missing > 0:
+        best = min(useful, key=lambda each: Fraction(each[1], each[0]))
+        useful.remove(best)
+        used = min(missing / best[0], Fraction(best[2]))
+        cost += used * best[1]
+        missing -= used * best[0]
+    return cost
+
+
+def _up(value: Fraction) -> int:
+    return -(-value.numerator // value.denominator)
 
 
 def _room(stock: SheetStock | RollStock, gap: int) -> Room:

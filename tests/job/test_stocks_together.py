@@ -17,6 +17,7 @@ from layouts.errors import InputError
 from layouts.face import PartRole
 from layouts.geometry import Rect
 from layouts.margin import SheetText, mark_places
+from layouts.paper import counted
 from layouts.sheet import assemble, placed_map
 from layouts.sheetplan import SheetPlan
 from layouts.stock import Printer, Shop, Stock
@@ -25,6 +26,7 @@ from render.cli import app
 from render.fonts import default_typefaces
 from render.job import JobFolder, build
 from render.judge import Options
+from render.report import group_text
 from render.shop import load_shop
 from render.specfile import read
 from render.wishes import Wishes, wished
@@ -75,6 +77,19 @@ def test_the_nester_chooses_the_roll_that_wastes_least(line_list: Path) -> None:
             group.request.stocks[1].cost * 600.0, rel=0.001
         )
     assert all_placed(job) == all_placed(made(line_list, load_shop(), Wishes()))
+
+
+def test_sizes_without_a_cost_tell_the_least_count_of_any_mix(line_list: Path) -> None:
+    small = sized("small", "sheet-24x48in", group="both")
+    large = sized("large", "sheet-48x96in", group="both")
+    job = made(line_list, with_stocks(small, large), Wishes(film="both"))
+    for group in films(job):
+        least = group.nest.bound.sheets
+        assert 1 <= least <= group.copies
+        said = f"no mix of these stocks takes fewer than {counted(least, 'sheet')}"
+        assert said in group_text(group)
+        priced = tuple(replace(each, cost=float(n)) for n, each in enumerate(group.stocks, 1))
+        assert "no mix" not in group_text(replace(group, stocks=priced))
 
 
 def test_sizes_by_cost_and_in_limited_number(line_list: Path) -> None:

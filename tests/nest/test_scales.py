@@ -67,7 +67,7 @@ def test_never_less_than_area_or_rows_and_proven_by_the_judge(kind: int) -> None
         assert rows is not None
         assert bound.cost >= max(rows.cost, area_bound(job).cost)
         found = nest(replace(order, effort=1))
-        assert bound.cost <= recompute(order, found, bound) <= found.sheets
+        assert bound.cost <= recompute(order, found, bound).cost <= found.sheets
 
 
 @pytest.mark.parametrize("seed", range(6))
