@@ -107,6 +107,11 @@ class Paper:
         return self._end - self._y
 
     @property
+    def begun(self) -> bool:
+        """Whether anything stands on this page."""
+        return bool(self._pages[-1])
+
+    @property
     def at(self) -> Point:
         """The corner where the next block begins."""
         return Point(_LEFT, self._y)

@@ -7,8 +7,10 @@ the typeface lacks shows as an empty box, so that a page never fails for a stray
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import groupby
 from types import MappingProxyType
 from typing import Literal, TypeAlias
@@ -21,12 +23,15 @@ from layouts.lettering import Typeface, composed, flattened
 Align: TypeAlias = Literal["left", "center", "right"]
 
 PITCH = 1.8  # baseline to baseline, in cap heights
-_UNIT = 10.0  # cap height at which symbols are drawn, mm: four decimals stay far below a micron
+UNIT = 10.0  # cap height at which symbols are drawn, mm: four decimals stay far below a micron
 _FLATNESS = 0.1  # of chords in notes, mm at that height
 _SHARE: Mapping[Align, float] = MappingProxyType({"left": 0.0, "center": 0.5, "right": 1.0})
 _BLANK_ADVANCE = 0.35  # cap heights, for a typeface without a blank
 _BOX_ADVANCE = 0.8
+_NARROW = 0.4  # cap heights: text of even narrower characters is not tried as one line
 _OFTEN = 3  # from this use on a word or a line of a paper is one symbol
+# Pieces of a word: up to a hyphen or slash, digits in pairs from their end.
+_PIECES = re.compile(r"[^-/\d]+[-/]*|\d{1,2}(?=(?:\d\d)*(?!\d))[-/]*|[-/]+", re.DOTALL)
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,11 +85,27 @@ class _Line:
 
 @dataclass(frozen=True, slots=True)
 class _Char:
-    """A character ready to be placed; ``symbol`` is empty for a blank."""
+    """A character ready to be placed; ``symbol`` is empty for a blank, and nothing is drawn."""
 
     symbol: str
     advance: float
     path: Path
+    drawn: Symbol | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class _Known:
+    """What all papers in one typeface share: characters, kerning, and chords of outlines."""
+
+    chars: dict[str, _Char]
+    kerns: dict[str, float]
+    chords: dict[str, tuple[Contour, ...]]
+
+
+@lru_cache(maxsize=8)
+def _known_of(key: str) -> _Known:
+    """What is known of the typeface with this key; a key changes with its font file."""
+    return _Known({}, {}, {})
 
 
 class Typesetter:
@@ -96,13 +117,13 @@ class Typesetter:
     def __init__(self, typeface: Typeface) -> None:
         self._face = typeface
         self._chars: dict[str, _Char] = {}
-        self._kerns: dict[str, float] = {}
+        self._known = _known_of(typeface.key)
+        self._kerns = self._known.kerns
         self._widths: dict[str, float] = {}
         self._wraps: dict[tuple[str, float], tuple[str, ...]] = {}
         self._lines: dict[str, _Line] = {}
         self._words: dict[str, int] = {}
         self._symbols: dict[str, Symbol] = {}
-        self._chords: dict[str, tuple[Contour, ...]] = {}
 
     def symbols(self) -> Mapping[str, Symbol]:
         """Every glyph, word and line used so far, by symbol id, in order of first use."""
@@ -119,7 +140,7 @@ class Typesetter:
     ) -> tuple[Placement, ...]:
         """One line of text with its baseline at ``at``; line ends count as blanks."""
         line = self._known_line(text)
-        left, y, scale = at.x - _SHARE[align] * line.width * size, at.y, size / _UNIT
+        left, y, scale = at.x - _SHARE[align] * line.width * size, at.y, size / UNIT
         return tuple(
             Placement(symbol, Affine(scale, 0.0, 0.0, scale, left + x * size, y), ink)
             for x, symbol in line.placed
@@ -131,7 +152,7 @@ class Typesetter:
         A cutter's screen needs no better, and a cut file of notes stays small.
         """
         run, width = self._run(text)
-        left, scale = at.x - _SHARE[align] * width * size, size / _UNIT
+        left, scale = at.x - _SHARE[align] * width * size, size / UNIT
         contours: list[Contour] = []
         for x, char in run:
             place = Affine(scale, 0.0, 0.0, scale, left + x * size, at.y)
@@ -140,9 +161,9 @@ class Typesetter:
 
     def _chorded(self, char: _Char) -> tuple[Contour, ...]:
         """The character's contours in chords, cut once."""
-        known = self._chords.get(char.symbol)
+        known = self._known.chords.get(char.symbol)
         if known is None:
-            known = self._chords[char.symbol] = tuple(
+            known = self._known.chords[char.symbol] = tuple(
                 polygon(flattened(contour, _FLATNESS)).contours[0] for contour in char.path.contours
             )
         return known
@@ -191,25 +212,41 @@ class Typesetter:
     def _in_words(
         self, text: str, run: Sequence[tuple[float, _Char]]
     ) -> Iterator[tuple[float, str]]:
-        """The symbols of a line: a word that is used often as one, others by their letters."""
+        """The symbols of a line: what is used often as one, others by their letters.
+
+        A word is tried whole, then in pieces: marks of lines and tags, such as HSD-4-217, share
+        their beginnings and pairs of digits.
+        """
         for inked, spelled in groupby(zip(composed(text), run, strict=True), key=_is_inked):
             if not inked:
                 continue
             chars = tuple(spelled)
             word = "".join(sign for sign, _ in chars)
             letters = [(x, char.symbol) for _, (x, char) in chars]
-            uses = self._words[word] = self._words.get(word, 0) + 1
-            if uses < _OFTEN or len(word) == 1:
-                yield from letters
-            else:
+            if self._is_frequent(word):
                 yield self._grouped(f"w-{self._face.key}-{word}", letters)
+                continue
+            pieces = _PIECES.findall(word)
+            at = 0
+            for piece in pieces:
+                part = letters[at : at + len(piece)]
+                at += len(piece)
+                if len(pieces) > 1 and self._is_frequent(piece):
+                    yield self._grouped(f"w-{self._face.key}-{piece}", part)
+                else:
+                    yield from part
+
+    def _is_frequent(self, word: str) -> bool:
+        """Whether a word or piece is worth a symbol, counted as used once more."""
+        uses = self._words[word] = self._words.get(word, 0) + 1
+        return uses >= _OFTEN and len(word) > 1
 
     def _grouped(self, name: str, letters: Sequence[tuple[float, str]]) -> tuple[float, str]:
         """The letters as one symbol, and where it stands in their line."""
         start = letters[0][0]
         if name not in self._symbols:
             placed = tuple(
-                Placement(letter, Affine.move((x - start) * _UNIT, 0.0)) for x, letter in letters
+                Placement(letter, Affine.move((x - start) * UNIT, 0.0)) for x, letter in letters
             )
             box = Rect.around(
                 self._symbols[each.symbol].bounds.moved(each.at.e, 0.0) for each in placed
@@ -236,29 +273,40 @@ class Typesetter:
         return run, x
 
     def _learn(self, char: str) -> _Char:
+        """The character, its symbol noted as used by this paper."""
+        found = self._known.chars.get(char)
+        if found is None:
+            found = self._known.chars[char] = self._looked_up(char)
+        if found.drawn is not None:
+            self._symbols.setdefault(found.symbol, found.drawn)
+        self._chars[char] = found
+        return found
+
+    def _looked_up(self, char: str) -> _Char:
         if char.isspace():
             glyph = self._face.glyph(" ")
-            known = _Char("", glyph.advance if glyph else _BLANK_ADVANCE, Path(()))
-        elif (glyph := self._face.glyph(char)) is None:
-            known = self._drawn("box", _box(), _BOX_ADVANCE)
-        elif not glyph.path.contours:
-            known = _Char("", glyph.advance, Path(()))
-        else:
-            known = self._drawn(f"{ord(char):x}", glyph.path, glyph.advance)
-        self._chars[char] = known
-        return known
+            return _Char("", glyph.advance if glyph else _BLANK_ADVANCE, Path(()))
+        glyph = self._face.glyph(char)
+        if glyph is None:
+            return self._drawn("box", _box(), _BOX_ADVANCE)
+        if not glyph.path.contours:
+            return _Char("", glyph.advance, Path(()))
+        return self._drawn(f"{ord(char):x}", glyph.path, glyph.advance)
 
     def _drawn(self, name: str, path: Path, advance: float) -> _Char:
         symbol = f"g-{self._face.key}-{name}"
-        scaled = path.mapped(Affine.scale(_UNIT))
-        if symbol not in self._symbols:
-            self._symbols[symbol] = Symbol(symbol, (Fill(scaled, None),), scaled.bounds())
-        return _Char(symbol, advance, scaled)
+        scaled = path.mapped(Affine.scale(UNIT))
+        drawn = Symbol(symbol, (Fill(scaled, None),), scaled.bounds())
+        return _Char(symbol, advance, scaled, drawn)
 
     def _wrapped(self, text: str, limit: float) -> Iterator[str]:
         """Greedy lines of one paragraph, ``limit`` in cap heights; at least one, even if empty."""
+        words = text.split()
+        if len(text) * _NARROW <= limit and self.width(" ".join(words), 1.0) <= limit:
+            yield " ".join(words)
+            return
         line, used = "", 0.0
-        for word in text.split():
+        for word in words:
             for piece in self._pieces(word, limit):
                 joined = self._joint(line, piece) if line else 0.0
                 wide = self.width(piece, 1.0)

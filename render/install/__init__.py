@@ -6,18 +6,24 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 
 from layouts.amounts import area_sheets
-from layouts.drawing import Document, Symbol
+from layouts.drawing import Document
 from layouts.face import Typefaces
-from layouts.inks import Ink, black_among
+from layouts.geometry import Size
+from layouts.inks import black_among
 from layouts.marker import Marker
 from layouts.paper import Paper, Running, form, voices_of
+from layouts.picture import Picture, Pictures
 from layouts.sheetplan import SheetPlan
 from layouts.spec import Order
 from layouts.splitting import Joint, joints
 from layouts.walk import NO_AREA, Stop, walks
-from render.install.entry import Spot, draw_spot
+from render.install.entry import draw_stretch
 from render.install.methods import Methods
 from render.install.parts import front, head_rows, signatures, title_block, within
+from render.install.spot import Spot
+from render.install.stretches import stretches
+from render.install.texts import READING
+from render.install.ticks import tick_symbol
 from render.proof import foot_line
 
 __all__ = ["NO_AREA", "file_names", "install"]
@@ -40,8 +46,11 @@ def install(
     ink = black_among(
         shape.ink for marker in markers for part in marker.face.parts for shape in part.art
     )
+    known: dict[tuple[str, Size], Picture] = {}
     return {
-        area: _pack(order, area, stops, typefaces, ink, date, sheets.get(area, ()), joined)
+        area: _pack(
+            order, area, stops, typefaces, Pictures(ink, known), date, sheets.get(area, ()), joined
+        )
         for area, stops in walks(markers).items()
     }
 
@@ -65,7 +74,7 @@ def _pack(
     area: str,
     stops: Sequence[Stop],
     typefaces: Typefaces,
-    ink: Ink,
+    pictures: Pictures,
     date: str | None,
     sheets: Sequence[str],
     joined: Mapping[str, Joint],
@@ -75,7 +84,7 @@ def _pack(
     revision = f"revision {order.revision}" if order.revision else ""
     about = "  |  ".join(part for part in (area, order.plant, revision) if part)
     running = Running(f"Installation: {area}", about, foot_line(order, day))
-    paper = Paper(running, voices_of(typefaces), ink)
+    paper = Paper(running, voices_of(typefaces), pictures.ink)
     methods = Methods(placing.plan.build for _, placing in places)
     paper.block(lambda at: title_block(paper, area, at))
     paper.block(lambda at: form(paper, head_rows(order, places, day), at))
@@ -87,16 +96,21 @@ def _pack(
         )
     front(paper, methods, within(places))
     paper.heading(f"Positions, {len(places)} in all: tick a box for each piece that is fixed")
-    symbols: dict[str, Symbol] = {}
-    for stop in stops:
-        spot = Spot(
+    paper.paragraph(READING)
+    paper.space(1.0)
+    tick = tick_symbol()
+    spots = (
+        Spot(
             stop.number,
             stop.marker,
             stop.placing,
             methods.letter(stop.placing.plan.build),
             joined.get(stop.marker.id),
         )
-        draw_spot(paper, spot, symbols)
+        for stop in stops
+    )
+    for stretch in stretches(spots):
+        draw_stretch(paper, stretch, pictures)
     paper.space(4.0)
     paper.block(lambda at: form(paper, signatures(), at, least=11.0))
     title = f"Installation: {area}"
@@ -104,6 +118,6 @@ def _pack(
         f"install-{area}",
         f"{title}, {order.plant or order.title}",
         paper.finish("install", title),
-        {**symbols, **paper.voices.symbols()},
+        {tick.id: tick, **pictures.symbols(), **paper.voices.symbols()},
         day,
     )

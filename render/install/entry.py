@@ -1,219 +1,252 @@
-"""One position of an installation pack: picture, line, ends, what to do, boxes to tick."""
+"""A stretch of the walk on its pack: what is common once, and a line for each position."""
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
 
-from layouts.design import Arrow
-from layouts.drawing import Item, Stroke, Symbol
-from layouts.geometry import Point, Rect, Size, rectangle
-from layouts.marker import Marker, Placing
-from layouts.mounting import Mount
+from layouts.drawing import Item
+from layouts.geometry import Point, Size
 from layouts.paper import BODY, THIN, Drawn, Paper, baseline, rule, text_block
-from layouts.picture import picture
-from layouts.schemes.loader import eye_height
-from layouts.spec import PipeMarker, Specification, ValveTag
-from layouts.splitting import Joint
-from layouts.takeoff import Sight, clock_position
-from layouts.units import feet, inches
-from layouts.words import Flow, Kind, Run
+from layouts.picture import Picture, Pictures
+from layouts.typeset import PITCH
+from layouts.units import inches
+from layouts.words import Kind
+from render.install.spot import Spot, instructions, warnings
+from render.install.stretches import Shared, Stretch
+from render.install.ticks import PITCH_OF_BOXES, ticks
 
 _ROOM = Size(50.0, 12.5)  # of the picture
-_PICTURE, _PLACE, _HOW, _TICKS = 9.0, 63.0, 118.0, 174.0  # lefts of the columns
+_PICTURE, _PLACE, _HOW, _TICKS = 9.0, 62.0, 113.0, 166.0  # lefts of the columns
 _NAME = 1.9
-_AIR = 1.3
-_BOX, _PITCH, _BOXES = 2.8, 3.6, 4  # of the tick boxes, and how many in a line
-_MOST_BOXES = 12
-_TO_TRACE = "________"
+_AIR = 1.1
+_GAP = 2.0  # between columns, and between a name and what follows it
+_LEAST_BESIDE = 12.0  # no text begins beside a name in less room
+_LINE = PITCH * BODY
+_TICKS_WIDTH = 21.9
+_TOGETHER = 2  # so many lines of a stretch stand below its picture at least
+# Cells of what differs in its words alone: how many in a row, and the room of their pictures.
+_CELLS = {Kind.VALVE: (4, Size(26.0, 12.5)), Kind.EQUIPMENT: (3, Size(40.0, 12.5))}
+_NUMBER, _CELL_TICKS = 7.0, 12.0  # widths within a cell
 
 
-@dataclass(frozen=True, slots=True)
-class Spot:
-    """A position with all that its entry says."""
-
-    number: int
-    marker: Marker
-    placing: Placing
-    method: str
-    joint: Joint | None = None
-
-    @property
-    def spec(self) -> Specification:
-        """What asked for it."""
-        return self.placing.spec
+def draw_stretch(paper: Paper, stretch: Stretch, pictures: Pictures) -> None:
+    """Add the stretch to the paper."""
+    match stretch.shared:
+        case Shared.NOTHING:
+            paper.block(lambda at: _single(paper, stretch.first, pictures, at))
+        case Shared.MARKER:
+            _lines(paper, stretch, pictures)
+        case Shared.FIXING:
+            _cells(paper, stretch, pictures)
 
 
-def draw_spot(paper: Paper, spot: Spot, symbols: dict[str, Symbol]) -> None:
-    """Add the position to the paper and its face to the symbols."""
-
-    def draw(at: Point) -> Drawn:
-        voices, ink = paper.voices, paper.ink
-        top = at.y + _AIR
-        drawn = picture(spot.marker.face, Point(at.x + _PICTURE, top + 0.6), _ROOM, ink)
-        symbols[drawn.symbol.id] = drawn.symbol
-        row = spot.placing.position.row
-        listed = f"   list row {row}" if row is not None else ""
-        caption = f"1:{drawn.scale}   {spot.marker.id}{listed}"
-        below = top + drawn.size.height + 0.8
-        said = Point(at.x + _PICTURE, baseline(below, BODY))
-        place = _lines(paper, tuple(_place(spot)), Point(at.x + _PLACE, top), _HOW - _PLACE - 2.0)
-        how = _lines(paper, tuple(instructions(spot)), Point(at.x + _HOW, top), _TICKS - _HOW - 2.0)
-        ticks = _ticks(paper, spot.placing.count, Point(at.x + _TICKS, top + 0.4))
-        number = Point(at.x, baseline(top, _NAME))
-        height = max(
-            below - at.y + 1.8 * BODY,
-            *(each.height + _AIR for each in (place, how, ticks)),
-        )
-        items: tuple[Item, ...] = (
-            rule(at.x, at.y, paper.width, THIN, ink),
-            *voices.strong.line(str(spot.number), number, _NAME, ink),
-            *drawn.items,
-            *voices.plain.line(caption, said, BODY, ink),
-            *place.items,
-            *how.items,
-            *ticks.items,
-        )
-        return Drawn(items, height + _AIR)
-
-    paper.block(draw)
+def _single(paper: Paper, spot: Spot, pictures: Pictures, at: Point) -> Drawn:
+    """One position: picture, place, what to do, boxes."""
+    top = at.y + _AIR
+    number = paper.voices.strong.line(
+        str(spot.number), Point(at.x, baseline(top, BODY)), _NAME, paper.ink
+    )
+    boxes = ticks(paper, spot, Point(at.x + _TICKS, top), _TICKS_WIDTH)
+    place = (", ".join(part for part in (spot.line, spot.location) if part), *spot.beside)
+    body = _body(paper, spot, place, spot.placing.count, pictures, Point(at.x, top))
+    line = rule(at.x, at.y, paper.width, THIN, paper.ink)
+    return Drawn(
+        (line, *number, *boxes.items, *body.items), max(body.height, boxes.height) + 2 * _AIR
+    )
 
 
-def _lines(paper: Paper, lines: tuple[str, ...], at: Point, width: float) -> Drawn:
-    """The first line strong, the others below it."""
-    first, *rest = lines
-    head = text_block(paper.voices.strong, first, at, _NAME, width, paper.ink)
+def _lines(paper: Paper, stretch: Stretch, pictures: Pictures) -> None:
+    """The marker once, below it a line a position; the marker again at the head of a page."""
+    left = list(stretch.spots)
+    while left:
+        head = _common(paper, left, pictures, paper.at)
+        heights = [_line_height(paper, spot) for spot in left]
+        count = _fitting(heights, paper.room - head.height - _AIR)
+        if count < min(_TOGETHER, len(left)) and paper.begun:
+            paper.turn()
+            continue
+        part, left = left[: max(count, 1)], left[max(count, 1) :]
+
+        def draw(at: Point, part: Sequence[Spot] = part) -> Drawn:
+            common = _common(paper, part, pictures, at)
+            items, y = list(common.items), at.y + common.height
+            for spot in part:
+                items += _line(paper, spot, Point(at.x, y))
+                y += _line_height(paper, spot)
+            return Drawn(tuple(items), y + _AIR - at.y)
+
+        paper.block(draw)
+
+
+def _common(paper: Paper, spots: Sequence[Spot], pictures: Pictures, at: Point) -> Drawn:
+    """What holds for all of some neighbors that take the same marker."""
+    first, top = spots[0], at.y + _AIR
+    body = _body(paper, first, (first.line, first.ends), 0, pictures, Point(at.x, top))
+    line = rule(at.x, at.y, paper.width, THIN, paper.ink)
+    return Drawn((line, *body.items), body.height + _AIR + 0.6)
+
+
+def _line(paper: Paper, spot: Spot, at: Point) -> Iterator[Item]:
+    """One position of a stretch that takes one marker."""
+    strong, ink = paper.voices.strong, paper.ink
+    yield from strong.line(str(spot.number), Point(at.x, baseline(at.y, BODY)), _NAME, ink)
+    yield from ticks(paper, spot, Point(at.x + _TICKS, at.y), _TICKS_WIDTH).items
+    corner = Point(at.x + _PICTURE, at.y)
+    yield from text_block(paper.voices.plain, spot.own, corner, BODY, _own_width(), ink).items
+
+
+def _line_height(paper: Paper, spot: Spot) -> float:
+    lines = len(paper.voices.plain.wrap(spot.own, BODY, _own_width()))
+    boxes = ticks(paper, spot, paper.at, _TICKS_WIDTH).height
+    return max(lines * _LINE, boxes, PITCH_OF_BOXES)
+
+
+def _own_width() -> float:
+    return _TICKS - _PICTURE - _GAP
+
+
+def _fitting(heights: Iterable[float], room: float) -> int:
+    """How many of the lines, one below the other, a room takes."""
+    count, used = 0, 0.0
+    for height in heights:
+        used += height
+        if used > room:
+            break
+        count += 1
+    return count
+
+
+def _body(
+    paper: Paper, spot: Spot, place: Sequence[str], pieces: int, pictures: Pictures, at: Point
+) -> Drawn:
+    """Picture with what it measures, where it goes, and what to do."""
+    ink = paper.ink
+    line, *further = place
+    where = _told(
+        paper,
+        (spot.name, line),
+        further,
+        Point(at.x + _PLACE, at.y),
+        _HOW - _PLACE - _GAP,
+    )
+    how = _how(paper, spot, pieces, Point(at.x + _HOW, at.y))
+    picture = pictures.of(spot.marker.face, _ROOM)
+    below = at.y + picture.size.height + 1.0
+    said = paper.voices.plain.line(
+        _caption(spot), Point(at.x + _PICTURE, baseline(below, BODY)), BODY, ink
+    )
+    placed = picture.at(Point(at.x + _PICTURE, at.y + 0.4))
+    height = max(picture.size.height + 1.0 + _LINE, where.height, how.height)
+    return Drawn((placed, *where.items, *how.items, *said), height)
+
+
+def _how(paper: Paper, spot: Spot, pieces: int, at: Point) -> Drawn:
+    """The method, and what to do: the direction beside it where it fits, to be seen first."""
+    width = _TICKS - _HOW - _GAP
+    method, texts = f"Method {spot.mount}", [*instructions(spot, pieces)]
+    beside = _beside(paper, method, width)
+    parted = bool(texts) and paper.voices.plain.width(texts[0], BODY) <= beside
+    first, rest = ("; ".join(texts[:1]), texts[1:]) if parted else ("; ".join(texts), [])
+    return _told(paper, (method, first), ("; ".join(rest),), at, width, tuple(warnings(spot)))
+
+
+def _beside(paper: Paper, name: str, width: float) -> float:
+    """The room behind a name in its line."""
+    return width - paper.voices.strong.width(name, BODY) - _GAP
+
+
+def _caption(spot: Spot) -> str:
+    """What tells the piece in hand from others of the same words: its id and its size."""
+    measures = spot.marker.face.measures
+    return f"{spot.marker.id}   {inches(measures.length)} x {inches(measures.height)}"
+
+
+def _told(
+    paper: Paper,
+    first: tuple[str, str],
+    rest: Iterable[str],
+    at: Point,
+    width: float,
+    strong: Iterable[str] = (),
+) -> Drawn:
+    """A name with its text behind it, what must not be overlooked, and further paragraphs."""
+    voices, ink = paper.voices, paper.ink
+    name, text = first
+    head = text_block(voices.strong, name, at, BODY, width, ink)
     items, y = [*head.items], at.y + head.height
-    for line in rest:
-        block = text_block(paper.voices.plain, line, Point(at.x, y), BODY, width, paper.ink)
-        items += block.items
-        y += block.height
+    beside = _beside(paper, name, width)
+    if text and beside >= max(_LEAST_BESIDE, voices.plain.width(text.split(" ")[0], BODY)):
+        line = voices.plain.wrap(text, BODY, beside)[0]
+        x = at.x + width - beside
+        items += voices.plain.line(line, Point(x, baseline(at.y, BODY)), BODY, ink)
+        text = text[len(line) :].lstrip()
+    for setter, each in (
+        *((voices.strong, each) for each in strong),
+        (voices.plain, text),
+        *((voices.plain, each) for each in rest),
+    ):
+        if each:
+            block = text_block(setter, each, Point(at.x, y), BODY, width, ink)
+            items += block.items
+            y += block.height
     return Drawn(tuple(items), y - at.y)
 
 
-def _place(spot: Spot) -> Iterator[str]:
-    """What it is, and where."""
-    position, plan = spot.placing.position, spot.marker.plan
-    hand = f", {plan.hand}" if plan.hand else ""
-    yield f"{plan.name}{hand}"
-    line = f"line {position.line}" if position.line else ""
-    drawing = f"P&ID {position.drawing}" if position.drawing else ""
-    where = ", ".join(part for part in (line, position.location, drawing) if part)
-    if where:
-        yield where
-    if plan.kind is Kind.PIPE:
-        yield f"from {position.from_ or _TO_TRACE} to {position.to or _TO_TRACE}"
-    elif position.from_ or position.to:
-        yield " to ".join(part for part in (position.from_, position.to) if part)
-    for text in (position.spot, position.note):
-        if text:
-            yield text
+def _cells(paper: Paper, stretch: Stretch, pictures: Pictures) -> None:
+    """What is put up in the same way: pictures beside each other, each with its box."""
+    in_row, _ = _CELLS[stretch.first.marker.plan.kind]
+    rows = [stretch.spots[at : at + in_row] for at in range(0, len(stretch.spots), in_row)]
+    first = True
+    for row in rows:
+
+        def draw(at: Point, row: Sequence[Spot] = row, first: bool = first) -> Drawn:
+            head = _head_of_cells(paper, stretch, at) if first else Drawn((), 0.0)
+            cells = _row_of_cells(paper, row, pictures, Point(at.x, at.y + head.height))
+            return Drawn((*head.items, *cells.items), head.height + cells.height)
+
+        paper.block(draw)
+        first = False
 
 
-def instructions(spot: Spot) -> Iterator[str]:
-    """What to fix, which way, and with what."""
-    plan, build = spot.placing.plan, spot.placing.plan.build
-    yield f"Method {spot.method}: {build.mount}"
-    if spot.spec.environment.food_zone:
-        yield "FOOD ZONE: nothing loose; count straps, cut ends, liners and tools in and out"
-    yield from _direction(spot)
-    if spot.joint is not None:
-        yield from _joining(spot, spot.joint)
-    if plan.od is not None:
-        yield f"round {inches(plan.od)} over all"
-    if build.straps:
-        count = build.straps * spot.placing.count
-        each = f" ({build.straps} each)" if spot.placing.count > 1 else ""
-        straps = "strap" if count == 1 else "straps"
-        yield f"{count} {straps}{each}, cut to {inches(build.strap_length)}"
-    if build.stand_off:
-        yield f"plate {inches(build.stand_off)} clear of the surface"
-    sight = _sight(spot)
-    if sight is not None:
-        if sight.clock is not None:
-            yield sight.clock.words
-        yield f"read from {feet(sight.distance)}"
+def _head_of_cells(paper: Paper, stretch: Stretch, at: Point) -> Drawn:
+    """What all cells have in common, over the whole width."""
+    spot, numbers = stretch.first, (stretch.spots[0].number, stretch.spots[-1].number)
+    text = "; ".join(part for part in (spot.line, spot.ends, *instructions(spot, 0)) if part)
+    told = _told(
+        paper,
+        (f"{numbers[0]} to {numbers[1]}   Method {spot.mount}", text),
+        (),
+        Point(at.x, at.y + _AIR),
+        paper.width,
+        tuple(warnings(spot)),
+    )
+    line = rule(at.x, at.y, paper.width, THIN, paper.ink)
+    return Drawn((line, *told.items), told.height + 2 * _AIR)
 
 
-def _joining(spot: Spot, joint: Joint) -> Iterator[str]:
-    """How the pieces of a long film go together at this position."""
-    spec = spot.spec
-    arrows = {
-        element.arrow
-        for line in spot.marker.face.design.lines
-        for element in line
-        if element.arrow is not None
-    }
-    pipe = spec if isinstance(spec, PipeMarker) else None
-    if pipe is not None and pipe.run is Run.VERTICAL:
-        order = "from the lower end, the upper piece over the lower"
-    elif (pipe is not None and pipe.flow is Flow.REVERSING) or len(arrows) != 1:
-        order = "from the left, each piece over the one before"
-    else:
-        order = "from upstream, the downstream piece over the one before"
-        order += ": start at the left" if arrows == {Arrow.RIGHT} else ": start at the right"
-    yield f"in {len(joint.lengths)} pieces that overlap by {inches(joint.lap)}; {order}"
+def _row_of_cells(paper: Paper, row: Sequence[Spot], pictures: Pictures, at: Point) -> Drawn:
+    in_row, room = _CELLS[row[0].marker.plan.kind]
+    wide = paper.width / in_row
+    drawn = [
+        _cell(paper, spot, pictures.of(spot.marker.face, room), room, Point(at.x + n * wide, at.y))
+        for n, spot in enumerate(row)
+    ]
+    items = tuple(item for each in drawn for item in each.items)
+    return Drawn(items, max(each.height for each in drawn) + _AIR)
 
 
-def _sight(spot: Spot) -> Sight | None:
-    """How the position is seen, None where the list does not give height and distance."""
-    position, spec = spot.placing.position, spot.spec
-    if position.height is None or position.distance is None or not isinstance(spec, PipeMarker):
-        return None
-    if spec.run is Run.VERTICAL:
-        return Sight(position.distance, None)
-    above = position.height - eye_height().height
-    if position.distance == 0 and above == 0:
-        return None
-    clock = clock_position(above, position.distance)
-    return Sight(math.hypot(above, position.distance), clock)
-
-
-def _direction(spot: Spot) -> Iterator[str]:
-    """The way that the arrow points when it hangs right."""
-    position, spec = spot.placing.position, spot.spec
-    if isinstance(spec, ValveTag):
-        if spec.emergency:
-            yield "EMERGENCY VALVE: first of all; in sight of whoever must close it"
-        if spec.lockout:
-            yield "lockout point: the tag hangs clear of where the lock goes on"
-        return
-    if not isinstance(spec, PipeMarker):
-        yield "level, at eye height, facing the approach"
-        return
-    riser = spec.run is Run.VERTICAL
-    to = f", toward {position.to}" if position.to else ""
-    if spot.placing.plan.build.mount is Mount.WRAP:
-        yield "arrows of the lines that face you point the way of the flow"
-        return
-    arrows = {
-        element.arrow
-        for line in spot.marker.face.design.lines
-        for element in line
-        if element.arrow is not None
-    }
-    upright = "riser, legend reading upward: " if riser else ""
-    if not arrows:
-        yield f"{upright}no arrow: the flow may go either way"
-    elif len(arrows) == 2:
-        yield f"{upright}arrows both ways: the flow reverses"
-    else:
-        right = arrows == {Arrow.RIGHT}
-        way = ("up" if right else "down") if riser else ("to the right" if right else "to the left")
-        yield f"{upright}flow {way}{to}"
-
-
-def _ticks(paper: Paper, count: int, at: Point) -> Drawn:
-    """A box for each piece, or one with the count beside it where they are many."""
-    boxes = count if count <= _MOST_BOXES else 1
-    items: list[Item] = []
-    for index in range(boxes):
-        line, column = divmod(index, _BOXES)
-        box = Rect(at.x + column * _PITCH, at.y + line * _PITCH, _BOX, _BOX)
-        items.append(Stroke(rectangle(box), paper.ink, 0.25))
-    height = (boxes + _BOXES - 1) // _BOXES * _PITCH
-    text = f"{count} pcs" if count > 1 else "1 pc"
-    below = Point(at.x, baseline(at.y + height - 0.2, BODY))
-    items += paper.voices.plain.line(text, below, BODY, paper.ink)
-    return Drawn(tuple(items), height + 1.8 * BODY)
+def _cell(paper: Paper, spot: Spot, picture: Picture, room: Size, at: Point) -> Drawn:
+    """One position of a stretch whose markers differ in their words."""
+    ink, plain = paper.ink, paper.voices.plain
+    number = paper.voices.strong.line(
+        str(spot.number), Point(at.x, baseline(at.y, BODY)), _NAME, ink
+    )
+    boxes = ticks(paper, spot, Point(at.x + _NUMBER + room.width + 1.0, at.y), _CELL_TICKS)
+    placed = picture.at(Point(at.x + _NUMBER, at.y + 0.4))
+    below = at.y + picture.size.height + 1.0
+    corner = Point(at.x + _NUMBER, below)
+    wide = room.width + 1.0 + _CELL_TICKS - _GAP
+    texts = [spot.marker.id, *([spot.own] if spot.own else [])]
+    own = text_block(plain, "\n".join(texts), corner, BODY, wide, ink)
+    height = max(below + own.height - at.y, boxes.height)
+    return Drawn((*number, placed, *boxes.items, *own.items), height)

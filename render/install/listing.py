@@ -23,9 +23,9 @@ from layouts.spec import Order
 from layouts.splitting import Joint, joints
 from layouts.walk import Stop, walks
 from render.install import file_names
-from render.install.entry import Spot, instructions
 from render.install.methods import Methods
 from render.install.parts import front, head_rows, signatures, title_block, within
+from render.install.spot import Spot, instructions, warnings
 from render.proof import foot_line
 
 MOST_ON_PAPER = 5_000
@@ -113,8 +113,10 @@ def _row(
     if how is None:
         letter = methods.letter(placing.plan.build)
         spot = Spot(stop.number, marker, placing, letter, joined.get(marker.id))
-        _, *rest = instructions(spot)  # the method stands in a column of its own
-        how = told[key] = (letter, "; ".join(rest))
+        how = told[key] = (
+            letter,
+            "; ".join((*warnings(spot), *instructions(spot, placing.count))),
+        )
     return (
         *(stop.number, marker.id, marker.plan.name, marker.plan.hand, placing.count),
         *(place.line, place.location, place.drawing, place.from_, place.to),

@@ -55,3 +55,7 @@ HANGING: Mapping[Mount, str] = {
     Mount.FLAG_TAG: "flag on a strap round the pipe",
     Mount.HUNG_TAG: "tag on a chain or wire round the yoke or bonnet, clear of stem and handwheel",
 }
+READING = (
+    "In the order of the walk. Below a picture: the marker's id, length and height. Beside a box: "
+    "the row of the list. Neighbors that take one marker stand below its picture."
+)

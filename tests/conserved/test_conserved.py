@@ -10,7 +10,6 @@ import csv
 import io
 import json
 import math
-import re
 import tempfile
 from collections import Counter
 from dataclasses import dataclass
@@ -39,7 +38,7 @@ from render.nesting import nested
 from render.shop import load_shop
 from render.specfile import order_json, read
 from render.tables import markers_csv
-from tests.install.reading import all_letters, squeezed
+from tests.install.reading import all_letters, boxes, list_rows, numbers, squeezed
 
 Row = dict[str, str]
 AREAS = st.sampled_from(["Hall", "Roof", "Store", ""])
@@ -235,11 +234,11 @@ def _in_packs(job: Job, rows: list[Row]) -> None:
     for area, pack in packs.items():
         text = all_letters(pack)
         here = [(n, row) for n, row in enumerate(rows, 2) if (row["area"] or NO_AREA) == area]
-        counted = Counter(int(row) for row in re.findall(r"listrow(\d+)", text))
+        counted = Counter(list_rows(pack))
         assert counted == {number: places(row) for number, row in here}
         assert squeezed(f"Positions, {counted.total()} in all") in text
-        ticked = re.findall(r"(\d+)pcs?(?![a-z])", text)
-        assert sum(map(int, ticked)) == sum(pieces(row) for _, row in here)
+        assert numbers(pack) == [*range(1, counted.total() + 1)]
+        assert boxes(pack) == sum(pieces(row) for _, row in here)
 
 
 def _on_the_schedule(job: Job, rows: list[Row]) -> None:
