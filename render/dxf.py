@@ -15,10 +15,10 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import TYPE_CHECKING, Literal
 
-from layouts.cutpath import without_cubics
-from layouts.drawing import Item, Layer, Page, Placement, Step, Symbol, outlines_of
+from layouts.drawing import Item, Layer, Page, Step, Symbol
 from layouts.errors import OutputError
-from layouts.geometry import Arc, Contour, Path, Point, Rect
+from layouts.geometry import Rect
+from render.polylines import Repeated, View, paths_of, point_tags, polylines
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
@@ -27,7 +27,6 @@ Units = Literal["mm", "in"]
 # $INSUNITS (DXF Reference, HEADER section) and the size of one unit in mm.
 _UNITS: dict[Units, tuple[int, float]] = {"mm": (4, 1.0), "in": (1, 25.4)}
 _SECTION = "  0\nSECTION\n  2\nENTITIES\n"
-_PLACES = 7  # decimals of a coordinate, fine enough in inches too
 _FORBIDDEN = frozenset('<>/\\":;?*|=`,')  # in a layer's name (DXF Reference, symbol tables)
 
 
@@ -36,6 +35,7 @@ def write(
     symbols: Mapping[str, Symbol],
     units: Units = "mm",
     names: Mapping[Step, str] | None = None,
+    repeated: Repeated | None = None,
 ) -> bytes:
     """The page's cuts, notes, sizes and mark centers as a DXF file.
 
@@ -47,6 +47,7 @@ def write(
         symbols: what the page places.
         units: of the coordinates and of ``$INSUNITS``.
         names: layer names that a machine expects, by step; else the step's own title.
+        repeated: what files of several pages with the same symbols share.
 
     Raises:
         OutputError: a layer name holds a character that DXF forbids.
@@ -57,11 +58,30 @@ def write(
     titles = _titles(layers, names or {})
     frame = _frame(code, tuple(titles.items()))
     width, height = page.size.width / unit_mm, page.size.height / unit_mm
-    entities = _Entities(frame.owner, frame.handle, 1 / unit_mm, height)
+    view = View(1 / unit_mm, height)
+    repeated = repeated or Repeated()
+    entities = _Entities(frame.owner, frame.handle)
     for layer in layers:
         assert layer.step
-        _add(entities, layer, symbols, titles[layer.step])
+        title = titles[layer.step]
+        if layer.step is Step.MARKS:
+            for item in layer.items:
+                _add_mark(entities, item, symbols, view, title)
+            continue
+        for tags in repeated.polylines(layer, symbols, view):
+            entities.add("LWPOLYLINE", title, tags)
     return frame.around("".join(entities.text), width, height, entities.handle)
+
+
+def _add_mark(
+    entities: _Entities, item: Item, symbols: Mapping[str, Symbol], view: View, title: str
+) -> None:
+    paths = tuple(paths_of(item, symbols))
+    for tags in polylines(paths, view):
+        entities.add("LWPOLYLINE", title, tags)
+    if paths:
+        middle = Rect.around(path.bounds() for path in paths).center
+        entities.add("POINT", title, point_tags(middle, view))
 
 
 def _titles(layers: list[Layer], names: Mapping[Step, str]) -> dict[Step, str]:
@@ -146,80 +166,17 @@ def _new(code: int) -> Drawing:
 class _Entities:
     """The tags of the model space's entities (DXF Reference, ENTITIES section) as they grow.
 
-    ``scale`` and ``height`` are of the file's unit; ``handle`` is the next one that is free.
+    ``handle`` is the next one that is free.
     """
 
     owner: str
     handle: int
-    scale: float
-    height: float
     text: list[str] = field(default_factory=list)
 
-    def add_polyline(self, contour: Contour, layer: str) -> None:
-        """One LWPOLYLINE, unless the contour shrinks to a point in the file."""
-        vertices = self._vertices(contour)
-        if len(vertices) > 1:
-            self._head("LWPOLYLINE", layer)
-            flag = int(contour.closed)
-            self.text.append(f"100\nAcDbPolyline\n 90\n{len(vertices)}\n 70\n{flag}\n")
-            self.text += (
-                f" 10\n{x}\n 20\n{y}\n 42\n{bulge}\n" if bulge else f" 10\n{x}\n 20\n{y}\n"
-                for x, y, bulge in vertices
-            )
-
-    def add_point(self, at: Point, layer: str) -> None:
-        """One POINT."""
-        x, y = self._place(at)
-        self._head("POINT", layer)
-        self.text.append(f"100\nAcDbPoint\n 10\n{x}\n 20\n{y}\n 30\n0.0\n")
-
-    def _head(self, kind: str, layer: str) -> None:
+    def add(self, kind: str, layer: str, tags: str) -> None:
+        """One entity with the tags of its own."""
         self.text.append(
             f"  0\n{kind}\n  5\n{self.handle:X}\n330\n{self.owner}\n100\nAcDbEntity\n  8\n{layer}\n"
         )
+        self.text.append(tags)
         self.handle += 1
-
-    def _place(self, point: Point) -> tuple[float, float]:
-        # Adding zero makes "-0.0" a "0.0".
-        return (
-            round(point.x * self.scale, _PLACES) + 0.0,
-            round(self.height - point.y * self.scale, _PLACES) + 0.0,
-        )
-
-    def _vertices(self, contour: Contour) -> list[tuple[float, float, float]]:
-        """Places, each with the bulge of the segment that leaves it; no place twice in a row."""
-        scale, height = self.scale, self.height
-        # Adding zero makes "-0.0" a "0.0".
-        reached = [
-            (round(at.x * scale, _PLACES) + 0.0, round(height - at.y * scale, _PLACES) + 0.0)
-            for at in contour.points()
-        ]
-        places = reached[:1]
-        bulges: list[float] = []
-        for segment, place in zip(contour.segments, reached[1:], strict=True):
-            if place != places[-1]:
-                places.append(place)
-                # The y axis turns round, and with it the side that an arc bulges to.
-                bulges.append(round(-segment.bulge, 12) if isinstance(segment, Arc) else 0.0)
-        if contour.closed and len(places) > 1 and places[-1] == places[0]:
-            places.pop()
-        else:
-            bulges.append(0.0)
-        return [(x, y, bulge) for (x, y), bulge in zip(places, bulges, strict=True)]
-
-
-def _add(entities: _Entities, layer: Layer, symbols: Mapping[str, Symbol], title: str) -> None:
-    for item in layer.items:
-        paths = tuple(_paths(item, symbols))
-        for path in paths:
-            for contour in path.contours:
-                entities.add_polyline(without_cubics(contour), title)
-        if layer.step is Step.MARKS and paths:
-            entities.add_point(Rect.around(path.bounds() for path in paths).center, title)
-
-
-def _paths(item: Item, symbols: Mapping[str, Symbol]) -> Iterator[Path]:
-    if isinstance(item, Placement):
-        yield from (path.mapped(item.at) for path in outlines_of(symbols[item.symbol], symbols))
-    else:
-        yield item.path

@@ -10,6 +10,7 @@ from layouts.drawing import Document, Page, Step
 from layouts.sheetplan import SheetPlan
 from layouts.stock import Printer
 from render import dxf, pdf, png, svg
+from render.polylines import Repeated
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,22 +26,23 @@ def sheet_files(group: SheetPlan, document: Document, how: Printing) -> list[tup
     """Every file of one group, by its path in the job folder."""
     written = [(f"print/{group.key}.pdf", pdf.write(document, how.press))]
     cut_done: set[int] = set()
-    texts = svg.path_texts()
+    texts, repeated = svg.path_texts(), Repeated()
     for sheet, page in zip(group.sheets, document.pages, strict=True):
         if how.previews:
             name = f"preview/{group.key}-{sheet.number}.png"
             written.append((name, png.write(page, document.symbols, width_px=1600)))
         if sheet.cut not in cut_done:
             cut_done.add(sheet.cut)
-            written += _cut_files(f"cut/{group.key}-{sheet.cut}", page, how.printer, texts)
+            name = f"cut/{group.key}-{sheet.cut}"
+            written += _cut_files(name, page, how.printer, texts, repeated)
     return written
 
 
 def _cut_files(
-    name: str, page: Page, printer: Printer, texts: svg.PathTexts
+    name: str, page: Page, printer: Printer, texts: svg.PathTexts, repeated: Repeated
 ) -> Iterator[tuple[str, bytes]]:
     cuts = _for_machine(_cut_only(page), _cut_options(printer))
-    yield f"{name}.dxf", dxf.write(cuts, {}, printer.cut_units, printer.step_layers)
+    yield f"{name}.dxf", dxf.write(cuts, {}, printer.cut_units, printer.step_layers, repeated)
     yield f"{name}.svg", svg.write_page(cuts, {}, texts)
 
 

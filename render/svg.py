@@ -7,6 +7,7 @@ are written as ``A`` commands (SVG 1.1 second edition, 8.3.8).
 import math
 import re
 from collections.abc import Iterable, Mapping
+from functools import lru_cache
 from typing import TypeAlias
 
 import svgwrite
@@ -23,7 +24,18 @@ from layouts.drawing import (
     Symbol,
     symbols_among,
 )
-from layouts.geometry import IDENTITY, Affine, Arc, Contour, Cubic, Line, Path, Point, arc_shape
+from layouts.geometry import (
+    IDENTITY,
+    Affine,
+    Arc,
+    ArcShape,
+    Contour,
+    Cubic,
+    Line,
+    Path,
+    Point,
+    arc_shape,
+)
 from layouts.inks import Ink, InkRole
 from render.kept import Kept
 from render.numbers import plain
@@ -171,14 +183,23 @@ def _commands(contour: Contour) -> Iterable[str]:
 
 
 def _arcs(start: Point, arc: Arc) -> Iterable[str]:
-    shape = arc_shape(start, arc)
+    shape = _arc_by_ends(round(arc.end.x - start.x, 6), round(arc.end.y - start.y, 6), arc.bulge)
     pieces = max(1, math.ceil(abs(shape.sweep) / _WIDEST_ARC - 1e-9))
     radius, sweep_flag = plain(shape.radius), int(shape.sweep > 0)
     written = f"{plain(start.x)} {plain(start.y)}"
     for piece in range(1, pieces + 1):
-        end = arc.end if piece == pieces else shape.at(piece / pieces)
+        end = arc.end
+        if piece < pieces:
+            way = shape.at(piece / pieces)
+            end = Point(start.x + way.x, start.y + way.y)
         place = f"{plain(end.x)} {plain(end.y)}"
         # Without a radius or a chord an A command is void (SVG 1.1, F.6.2).
         if place != written and radius != "0":
             yield f"A{radius} {radius} 0 0 {sweep_flag} {place}"
             written = place
+
+
+@lru_cache(maxsize=4096)
+def _arc_by_ends(dx: float, dy: float, bulge: float) -> ArcShape:
+    """An arc from (0, 0) to (dx, dy), to a nanometre: a sheet repeats few corners often."""
+    return arc_shape(Point(0.0, 0.0), Arc(Point(dx, dy), bulge))

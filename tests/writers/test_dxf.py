@@ -7,13 +7,14 @@ from dataclasses import replace
 import ezdxf
 import pytest
 
-from layouts.drawing import Layer, Placement, Step
+from layouts.drawing import Layer, Placement, Step, Stroke, Symbol
 from layouts.errors import OutputError
-from layouts.geometry import IDENTITY
+from layouts.geometry import IDENTITY, Point, Size, polygon
 from render import dxf, svg
+from render.polylines import Repeated
 from tests.writers import dxf_reader, svg_reader
 from tests.writers.contours import disagreement
-from tests.writers.sample import LEAF, cut, document, page
+from tests.writers.sample import LEAF, STEP_INKS, cut, document, page
 
 TOLERANCE = 0.001
 # What is cut: layers by their name on the page, and the names of ISO 19593-1 in the file.
@@ -145,3 +146,18 @@ def test_a_missing_symbol_is_an_error():
     layer = Layer("n", (Placement("absent", IDENTITY),), Step.NOTES)
     with pytest.raises(KeyError, match="absent"):
         dxf.write(replace(page(), layers=(layer,)), {})
+
+
+def test_what_pages_share_is_written_as_for_each_alone():
+    """Equal notes on pages of several heights, with places that only just are two."""
+    near = polygon([Point(3, 3), Point(3, 3 + 2e-8), Point(9, 3), Point(9, 8), Point(3, 3 - 3e-8)])
+    note = Stroke(LEAF.joined(near), STEP_INKS[Step.NOTES], 0.1)
+    notes = Layer("notes", (note, Placement("leaf", IDENTITY)), Step.NOTES)
+    symbols = {**document().symbols, "leaf": Symbol("leaf", (note,), LEAF.bounds())}
+    cuts = next(layer for layer in page().layers if layer.name == "kiss")
+    for units in ("mm", "in"):
+        repeated = Repeated()
+        for height in (200.0, 333.3333333, 200.0, 1234.5678):
+            one = replace(page(), size=Size(300.0, height), layers=(cuts, notes))
+            alone = dxf.write(one, symbols, units)
+            assert dxf.write(one, symbols, units, repeated=repeated) == alone

@@ -1,0 +1,144 @@
+"""Contours as the tags of LWPOLYLINE entities (DXF Reference, ENTITIES section), y up."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from itertools import pairwise
+
+from layouts.cutpath import without_cubics
+from layouts.drawing import Item, Layer, Placement, Step, Symbol, outlines_of
+from layouts.geometry import Arc, Contour, Path, Point
+
+_PLACES = 7  # decimals of a coordinate, fine enough in inches too
+_APART = 1e-6  # coordinates that differ by more are never written alike
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """How places are written: the size of a mm and the page's height in the file's unit."""
+
+    scale: float
+    height: float
+
+    def place(self, point: Point) -> tuple[str, str]:
+        """x and y."""
+        return _number(point.x * self.scale), _number(self.height - point.y * self.scale)
+
+
+class Repeated:
+    """Layers that no knife follows, read once for files of several pages.
+
+    Sheets of one stock have the same notes, whose letters are more than all of a sheet's cuts;
+    only the height over the origin differs.
+    """
+
+    def __init__(self) -> None:
+        self._last: dict[Step, tuple[Layer, float, list[_Pattern | Contour]]] = {}
+
+    def polylines(self, layer: Layer, symbols: Mapping[str, Symbol], view: View) -> Iterator[str]:
+        """The tags of a layer's polylines, with the same symbols in every call."""
+        paths = (path for item in layer.items for path in paths_of(item, symbols))
+        if layer.step is None or layer.step.is_cut:
+            return polylines(paths, view)
+        last, scale, read = self._last.get(layer.step, (None, 0.0, []))
+        if last is not layer or scale != view.scale:
+            read = [_pattern(contour, view.scale) for contour in _flat(paths)]
+            self._last[layer.step] = (layer, view.scale, read)
+        return filter(None, (_written(each, view) for each in read))
+
+
+def polylines(paths: Iterable[Path], view: View) -> Iterator[str]:
+    """The tags of a polyline a contour, but for contours that shrink to a point in the file."""
+    return filter(None, (_polyline(contour, view) for contour in _flat(paths)))
+
+
+def point_tags(at: Point, view: View) -> str:
+    """The tags of a POINT."""
+    x, y = view.place(at)
+    return f"100\nAcDbPoint\n 10\n{x}\n 20\n{y}\n 30\n0.0\n"
+
+
+def paths_of(item: Item, symbols: Mapping[str, Symbol]) -> Iterator[Path]:
+    """The paths of an item in their place."""
+    if isinstance(item, Placement):
+        yield from (path.mapped(item.at) for path in outlines_of(symbols[item.symbol], symbols))
+    else:
+        yield item.path
+
+
+def _flat(paths: Iterable[Path]) -> Iterator[Contour]:
+    return (without_cubics(contour) for path in paths for contour in path.contours)
+
+
+def _polyline(contour: Contour, view: View) -> str:
+    """Places, each with the bulge of the segment that leaves it; no place twice in a row."""
+    place = view.place(contour.start)
+    places = [place]
+    bulges: list[str] = []
+    for segment in contour.segments:
+        reached = view.place(segment.end)
+        if reached != place:
+            place = reached
+            places.append(place)
+            bulges.append(_bulge(segment.bulge) if isinstance(segment, Arc) else "")
+    if contour.closed and len(places) > 1 and place == places[0]:
+        places.pop()
+    else:
+        bulges.append("")
+    if len(places) < 2:
+        return ""
+    return _head(len(places), contour.closed) + "".join(
+        [f" 10\n{x}\n 20\n{y}\n{bulge}" for (x, y), bulge in zip(places, bulges, strict=True)]
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Pattern:
+    """The tags of a polyline with gaps for its heights; ``ys`` are in the file's unit, y down."""
+
+    tags: str
+    ys: tuple[float, ...]
+
+
+def _pattern(contour: Contour, scale: float) -> _Pattern | Contour:
+    """The pattern of a contour; the contour where places lie so near that they may be one."""
+    points = [(point.x * scale, point.y * scale) for point in contour.points()]
+    bulges = [_bulge(each.bulge) if isinstance(each, Arc) else "" for each in contour.segments]
+    if contour.closed and len(points) > 1 and points[0] == points[-1]:
+        points.pop()
+    else:
+        bulges.append("")
+    ring = [*points, points[0]] if contour.closed else points
+    if len(points) < 2 or any(
+        max(abs(x1 - x0), abs(y1 - y0)) < _APART for (x0, y0), (x1, y1) in pairwise(ring)
+    ):
+        return contour
+    tags = _head(len(points), contour.closed) + "".join(
+        f" 10\n{_number(x)}\n 20\n%s\n{bulge}" for (x, _), bulge in zip(points, bulges, strict=True)
+    )
+    return _Pattern(tags, tuple(y for _, y in points))
+
+
+def _written(read: _Pattern | Contour, view: View) -> str:
+    if isinstance(read, Contour):
+        return _polyline(read, view)
+    return read.tags % tuple([_number(view.height - y) for y in read.ys])
+
+
+def _head(count: int, closed: bool) -> str:
+    return f"100\nAcDbPolyline\n 90\n{count}\n 70\n{int(closed)}\n"
+
+
+@lru_cache(maxsize=1 << 15)  # a sheet repeats its columns and rows, and sheets one another's
+def _number(value: float) -> str:
+    # Adding zero makes "-0.0" a "0.0".
+    return str(round(value, _PLACES) + 0.0)
+
+
+@lru_cache(maxsize=4096)
+def _bulge(bulge: float) -> str:
+    """The tag of an arc; the y axis turns round, and with it the side that an arc bulges to."""
+    value = round(-bulge, 12)
+    return f" 42\n{value}\n" if value else ""
