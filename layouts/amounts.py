@@ -89,6 +89,15 @@ def price_text(group: SheetPlan) -> str:
     return f"{kept}, at a price of {more}"
 
 
+def shelf_text(group: SheetPlan) -> str:
+    """Offcuts that were at hand and are not used; empty where all are."""
+    if not group.shelved:
+        return ""
+    saved = "roll length" if group.is_roll else "sheet"
+    titles = ", ".join(offcut.title for offcut in group.shelved)
+    return f"left on the shelf, as it would save no {saved}: {titles}"
+
+
 def area_sheets(groups: Iterable[SheetPlan]) -> Mapping[str, Sequence[str]]:
     """For each area whose markers were kept together: group and sheets, ``film-1 sheets 2, 3``."""
     found: dict[str, list[str]] = {}

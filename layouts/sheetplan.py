@@ -6,9 +6,8 @@ equal sizes to it as one, has its answer judged, and gives the faces back to the
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TypeAlias
 
 from layouts.errors import OutputError
@@ -30,8 +29,8 @@ __all__ = [
     "SheetPlan",
     "Wanted",
     "border_of",
-    "plan_offcuts",
     "plan_sheets",
+    "planned",
 ]
 
 Nester: TypeAlias = Callable[[NestRequest], Nest]
@@ -84,7 +83,8 @@ class SheetPlan:
 
     ``build`` says in words what film, laminate and adhesive, or what plate, the group is made
     of. ``nest`` is the nester's answer to ``request``, with its proven bound. ``by_rows`` counts
-    the distinct printed sheets that filling in faces row by row would have given.
+    the distinct printed sheets that filling in faces row by row would have given. ``shelved`` are
+    offcuts that were at hand and would have saved nothing.
     """
 
     key: str
@@ -98,6 +98,7 @@ class SheetPlan:
     nest: Nest
     by_rows: int = 0
     price: Price | None = None
+    shelved: tuple[Stock, ...] = ()
 
     @property
     def stock(self) -> Stock:
@@ -144,7 +145,7 @@ def plan_sheets(
         OutputError: the nest failed its judge.
     """
     work = Work(stocks, wanted)
-    plan = _planned(key, role, build, work, effort, together, nester)
+    plan = planned(key, role, build, work, effort, together, nester)
     left = tuple(
         _left_over(work.sizes[work.keys[rest.piece]][0], rest.count, rest.reason, plan, size)
         for rest in plan.nest.unplaced
@@ -153,44 +154,7 @@ def plan_sheets(
     return plan, left
 
 
-def plan_offcuts(
-    key: str,
-    offcuts: Sequence[Stock],
-    role: PartRole,
-    build: str,
-    wanted: Iterable[Wanted],
-    effort: int | None,
-    together: bool = False,
-) -> tuple[SheetPlan | None, tuple[Wanted, ...]]:
-    """What the offcuts can take, and what is left to be made of whole stock."""
-    work = Work(offcuts, wanted)
-    plan = _planned(key, role, build, work, effort, together, nest)
-    if not plan.sheets:
-        return None, tuple(work.wanted)
-    made: Counter[str] = Counter()
-    for_due: Counter[tuple[str, str, int]] = Counter()
-    for sheet in plan.sheets:
-        for each in sheet.placed:
-            made[each.name] += sheet.copies
-            for_due[each.name, each.area, each.number] += sheet.copies
-    rest = tuple(
-        replace(
-            each,
-            quantity=each.quantity - made[each.name],
-            dues=tuple(
-                replace(due, count=due.count - for_due[each.name, due.area, due.number])
-                for due in each.dues
-                if due.count > for_due[each.name, due.area, due.number]
-            ),
-        )
-        for each in work.wanted
-        if each.quantity > made[each.name]
-    )
-    parts = {name: part for name, part in plan.parts.items() if made[name]}
-    return replace(plan, parts=parts, quantities={name: made[name] for name in parts}), rest
-
-
-def _planned(
+def planned(
     key: str,
     role: PartRole,
     build: str,
@@ -199,6 +163,11 @@ def _planned(
     together: bool,
     nester: Nester,
 ) -> SheetPlan:
+    """Nest one group's work on its stocks, judged.
+
+    Raises:
+        OutputError: the nest failed its judge.
+    """
     request = work.request(effort)
     price = None
     if together:

@@ -50,6 +50,7 @@ def _group(plan: SheetPlan) -> dict[str, object]:
         "utilization": round(utilization(plan), 6),
         "unplaced": sum(left.count for left in answer.unplaced),
         "kept_together": _price(plan),
+        "offcuts_left": [offcut.title for offcut in plan.shelved],
         "cutting": request.cutting.value,
         "gap_um": request.gap_um,
         "stocks": [_stock(stock) for stock in request.stocks],

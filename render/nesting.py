@@ -12,10 +12,11 @@ from layouts.face import PartRole
 from layouts.findings import Finding, Place, Severity
 from layouts.marker import Marker
 from layouts.nest import Nest, NestRequest, nest
+from layouts.offcutting import Group, plan_group
 from layouts.onstock import on_stock
 from layouts.packing import part_text
 from layouts.request import Due, Wanted, Work, piece_name
-from layouts.sheetplan import SheetPlan, plan_offcuts, plan_sheets
+from layouts.sheetplan import SheetPlan
 from layouts.spec import Order
 from layouts.splitting import joints, split_part
 from layouts.stock import Shop, Stock
@@ -44,31 +45,16 @@ def nested(markers: Sequence[Marker], order: Order, options: Options) -> Groups:
     nester = nest if together or not _apart(stocks, shelf) else _by_hands(stocks, wanted, options)
     groups: list[SheetPlan] = []
     findings: list[Finding] = []
-    counts: dict[PartRole, int] = defaultdict(int)
-
-    def next_key(role: PartRole) -> str:
-        counts[role] += 1
-        return f"{role}-{counts[role]}"
-
-    for role, text in sorted(wanted):
-        rest: Sequence[Wanted] = wanted[role, text]
+    counts: Counter[PartRole] = Counter()
+    for (role, text), each in sorted(wanted.items()):
+        group = Group(role, counts[role] + 1, text, each, options.effort, together)
         offcuts = shelf.of(stocks[role], text)
-        if offcuts:
-            key = f"{role}-{counts[role] + 1}"
-            first, rest = plan_offcuts(key, offcuts, role, text, rest, options.effort, together)
-            if first is not None:
-                groups.append(first)
-                next_key(role)
-                shelf.take(first)
-        if rest:
-            key = next_key(role)
-            whole = shelf.left(stocks[role])
-            group, left = plan_sheets(
-                key, whole, role, text, rest, options.effort, together, nester
-            )
-            groups.append(group)
-            shelf.take(group)
-            findings += left
+        plans, left = plan_group(group, shelf.left(stocks[role]), offcuts, nester)
+        groups += plans
+        findings += left
+        counts[role] += len(plans)
+        for plan in plans:
+            shelf.take(plan)
     return tuple(groups), (*findings, *_split_notes(groups, markers))
 
 

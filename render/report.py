@@ -96,7 +96,14 @@ def _tally(findings: Iterable[Finding]) -> str:
 
 def group_text(group: SheetPlan) -> str:
     """One group of sheets: what, how many, and how good that provably is."""
-    from layouts.amounts import amount_text, counts_text, least_text, mix_text, price_text
+    from layouts.amounts import (
+        amount_text,
+        counts_text,
+        least_text,
+        mix_text,
+        price_text,
+        shelf_text,
+    )
 
     nest = group.nest
     used, stock = nest.utilization
@@ -111,6 +118,7 @@ def group_text(group: SheetPlan) -> str:
         counts_text(group),
         mix_text(group),
         price_text(group),
+        shelf_text(group),
     ]
     listed = "; ".join(text for text in texts if text)
     return f"{group.key}: {group.title}, {group.build}: {listed}"

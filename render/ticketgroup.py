@@ -14,6 +14,7 @@ from layouts.amounts import (
     mix_text,
     noun_of,
     price_text,
+    shelf_text,
 )
 from layouts.coverage import ink_areas
 from layouts.drawing import Item, Step
@@ -89,13 +90,14 @@ def _remarks(group: SheetPlan) -> Iterator[str]:
     if group.is_offcut:
         yield f"Offcuts, used before whole stock: {amount_text(group)}."
     yield f"{counts_text(group)}."
-    mix = mix_text(group)
-    if mix:
-        yield f"{mix[0].upper()}{mix[1:]}."
-    price = price_text(group)
-    if price:
-        beside = " The text beside each names its position." if group.role is PartRole.FILM else ""
-        yield f"{price[0].upper()}{price[1:]}.{beside}"
+    beside = " The text beside each names its position." if group.role is PartRole.FILM else ""
+    for text, more in (
+        (mix_text(group), ""),
+        (price_text(group), beside),
+        (shelf_text(group), ""),
+    ):
+        if text:
+            yield f"{text[0].upper()}{text[1:]}.{more}"
 
 
 def _pieces(paper: Paper, group: SheetPlan, markers: Mapping[str, Marker]) -> None:

@@ -34,6 +34,8 @@ def _nest(request: NestRequest, goal: int = 0) -> Nest:
     """The nest on as few sheets as the search finds; one at the goal's cost or below ends it."""
     job, misfits = make_job(request)
     plan, left = quick_plan(job)
+    if any(left) and job.effort:
+        plan, left = PlainSearch(job).most(plan, left)
     short = left_over(request, left)
     placed = tuple(d - n for d, n in zip(job.demands, left, strict=True))
     job = with_demands(job, placed)

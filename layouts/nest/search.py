@@ -4,6 +4,7 @@ It needs neither a compiler nor a solver. A few sheets at a time are emptied and
 what is better stays. The budget counts looks at ways to lay a piece, never time.
 """
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from random import Random
@@ -15,6 +16,8 @@ from layouts.nest.skyline import Place, Tables, any_taste, fill_box
 
 _FIRST = 6
 """Fills tried for each sheet of the first plan."""
+_SHORT_RUNS = 10
+"""Fills tried of stock that does not suffice."""
 _EFFORT_WORK, _PART_WORK, _MOST_PARTS = 4_000, 50, 600
 """Looks that a unit of effort buys, at all and for each part up to so many."""
 _LEAST_GAIN = 2000
@@ -112,8 +115,31 @@ class PlainSearch:
             left[slot.piece] -= 1
         return list(slots)
 
+    def most(self, plan: Plan, left: list[int]) -> tuple[Plan, list[int]]:
+        """Of stock that does not suffice, the plan that leaves least area over, and what it leaves.
+
+        The one given, with what it leaves, stays where no other leaves less.
+        """
+        areas = self.job.areas
+        lost = sum(n * area for n, area in zip(left, areas, strict=True))
+        for _ in range(_SHORT_RUNS):
+            rest = list(self.job.demands)
+            filled = self._fill_stock(rest, self._limits(), _FIRST)
+            over = sum(n * area for n, area in zip(rest, areas, strict=True))
+            if over < lost:
+                plan, left, lost = dict(Counter(sheet.layout for sheet in filled)), rest, over
+        return plan, left
+
     def _filled(self, left: list[int], limits: list[int | None], tries: int) -> Sheetfuls | None:
-        """Sheets for all that is left, each the fullest for its cost of some tries."""
+        """Sheets for all that is left; None where the stock does not suffice."""
+        filled = self._fill_stock(left, limits, tries)
+        return None if any(left) else filled
+
+    def _fill_stock(self, left: list[int], limits: list[int | None], tries: int) -> Sheetfuls:
+        """Sheets each the fullest for its cost of some tries; `left` and limits are counted down.
+
+        It ends with the pieces or the stock.
+        """
         filled: Sheetfuls = []
         while any(left):
             best: Sheetful | None = None
@@ -125,7 +151,7 @@ class PlainSearch:
                     if sheet and (best is None or sheet.share > best.share):
                         best = sheet
             if best is None:
-                return None
+                break
             copies = min(left[i] // n for i, n in best.counts.items())
             limit = limits[best.layout.plate]
             if limit is not None:

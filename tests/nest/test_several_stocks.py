@@ -42,7 +42,7 @@ def test_stock_in_limited_number_counts_no_oftener() -> None:
     assert found.sheets == found.bound.sheets == 7
 
 
-@pytest.mark.parametrize("seed", range(40))
+@pytest.mark.parametrize("seed", range(14))
 def test_no_mix_beats_the_count(seed: int) -> None:
     """A nest at other costs is another mix; none takes fewer than the first one's bound says."""
     request = any_order(7000 + seed, effort=2)

@@ -54,3 +54,11 @@ def test_cheap_limited_sheets_go_first() -> None:
     found = nest(order)
     assert judge(order, found) == ()
     assert {a.stock: a.copies for a in found.arrangements} == {"offcut": 1, "full": 1}
+
+
+def test_short_stock_takes_all_it_can() -> None:
+    """By hand: four of 30 x 20 lie on 60 x 40, none of them turned."""
+    short = SheetStock("offcut", 60, 40, limit=1)
+    found = nest(NestRequest((Piece("a", 30, 20, 5),), (short,), 0, Cutting.FREE))
+    assert [len(sheet.slots) for sheet in found.arrangements] == [4]
+    assert [rest.count for rest in found.unplaced] == [1]
