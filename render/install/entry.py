@@ -18,7 +18,7 @@ from render.install.ticks import PITCH_OF_BOXES, ticks
 _ROOM = Size(50.0, 12.5)  # of the picture
 _PICTURE, _PLACE, _HOW, _TICKS = 9.0, 62.0, 113.0, 166.0  # lefts of the columns
 _NAME = 1.9
-_AIR = 1.1
+_AIR = 0.8
 _GAP = 2.0  # between columns, and between a name and what follows it
 _LEAST_BESIDE = 12.0  # no text begins beside a name in less room
 _LINE = PITCH * BODY
@@ -131,12 +131,12 @@ def _body(
     )
     how = _how(paper, spot, pieces, Point(at.x + _HOW, at.y))
     picture = pictures.of(spot.marker.face, _ROOM)
-    below = at.y + picture.size.height + 1.0
+    below = at.y + picture.size.height + 0.8
     said = paper.voices.plain.line(
         _caption(spot), Point(at.x + _PICTURE, baseline(below, BODY)), BODY, ink
     )
     placed = picture.at(Point(at.x + _PICTURE, at.y + 0.4))
-    height = max(picture.size.height + 1.0 + _LINE, where.height, how.height)
+    height = max(picture.size.height + 0.8 + _LINE, where.height, how.height)
     return Drawn((placed, *where.items, *how.items, *said), height)
 
 
@@ -243,7 +243,7 @@ def _cell(paper: Paper, spot: Spot, picture: Picture, room: Size, at: Point) -> 
     )
     boxes = ticks(paper, spot, Point(at.x + _NUMBER + room.width + 1.0, at.y), _CELL_TICKS)
     placed = picture.at(Point(at.x + _NUMBER, at.y + 0.4))
-    below = at.y + picture.size.height + 1.0
+    below = at.y + picture.size.height + 0.8
     corner = Point(at.x + _NUMBER, below)
     wide = room.width + 1.0 + _CELL_TICKS - _GAP
     texts = [spot.marker.id, *([spot.own] if spot.own else [])]

@@ -9,11 +9,13 @@ from layouts.face import Typefaces
 from layouts.findings import Finding
 from layouts.marker import Marker
 from layouts.paper import Paper, Running, voices_of
+from layouts.picture import Pictures
 from layouts.schemes.model import Scheme
 from layouts.spec import Order
 from layouts.typeset import Column
 from render.proof.cover import cover
 from render.proof.entry import draw_entry
+from render.proof.family import draw_family, families
 from render.proof.references import References
 from render.proof.verdicts import Verdicts
 
@@ -49,15 +51,19 @@ def proof(
     if markers:
         paper.turn()
     by_key = {scheme.key: scheme for scheme in schemes.values()} if len(schemes) > 1 else {}
-    for marker in markers:
-        found = verdicts.of_marker(marker)
-        draw_entry(paper, marker, found, by_key.get(marker.plan.scheme), references, symbols)
+    pictures = Pictures(ink, {})
+    for family in families(markers, verdicts.of_marker, by_key):
+        first, *others = family.markers
+        if others:
+            draw_family(paper, family, references, pictures)
+        else:
+            draw_entry(paper, first, family.findings, family.scheme, references, symbols)
     _last_page(paper, references)
     return Document(
         "proof",
         f"Proof: {order.title}",
         paper.finish("proof", "Proof"),
-        {**symbols, **paper.voices.symbols()},
+        {**symbols, **pictures.symbols(), **paper.voices.symbols()},
         day,
     )
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 
 from layouts.drawing import Item, Symbol
@@ -52,11 +53,20 @@ def draw_entry(
         drawn = figure(marker.face, top, room, paper.voices, paper.ink)
         symbols[drawn.symbol.id] = drawn.symbol
         below = top.y + drawn.height + 0.6
-        facts = _labeled(paper, _facts(marker, scheme), Point(at.x, below), _RIGHT - 5.0)
-        beside = Point(at.x + _RIGHT, top.y if room is _FIGURE else below)
-        why = _why(paper, marker, findings, references, beside)
-        end = max(below + facts.height, beside.y + why.height)
-        items = (*head.items, *drawn.items, *facts.items, *why.items)
+        narrow = room is _FIGURE  # the right column begins beside it, and has room for more
+        looks, made = [*_looks(marker)], [*make(marker, scheme), ("Where", _where(marker))]
+        left = labeled(
+            paper, looks if narrow else [*looks, *made], Point(at.x, below), _RIGHT - 5.0
+        )
+        beside = Point(at.x + _RIGHT, top.y if narrow else below)
+        right = labeled(
+            paper,
+            [*why(marker, findings, references), *(made if narrow else ())],
+            beside,
+            paper.left + paper.width - beside.x,
+        )
+        end = max(below + left.height, beside.y + right.height)
+        items = (*head.items, *drawn.items, *left.items, *right.items)
         return Drawn(items, end - at.y + _GAP)
 
     paper.keep(_LEAST)
@@ -80,9 +90,7 @@ def _head(paper: Paper, marker: Marker, at: Point) -> Drawn:
     return Drawn(items, 1.4 + name.height + 1.4)
 
 
-def _labeled(
-    paper: Paper, rows: Iterable[tuple[str, str]], at: Point, width: float, gap: float = 0.0
-) -> Drawn:
+def labeled(paper: Paper, rows: Iterable[tuple[str, str]], at: Point, width: float) -> Drawn:
     """Labels with what they say beside them, row below row."""
     voices, ink = paper.voices, paper.ink
     items: list[Item] = []
@@ -92,16 +100,29 @@ def _labeled(
         corner = Point(at.x + _LABEL, y)
         block = text_block(voices.plain, value, corner, BODY, width - _LABEL, ink)
         items += block.items
-        y += block.height + gap
+        y += block.height
     return Drawn(tuple(items), y - at.y)
 
 
-def _facts(marker: Marker, scheme: Scheme | None) -> Iterator[tuple[str, str]]:
-    measures, build = marker.face.measures, marker.plan.build
-    rows = "; ".join(dict.fromkeys(plan.row for plan in marker.plans))
+def _looks(marker: Marker) -> Iterator[tuple[str, str]]:
+    """Letters and sizes."""
+    measures = marker.face.measures
+    yield from letter_facts(marker)
+    size = f"{inches(measures.length)} long, {inches(measures.height)} high"
+    if marker.plan.kind is Kind.PIPE:
+        size += f"; row: {_rows(marker)}"
+    plate = carrier_of(marker.face)
+    if plate is not None:
+        size += f"; plate {inches(plate.size.width)} x {inches(plate.size.height)}"
+    yield "Size", size
+
+
+def letter_facts(marker: Marker) -> Iterator[tuple[str, str]]:
+    """What the words are set in, and of a machine or a valve by which row of sizes."""
+    measures = marker.face.measures
     yield "Letters", _letters(marker)
     if marker.plan.kind is not Kind.PIPE:
-        yield "Row", rows
+        yield "Row", _rows(marker)
     if measures.band_letter_height:
         widths = ", ".join(inches(width) for width in measures.bands)
         yield (
@@ -109,18 +130,24 @@ def _facts(marker: Marker, scheme: Scheme | None) -> Iterator[tuple[str, str]]:
             f"{inches(measures.band_letter_height)}, read from "
             f"{feet(reading_distance(measures.band_letter_height))}; {widths} wide",
         )
-    size = f"{inches(measures.length)} long, {inches(measures.height)} high"
-    if marker.plan.kind is Kind.PIPE:
-        size += f"; row: {rows}"
+
+
+def make(marker: Marker, scheme: Scheme | None) -> Iterator[tuple[str, str]]:
+    """What it is made of, how it is held, and by which scheme."""
     plate = carrier_of(marker.face)
-    if plate is not None:
-        size += f"; plate {inches(plate.size.width)} x {inches(plate.size.height)}"
-    yield "Size", size
-    yield "Build", build_text(printed_part(marker.face), build, plate is not None)
+    build = build_text(printed_part(marker.face), marker.plan.build, plate is not None)
+    yield "Build", build
     yield "Mount", mount_text(marker)
     if scheme is not None:
         yield "Scheme", f"{scheme.title}, edition {scheme.edition}"
-    yield "Where", "\n".join(_places(marker.placings))
+
+
+def _rows(marker: Marker) -> str:
+    return "; ".join(dict.fromkeys(plan.row for plan in marker.plans))
+
+
+def _where(marker: Marker) -> str:
+    return "\n".join(places(marker.placings))
 
 
 def _letters(marker: Marker) -> str:
@@ -138,13 +165,13 @@ def _letters(marker: Marker) -> str:
     return text
 
 
-def _why(
-    paper: Paper, marker: Marker, findings: Sequence[Finding], references: References, at: Point
-) -> Drawn:
+def why(
+    marker: Marker, findings: Sequence[Finding], references: References
+) -> list[tuple[str, str]]:
+    """Findings and reasons, where there are any."""
     texts = (("Findings", _found(findings)), ("Why", _reasons(marker, references)))
     rows = [(label, "\n".join(lines)) for label, lines in texts]
-    width = paper.left + paper.width - at.x
-    return _labeled(paper, [row for row in rows if row[1]], at, width, 1.0)
+    return [row for row in rows if row[1]]
 
 
 def _found(findings: Sequence[Finding]) -> Iterator[str]:
@@ -174,13 +201,18 @@ def _reasons(marker: Marker, references: References) -> Iterator[str]:
         yield f"and {len(added) - _MOST_OTHERS} more reasons for pipes of other sizes"
 
 
-def _places(placings: Sequence[Placing]) -> Iterator[str]:
-    for placing in placings[:_MOST_PLACES]:
-        yield f"{placing.count} x {_place(placing)}"
-    rest = placings[_MOST_PLACES:]
+def places(placings: Iterable[Placing]) -> Iterator[str]:
+    """Pieces and places, those of one line or room together; the first few of many."""
+    pieces = Counter[str]()
+    for placing in placings:
+        pieces[_place(placing)] += placing.count
+    listed = [*pieces.items()]
+    for place, count in listed[:_MOST_PLACES]:
+        yield f"{count} x {place}"
+    rest = listed[_MOST_PLACES:]
     if rest:
-        pieces = sum(placing.count for placing in rest)
-        yield f"and {counted(len(rest), 'more place')}, {counted(pieces, 'piece')}"
+        left = sum(count for _, count in rest)
+        yield f"and {counted(len(rest), 'more place')}, {counted(left, 'piece')}"
 
 
 def _place(placing: Placing) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import math
 import re
 from collections import Counter
 
@@ -14,11 +15,12 @@ from layouts.drawing import Placement
 from layouts.findings import Finding, Place, Severity
 from layouts.geometry import Rect
 from layouts.marker import gather
-from layouts.schemes.loader import scheme_from_toml
+from layouts.schemes.loader import load_scheme, scheme_from_toml
 from layouts.spec import Order
 from render import pdf
 from render.fonts import default_typefaces
 from render.proof import proof
+from render.proof.family import families
 from render.proof.verdicts import Verdicts, Weight
 from render.svg import write_page
 from tests.install.reading import all_letters, squeezed
@@ -208,3 +210,41 @@ source = "plant standard 9"
         *(f"{each.what[1:]}: {each.right}" for each in scheme.caveats if not each.blocking),
     ):
         assert squeezed(wanted) in said
+
+
+def test_tags_that_differ_in_their_words_alone_share_a_page_and_are_legible() -> None:
+    """Forty tags by number in a grid, each once; an emergency valve's is larger: by itself."""
+    valve = {"kind": "valve", "service": "HPL", "function": "Drain"}
+    tags = [valve | {"tag": f"HV-{number}"} for number in range(101, 141)]
+    tags.append(valve | {"tag": "HV-1", "emergency": True})
+    order = Order.model_validate(
+        {"items": [{"spec": spec, "positions": [{"area": "Hall"}]} for spec in tags]}
+    )
+    schemes = {order.scheme: load_scheme(order.scheme)}
+    typefaces = default_typefaces()
+    gathered = gather(order.items, schemes, order.scheme, typefaces, (), "")
+    found = [
+        (family.markers, family.scheme)
+        for family in families(gathered.markers, lambda _: (), schemes)
+    ]
+    assert sorted(len(markers) for markers, _ in found) == [1, 40]
+    document = proof(order, gathered.markers, (), schemes, typefaces)
+    placed = [*faces(document)]
+    assert Counter(face for _, face, _ in placed) == Counter(
+        marker.face.id for marker in gathered.markers
+    )
+    # Cover, notes at the end, and seven rows of three a page.
+    assert len(document.pages) <= 1 + math.ceil(40 / 21) + 2
+    by_face = {marker.face.id: marker for marker in gathered.markers}
+    for _, face, matrix in placed:
+        smallest = min(
+            element.letter_height
+            for line in by_face[face].face.design.lines
+            for element in line
+            if element.word
+        )
+        assert smallest * matrix[0, 0] >= 1.5, "as high as capitals of 6 point type"
+    said = all_letters(document)
+    for marker in gathered.markers:
+        assert marker.plan.name in said
+        assert marker.id in said
