@@ -5,7 +5,7 @@ from fractions import Fraction
 
 import numpy as np
 
-from layouts.nest import kernels
+from layouts.nest import demand_kernels, kernels
 from layouts.nest.arrays import Ints, Table
 from layouts.nest.grid import Grid, make_grid
 from layouts.nest.job import Box, Job, Layout, Plate
@@ -71,7 +71,7 @@ class Pricer:
         self._areas = np.array(job.areas, dtype=np.int64)
         self._rooms = np.array([way.width * way.height for way in self.grid.ways])
         self._most = plate.width * plate.height // self._areas
-        self._space: tuple[Table, Table, Ints, Ints] | None = None
+        self._space: tuple[Ints, Ints, Ints] | None = None
         self._tries = 64 if self.grid.cost < LARGE else 200
         self._skip = 10 if self.grid.cost < LARGE else 6
 
@@ -160,16 +160,17 @@ class Pricer:
             return None
         grid = self.grid
         single, owner = self._single(np.where(left > 0, values, 0))
-        best, what, where = kernels.demand_table(
-            single,
+        best, what, where = demand_kernels.demand_table(
+            self._narrowed(single),
             owner,
             grid.kinds,
-            left,
+            np.minimum(left, demand_kernels.COUNT_MOST),
             values,
             grid.part_x,
             grid.half_x,
             grid.part_y,
             grid.half_y,
+            grid.dense,
             *self._workspace(),
             self._scarce(left),
             7 if hasty else self._skip,
@@ -180,7 +181,7 @@ class Pricer:
         parts = []
         for box in option.way:
             i, j = grid.room(box[2], box[3])
-            rows = kernels.trace_demand(
+            rows = demand_kernels.trace_demand(
                 what,
                 where,
                 grid.kinds,
@@ -217,15 +218,14 @@ class Pricer:
         few = left < self._most
         return np.where(few, 1 << np.cumsum(few) % _BITS, 0)
 
-    def _workspace(self) -> tuple[Table, Table, Ints, Ints]:
+    def _workspace(self) -> tuple[Ints, Ints, Ints]:
         """Room for a demand table's layouts, made once."""
         if self._space is None:
-            rows = len(self.grid.points_x) * len(self.grid.points_y) + 1
+            rows = len(self.grid.points_x) * len(self.grid.points_y) + 2
             self._space = (
-                np.zeros((rows, _KINDS), dtype=np.int16),
-                np.zeros((rows, _KINDS), dtype=np.int32),
-                np.zeros(rows, dtype=np.int32),
-                np.zeros(rows, dtype=np.int64),
+                np.empty(rows * _KINDS, dtype=np.int64),
+                np.empty(rows, dtype=np.int64),
+                np.empty(rows, dtype=np.int64),
             )
         return self._space
 
@@ -247,15 +247,19 @@ class Pricer:
         return Layout(self.plate.index, tuple(sorted(slots)))
 
     def _table(self, single: Table) -> Table:
-        """Most value of each room; half the width of numbers does where none can grow too large."""
+        """Most value of each room."""
+        grid = self.grid
+        table: Table = kernels.price_table(
+            self._narrowed(single), grid.part_x, grid.half_x, grid.part_y, grid.half_y, grid.dense
+        )
+        return table.astype(np.int64)
+
+    def _narrowed(self, single: Table) -> Table:
+        """The values in half the width of numbers, where no sum of them can grow too large."""
         grid = self.grid
         worths = single[grid.rows, grid.columns]
         most = float((worths / self._rooms).max()) * grid.points_x[-1] * grid.points_y[-1]
-        narrow = single.astype(np.int32) if most < _NARROW else single
-        table: Table = kernels.price_table(
-            narrow, grid.part_x, grid.half_x, grid.part_y, grid.half_y, grid.dense
-        )
-        return table.astype(np.int64)
+        return single.astype(np.int32) if most < _NARROW else single
 
     def _single(self, values: Ints) -> tuple[Table, Table]:
         """Value of the best piece that fills each room exactly, and its way."""

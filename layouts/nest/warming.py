@@ -23,4 +23,6 @@ def warm() -> None:
     job, _ = make_job(NestRequest(pieces, (SheetStock("s", 100, 120),), 1, Cutting.FREE, effort=1))
     emptied(job, quick_plan(job)[0], 0)
     # Prices too large for the narrow tables, as stock in short supply makes them.
-    Pricer(job, job.plates[0], 1).worth(np.full(len(pieces), 1 << 40))
+    pricer, large = Pricer(job, job.plates[0], 1), np.full(len(pieces), 1 << 40)
+    pricer.worth(large)
+    pricer.demand_column(large, np.array(job.demands))
