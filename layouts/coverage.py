@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 from layouts.drawing import Fill, Shape
 from layouts.face.model import Part
@@ -10,31 +11,77 @@ from layouts.geometry import Rect
 from layouts.inks import Ink, InkRole
 
 
-def ink_areas(part: Part) -> dict[Ink, float]:
-    """Area of each ink on a part, bleed included.
+@dataclass(frozen=True, slots=True)
+class Cover:
+    """Area of each ink on a part, bleed included, and how much of it overprints."""
+
+    inks: Mapping[Ink, float]
+    overprinted: Mapping[Ink, float]
+
+
+class Coverage:
+    """What the parts of a job take, each worked out once for all papers that ask."""
+
+    def __init__(self) -> None:
+        self._known: dict[int, tuple[Sequence[Shape], Cover]] = {}
+
+    def of(self, part: Part) -> Cover:
+        """The cover of a part; parts that share their art share it."""
+        known = self._known.get(id(part.art))
+        if known is None:
+            known = self._known[id(part.art)] = part.art, cover_of(part.art)
+        return known[1]
+
+
+def cover_of(art: Sequence[Shape]) -> Cover:
+    """Area of each ink that shows.
 
     A shape takes its area away from the shape that it lies on, unless it overprints; faces are
     built so that each shape lies inside the one below it. Bare film counts as no ink.
     """
-    areas = [_area(shape) for shape in part.art]
+    areas = [_area(shape) for shape in art]
     shown = list(areas)
-    boxes = [shape.path.bounds() for shape in part.art]
-    for index, shape in enumerate(part.art):
-        under = None if shape.overprint else _below(boxes, index)
+    boxes = _Boxes(art)
+    for index, shape in enumerate(art):
+        under = None if shape.overprint else boxes.below(index)
         if under is not None:
             shown[under] -= areas[index]
+    overprinting = [
+        area if shape.overprint else 0.0 for shape, area in zip(art, areas, strict=True)
+    ]
+    return Cover(_summed(art, shown), _summed(art, overprinting))
+
+
+def _summed(art: Sequence[Shape], areas: Sequence[float]) -> dict[Ink, float]:
     totals: dict[Ink, float] = {}
-    for shape, area in zip(part.art, shown, strict=True):
+    for shape, area in zip(art, areas, strict=True):
         if shape.ink is not None and shape.ink.role is not InkRole.PAPER:
             totals[shape.ink] = totals.get(shape.ink, 0.0) + area
     return totals
 
 
-def _below(boxes: Sequence[Rect], index: int) -> int | None:
-    """The topmost earlier shape whose box holds the middle of this one."""
-    middle = boxes[index].center
-    spot = Rect(middle.x, middle.y, 0.0, 0.0)
-    return next((each for each in reversed(range(index)) if boxes[each].contains(spot)), None)
+class _Boxes:
+    """Boxes of shapes, each worked out when it is asked for: most lettering lies on top."""
+
+    def __init__(self, art: Sequence[Shape]) -> None:
+        self._art = art
+        self._known: dict[int, Rect] = {}
+
+    def below(self, index: int) -> int | None:
+        """The topmost earlier shape whose box holds the middle of this one."""
+        if index == 0:
+            return None
+        middle = self._box(index).center
+        spot = Rect(middle.x, middle.y, 0.0, 0.0)
+        return next(
+            (each for each in reversed(range(index)) if self._box(each).contains(spot)), None
+        )
+
+    def _box(self, index: int) -> Rect:
+        box = self._known.get(index)
+        if box is None:
+            box = self._known[index] = self._art[index].path.bounds()
+        return box
 
 
 def _area(shape: Shape) -> float:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import partial
 from typing import TypeAlias
 
+from layouts.coverage import Coverage
 from layouts.findings import Finding
 from layouts.marker import Marker
 from layouts.materials import Prices, materials
@@ -77,7 +78,7 @@ def _for_approval(work: Paperwork) -> Iterator[tuple[str, bytes]]:
 
 
 def _for_the_shop(work: Paperwork) -> Iterator[tuple[str, bytes]]:
-    judged = work.judged
+    judged, coverage = work.judged, Coverage()
     document = ticket(
         work.order,
         work.markers,
@@ -87,9 +88,10 @@ def _for_the_shop(work: Paperwork) -> Iterator[tuple[str, bytes]]:
         judged.typefaces,
         work.date,
         work.report,
+        coverage,
     )
     yield "ticket.pdf", pdf.write(document)
-    bill = materials(work.markers, work.groups, work.prices)
+    bill = materials(work.markers, work.groups, work.prices, coverage)
     yield "materials.pdf", pdf.write(bill_document(work.order, bill, judged.typefaces, work.date))
     yield "materials.csv", bill_csv(bill)
     yield "markers.csv", markers_csv(work.markers)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from layouts.coverage import Coverage
 from layouts.drawing import Document, Step
 from layouts.face import Typefaces
 from layouts.geometry import Point
@@ -54,10 +55,12 @@ def ticket(
     typefaces: Typefaces,
     date: str | None = None,
     report: InkReport | None = None,
+    coverage: Coverage | None = None,
 ) -> Document:
     """The shop's ticket on US letter pages; ``date`` is used where the order has none.
 
     ``report`` says what the printer's profile makes of each ink; without a profile there is none.
+    ``coverage`` is what is known of the parts already.
     """
     day = order.date or date
     revision = f"revision {order.revision}" if order.revision else ""
@@ -70,8 +73,9 @@ def ticket(
     paper.block(lambda at: _title(paper, order, at))
     paper.block(lambda at: form(paper, _head(order, groups, schemes, printer, day), at))
     by_id = {marker.id: marker for marker in markers}
+    known = coverage or Coverage()
     for group in groups:
-        group_part(paper, group, by_id, printer, report)
+        group_part(paper, group, by_id, printer, report, known)
     _mounting(paper, markers)
     paper.heading("Handling")
     paper.points(HANDLING)

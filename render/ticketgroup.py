@@ -16,7 +16,7 @@ from layouts.amounts import (
     price_text,
     shelf_text,
 )
-from layouts.coverage import ink_areas
+from layouts.coverage import Coverage
 from layouts.drawing import Item, Step
 from layouts.face import PartRole
 from layouts.geometry import Point, Rect
@@ -63,13 +63,14 @@ def group_part(
     markers: Mapping[str, Marker],
     printer: Printer,
     report: InkReport | None,
+    coverage: Coverage,
 ) -> None:
     """Add one group to the ticket: what it takes, the work in order, its sheets."""
     paper.heading(f"{group.key}: {group.title}, {group.build}")
     paper.block(lambda at: form(paper, _figures(group), at))
     paper.space(1.5)
     paper.points([*_remarks(group), *_work(group, markers, printer)])
-    _inks(paper, group, printer, report)
+    _inks(paper, group, printer, report, coverage)
     sheet = "Frame" if group.is_roll else "Sheet"
     columns = (
         Column(sheet, 14.0),
@@ -189,12 +190,18 @@ _CUT_TEXTS: Mapping[Step, str] = {
 }
 
 
-def _inks(paper: Paper, group: SheetPlan, printer: Printer, report: InkReport | None) -> None:
+def _inks(
+    paper: Paper,
+    group: SheetPlan,
+    printer: Printer,
+    report: InkReport | None,
+    coverage: Coverage,
+) -> None:
     """Every ink with its color, the area that it covers on all sheets, and how near it prints."""
     totals: dict[Ink, float] = {}
     made = _made(group)
     for name, part in group.parts.items():
-        for ink, area in ink_areas(part).items():
+        for ink, area in coverage.of(part).inks.items():
             totals[ink] = totals.get(ink, 0.0) + area * made[name]
     if not totals:
         return

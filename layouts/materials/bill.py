@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import replace
 
-from layouts.coverage import ink_areas
+from layouts.coverage import Coverage
 from layouts.face.model import Part, PartRole
 from layouts.marker import Marker
 from layouts.materials.area import enclosed_area
@@ -27,19 +26,23 @@ _OVERPRINTED = "overprinted"
 
 
 def materials(
-    markers: Sequence[Marker], groups: Sequence[SheetPlan], prices: Prices | None
+    markers: Sequence[Marker],
+    groups: Sequence[SheetPlan],
+    prices: Prices | None,
+    coverage: Coverage | None = None,
 ) -> Bill:
     """The bill of materials of an order.
 
     Stock is what the sheets and frames of ``groups`` take; ink is what shows of each marker's
     art with its bleed, black that overprints apart from black that does not, and neither marks
-    nor slug lines count. Without ``prices`` no line has a cost.
+    nor slug lines count. Without ``prices`` no line has a cost. ``coverage`` is what is known
+    of the parts already.
     """
     builds = {marker.id: marker.plan.build for marker in markers}
     lines = [
         *_stock_lines(groups, builds),
         *_laminate_lines(groups, builds),
-        *_ink_lines(markers),
+        *_ink_lines(markers, coverage or Coverage()),
         *_fixing_lines(markers),
     ]
     order = list(Material)
@@ -109,22 +112,22 @@ def _laminate_lines(groups: Iterable[SheetPlan], builds: Mapping[str, Build]) ->
         yield Line(Material.LAMINATE, laminate, "", areas(area))
 
 
-def _ink_lines(markers: Iterable[Marker]) -> Iterator[Line]:
+def _ink_lines(markers: Iterable[Marker], coverage: Coverage) -> Iterator[Line]:
     summed: dict[tuple[str, str], float] = defaultdict(float)
     for marker in markers:
         for part in marker.face.parts:
-            for (name, kind), area in _inks(part).items():
+            for (name, kind), area in _inks(part, coverage).items():
                 summed[name, kind] += area * marker.quantity
     for (name, kind), area in sorted(summed.items()):
         yield Line(Material.INK, name, kind, areas(area))
 
 
-def _inks(part: Part) -> dict[tuple[str, str], float]:
+def _inks(part: Part, coverage: Coverage) -> dict[tuple[str, str], float]:
     """Area by ink on one part, what overprints apart."""
-    over = ink_areas(replace(part, art=tuple(shape for shape in part.art if shape.overprint)))
+    cover = coverage.of(part)
     found: dict[tuple[str, str], float] = {}
-    for ink, area in ink_areas(part).items():
-        above = over.get(ink, 0.0)
+    for ink, area in cover.inks.items():
+        above = cover.overprinted[ink]
         if above:
             found[ink.name, _OVERPRINTED] = above
         if area > above:

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from layouts.coverage import ink_areas
+from layouts.coverage import cover_of
 from layouts.drawing import Fill, Layer, Page, Stroke, Symbol
 from layouts.face.model import Part, PartRole
 from layouts.figure import face_symbol, printed_part
@@ -34,7 +34,7 @@ def test_areas_by_hand():
     letter = Fill(rectangle(Rect(12, 10, 4, 5)), BLACK, overprint=True)
     knocked = Fill(rectangle(Rect(60, 10, 10, 10)), PAPER)
     line = Stroke(polyline((Point(40, 5), Point(50, 5))), BLACK, 0.5, overprint=True)
-    areas = ink_areas(part_of(field, band, letter, knocked, line))
+    areas = cover_of(part_of(field, band, letter, knocked, line).art).inks
     assert areas == pytest.approx({ORANGE: 5000 - 1000 - 100, BLUE: 1000, BLACK: 20 + 5})
 
 
@@ -42,7 +42,7 @@ def test_a_counter_is_no_ink():
     outer, inner = circle(Point(20, 20), 20), circle(Point(20, 20), 10)
     mirrored = inner.mapped(Affine(-1, 0, 0, 1, 40, 0))  # the other way round
     ring = Fill(Path((*outer.contours, *mirrored.contours)), BLACK)
-    assert ink_areas(part_of(ring))[BLACK] == pytest.approx(np.pi * (100 - 25), rel=2e-3)
+    assert cover_of(part_of(ring))[BLACK] == pytest.approx(np.pi * (100 - 25), rel=(2e-3).art).inks
 
 
 def pixels_of(art, box: Rect, ink: Ink) -> float:
@@ -63,7 +63,7 @@ def test_areas_are_those_of_the_picture(job: Job, name: str):
     box = Rect(0, 0, part.size.width, part.size.height).grown(part.bleed)
     under = tuple(shape for shape in part.art if not shape.overprint)
     assert under != part.art
-    for ink, area in ink_areas(part).items():
+    for ink, area in cover_of(part.art).inks.items():
         art = part.art if ink.role is InkRole.BLACK else under
         assert area == pytest.approx(pixels_of(art, box, ink), rel=0.03), ink.name
 
