@@ -42,7 +42,8 @@ def test_a_counter_is_no_ink():
     outer, inner = circle(Point(20, 20), 20), circle(Point(20, 20), 10)
     mirrored = inner.mapped(Affine(-1, 0, 0, 1, 40, 0))  # the other way round
     ring = Fill(Path((*outer.contours, *mirrored.contours)), BLACK)
-    assert cover_of(part_of(ring))[BLACK] == pytest.approx(np.pi * (100 - 25), rel=(2e-3).art).inks
+    areas = cover_of(part_of(ring).art).inks
+    assert areas[BLACK] == pytest.approx(np.pi * (100 - 25), rel=2e-3)
 
 
 def pixels_of(art, box: Rect, ink: Ink) -> float:
