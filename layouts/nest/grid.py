@@ -1,8 +1,8 @@
 """A plate as a table of rooms: the widths and heights that cuts can reach.
 
 Sizes are divided by their greatest common divisor. When the table would cost too much to fill, a
-coarser unit is taken: sizes then round up for an answer and down for a bound, so that the one can
-be cut and the other stays proven.
+coarser unit is taken, for an answer one for each axis: sizes then round up for an answer and down
+for a bound, so that the one can be cut and the other stays proven.
 """
 
 from collections.abc import Sequence
@@ -12,10 +12,13 @@ from math import gcd
 import numpy as np
 
 from layouts.nest.arrays import Ints, Table
-from layouts.nest.job import Job, Plate
+from layouts.nest.job import Job, Plate, lying
+from layouts.nest.units import Units, units_by_loss
 
 COST_CAP = 60_000_000
 """Most sums a table may take to fill; some 60 ms."""
+_ODD_CAP = 8_000_000
+"""The same for an answer of rounded sizes: finer units gain little film for much work."""
 _DENSE = 0.75
 """Where this part of all whole heights can be reached, taking them all is quicker."""
 
@@ -34,7 +37,8 @@ class Way:
 class Grid:
     """The table of one plate."""
 
-    unit: int
+    unit_x: int
+    unit_y: int
     points_x: Ints
     points_y: Ints
     part_x: Table
@@ -60,46 +64,61 @@ class Grid:
 
     def room(self, width: int, height: int) -> tuple[int, int]:
         """Row and column of the largest room within these micrometers."""
-        i = int(np.searchsorted(self.points_x, width // self.unit, side="right")) - 1
-        j = int(np.searchsorted(self.points_y, height // self.unit, side="right")) - 1
+        i = int(np.searchsorted(self.points_x, width // self.unit_x, side="right")) - 1
+        j = int(np.searchsorted(self.points_y, height // self.unit_y, side="right")) - 1
         return i, j
 
 
-def make_grid(
-    job: Job, plate: Plate, pieces: Sequence[int], for_bound: bool = False, cap: int = COST_CAP
-) -> Grid:
-    """The finest table of the plate whose cost is within the cap."""
-    unit = 0
-    for i in pieces:
-        unit = gcd(unit, gcd(job.widths[i], job.heights[i]))
-    unit = max(1, unit)
-    grid = _grid_at(job, plate, pieces, unit, for_bound, exact=True, cap=cap)
-    wanted = max(unit, (plate.width + plate.height) // 8000)
+def make_grid(job: Job, plate: Plate, pieces: Sequence[int], for_bound: bool = False) -> Grid:
+    """An exact table of the plate where that is cheap enough, else the best of rounded sizes."""
+    grid = exact_grid(job, plate, pieces)
+    if grid is None and not for_bound:
+        for units in units_by_loss(job, plate, pieces, _ODD_CAP):
+            grid = _grid_at(job, plate, pieces, units, False, False, _ODD_CAP)
+            if grid is not None and _holds(grid, job, plate, pieces):
+                return grid
+        grid = None
+    wanted = max(_measure(job, pieces), (plate.width + plate.height) // 8000)
     while grid is None:
         wanted = max(wanted + 1, wanted * 5 // 4)
-        grid = _grid_at(job, plate, pieces, wanted, for_bound, exact=False, cap=cap)
+        grid = _grid_at(job, plate, pieces, (wanted, wanted), for_bound, False, COST_CAP)
     return grid
+
+
+def exact_grid(job: Job, plate: Plate, pieces: Sequence[int], cap: int = COST_CAP) -> Grid | None:
+    """The table in which every size is whole, if it costs no more sums than the cap."""
+    unit = _measure(job, pieces)
+    return _grid_at(job, plate, pieces, (unit, unit), False, True, cap)
+
+
+def _measure(job: Job, pieces: Sequence[int]) -> int:
+    """The common measure of all sizes, in micrometers."""
+    return max(1, gcd(*(side for i in pieces for side in (job.widths[i], job.heights[i]))))
+
+
+def _holds(grid: Grid, job: Job, plate: Plate, pieces: Sequence[int]) -> bool:
+    """Whether each piece that the plate takes still fits, its sizes rounded up."""
+    there = {way.piece for way in grid.ways}
+    return all(i in there or not lying(job, plate, i) for i in pieces)
 
 
 def _grid_at(
     job: Job,
     plate: Plate,
     pieces: Sequence[int],
-    unit: int,
+    units: Units,
     for_bound: bool,
     exact: bool,
     cap: int,
 ) -> Grid | None:
-    width, height = plate.width // unit, plate.height // unit
+    (unit_x, unit_y), up = units, 0 if for_bound else 1
+    width, height = plate.width // unit_x, plate.height // unit_y
     ways = []
     for i in pieces:
         w, h = job.widths[i], job.heights[i]
-        if for_bound:
-            w, h = w // unit, h // unit
-        else:
-            w, h = -(-w // unit), -(-h // unit)
         for turned in (False, True) if job.turnable[i] else (False,):
             a, b = (h, w) if turned else (w, h)
+            a, b = (a + up * (unit_x - 1)) // unit_x, (b + up * (unit_y - 1)) // unit_y
             if a <= width and b <= height:
                 ways.append(Way(i, turned, a, b))
     points_x = _sums([way.width for way in ways], width)
@@ -113,7 +132,8 @@ def _grid_at(
     part_x, half_x = _parts(points_x)
     part_y, half_y = _parts(points_y)
     return Grid(
-        unit=unit,
+        unit_x=unit_x,
+        unit_y=unit_y,
         points_x=points_x,
         points_y=points_y,
         part_x=part_x,

@@ -94,6 +94,13 @@ Plan = dict[Layout, int]
 """Layouts with their copies."""
 
 
+def lying(job: Job, plate: Plate, piece: int) -> list[tuple[int, int]]:
+    """Width and height of a piece in each way in which the plate takes it."""
+    w, h = job.widths[piece], job.heights[piece]
+    ways = ((w, h), (h, w)) if job.turnable[piece] else ((w, h),)
+    return [(a, b) for a, b in ways if a <= plate.width and b <= plate.height]
+
+
 def make_job(request: NestRequest) -> tuple[Job, tuple[Unplaced, ...]]:
     """The job, and the pieces that fit no stock; their demand is 0 in the job."""
     gap = request.gap_um

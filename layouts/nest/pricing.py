@@ -90,8 +90,8 @@ class Pricer:
         for n, way in enumerate(grid.ways):
             parts = []
             for box in self.plate.regions[0]:
-                across = box[2] // grid.unit // way.width
-                down = box[3] // grid.unit // way.height
+                across = box[2] // grid.unit_x // way.width
+                down = box[3] // grid.unit_y // way.height
                 rows = np.array(
                     [
                         (n, a * way.width, b * way.height)
@@ -232,15 +232,15 @@ class Pricer:
     def layout(self, column: Column) -> Layout:
         """The arrangement in sheet coordinates."""
         slots = []
-        unit = self.grid.unit
+        unit_x, unit_y = self.grid.unit_x, self.grid.unit_y
         for (left, top, _, _), rows in column.parts:
             for way_index, x, y in rows.tolist():
                 way = self.grid.ways[way_index]
                 slots.append(
                     Slot(
                         way.piece,
-                        self.plate.left + left + x * unit,
-                        self.plate.top + top + y * unit,
+                        self.plate.left + left + x * unit_x,
+                        self.plate.top + top + y * unit_y,
                         way.turned,
                     )
                 )
@@ -279,7 +279,7 @@ class Pricer:
         plate = self.plate
         if plate.roll:
             i, _ = grid.room(plate.width, plate.height)
-            lengths = (grid.points_y[1:] * grid.unit).tolist()
+            lengths = (grid.points_y[1:] * grid.unit_y).tolist()
             values = best[i, 1:].tolist()
             return [
                 Option(value, self.cost_of(length), ((0, 0, plate.width, length),))

@@ -6,13 +6,15 @@ with the length of a section for its cost; frames are then packed with whole sec
 
 from dataclasses import replace
 
-from layouts.nest.grid import make_grid
-from layouts.nest.job import Job, Layout, Plan, Plate, used_length
+from layouts.nest.grid import exact_grid
+from layouts.nest.job import Job, Layout, Plan, Plate, lying, used_length
 from layouts.nest.model import Slot
 from layouts.nest.sheets import SheetSearch
 
 _SECTION_COST = 3_000_000
 """Most sums for a section's table; the section is made as long as that allows."""
+_ODD_LENGTHS = 125
+"""Percent of the longest piece that a section may have, where no table is exact."""
 _NEAR = 400
 """A length within this part of its bound ends the search."""
 
@@ -20,15 +22,18 @@ _NEAR = 400
 def roll_plan(job: Job, target: int) -> Plan | None:
     """Frames for all pieces, or None where another answer must do.
 
-    That is so with keep-outs or limited frames, and where sizes are too odd for an exact table:
-    rounded up they would lose more than the search gains.
+    That is so with keep-outs or limited frames, and for a contour cutter where sizes are too odd
+    for an exact table: rounded up they would lose more than the search gains.
     """
     if any(len(plate.regions[0]) != 1 for plate in job.plates):
         return None
-    cut = [_section(job, plate) for plate in job.plates]
-    plates = tuple(section for section in cut if section is not None)
-    if len(plates) < len(cut):
+    cut = [_exact_section(job, plate) for plate in job.plates]
+    if None in cut and not job.guillotine:
         return None
+    plates = tuple(
+        exact or _cut_down(plate, _longest(job, plate) * _ODD_LENGTHS // 100)
+        for exact, plate in zip(cut, job.plates, strict=True)
+    )
     found = SheetSearch(replace(job, plates=plates)).plan(target + target // _NEAR)
     if found is None:
         return None
@@ -42,23 +47,32 @@ def roll_plan(job: Job, target: int) -> Plan | None:
     return plan
 
 
-def _section(job: Job, plate: Plate) -> Plate | None:
+def _exact_section(job: Job, plate: Plate) -> Plate | None:
     """The plate cut down to the longest section whose exact table is cheap enough, if any is."""
-    wanted = [i for i, d in enumerate(job.demands) if d]
-    longest = 0
-    for i in wanted:
-        w, h = job.widths[i], job.heights[i]
-        ways = [(w, h), (h, w)] if job.turnable[i] else [(w, h)]
-        fit = [b for a, b in ways if a <= plate.width and b <= plate.height]
-        longest = max(longest, min(fit, default=0))
+    wanted, longest = _wanted(job), _longest(job, plate)
     height = plate.height
     while True:
-        section = replace(plate, height=height, regions=(((0, 0, plate.width, height),),))
-        if make_grid(job, section, wanted, cap=_SECTION_COST).exact:
+        section = _cut_down(plate, height)
+        if exact_grid(job, section, wanted, cap=_SECTION_COST):
             return section
         if height <= longest:
             return None
         height = max(longest, height * 4 // 5)
+
+
+def _longest(job: Job, plate: Plate) -> int:
+    """The length that a section needs at least to hold each piece."""
+    needed = (min((b for _, b in lying(job, plate, i)), default=0) for i in _wanted(job))
+    return max(needed, default=0)
+
+
+def _wanted(job: Job) -> list[int]:
+    return [i for i, demand in enumerate(job.demands) if demand]
+
+
+def _cut_down(plate: Plate, height: int) -> Plate:
+    height = min(height, plate.height)
+    return replace(plate, height=height, regions=(((0, 0, plate.width, height),),))
 
 
 def _frames(job: Job, plate: Plate, sections: Plan) -> Plan:

@@ -54,16 +54,15 @@ class SheetSearch:
         values = self.pool.best_duals
         if values is None:
             return None
-        worths = []
-        unit = 1
-        for pricer in self.pricers:
-            lower = pricer
-            if not pricer.grid.exact:
-                lower = Pricer(self.job, pricer.plate, pricer.top_cost, for_bound=True)
-            unit = max(unit, lower.grid.unit)
-            worths.append(lower.worth(values))
-        if len({p.grid.unit for p in self.pricers if not p.grid.exact}) > 1:
+        lower = [
+            p if p.grid.exact else Pricer(self.job, p.plate, p.top_cost, for_bound=True)
+            for p in self.pricers
+        ]
+        rounded = {p.grid.unit_x for p in lower if not p.grid.exact}
+        if len(rounded) > 1:
             return None
+        unit = max(p.grid.unit_x for p in lower)
+        worths = [p.worth(values) for p in lower]
         total = int(values @ self.pool.demands)
         prices = tuple(values.tolist())
         return bound_from(self.job, "guillotine", total, worths, prices, SCALE, unit)
