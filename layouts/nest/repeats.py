@@ -20,6 +20,10 @@ from layouts.nest.slots import Stack, assign_faces, face_stacks, most_copies, ta
 
 _LEAST = 3
 """Fewer different sheets than this are few."""
+_OFTEN = 10
+"""So are those of which each is made so many times on average."""
+_MANY, _MOST_WORK = 50, 2
+"""For each so many different sheets the search takes its work once more, up to so many times."""
 _ROUNDS = 4
 """Nests tried; each learns from the one before what a piece costs."""
 _TRIES = 100
@@ -53,7 +57,7 @@ def with_repeats(
     least length is the first wish, so not a micrometer is given for fewer frames. ``lay_out``
     nests the rest and may stop at the cost given with it.
     """
-    if len(found.arrangements) < _LEAST:
+    if found.distinct < _LEAST or found.sheets >= _OFTEN * found.distinct:
         return found
     search = _Repeats(request, found, lay_out)
     best, fewest = found, search.different(found)
@@ -61,7 +65,7 @@ def with_repeats(
         other = search.attempt()
         if other is not None and search.different(other) < fewest:
             best, fewest = other, search.different(other)
-        if search.fills.work <= 0:
+        if search.done:
             break
     return best
 
@@ -83,6 +87,7 @@ class _Repeats:
         self.lay_out = lay_out
         self.job, _ = make_job(request)
         self.fills = PlainSearch(self.job)
+        self.fills.work *= min(_MOST_WORK, 1 + found.distinct // _MANY)
         self.cost = cost_of(request, found)
         self.lots = {
             i: [(str(n), lot) for n, lot in enumerate(piece.lots or (piece.demand,))]
@@ -92,6 +97,15 @@ class _Repeats:
         self.prices = self._prices_in(found)
         self.aim = 1.0
         """What a repeated sheet must be worth at the least, for its cost."""
+        # If half of the sheets are worth less than this, full ones cannot make up for it.
+        self.fullness = self._fullness()
+        self.costly = False
+        """Whether a rest was half of the order or more, whose nest on sheets costs as much."""
+
+    @property
+    def done(self) -> bool:
+        """Whether another attempt is out of reach or too dear in time."""
+        return self.costly or self.fills.work <= 0 or self.aim < self.fullness
 
     def different(self, nest: Nest) -> int:
         """Printed sheets and arrangements, as many as there are different ones."""
@@ -107,10 +121,12 @@ class _Repeats:
             return None
         budget = self.cost - spent
         rest = self._rest(repeats, left)
+        parts = sum(piece.demand for piece in rest.pieces)
+        self.costly = not self.job.is_roll and 2 * parts >= sum(self.job.demands)
         for percent in _REST_EFFORTS:
             last = self.found.arrangements[:0]
             over = -budget
-            if any(piece.demand for piece in rest.pieces):
+            if parts:
                 effort = max(1, rest.effort * percent // 100)
                 answer = self.lay_out(replace(rest, effort=effort), budget)
                 if answer.unplaced:
@@ -182,6 +198,17 @@ class _Repeats:
             for slot in each.slots:
                 costs[slot.piece] += rate * areas[slot.piece]
         return [cost / n if n else 0.0 for cost, n in zip(costs, made, strict=True)]
+
+    def _fullness(self) -> float:
+        """The part of the printable rooms that the pieces and their gaps fill in the nest."""
+        plates = {plate.key: plate for plate in self.job.plates}
+        room = 0
+        for each in self.found.arrangements:
+            plate = plates[each.stock]
+            height = each.length_um - plate.overhead if plate.roll else plate.height
+            room += each.copies * plate.width * height
+        made = self._made(self.found)
+        return sum(n * area for n, area in zip(made, self.job.areas, strict=True)) / room
 
     def _made(self, nest: Nest) -> list[int]:
         made = [0] * len(self.job.areas)
