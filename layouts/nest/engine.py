@@ -12,10 +12,12 @@ from layouts.nest.repeats import with_repeats
 from layouts.nest.rows import row_bound
 from layouts.nest.scales import scale_bound
 from layouts.nest.search import PlainSearch
+from layouts.nest.straight import straight_plan
 from layouts.nest.strip import strip_plan
 
 _PLAIN_PARTS, _PLAIN_ROLL_PARTS = 300, 1000
-"""Up to this number of parts, on sheets and on rolls, a contour cutter needs no compiled stage."""
+"""Up to this number of parts, on sheets and on rolls, a contour cutter needs no compiled stage;
+straight cuts need none up to the first on rolls, and on sheets where the bound is met."""
 
 
 def nest(request: NestRequest) -> Nest:
@@ -71,7 +73,8 @@ def _improve(
 ) -> tuple[Bound, Bound | None, Plan]:
     """A better bound and a better plan.
 
-    The compiled stages are loaded only for orders that are large or cut straight.
+    The compiled stages are loaded only for large orders, for straight cuts where the plain search
+    leaves something to gain, and for more effort than usual.
     """
     plain = sum(job.demands) <= (_PLAIN_ROLL_PARTS if job.is_roll else _PLAIN_PARTS)
     singly = may_empty(job) and (job.effort > DEFAULT_EFFORT if plain else is_various(job))
@@ -79,15 +82,23 @@ def _improve(
         rows, scales = row_bound(job) or bound, scale_bound(job, cost) or bound
         bound = max(bound, rows, scales, key=lambda b: b.cost)
     target = max(goal, bound.cost)
+    straight = None
+    if cost > target and job.guillotine and sum(job.demands) <= _PLAIN_PARTS:
+        straight = straight_plan(job, plan, target)
     if cost > target and singly:
         plan = emptied(job, plan, target)
+    elif cost > target and straight is not None:
+        plan = straight
     elif cost > target and plain:
         plan = PlainSearch(job).plan(plan, target)
     cost = plan_cost(job, plan)
     if cost > target and plain and job.is_roll and not job.guillotine:
         plan = _cheaper(job, plan, strip_plan(job, cost, target))
         cost = plan_cost(job, plan)
-    if cost <= target or (plain and not job.guillotine):
+    if job.guillotine:
+        # A sheet lost is dear: the linear program's wait is worth it. A roll loses hairs.
+        plain = job.is_roll and straight is not None and job.effort <= DEFAULT_EFFORT
+    if cost <= target or plain:
         return bound, None, plan
     return _improve_compiled(job, plan, cost, bound, goal)
 
