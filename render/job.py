@@ -11,7 +11,7 @@ from functools import partial
 from pathlib import Path
 
 from layouts.check import check_face, check_sheets
-from layouts.cutpath import prepared_page
+from layouts.cutpath import Known, prepared_page
 from layouts.drawing import Document
 from layouts.errors import OutputError
 from layouts.findings import Finding
@@ -137,7 +137,8 @@ def _color_report(options: Options, inks: Iterable[Ink]) -> InkReport | None:
 
 def _cut_in_order(document: Document) -> Document:
     """The document with its contours clean and in cutting order, the same for every format."""
-    pages = tuple(prepared_page(page, document.symbols) for page in document.pages)
+    known = Known()
+    pages = tuple(prepared_page(page, document.symbols, known=known) for page in document.pages)
     return replace(document, pages=pages)
 
 

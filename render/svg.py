@@ -37,7 +37,7 @@ from layouts.geometry import (
     arc_shape,
 )
 from layouts.inks import Ink, InkRole
-from render.kept import Kept
+from layouts.kept import Kept
 from render.numbers import plain
 
 # A half circle's center hangs on the last digit of its radius; a quarter's does not.

@@ -9,13 +9,14 @@ from layouts.cutpath.bridges import Bridges, bridged
 from layouts.cutpath.entry import entered
 from layouts.cutpath.merge import merged
 from layouts.cutpath.order import ordered, travel
-from layouts.cutpath.page import CutOptions, prepared, prepared_page, weeding_frame
+from layouts.cutpath.page import CutOptions, Known, prepared, prepared_page, weeding_frame
 from layouts.cutpath.tidy import tidied
 
 __all__ = [
     "TOLERANCE",
     "Bridges",
     "CutOptions",
+    "Known",
     "bridged",
     "cubic_to_arcs",
     "entered",

@@ -1,38 +1,45 @@
 """Where the knife enters: in the middle of a straight edge, chosen for short travel."""
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from layouts.cutpath.order import HOME, leaving
 from layouts.cutpath.pieces import (
+    origin_of,
     point_at,
     reversed_contour,
     segment_length,
     started_in,
     with_starts,
 )
-from layouts.geometry import Arc, Contour, Line, Point
+from layouts.geometry import IDENTITY, Arc, Contour, Line, Point
+from layouts.kept import Kept
 
 _WAYS = 8  # entries weighed for one contour
 _SHORT = 0.25  # an edge below this share of the longest one is no entry
 
 
-def entered(contours: Sequence[Contour], home: Point = HOME) -> tuple[Contour, ...]:
+def entered(
+    contours: Sequence[Contour], home: Point = HOME, entries: "Entries | None" = None
+) -> tuple[Contour, ...]:
     """The contours in the given order, each started where travel altogether is shortest.
 
     Closed ones start in the middle of a straight edge, or of an arc where none is straight; open
     ones at either end. Straight edges must be whole, as `tidied` leaves them. The choice is the
-    best there is for the order and the places weighed (dynamic programming).
+    best there is for the order and the places weighed (dynamic programming). ``entries`` is what
+    sheets with the same contours share.
     """
+    entries = entries or Entries()
     steps: list[list[_Step]] = []
     before = [_Step(_Way(home, home), 0.0, 0)]
     for contour in contours:
-        before = [_reached(way, before) for way in _ways(contour)]
+        before = [_reached(way, before) for way in entries.ways(contour)]
         steps.append(before)
     chosen: list[Contour] = []
     at = min(range(len(before)), key=lambda n: before[n].cost)
     for contour, choice in zip(reversed(contours), reversed(steps), strict=True):
-        chosen.append(_taken(contour, choice[at].way))
+        chosen.append(entries.taken(contour, choice[at].way))
         at = choice[at].came_from
     return tuple(reversed(chosen))
 
@@ -54,8 +61,37 @@ class _Step:
     came_from: int  # the way of the contour before
 
 
+class Entries:
+    """Ways to cut contours, worked out once for all images of one."""
+
+    def __init__(self) -> None:
+        self._ways = Kept(_ways)
+        self._taken: dict[tuple[int, int | None, bool], Contour] = {}
+
+    def ways(self, contour: Contour) -> list[_Way]:
+        """The ways that are weighed for a contour."""
+        origin, at = origin_of(contour)
+        ways = self._ways.of(origin)
+        if at == IDENTITY:
+            return ways
+        return [
+            _Way(at.point(way.enter), at.point(way.leave), way.index, way.backward) for way in ways
+        ]
+
+    def taken(self, contour: Contour, way: _Way) -> Contour:
+        """The contour cut in one of its ways."""
+        origin, at = origin_of(contour)
+        # Its ways hold the origin, so that its identity stays its own.
+        key = (id(origin), way.index, way.backward)
+        known = self._taken.get(key)
+        if known is None:
+            known = self._taken[key] = _started(origin, way)
+        return known if at == IDENTITY else known.mapped(at)
+
+
 def _reached(way: _Way, before: list[_Step]) -> _Step:
-    costs = [step.cost + step.way.leave.distance(way.enter) for step in before]
+    x, y = way.enter.x, way.enter.y
+    costs = [step.cost + math.hypot(x - step.way.leave.x, y - step.way.leave.y) for step in before]
     came_from = min(range(len(costs)), key=costs.__getitem__)
     return _Step(way, costs[came_from], came_from)
 
@@ -79,7 +115,7 @@ def _ways(contour: Contour) -> list[_Way]:
     return [_Way(contour.start, contour.start)]
 
 
-def _taken(contour: Contour, way: _Way) -> Contour:
+def _started(contour: Contour, way: _Way) -> Contour:
     if way.backward:
         return reversed_contour(contour)
     return contour if way.index is None else started_in(contour, way.index, 0.5)

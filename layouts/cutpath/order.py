@@ -5,11 +5,12 @@ problems", Operations Research 6, 1958). Nothing is drawn by lot: the same conto
 order.
 """
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
-from layouts.cutpath.pieces import Cut, area, encloses
-from layouts.geometry import Contour, Point
+from layouts.cutpath.pieces import Cut, Form, encloses
+from layouts.geometry import IDENTITY, Contour, Point
 
 HOME = Point(0.0, 0.0)
 _ROUNDS = 6  # of 2-opt over one list
@@ -18,7 +19,7 @@ _WINDOW = 120  # how far apart in a list 2-opt looks
 
 def ordered(contours: Sequence[Contour], home: Point = HOME) -> tuple[Contour, ...]:
     """The contours in cutting order from ``home``: each right after all that lie inside it."""
-    return ordered_cuts([Cut.of(each) for each in contours], home)
+    return ordered_cuts([Cut.of(Form.of(each), IDENTITY) for each in contours], home)
 
 
 def ordered_cuts(cuts: Sequence[Cut], home: Point) -> tuple[Contour, ...]:
@@ -51,15 +52,15 @@ class _Node:
         mine, its = self.cut.box, other.cut.box
         if its.x < mine.x or its.y < mine.y or not mine.contains(its):
             return False
-        if not self.cut.contour.closed:
+        if not self.cut.form.contour.closed:
             return False
-        ring = other.cut.ring
-        return 2 * sum(encloses(self.cut.ring, point) for point in ring) > len(ring)
+        mine_ring, ring = self.cut.ring, other.cut.ring
+        return 2 * sum(encloses(mine_ring, point) for point in ring) > len(ring)
 
 
 def _nested(cuts: Sequence[Cut]) -> list[_Node]:
     """A forest: each contour below the smallest one around it."""
-    by_size = sorted(cuts, key=lambda cut: area(cut.ring) if cut.contour.closed else 0.0)
+    by_size = sorted(cuts, key=lambda cut: cut.form.area if cut.form.contour.closed else 0.0)
     nodes = [_Node(cut) for cut in by_size]
     roots: list[_Node] = []
     for place, node in enumerate(nodes):
@@ -80,15 +81,16 @@ def _walk(nodes: list[_Node], at: Point) -> list[Contour]:
 
 def _toured(nodes: list[_Node], home: Point) -> list[_Node]:
     """Neighbors by nearest start, then 2-opt; the way back home does not count."""
-    left = {n: node.cut.contour.start for n, node in enumerate(nodes)}
+    places = [(node.cut.start.x, node.cut.start.y) for node in nodes]
+    left = dict(enumerate(places))
     tour: list[int] = []
-    at = home
+    at = (home.x, home.y)
     while left:
-        nearest = min(left, key=lambda n: (at.distance(left[n]), n))
+        # Of equally near ones the first: their numbers rise.
+        nearest = min(left, key=lambda n: math.dist(at, left[n]))
         tour.append(nearest)
         at = left.pop(nearest)
-    places = [node.cut.contour.start for node in nodes]
-    _untangle(tour, [complex(place.x, place.y) for place in places], complex(home.x, home.y))
+    _untangle(tour, [complex(x, y) for x, y in places], complex(home.x, home.y))
     return [nodes[n] for n in tour]
 
 

@@ -6,14 +6,22 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from layouts.cutpath.bridges import Bridges, bridged
-from layouts.cutpath.entry import entered
+from layouts.cutpath.entry import Entries, entered
 from layouts.cutpath.merge import merged
 from layouts.cutpath.order import HOME, ordered_cuts
-from layouts.cutpath.tidy import SLIVER, tidied_cuts
+from layouts.cutpath.tidy import SLIVER, Forms, tidied_cuts
 from layouts.drawing import CUTS, Item, Layer, Page, Placement, Step, Stroke, Symbol
 from layouts.geometry import Contour, Path, Point, Rect, rectangle
 
 _FOLLOWED = CUTS | {Step.FOLD}
+
+
+class Known:
+    """What pages with the same contours share: their forms and the ways to enter them."""
+
+    def __init__(self) -> None:
+        self.forms = Forms()
+        self.entries = Entries()
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +40,9 @@ class CutOptions:
     weeding: float | None = None
 
 
-def prepared(contours: Iterable[Contour], options: CutOptions | None = None) -> tuple[Contour, ...]:
+def prepared(
+    contours: Iterable[Contour], options: CutOptions | None = None, known: Known | None = None
+) -> tuple[Contour, ...]:
     """One step's contours of a page, as they are to be cut, in cutting order.
 
     Inside comes before outside, closed contours are entered off their corners, and nothing is
@@ -40,26 +50,31 @@ def prepared(contours: Iterable[Contour], options: CutOptions | None = None) -> 
     for weeding is the page's, since it belongs to kiss cuts alone.
     """
     wanted = options or CutOptions()
-    cuts = ordered_cuts(tidied_cuts(contours, wanted.sliver), wanted.home)
+    known = known or Known()
+    cuts = ordered_cuts(tidied_cuts(contours, wanted.sliver, known.forms), wanted.home)
     if wanted.merge:
         cuts = merged(cuts)
-    cuts = entered(cuts, wanted.home)
+    cuts = entered(cuts, wanted.home, known.entries)
     if wanted.bridges:
         cuts = tuple(piece for each in cuts for piece in bridged(each, wanted.bridges))
     return cuts
 
 
 def prepared_page(
-    page: Page, symbols: Mapping[str, Symbol], options: CutOptions | None = None
+    page: Page,
+    symbols: Mapping[str, Symbol],
+    options: CutOptions | None = None,
+    known: Known | None = None,
 ) -> Page:
     """The page with its kiss cuts, through cuts, holes and folds ready for the knife.
 
     Each contour becomes a stroke of its own, in cutting order, with ink and width of the layer's
     first line. Holes and folds are neither merged nor bridged, kiss cuts not bridged. Layers
-    keep their order; all other layers stay as they are.
+    keep their order; all other layers stay as they are. ``known`` is what several pages share.
     """
-    wanted = options or CutOptions()
-    return replace(page, layers=tuple(_layer(layer, symbols, wanted) for layer in page.layers))
+    wanted, known = options or CutOptions(), known or Known()
+    layers = tuple(_layer(layer, symbols, wanted, known) for layer in page.layers)
+    return replace(page, layers=layers)
 
 
 def weeding_frame(contours: Iterable[Contour], margin: float, radius: float = 0.0) -> Path:
@@ -71,7 +86,7 @@ def weeding_frame(contours: Iterable[Contour], margin: float, radius: float = 0.
     return rectangle(Rect.around(each.bounds() for each in contours).grown(margin), radius)
 
 
-def _layer(layer: Layer, symbols: Mapping[str, Symbol], options: CutOptions) -> Layer:
+def _layer(layer: Layer, symbols: Mapping[str, Symbol], options: CutOptions, known: Known) -> Layer:
     if layer.step not in _FOLLOWED:
         return layer
     lines = [line for item in layer.items for line in _lines(item, symbols)]
@@ -86,7 +101,7 @@ def _layer(layer: Layer, symbols: Mapping[str, Symbol], options: CutOptions) -> 
         merge=options.merge and not whole,
         bridges=options.bridges if layer.step is Step.THROUGH_CUT else None,
     )
-    cuts = prepared(contours, own)
+    cuts = prepared(contours, own, known)
     return replace(layer, items=tuple(replace(lines[0], path=Path((cut,))) for cut in cuts))
 
 

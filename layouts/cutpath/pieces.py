@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from layouts.geometry import (
+    IDENTITY,
+    Affine,
     Arc,
     Contour,
     Cubic,
@@ -19,17 +21,51 @@ from layouts.geometry import (
 
 
 @dataclass(frozen=True, slots=True)
-class Cut:
-    """A contour with its exact box and a polygon close to it."""
+class Form:
+    """A contour with what holds for it at every place: its box, a polygon close to it, its area."""
 
     contour: Contour
     box: Rect
     ring: list[Point]
+    area: float
 
     @staticmethod
-    def of(contour: Contour) -> "Cut":
-        """Work both out."""
-        return Cut(contour, contour.bounds(), outline(contour))
+    def of(contour: Contour) -> "Form":
+        """Work it out."""
+        ring = outline(contour)
+        return Form(contour, contour.bounds(), ring, area(ring))
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """A form in its place; the map turns by quarters at most."""
+
+    form: Form
+    at: Affine
+    box: Rect
+    start: Point
+
+    @staticmethod
+    def of(form: Form, at: Affine) -> "Cut":
+        """Work out where it lies."""
+        return Cut(form, at, at.rect(form.box), at.point(form.contour.start))
+
+    @property
+    def contour(self) -> Contour:
+        """The contour in its place."""
+        return self.form.contour if self.at == IDENTITY else self.form.contour.mapped(self.at)
+
+    @property
+    def ring(self) -> list[Point]:
+        """The polygon in its place."""
+        return [self.at.point(point) for point in self.form.ring]
+
+
+def origin_of(contour: Contour) -> tuple[Contour, Affine]:
+    """What a contour is an image of, where the map keeps lengths; else the contour itself."""
+    if contour.image_of is not None and contour.image_of[1].keeps_lengths:
+        return contour.image_of
+    return contour, IDENTITY
 
 
 def with_starts(contour: Contour) -> Iterator[tuple[Point, Segment]]:

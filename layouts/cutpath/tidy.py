@@ -5,15 +5,17 @@ from collections.abc import Iterable
 from layouts.cutpath.arcs import without_cubics
 from layouts.cutpath.pieces import (
     Cut,
-    area,
+    Form,
     closed_up,
     distance_to,
+    origin_of,
     perimeter,
     point_at,
     segment_length,
     with_starts,
 )
 from layouts.geometry import Arc, Contour, Line, Point, Segment
+from layouts.kept import Kept
 
 CRUMB = 0.001  # mm; a segment shorter than this moves no knife
 SLIVER = 0.1  # mm; what is thinner cannot be weeded and does not fall out
@@ -26,19 +28,31 @@ def tidied(contours: Iterable[Contour], sliver: float = SLIVER) -> tuple[Contour
     A closed contour ends where it starts, and its straight edges are whole. A sliver is a closed
     contour thinner on average than ``sliver`` (mm), or an open one shorter than that.
     """
-    return tuple(cut.contour for cut in tidied_cuts(contours, sliver))
+    return tuple(cut.contour for cut in tidied_cuts(contours, sliver, Forms()))
 
 
-def tidied_cuts(contours: Iterable[Contour], sliver: float) -> list[Cut]:
+class Forms(Kept[Contour, Form | None]):
+    """Contours made whole, each worked out once for all its images; None where nothing is left."""
+
+    def __init__(self) -> None:
+        super().__init__(_form)
+
+
+def _form(contour: Contour) -> Form | None:
+    whole = _whole(contour)
+    return Form.of(whole) if whole.segments else None
+
+
+def tidied_cuts(contours: Iterable[Contour], sliver: float, forms: Forms) -> list[Cut]:
     """The same with what was worked out on the way."""
     kept: list[Cut] = []
     seen: dict[tuple[int, int], list[Cut]] = {}
-    for contour in map(_whole, contours):
-        if not contour.segments:
+    for contour in contours:
+        origin, at = origin_of(contour)
+        form = forms.of(origin)
+        if form is None or _is_sliver(form, sliver):
             continue
-        cut = Cut.of(contour)
-        if _is_sliver(cut, sliver):
-            continue
+        cut = Cut.of(form, at)
         # Only contours in the same place can be the same: a map of whole millimetres finds them.
         column, row = round(cut.box.x), round(cut.box.y)
         cells = [(column + dx, row + dy) for dx in (-1, 0, 1) for dy in (-1, 0, 1)]
@@ -100,12 +114,12 @@ def _goes_on(start: Point, before: Segment, after: Segment) -> bool:
     return off < CRUMB / 10 and x1 * (x2 - x1) + y1 * (y2 - y1) > 0
 
 
-def _is_sliver(cut: Cut, sliver: float) -> bool:
-    length = perimeter(cut.ring, cut.contour.closed)
-    if not cut.contour.closed:
+def _is_sliver(form: Form, sliver: float) -> bool:
+    length = perimeter(form.ring, form.contour.closed)
+    if not form.contour.closed:
         return length < sliver
     # A long thin ring's mean width is twice its area over its length.
-    return length == 0 or 2 * area(cut.ring) / length < sliver
+    return length == 0 or 2 * form.area / length < sliver
 
 
 def _same(one: Cut, other: Cut) -> bool:

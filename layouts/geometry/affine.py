@@ -59,19 +59,25 @@ class Affine:
             self.b * point.x + self.d * point.y + self.f,
         )
 
+    @property
+    def is_upright(self) -> bool:
+        """Whether the image of a box is a box: no turn but by quarters, no slant."""
+        return self.b == self.c == 0 or self.a == self.d == 0
+
+    @property
+    def keeps_lengths(self) -> bool:
+        """Whether it is quarter turns, mirrors and shifts alone."""
+        return self.is_upright and abs(self.a + self.c) == abs(self.b + self.d) == 1
+
     def rect(self, rect: Rect) -> Rect:
         """The box around the image of a box (exact for quarter turns)."""
-        corners = [
-            self.point(Point(x, y)) for x in (rect.x, rect.right) for y in (rect.y, rect.bottom)
-        ]
-        left = min(corner.x for corner in corners)
-        top = min(corner.y for corner in corners)
-        return Rect(
-            left,
-            top,
-            max(corner.x for corner in corners) - left,
-            max(corner.y for corner in corners) - top,
-        )
+        corners = [self.point(Point(rect.x, rect.y)), self.point(Point(rect.right, rect.bottom))]
+        if not self.is_upright:
+            corners.append(self.point(Point(rect.x, rect.bottom)))
+            corners.append(self.point(Point(rect.right, rect.y)))
+        xs, ys = [corner.x for corner in corners], [corner.y for corner in corners]
+        left, top = min(xs), min(ys)
+        return Rect(left, top, max(xs) - left, max(ys) - top)
 
     def segment(self, segment: Segment) -> Segment:
         """The image of a segment; a mirror turns an arc's bulge round."""

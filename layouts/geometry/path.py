@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from layouts.geometry.affine import Affine
 from layouts.geometry.plane import Point, Rect
@@ -22,18 +22,27 @@ from layouts.geometry.segments import (
 class Contour:
     """One stroke of the pen: a start, segments, and whether it returns to its start.
 
-    A closed contour whose last segment does not end at the start closes by a straight line.
+    A closed contour whose last segment does not end at the start closes by a straight line. An
+    image knows what it is an image of: a sheet repeats few contours often, and what holds for
+    the first one is worked out once.
     """
 
     start: Point
     segments: tuple[Segment, ...]
     closed: bool = True
+    image_of: tuple[Contour, Affine] | None = field(default=None, compare=False, repr=False)
+    _box: Rect | None = field(default=None, init=False, compare=False, repr=False)
+    _length: float | None = field(default=None, init=False, compare=False, repr=False)
 
     def mapped(self, by: Affine) -> Contour:
         """The contour's image."""
-        return Contour(
-            by.point(self.start), tuple(by.segment(each) for each in self.segments), self.closed
-        )
+        if self.image_of is None:
+            origin = self, by
+        else:
+            first, at = self.image_of
+            origin = first, at.then(by)
+        segments = tuple([by.segment(each) for each in self.segments])
+        return Contour(by.point(self.start), segments, self.closed, origin)
 
     def backwards(self) -> Contour:
         """The same contour drawn the other way."""
@@ -64,6 +73,16 @@ class Contour:
 
     def bounds(self) -> Rect:
         """The exact box of the contour, curves included."""
+        if self.image_of is not None and self.image_of[1].is_upright:
+            first, at = self.image_of
+            return at.rect(first.bounds())
+        box = self._box
+        if box is None:
+            box = self._bounds()
+            object.__setattr__(self, "_box", box)
+        return box
+
+    def _bounds(self) -> Rect:
         xs, ys = [self.start.x], [self.start.y]
         at = self.start
         for segment in self.segments:
@@ -88,6 +107,15 @@ class Contour:
 
     def length(self) -> float:
         """The way the pen goes; cubic curves in 16 chords (for travel and cutting estimates)."""
+        if self.image_of is not None and self.image_of[1].keeps_lengths:
+            return self.image_of[0].length()
+        length = self._length
+        if length is None:
+            length = self._measured()
+            object.__setattr__(self, "_length", length)
+        return length
+
+    def _measured(self) -> float:
         total, at = 0.0, self.start
         for segment in self.segments:
             total += segment_length(at, segment)

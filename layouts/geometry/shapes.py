@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from functools import lru_cache
 
 from layouts.geometry.path import Contour, Path
 from layouts.geometry.plane import Point, Rect
 from layouts.geometry.segments import Arc, Line, Segment
 
 
+@lru_cache(maxsize=4096)  # sheets are full of equal boxes, which are then one value
 def rectangle(
     box: Rect, radius: float = 0.0, square_left: bool = False, square_right: bool = False
 ) -> Path:

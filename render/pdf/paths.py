@@ -45,16 +45,30 @@ class Outlines:
     def __init__(self, steps_per_mm: float) -> None:
         self._scale = steps_per_mm
         self._texts: dict[tuple[object, ...], str] = {}
+        self._images: dict[tuple[object, ...], tuple[Contour, str]] = {}
 
     def operators(self, path: Path) -> str:
         """The path's operators with its first point at (0, 0)."""
+        if len(path.contours) == 1 and path.contours[0].image_of is not None:
+            return self._of_image(*path.contours[0].image_of)
         key = self._shape(path)
         text = self._texts.get(key)
         if text is None:
-            start = path.contours[0].start
-            moved = path.mapped(Affine.move(-start.x, -start.y))
-            text = self._texts[key] = path_operators(moved, self._scale)
+            text = self._texts[key] = self._written(path)
         return text
+
+    def _of_image(self, first: Contour, at: Affine) -> str:
+        """The operators of an image; the first contour is kept, so that its identity stays."""
+        turn = (at.a, at.b, at.c, at.d)
+        known = self._images.get((id(first), *turn))
+        if known is None:
+            text = self._written(Path((first.mapped(Affine(*turn)),)))
+            known = self._images[(id(first), *turn)] = (first, text)
+        return known[1]
+
+    def _written(self, path: Path) -> str:
+        start = path.contours[0].start
+        return path_operators(path.mapped(Affine.move(-start.x, -start.y)), self._scale)
 
     def _shape(self, path: Path) -> tuple[object, ...]:
         """What the path looks like wherever it lies, to a tenth of a micrometre."""
