@@ -73,6 +73,11 @@ def write(
     return frame.around("".join(entities.text), width, height, entities.handle)
 
 
+def warm(units: Units = "mm") -> None:
+    """Load what every file needs, so that processes which share the work need not each do it."""
+    _frame(_UNITS[units][0], ())
+
+
 def _add_mark(
     entities: _Entities, item: Item, symbols: Mapping[str, Symbol], view: View, title: str
 ) -> None:

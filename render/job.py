@@ -24,6 +24,7 @@ from layouts.sheet import assemble
 from layouts.sheetplan import SheetPlan
 from layouts.spec import Order
 from layouts.typeset import Typesetter
+from render import dxf
 from render.gamut import InkReport, gamut_findings, ink_report
 from render.hands import by_hands, hands
 from render.judge import (
@@ -112,6 +113,8 @@ def build(
             for group, document in zip(groups, documents, strict=True)
         ),
     ]
+    if count > 1:
+        dxf.warm(options.shop.printer.cut_units)
     files = {name: data for written in by_hands(pieces, count) for name, data in written}
     files.update(_scheme_files(judged, options))
     options.progress("preflight")
