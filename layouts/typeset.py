@@ -11,7 +11,6 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from itertools import groupby
 from types import MappingProxyType
 from typing import Literal, TypeAlias
 
@@ -29,7 +28,9 @@ _SHARE: Mapping[Align, float] = MappingProxyType({"left": 0.0, "center": 0.5, "r
 _BLANK_ADVANCE = 0.35  # cap heights, for a typeface without a blank
 _BOX_ADVANCE = 0.8
 _NARROW = 0.4  # cap heights: text of even narrower characters is not tried as one line
-_OFTEN = 3  # from this use on a word or a line of a paper is one symbol
+# What a further symbol costs a file, in placed letters (measured: to write and to inspect). A word
+# or a line becomes one symbol once its letters have cost as much.
+_FORM = 16
 # Pieces of a word: up to a hyphen or slash, digits in pairs from their end.
 _PIECES = re.compile(r"[^-/\d]+[-/]*|\d{1,2}(?=(?:\d\d)*(?!\d))[-/]*|[-/]+", re.DOTALL)
 
@@ -87,6 +88,7 @@ class _Line:
 class _Char:
     """A character ready to be placed; ``symbol`` is empty for a blank, and nothing is drawn."""
 
+    sign: str
     symbol: str
     advance: float
     path: Path
@@ -198,48 +200,55 @@ class Typesetter:
         return Block(tuple(placements), len(lines) * PITCH * size)
 
     def _known_line(self, text: str) -> _Line:
-        """The line, counted as used once more: one symbol where it is used often."""
+        """The line, counted as used once more: one symbol where that costs less."""
         line = self._lines.get(text)
         if line is None:
             run, width = self._run(text)
-            line = self._lines[text] = _Line(tuple(self._in_words(text, run)), width)
+            line = self._lines[text] = _Line(tuple(self._in_words(run)), width)
         line.uses += 1
-        if line.uses == _OFTEN and len(line.placed) > 1:
+        if line.uses * (len(line.placed) - 1) >= _FORM + len(text):
             letters = [(x, char.symbol) for x, char in self._run(text)[0] if char.symbol]
             line.placed = (self._grouped(f"l-{self._face.key}-{text}", letters),)
         return line
 
-    def _in_words(
-        self, text: str, run: Sequence[tuple[float, _Char]]
-    ) -> Iterator[tuple[float, str]]:
+    def _in_words(self, run: Sequence[tuple[float, _Char]]) -> Iterator[tuple[float, str]]:
         """The symbols of a line: what is used often as one, others by their letters.
 
         A word is tried whole, then in pieces: marks of lines and tags, such as HSD-4-217, share
         their beginnings and pairs of digits.
         """
-        for inked, spelled in groupby(zip(composed(text), run, strict=True), key=_is_inked):
-            if not inked:
-                continue
-            chars = tuple(spelled)
-            word = "".join(sign for sign, _ in chars)
-            letters = [(x, char.symbol) for _, (x, char) in chars]
-            if self._is_frequent(word):
-                yield self._grouped(f"w-{self._face.key}-{word}", letters)
-                continue
-            pieces = _PIECES.findall(word)
-            at = 0
-            for piece in pieces:
-                part = letters[at : at + len(piece)]
-                at += len(piece)
-                if len(pieces) > 1 and self._is_frequent(piece):
-                    yield self._grouped(f"w-{self._face.key}-{piece}", part)
-                else:
-                    yield from part
+        start = 0
+        while start < len(run):
+            end = start
+            while end < len(run) and run[end][1].symbol:
+                end += 1
+            if end > start:
+                chars = run[start:end]
+                yield from self._word("".join([char.sign for _, char in chars]), chars)
+            start = end + 1
+
+    def _word(self, word: str, chars: Sequence[tuple[float, _Char]]) -> Iterator[tuple[float, str]]:
+        letters = [(x, char.symbol) for x, char in chars]
+        if self._is_frequent(word):
+            yield self._grouped(f"w-{self._face.key}-{word}", letters)
+            return
+        pieces = _PIECES.findall(word)
+        if len(pieces) < 2:
+            yield from letters
+            return
+        at = 0
+        for piece in pieces:
+            part = letters[at : at + len(piece)]
+            at += len(piece)
+            if self._is_frequent(piece):
+                yield self._grouped(f"w-{self._face.key}-{piece}", part)
+            else:
+                yield from part
 
     def _is_frequent(self, word: str) -> bool:
         """Whether a word or piece is worth a symbol, counted as used once more."""
         uses = self._words[word] = self._words.get(word, 0) + 1
-        return uses >= _OFTEN and len(word) > 1
+        return uses * (len(word) - 1) >= _FORM
 
     def _grouped(self, name: str, letters: Sequence[tuple[float, str]]) -> tuple[float, str]:
         """The letters as one symbol, and where it stands in their line."""
@@ -285,19 +294,19 @@ class Typesetter:
     def _looked_up(self, char: str) -> _Char:
         if char.isspace():
             glyph = self._face.glyph(" ")
-            return _Char("", glyph.advance if glyph else _BLANK_ADVANCE, Path(()))
+            return _Char(char, "", glyph.advance if glyph else _BLANK_ADVANCE, Path(()))
         glyph = self._face.glyph(char)
         if glyph is None:
-            return self._drawn("box", _box(), _BOX_ADVANCE)
+            return self._drawn(char, "box", _box(), _BOX_ADVANCE)
         if not glyph.path.contours:
-            return _Char("", glyph.advance, Path(()))
-        return self._drawn(f"{ord(char):x}", glyph.path, glyph.advance)
+            return _Char(char, "", glyph.advance, Path(()))
+        return self._drawn(char, f"{ord(char):x}", glyph.path, glyph.advance)
 
-    def _drawn(self, name: str, path: Path, advance: float) -> _Char:
+    def _drawn(self, char: str, name: str, path: Path, advance: float) -> _Char:
         symbol = f"g-{self._face.key}-{name}"
         scaled = path.mapped(Affine.scale(UNIT))
         drawn = Symbol(symbol, (Fill(scaled, None),), scaled.bounds())
-        return _Char(symbol, advance, scaled, drawn)
+        return _Char(char, symbol, advance, scaled, drawn)
 
     def _wrapped(self, text: str, limit: float) -> Iterator[str]:
         """Greedy lines of one paragraph, ``limit`` in cap heights; at least one, even if empty."""
@@ -395,11 +404,6 @@ def _row(
 def _rule(at: Point, width: float, below: float, thickness: float, ink: Ink) -> Stroke:
     y = at.y + below
     return Stroke(polyline((Point(at.x, y), Point(at.x + width, y))), ink, thickness)
-
-
-def _is_inked(spelled: tuple[str, tuple[float, _Char]]) -> bool:
-    """Whether a character of a run draws anything."""
-    return bool(spelled[1][1].symbol)
 
 
 def _box() -> Path:

@@ -92,12 +92,8 @@ def test_a_glyph_is_one_symbol_however_often_it_is_set(setter):
         assert symbol.bounds == symbol.shapes[0].path.bounds()
 
 
-def test_a_word_used_often_is_one_symbol_and_draws_the_same(setter):
-    """Its letters stand where they stood when they were placed one by one."""
-    texts = ["To the left", "at the top", "Trace the line"]
-    found = [setter.line(text, Point(3, 4), 2.2, BLACK) for text in texts]
-    symbols = setter.symbols()
-    assert [len(each) for each in found] == [9, 8, 10]  # the third "the" is one of ten
+def assert_drawn_as_by_letters(texts, found, symbols):
+    """Letters stand where they stand when they are placed one by one."""
     for text, placed in zip(texts, found, strict=True):
         once = Typesetter(default_typefaces().text)
         letters = drawn_path(once.line(text, Point(3, 4), 2.2, BLACK), once.symbols())
@@ -105,6 +101,27 @@ def test_a_word_used_often_is_one_symbol_and_draws_the_same(setter):
         for one, other in zip(letters.contours, together.contours, strict=True):
             assert one.bounds().x == pytest.approx(other.bounds().x, abs=1e-9)
             assert one.bounds().bottom == pytest.approx(other.bounds().bottom, abs=1e-9)
+
+
+def test_a_word_used_often_is_one_symbol_and_draws_the_same(setter):
+    texts = [
+        "The refrigerant",
+        "a refrigerant",
+        "To refrigerants",
+        *("at the top", "to the left") * 5,
+    ]
+    found = [setter.line(text, Point(3, 4), 2.2, BLACK) for text in texts]
+    # A long word from its second use on, a short one later.
+    assert [len(each) for each in found[:4]] == [3 + 11, 1 + 1, 2 + 12, 8]
+    assert_drawn_as_by_letters(texts, found, setter.symbols())
+
+
+def test_marks_share_their_pieces_and_draw_the_same(setter):
+    texts = [f"LTRS-12-{number}" for number in (*range(100, 120), 7, 46, 1203)]
+    found = [setter.line(text, Point(3, 4), 2.2, BLACK) for text in texts]
+    assert len(found[0]) == len("LTRS-12-100")
+    assert [len(each) for each in found[-3:]] == [2 + 1, 2 + 2, 2 + 4]
+    assert_drawn_as_by_letters(texts, found, setter.symbols())
 
 
 def test_a_line_used_often_is_one_symbol_and_draws_the_same(setter):
