@@ -10,15 +10,21 @@ M = TypeVar("M")
 
 
 class Kept(Generic[V, M]):
-    """Results by the identity of what they were made of, which is held as long as they are."""
+    """Results by the identity of what they were made of, which is held as long as they are.
 
-    def __init__(self, make: Callable[[V], M]) -> None:
+    With ``most`` no more than so many are held: then all are let go.
+    """
+
+    def __init__(self, make: Callable[[V], M], most: int | None = None) -> None:
         self._make = make
+        self._most = most
         self._made: dict[int, tuple[V, M]] = {}
 
     def of(self, value: V) -> M:
         """The result for a value, made at the first call."""
         known = self._made.get(id(value))
         if known is None:
+            if self._most is not None and len(self._made) >= self._most:
+                self._made.clear()
             known = self._made[id(value)] = (value, self._make(value))
         return known[1]

@@ -8,14 +8,14 @@ them to the page's.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import TypeAlias
 
 from layouts.drawing import Fill, Layer, Placement, Shape, Stroke, Symbol, symbols_among
-from layouts.geometry import Affine, Rect
+from layouts.geometry import Affine, Path, Rect
 from render.numbers import plain
-from render.pdf.paths import Outlines, path_operators
+from render.pdf.paths import Outlines, kept_operators, path_operators
 from render.pdf.plates import Paint, Plates
 
 PAGE_STEPS_PER_MM = 10_000
@@ -64,7 +64,7 @@ def symbol_form(
 ) -> SymbolForm:
     """Draw a symbol whose largest placement scales it by ``largest``."""
     steps_per_mm = 10.0 ** (3 + math.ceil(math.log10(largest) - 1e-9))
-    pen = _Pen(plates, steps_per_mm)
+    pen = _Pen(plates, steps_per_mm, kept_operators)
     mixed = inherits(symbol)
     for shape in symbol.shapes:
         if mixed and (shape.ink is not None or shape.overprint):
@@ -152,7 +152,13 @@ class _Pen:
     A state of None is unknown: a form does not know what its placement left.
     """
 
-    def __init__(self, plates: Plates, steps_per_mm: float) -> None:
+    def __init__(
+        self,
+        plates: Plates,
+        steps_per_mm: float,
+        operators: Callable[[Path, float], str] = path_operators,
+    ) -> None:
+        self._operators = operators
         self._plates = plates
         self._scale = steps_per_mm
         self._parts: list[str] = []
@@ -246,7 +252,7 @@ class _Pen:
         return text
 
     def _draw(self, shape: Shape, paint: Paint | None) -> None:
-        path = path_operators(shape.path, self._scale)
+        path = self._operators(shape.path, self._scale)
         if isinstance(shape, Fill):
             if paint:
                 self._fill_with(paint)
