@@ -19,6 +19,8 @@ _FADE = 0.25
 """How much of its worth a piece loses that way, when a sheet holds its fair share of it."""
 _SHEETS = 8
 """A sheet's fair share of a piece is this many times its mean number on a sheet."""
+_USUAL = 50
+"""From this effort on the LP is solved so far that a start from prices by area pays."""
 _NEAR = 3
 """The LP is good enough when it could gain less than this part of the slack to whole sheets."""
 
@@ -77,6 +79,9 @@ class Pool:
         A proven `gap` relative to the cost is good enough.
         """
         center: Floats | None = None
+        if not self.job.is_roll and self.job.effort >= _USUAL:
+            center = self._by_area()
+            self._price(center, np.zeros(len(self.limits)))
         for _ in range(rounds):
             cost, amounts, prices, limit_prices = self.solve()
             if self._good_enough(cost, gap):
@@ -92,6 +97,17 @@ class Pool:
                 break
         cost, amounts, _, _ = self.solve()
         return cost, amounts
+
+    def _by_area(self) -> Floats:
+        """Prices that no arrangement can exceed: the area of the stock that is cheapest for it.
+
+        They prove nearly all of the bound at once, so that the rounds keep near them.
+        """
+        rate = min(
+            pricer.cost_of(pricer.plate.height) / (pricer.plate.width * pricer.plate.height)
+            for pricer in self.pricers
+        )
+        return np.array(self.job.areas) * rate / SCALE
 
     def _good_enough(self, cost: float, gap: float) -> bool:
         """Whether the bound is near, or further rounds can neither raise it nor help the sheets."""

@@ -9,14 +9,15 @@ from dataclasses import replace
 from layouts.nest.grid import exact_grid
 from layouts.nest.job import Job, Layout, Plan, Plate, lying, used_length
 from layouts.nest.model import Slot
-from layouts.nest.sheets import SheetSearch
+from layouts.nest.sheets import FULL_PARTS, SheetSearch
 
 _SECTION_COST = 3_000_000
 """Most sums for a section's table; the section is made as long as that allows."""
 _ODD_LENGTHS = 125
 """Percent of the longest piece that a section may have, where no table is exact."""
-_NEAR = 400
-"""A length within this part of its bound ends the search."""
+_NEAR, _NEAR_LONG = 400, 5000
+"""A length within this part of its bound ends the search: for few parts, and for many, where it is
+as near as the linear program itself comes."""
 
 
 def roll_plan(job: Job, target: int) -> Plan | None:
@@ -34,7 +35,8 @@ def roll_plan(job: Job, target: int) -> Plan | None:
         exact or _cut_down(plate, _longest(job, plate) * _ODD_LENGTHS // 100)
         for exact, plate in zip(cut, job.plates, strict=True)
     )
-    found = SheetSearch(replace(job, plates=plates)).plan(target + target // _NEAR)
+    near = _NEAR if sum(job.demands) <= FULL_PARTS else _NEAR_LONG
+    found = SheetSearch(replace(job, plates=plates)).plan(target + target // near)
     if found is None:
         return None
     plan: Plan = {}

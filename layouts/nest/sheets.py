@@ -16,7 +16,7 @@ _FILL_WORK = 6_000_000
 """Table sums that one unit of effort buys in the search over the last sheets."""
 _FILL_BASE = 150_000
 """What a fill costs besides its table, in the same sums."""
-_FULL_PARTS = 2000
+FULL_PARTS = 2000
 """From about this number of parts on the whole work is spent: small orders gain less film."""
 _GIVEN_BACK = 40
 """Kinds of sheets of which one joins a last search, when the last sheets miss the target."""
@@ -47,7 +47,7 @@ class SheetSearch:
         gap = _ROUGH if job.effort < 50 else _FINE_ROLL if job.is_roll else _FINE
         _, self.amounts = self.pool.generate(_ROUNDS, gap)
         self.top_cost = top
-        self.small_roll = job.is_roll and sum(job.demands) <= _FULL_PARTS
+        self.small_roll = job.is_roll and sum(job.demands) <= FULL_PARTS
 
     def bound(self) -> Bound | None:
         """What the LP's prices prove, on a table that is exact or rounds sizes down."""
@@ -74,8 +74,8 @@ class SheetSearch:
         """
         tail = Tail(self.job, self.pricers, self.job.seed)
         dearest = max(p.grid.cost for p in self.pricers)
-        parts = min(_FULL_PARTS, _FULL_PARTS // 10 + sum(self.job.demands))
-        work = self.job.effort * _FILL_WORK * parts // _FULL_PARTS // (dearest + _FILL_BASE)
+        parts = min(FULL_PARTS, FULL_PARTS // 10 + sum(self.job.demands))
+        work = self.job.effort * _FILL_WORK * parts // FULL_PARTS // (dearest + _FILL_BASE)
         goal = target * SCALE // self.pool.top_cost
         best: tuple[int, list[Fixed]] | None = None
         roll = self.small_roll
