@@ -97,9 +97,10 @@ def _improve(
         cost = plan_cost(job, plan)
     if job.guillotine:
         # A sheet lost is dear, and so are the ends of many frames: there the linear program is
-        # worth its wait. One frame loses hairs.
+        # worth its wait, though not at less than the usual effort. One frame loses hairs.
         short = job.is_roll and sum(plan.values()) == 1
-        plain = short and straight is not None and job.effort <= DEFAULT_EFFORT
+        most = DEFAULT_EFFORT if short else DEFAULT_EFFORT - 1
+        plain = straight is not None and job.effort <= most
     if cost <= target or plain:
         return bound, None, plan
     return _improve_compiled(job, plan, cost, bound, goal)
