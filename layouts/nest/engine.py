@@ -17,7 +17,7 @@ from layouts.nest.strip import strip_plan
 
 _PLAIN_PARTS, _PLAIN_ROLL_PARTS = 300, 1000
 """Up to this number of parts, on sheets and on rolls, a contour cutter needs no compiled stage;
-straight cuts need none up to the first in one frame, and where the bound is met."""
+straight cuts need none up to the first where the bound is met."""
 
 
 def nest(request: NestRequest) -> Nest:
@@ -96,11 +96,8 @@ def _improve(
         plan = _cheaper(job, plan, strip_plan(job, cost, target))
         cost = plan_cost(job, plan)
     if job.guillotine:
-        # A sheet lost is dear, and so are the ends of many frames: there the linear program is
-        # worth its wait, though not at less than the usual effort. One frame loses hairs.
-        short = job.is_roll and sum(plan.values()) == 1
-        most = DEFAULT_EFFORT if short else DEFAULT_EFFORT - 1
-        plain = straight is not None and job.effort <= most
+        # The linear program saves sheets and length: only less than the usual effort forgoes it.
+        plain = straight is not None and job.effort < DEFAULT_EFFORT
     if cost <= target or plain:
         return bound, None, plan
     return _improve_compiled(job, plan, cost, bound, goal)
