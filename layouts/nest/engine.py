@@ -24,12 +24,15 @@ def nest(request: NestRequest) -> Nest:
     """Lay the pieces out on the stocks, on as few sheets (or as little roll length) as possible.
 
     Same request, same nest, on any machine. What fits no stock comes back as `unplaced`. Of the
-    emptiest sheet one offcut is left, as long as can be.
+    emptiest sheet one offcut is left, as long as can be. Fewer different sheets are sought from
+    half the usual effort on.
     """
     found = _nest(request)
     if request.effort == 0:
         return found
-    return with_one_offcut(request, with_repeats(request, found, _nest), _nest)
+    if request.effort >= DEFAULT_EFFORT // 2:
+        found = with_repeats(request, found, _nest)
+    return with_one_offcut(request, found, _nest)
 
 
 def _nest(request: NestRequest, goal: int = 0) -> Nest:
