@@ -17,7 +17,8 @@ from layouts.drawing import Fill, Item, Layer, Page, Stroke, Symbol
 from layouts.face import Typefaces
 from layouts.geometry import Point, Rect, Size, polyline, rectangle
 from layouts.inks import Ink
-from layouts.typeset import PITCH, Align, Column, TableStyle, Typesetter, table
+from layouts.tabular import Column, TableStyle, table
+from layouts.typeset import PITCH, Align, Typesetter
 
 LETTER = Size(215.9, 279.4)  # US letter, 8.5 x 11 in (ANSI/ASME Y14.1 size A)
 BODY = 1.65

@@ -15,7 +15,7 @@ from layouts.inks import BLACK, Ink
 from layouts.materials import Bill, Line, Prices, Unit, build_prices
 from layouts.paper import Paper, Running, voices_of
 from layouts.spec import Order
-from layouts.typeset import Column
+from layouts.tabular import Column
 from layouts.units import MM_PER_FOOT
 from render.proof import foot_line
 

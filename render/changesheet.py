@@ -31,7 +31,7 @@ from layouts.paper import (
 )
 from layouts.revision import Action, Change
 from layouts.spec import Order, PipeMarker, Position
-from layouts.typeset import Column
+from layouts.tabular import Column
 from layouts.units import feet
 from render.differences import list_differences, seen_differences
 

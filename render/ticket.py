@@ -28,7 +28,7 @@ from layouts.sheetplan import SheetPlan
 from layouts.spec import Order
 from layouts.steps import step_ink
 from layouts.stock import Printer
-from layouts.typeset import Column
+from layouts.tabular import Column
 from render.gamut import InkReport
 from render.proof import foot_line
 from render.ticketgroup import group_part, steps_of

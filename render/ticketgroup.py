@@ -29,7 +29,7 @@ from layouts.sheetplan import Sheet, SheetPlan
 from layouts.splitting import JOINING, joints
 from layouts.steps import step_ink
 from layouts.stock import Printer, Spots
-from layouts.typeset import Column
+from layouts.tabular import Column
 from layouts.units import inches
 from render.gamut import InkReport
 from render.nestfile import utilization

@@ -15,7 +15,7 @@ from layouts.inks import Ink
 from layouts.paper import THIN, Voices, counted, rule, shortened, voices_of
 from layouts.schemes.model import Scheme
 from layouts.spec import Order
-from layouts.typeset import Column, TableStyle, table
+from layouts.tabular import Column, TableStyle, table
 from layouts.valves import ValveRow, valve_rows
 from render.spreadsheet import Book
 

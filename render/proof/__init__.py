@@ -12,7 +12,7 @@ from layouts.paper import Paper, Running, voices_of
 from layouts.picture import Pictures
 from layouts.schemes.model import Scheme
 from layouts.spec import Order
-from layouts.typeset import Column
+from layouts.tabular import Column
 from render.proof.cover import cover
 from render.proof.entry import draw_entry
 from render.proof.family import draw_family, families

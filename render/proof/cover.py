@@ -11,7 +11,7 @@ from layouts.marker import Marker
 from layouts.paper import BODY, TITLE, Cell, Drawn, Paper, form, heading
 from layouts.schemes.model import GapRule, Scheme
 from layouts.spec import Order
-from layouts.typeset import Column
+from layouts.tabular import Column
 from layouts.words import Kind
 from render.proof.verdicts import Group, Verdicts, Weight
 

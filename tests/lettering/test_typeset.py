@@ -16,7 +16,8 @@ from raw_outlines import picture, raw
 from layouts.drawing import Placement, Stroke, outlines_of
 from layouts.geometry import Affine, Line, Path, Point, Rect
 from layouts.inks import Ink, InkRole, Lab
-from layouts.typeset import PITCH, Column, TableStyle, Typesetter, table
+from layouts.tabular import Column, TableStyle, table
+from layouts.typeset import PITCH, Typesetter
 from render.fonts import default_typefaces
 
 BLACK = Ink("Black", Lab(0, 0, 0), InkRole.BLACK)

@@ -9,7 +9,7 @@ from layouts.drawing import Placement
 from layouts.geometry import Point, Rect
 from layouts.inks import Ink, InkRole, Lab
 from layouts.paper import LETTER, Drawn, Paper, Running, counted, rule, voices_of
-from layouts.typeset import Column
+from layouts.tabular import Column
 from render.fonts import default_typefaces
 
 INK = Ink("black", Lab(15.33, 0, 0), InkRole.BLACK)

@@ -1,0 +1,103 @@
+"""Tables of running text: cells wrapped in columns, rules below rows, titles on every page."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from layouts.drawing import Item, Stroke
+from layouts.geometry import Point, Rect, polyline
+from layouts.inks import Ink
+from layouts.typeset import PITCH, Align, Typesetter
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One column of a table, ``width`` in mm with its padding."""
+
+    title: str
+    width: float
+    align: Align = "left"
+
+
+@dataclass(frozen=True, slots=True)
+class TableStyle:
+    """How a table looks: cap height and padding of its cells, widths of its rules, in mm."""
+
+    size: float
+    ink: Ink
+    padding: float
+    rule: float = 0.15
+    head_rule: float = 0.35
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """A drawn table: its items, its height, and the boxes of the rows that it holds."""
+
+    items: tuple[Item, ...]
+    height: float
+    rows: tuple[Rect, ...]
+
+
+def table(
+    setter: Typesetter,
+    columns: Sequence[Column],
+    rows: Sequence[Sequence[str]],
+    at: Point,
+    style: TableStyle,
+    *,
+    head: Typesetter | None = None,
+    max_height: float = math.inf,
+) -> Table:
+    """A table whose top-left corner is ``at``, with as many whole rows as ``max_height`` holds.
+
+    The rows that are left over begin at ``len(result.rows)``: the next page goes on with them
+    under the same titles. Where not even the first row fits, nothing is drawn. ``head`` sets
+    the titles in a typeface of their own.
+
+    Raises:
+        ValueError: a row has more or fewer cells than there are columns.
+    """
+    width = sum(column.width for column in columns)
+    titles = [column.title for column in columns]
+    items, height = _row(head or setter, columns, titles, at, style)
+    items.append(_rule(at, width, height, style.head_rule, style.ink))
+    boxes: list[Rect] = []
+    for row in rows:
+        corner = Point(at.x, at.y + height)
+        drawn, row_height = _row(setter, columns, row, corner, style)
+        if height + row_height > max_height:
+            break
+        items += drawn
+        items.append(_rule(corner, width, row_height, style.rule, style.ink))
+        boxes.append(Rect(corner.x, corner.y, width, row_height))
+        height += row_height
+    if height > max_height or (rows and not boxes):
+        return Table((), 0.0, ())
+    return Table(tuple(items), height, tuple(boxes))
+
+
+def _row(
+    setter: Typesetter,
+    columns: Sequence[Column],
+    cells: Sequence[str],
+    at: Point,
+    style: TableStyle,
+) -> tuple[list[Item], float]:
+    """The cells of one row from its top-left corner, and the height of the tallest."""
+    items: list[Item] = []
+    tallest, x, pad = PITCH * style.size, at.x, style.padding
+    for column, cell in zip(columns, cells, strict=True):
+        corner, inner = Point(x + pad, at.y + pad), column.width - 2 * pad
+        block = setter.paragraph(cell, corner, style.size, inner, style.ink, column.align)
+        items += block.placements
+        tallest = max(tallest, block.height)
+        x += column.width
+    return items, tallest + 2 * pad
+
+
+def _rule(at: Point, width: float, below: float, thickness: float, ink: Ink) -> Stroke:
+    y = at.y + below
+    return Stroke(polyline((Point(at.x, y), Point(at.x + width, y))), ink, thickness)
