@@ -12,6 +12,7 @@ from layouts.nest.repeats import with_repeats
 from layouts.nest.rows import row_bound
 from layouts.nest.scales import scale_bound
 from layouts.nest.search import PlainSearch
+from layouts.nest.sections import sections
 from layouts.nest.straight import straight_plan
 from layouts.nest.strip import strip_plan
 
@@ -79,7 +80,8 @@ def _improve(
     The compiled stages are loaded only for large orders, for straight cuts where the plain search
     leaves something to gain, and for more effort than usual.
     """
-    plain = sum(job.demands) <= (_PLAIN_ROLL_PARTS if job.is_roll else _PLAIN_PARTS)
+    few = sum(job.demands) <= (_PLAIN_ROLL_PARTS if job.is_roll else _PLAIN_PARTS)
+    plain = few or (job.is_roll and not job.guillotine and sections(job) is None)
     singly = may_empty(job) and (job.effort > DEFAULT_EFFORT if plain else is_various(job))
     if (plain or singly) and not _nested_discs(job):
         rows, scales = row_bound(job) or bound, scale_bound(job, cost) or bound
@@ -95,7 +97,7 @@ def _improve(
     elif cost > target and plain:
         plan = PlainSearch(job).plan(plan, target)
     cost = plan_cost(job, plan)
-    if cost > target and plain and job.is_roll and not job.guillotine:
+    if cost > target and few and job.is_roll and not job.guillotine:
         plan = _cheaper(job, plan, strip_plan(job, cost, target))
         cost = plan_cost(job, plan)
     if job.guillotine:

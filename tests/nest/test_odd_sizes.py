@@ -18,6 +18,7 @@ from layouts.nest import (
 )
 from layouts.nest.grid import make_grid
 from layouts.nest.job import lying, make_job
+from tests.nest.loading import compiler_and_solver_loaded
 
 HEIGHTS_UM = (44_100, 69_500, 94_900, 120_300)
 EDGE_UM = 12_700
@@ -25,7 +26,12 @@ SHEET = SheetStock("sheet", 1_219_200, 2_438_400, Margins(*[EDGE_UM] * 4))
 ROLL = RollStock("roll", 1_371_600, Margins(*[EDGE_UM] * 4), frame_um=15_240_000)
 
 
-def an_order(seed: int, stock: SheetStock | RollStock, parts: int = 1200) -> NestRequest:
+def an_order(
+    seed: int,
+    stock: SheetStock | RollStock,
+    parts: int = 1200,
+    cutting: Cutting = Cutting.GUILLOTINE,
+) -> NestRequest:
     """Invented markers: lengths in quarter inches and a border, as legends ask for them."""
     chance = random.Random(seed)
     pieces = [
@@ -34,7 +40,7 @@ def an_order(seed: int, stock: SheetStock | RollStock, parts: int = 1200) -> Nes
         )
         for n in range(20)
     ]
-    return NestRequest(tuple(pieces), (stock,), 2_000, Cutting.GUILLOTINE, effort=10)
+    return NestRequest(tuple(pieces), (stock,), 2_000, cutting, effort=10)
 
 
 @pytest.mark.parametrize("stock", [SHEET, ROLL], ids=["sheet", "roll"])
@@ -50,6 +56,11 @@ def test_straight_cuts_lose_little_to_sizes_that_no_table_holds(
     over = found.length_um / found.bound.length_um if stock is ROLL else None
     assert over is None or over < 1.06
     assert stock is ROLL or found.sheets <= found.bound.sheets * 1.08 + 1
+
+
+def test_contours_on_rolls_load_no_compiler_and_no_solver_for_any_number_of_parts() -> None:
+    order = "made.an_order(0, made.ROLL, 6000, made.Cutting.FREE)"
+    assert compiler_and_solver_loaded("tests.nest.test_odd_sizes", order) == []
 
 
 @pytest.mark.parametrize("seed", range(20))

@@ -1,8 +1,6 @@
 """The plain search: contour cutters get near the bound without a compiler or a solver."""
 
 import random
-import subprocess
-import sys
 
 import pytest
 
@@ -11,6 +9,7 @@ from layouts.nest.bars import bar_bound
 from layouts.nest.job import make_job
 from layouts.nest.rows import row_bound
 from layouts.nest.skyline import dead_widths
+from tests.nest.loading import compiler_and_solver_loaded
 from tests.nest.orders import berkey_wang, request
 
 
@@ -32,18 +31,7 @@ def test_strips_on_a_roll_come_near_the_bound(seed: int) -> None:
 
 
 def test_contour_cutting_loads_no_compiler_and_no_solver() -> None:
-    program = (
-        "import sys\n"
-        "from tests.nest.test_plain import _strips\n"
-        "for name in ('numba', 'highspy', 'layouts.nest.bars', 'layouts.nest.kernels'):\n"
-        "    for each in [m for m in sys.modules if m == name or m.startswith(name + '.')]:\n"
-        "        del sys.modules[each]\n"
-        "from layouts.nest import nest\n"
-        "nest(_strips(0))\n"
-        "print(sorted({'numba', 'highspy'} & set(sys.modules)))\n"
-    )
-    done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True)
-    assert done.stdout.strip() == "[]", done.stderr
+    assert compiler_and_solver_loaded("tests.nest.test_plain", "made._strips(0)") == []
 
 
 def test_rows_prove_no_more_than_the_linear_program() -> None:

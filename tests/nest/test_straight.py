@@ -1,8 +1,6 @@
 """Straight cuts of small orders: the plain search, its panels and its lanes."""
 
 import random
-import subprocess
-import sys
 from collections import Counter
 
 import pytest
@@ -12,6 +10,7 @@ from layouts.nest.job import make_job
 from layouts.nest.lanes import Laner, with_sums
 from layouts.nest.panels import BLANK, PIECE, STACK, Panel, Pool
 from layouts.nest.straight import StraightSearch
+from tests.nest.loading import compiler_and_solver_loaded
 from tests.nest.orders import request, sheet, zero_waste
 
 
@@ -54,18 +53,8 @@ def test_rolls_come_near_their_bound(seed: int) -> None:
 
 
 def test_small_rolls_cut_straight_load_no_compiler_and_no_solver() -> None:
-    program = (
-        "import sys\n"
-        "from tests.nest.test_straight import _order, _roll\n"
-        "for name in ('numba', 'highspy', 'layouts.nest.bars', 'layouts.nest.kernels'):\n"
-        "    for each in [m for m in sys.modules if m == name or m.startswith(name + '.')]:\n"
-        "        del sys.modules[each]\n"
-        "from layouts.nest import nest\n"
-        "nest(_order(0, _roll(3000)))\n"
-        "print(sorted({'numba', 'highspy'} & set(sys.modules)))\n"
-    )
-    done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True)
-    assert done.stdout.strip() == "[]", done.stderr
+    order = "made._order(0, made._roll(3000))"
+    assert compiler_and_solver_loaded("tests.nest.test_straight", order) == []
 
 
 @pytest.mark.parametrize("seed", range(20))
