@@ -22,7 +22,6 @@ from typing import Any
 
 import rectpack
 
-from layouts.face.model import PartRole
 from layouts.nest import (
     Cutting,
     Margins,
@@ -36,12 +35,6 @@ from layouts.nest import (
     nest,
 )
 from layouts.nest.warming import warm
-from layouts.request import size_of
-from render.judge import Options
-from render.judge import judge as judge_order
-from render.shop import load_shop
-from render.specfile import read
-from tests.bench.lists import write_list
 
 UM_PER_MIL = 25.4
 ROLL_IN, FRAME_IN = 54, 600
@@ -189,6 +182,15 @@ def face_rows(folder: Path, every: int, effort: int) -> Iterator[str]:
 
 def own_order(count: int) -> Instance:
     """The film of a list of so many markers, as an order of sizes in thousandths of an inch."""
+    # Here, since row `cold` times what this module loads.
+    from layouts.face.model import PartRole
+    from layouts.request import size_of
+    from render.judge import Options
+    from render.judge import judge as judge_order
+    from render.shop import load_shop
+    from render.specfile import read
+    from tests.bench.lists import write_list
+
     shop = load_shop()
     film = shop.stocks["roll-54in"]
     with tempfile.TemporaryDirectory() as folder:
