@@ -13,12 +13,15 @@ import numpy as np
 
 from layouts.nest.arrays import Ints, Table
 from layouts.nest.job import Job, Plate, lying
+from layouts.nest.model import DEFAULT_EFFORT
 from layouts.nest.units import Units, units_by_loss
 
 COST_CAP = 60_000_000
 """Most sums a table may take to fill; some 60 ms."""
 _ODD_CAP = 8_000_000
-"""The same for an answer of rounded sizes: finer units gain little film for much work."""
+"""The same for an answer of rounded sizes, where finer units gain little film for much work."""
+_GAIN = 0.002
+"""The part of the pieces' area that is not little."""
 _DENSE = 0.75
 """Where this part of all whole heights can be reached, taking them all is quicker."""
 
@@ -73,8 +76,10 @@ def make_grid(job: Job, plate: Plate, pieces: Sequence[int], for_bound: bool = F
     """An exact table of the plate where that is cheap enough, else the best of rounded sizes."""
     grid = exact_grid(job, plate, pieces)
     if grid is None and not for_bound:
-        for units in units_by_loss(job, plate, pieces, _ODD_CAP):
-            grid = _grid_at(job, plate, pieces, units, False, False, _ODD_CAP)
+        ample = job.effort >= DEFAULT_EFFORT and not plate.roll
+        cap = COST_CAP if ample and _gains(job, plate, pieces) else _ODD_CAP
+        for _, units in units_by_loss(job, plate, pieces, cap):
+            grid = _grid_at(job, plate, pieces, units, False, False, cap)
             if grid is not None and _holds(grid, job, plate, pieces):
                 return grid
         grid = None
@@ -94,6 +99,12 @@ def exact_grid(job: Job, plate: Plate, pieces: Sequence[int], cap: int = COST_CA
 def _measure(job: Job, pieces: Sequence[int]) -> int:
     """The common measure of all sizes, in micrometers."""
     return max(1, gcd(*(side for i in pieces for side in (job.widths[i], job.heights[i]))))
+
+
+def _gains(job: Job, plate: Plate, pieces: Sequence[int]) -> bool:
+    """Whether finer units lose so much less that the larger table is worth its time."""
+    coarse, fine = (units_by_loss(job, plate, pieces, cap)[:1] for cap in (_ODD_CAP, COST_CAP))
+    return not coarse or (bool(fine) and coarse[0][0] - fine[0][0] > _GAIN)
 
 
 def _holds(grid: Grid, job: Job, plate: Plate, pieces: Sequence[int]) -> bool:

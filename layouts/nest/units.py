@@ -21,10 +21,12 @@ Units = tuple[int, int]
 """The unit of widths and that of heights, in micrometers."""
 
 
-def units_by_loss(job: Job, plate: Plate, pieces: Sequence[int], cap: int) -> list[Units]:
+def units_by_loss(
+    job: Job, plate: Plate, pieces: Sequence[int], cap: int
+) -> list[tuple[float, Units]]:
     """Pairs of units whose table may be had for ``cap`` sums, the least loss of area first.
 
-    A piece that fits both ways counts half each way.
+    The loss is a part of the pieces' area; a piece that fits both ways counts half each way.
     """
     ways = [
         (*way, job.demands[i] * 2 // len(fitting))
@@ -40,10 +42,13 @@ def units_by_loss(job: Job, plate: Plate, pieces: Sequence[int], cap: int) -> li
     costly = nx * ny * (nx + ny) // 4 > _DENSITY * cap
     lost = _lost(units, widths, weights * heights)[:, None]
     lost = lost + _lost(units, heights, weights * widths)[None, :]
+    lost /= max(1, int((widths * heights) @ weights))
     lost[costly] = np.inf
     order = np.argsort(lost, axis=None, kind="stable")[:_OFFERED]
     offers = (divmod(at, len(units)) for at in order.tolist())
-    return [(int(units[x]), int(units[y])) for x, y in offers if not costly[x, y]]
+    return [
+        (float(lost[x, y]), (int(units[x]), int(units[y]))) for x, y in offers if not costly[x, y]
+    ]
 
 
 def _lost(units: Ints, sides: Ints, weights: Ints) -> Floats:
