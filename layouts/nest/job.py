@@ -78,8 +78,12 @@ class Job:
 
     def fits(self, piece: int, plate: Plate) -> bool:
         """Whether the piece fits somewhere on an empty plate."""
+        return plate.takes(self.ways(piece))
+
+    def ways(self, piece: int) -> list[tuple[int, int]]:
+        """Grown width and height of the piece in each way in which it may lie."""
         w, h = self.widths[piece], self.heights[piece]
-        return plate.takes([(w, h), (h, w)] if self.turnable[piece] else [(w, h)])
+        return [(w, h), (h, w)] if self.turnable[piece] else [(w, h)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,9 +100,7 @@ Plan = dict[Layout, int]
 
 def lying(job: Job, plate: Plate, piece: int) -> list[tuple[int, int]]:
     """Width and height of a piece in each way in which the plate takes it."""
-    w, h = job.widths[piece], job.heights[piece]
-    ways = ((w, h), (h, w)) if job.turnable[piece] else ((w, h),)
-    return [(a, b) for a, b in ways if a <= plate.width and b <= plate.height]
+    return [(a, b) for a, b in job.ways(piece) if a <= plate.width and b <= plate.height]
 
 
 def make_job(request: NestRequest) -> tuple[Job, tuple[Unplaced, ...]]:
