@@ -118,19 +118,19 @@ def _improve_compiled(
 
     if not _nested_discs(job) and (job.is_roll or not job.guillotine):
         bound = max(bound, bar_bound(job), key=lambda b: b.cost)
-    if cost <= max(goal, bound.cost):
+    target = max(goal, bound.cost)
+    if cost <= target:
         return bound, None, plan
     if job.is_roll:
-        target = max(goal, bound.cost)
         other = roll_plan(job, target) or PlainSearch(job).plan(plan, target)
         return bound, None, _cheaper(job, plan, other)
     search = SheetSearch(job)
     straight = search.bound()
-    target = max(goal, bound.cost, 0 if straight is None else straight.cost)
-    if cost > target:
-        plan = _cheaper(job, plan, search.plan(target))
-    if plan_cost(job, plan) > max(goal, bound.cost) and may_empty(job):
-        plan = emptied(job, plan, max(goal, bound.cost))
+    aim = target if straight is None else max(target, straight.cost)
+    if cost > aim:
+        plan = _cheaper(job, plan, search.plan(aim))
+    if plan_cost(job, plan) > target and may_empty(job):
+        plan = emptied(job, plan, target)
     if job.guillotine and straight is not None and straight.cost > bound.cost:
         bound = straight
     return bound, straight, plan
