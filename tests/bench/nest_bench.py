@@ -103,10 +103,7 @@ def marker_rows(folder: Path, every: int, effort: int) -> Iterator[str]:
         for size in ((24, 48), (48, 96)):
             request = marker_request(order, size, effort)
             found, wall, processor = _timed(request)
-            peer = "- | - | -"
-            if order["parts"] <= PEER_MOST_PARTS:
-                sheets, seconds = _peer_sheets(request)
-                peer = f"{sheets} | {seconds:.2f} | {seconds / processor:.0f}"
+            peer = _peer_cells(request, processor)
             yield (
                 f"{order['profile']} {order['parts']} {size[0]}x{size[1]} | {found.sheets} | "
                 f"{found.bound.sheets} {found.bound.kind} | {wall:.2f} | {processor:.2f} | "
@@ -121,6 +118,14 @@ def _with_million(orders: list[Instance]) -> list[Instance]:
         for o in largest
     ]
     return orders + grown
+
+
+def _peer_cells(request: NestRequest, processor: float) -> str:
+    """The peer's sheets, its CPU seconds and how many times ours those are, where it ends."""
+    if sum(piece.demand for piece in request.pieces) > PEER_MOST_PARTS:
+        return "- | - | -"
+    sheets, seconds = _peer_sheets(request)
+    return f"{sheets} | {seconds:.2f} | {seconds / processor:.1f}"
 
 
 def _peer_sheets(request: NestRequest) -> tuple[int, float]:
@@ -162,10 +167,7 @@ def face_rows(folder: Path, every: int, effort: int) -> Iterator[str]:
         for cutting in Cutting:
             request = replace(marker_request(order, (48, 96), effort), cutting=cutting)
             found, _, processor = _timed(request)
-            peer = "- | - | -"
-            if order["parts"] <= PEER_MOST_PARTS:
-                sheets, seconds = _peer_sheets(request)
-                peer = f"{sheets} | {seconds:.2f} | {seconds / processor:.1f}"
+            peer = _peer_cells(request, processor)
             yield (
                 f"{count} | {parts} | 48x96 {cutting.value} | {found.sheets} | "
                 f"{found.bound.sheets} | {found.sheets / found.bound.sheets:.4f} | "
