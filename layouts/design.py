@@ -12,7 +12,7 @@ from enum import StrEnum
 
 from layouts.inks import Ink
 from layouts.schemes.model import ElementKind
-from layouts.words import Kind
+from layouts.terms.words import Kind
 
 
 class Arrow(StrEnum):

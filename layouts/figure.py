@@ -16,7 +16,7 @@ from layouts.geometry import (
 )
 from layouts.inks import Ink, InkRole, Lab
 from layouts.paper import BODY, THIN, Voices
-from layouts.units import MM_PER_INCH, inches
+from layouts.terms.units import MM_PER_INCH, inches
 
 SCALES = (1, 2, 3, 4, 5, 6, 8, 10, 12, 16, 20, 24, 32, 40, 50)
 PAPER = Ink("Paper", Lab(95.0, 0.0, 0.0), InkRole.PAPER)

@@ -7,9 +7,9 @@ from dataclasses import replace
 from layouts.design import Design
 from layouts.face import Typefaces, content_length
 from layouts.face.common import finished_length
-from layouts.findings import Finding, Place, Severity
 from layouts.plan.model import MarkerPlan
-from layouts.units import inches
+from layouts.terms.findings import Finding, Place, Severity
+from layouts.terms.units import inches
 
 
 def fitted(plan: MarkerPlan, typefaces: Typefaces) -> MarkerPlan:

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 from layouts.marker import Marker, Placing
 from layouts.spec import Item, Order, PipeMarker, Position, Specification, ValveTag
-from layouts.words import Flow, Side
+from layouts.terms.words import Flow, Side
 
 _HANDS = {"right-hand": Flow.RIGHT, "left-hand": Flow.LEFT}
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from layouts.inks import contrast
 from layouts.schemes.model import Scheme
-from layouts.units import MM_PER_FOOT, MM_PER_INCH
+from layouts.terms.units import MM_PER_FOOT, MM_PER_INCH
 
 LETTER_PER_DISTANCE_SOURCE = (
     "ANSI Z535.2-2011, 9.2.3: capitals of at least 1/300 of the distance (second-hand)"

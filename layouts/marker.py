@@ -9,12 +9,12 @@ from dataclasses import dataclass, replace
 
 from layouts.design import Design
 from layouts.face import Face, Typefaces, compose
-from layouts.findings import Finding, Place, Severity
 from layouts.fit import fitted
 from layouts.mounting import Build
 from layouts.plan import MarkerPlan, plan
 from layouts.schemes.model import Scheme
 from layouts.spec import Acceptance, Item, Position, Specification
+from layouts.terms.findings import Finding, Place, Severity
 
 
 @dataclass(frozen=True, slots=True)

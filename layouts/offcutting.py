@@ -7,12 +7,12 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from layouts.face.model import PartRole
-from layouts.findings import Finding
 from layouts.nest import nest
 from layouts.nest.finish import cost_of
 from layouts.request import Wanted, Work
 from layouts.sheetplan import Nester, SheetPlan, plan_sheets, planned
 from layouts.stock import Stock
+from layouts.terms.findings import Finding
 
 
 @dataclass(frozen=True, slots=True)

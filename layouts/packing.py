@@ -9,7 +9,7 @@ from layouts.face.model import Part, PartRole
 from layouts.figure import carrier_of
 from layouts.marker import Marker
 from layouts.mounting import Build, Mount
-from layouts.units import inches
+from layouts.terms.units import inches
 
 
 def part_text(part: Part, build: Build) -> str:

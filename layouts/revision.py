@@ -30,7 +30,7 @@ from layouts.fingerprint import fingerprint
 from layouts.hanging import Hanging
 from layouts.marker import build_key
 from layouts.spec import EquipmentMarker, PipeMarker, ValveTag
-from layouts.words import Kind
+from layouts.terms.words import Kind
 
 _NEAR = 1000.0  # mm along a run; closer than any two markers of a rule
 

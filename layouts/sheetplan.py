@@ -10,17 +10,17 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TypeAlias
 
-from layouts.errors import OutputError
 from layouts.face.common import stepped
 from layouts.face.model import Part, PartRole
 from layouts.facing import Faces, faces_of, faces_of_kits
-from layouts.findings import Finding, Place, Severity
 from layouts.nest import Nest, NestRequest, judge, nest
 from layouts.nest.kits import nest_kits
 from layouts.nest.slots import assign_faces, rows_count
 from layouts.request import UM, Wanted, Work, border_of
 from layouts.stock import Stock, StockForm
-from layouts.units import inches
+from layouts.terms.errors import OutputError
+from layouts.terms.findings import Finding, Place, Severity
+from layouts.terms.units import inches
 
 __all__ = [
     "Placed",

@@ -11,8 +11,8 @@ from layouts.inks import Ink, black_among
 from layouts.marker import Marker
 from layouts.steps import cut_layers, moved, step_strokes, top_of_pipe_mark
 from layouts.stock import Printer
+from layouts.terms.units import inches
 from layouts.typeset import Typesetter
-from layouts.units import inches
 
 _MARGIN = 12.0
 _BORDER = 3.0

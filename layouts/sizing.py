@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from layouts.schemes.model import GapRule, SizeRow, SizeTable
-from layouts.units import MM_PER_INCH, inches
+from layouts.terms.units import MM_PER_INCH, inches
 
 # A covering of 1-1/4 in on a 4.500 in pipe is 7 in, whatever the last bit of the sum says.
 EDGE_SLACK = 0.001

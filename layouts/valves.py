@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from layouts.abbreviations import abbreviations
 from layouts.schemes.model import Scheme
 from layouts.spec import Order, Position, ValveTag
-from layouts.tags import natural_key
+from layouts.terms.tags import natural_key
 
 
 @dataclass(frozen=True, slots=True)

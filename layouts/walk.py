@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from layouts.marker import Marker, Placing
-from layouts.tags import natural_key
+from layouts.terms.tags import natural_key
 
 NO_AREA = "no area given"
 

@@ -19,12 +19,12 @@ from typing import Annotated, Literal
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints
 from pydantic import ValidationError as Invalid
 
-from layouts.errors import InputError
-from layouts.findings import Finding, Place, Severity
 from layouts.fingerprint import fingerprint
 from layouts.marker import Marker, build_key
 from layouts.schemes.model import Scheme
 from layouts.spec import Text
+from layouts.terms.errors import InputError
+from layouts.terms.findings import Finding, Place, Severity
 from render.jobs import Job, open_job, refused
 
 PROOF, PROOF_PDF = "proof.json", "proof.pdf"

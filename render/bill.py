@@ -8,15 +8,15 @@ import tomllib
 from pathlib import Path
 
 from layouts.drawing import Document
-from layouts.errors import InputError
 from layouts.face import Typefaces
-from layouts.findings import Finding, Place, Severity
 from layouts.inks import BLACK, Ink
 from layouts.materials import Bill, Line, Prices, Unit, build_prices
 from layouts.paper import Paper, Running, voices_of
 from layouts.spec import Order
 from layouts.tabular import Column
-from layouts.units import MM_PER_FOOT
+from layouts.terms.errors import InputError
+from layouts.terms.findings import Finding, Place, Severity
+from layouts.terms.units import MM_PER_FOOT
 from render.proof import foot_line
 
 _HEADINGS = ("material", "item", "size", "amounts", "price", "cost", "remark")

@@ -32,7 +32,7 @@ from layouts.paper import (
 from layouts.revision import Action, Change
 from layouts.spec import Order, PipeMarker, Position
 from layouts.tabular import Column
-from layouts.units import feet
+from layouts.terms.units import feet
 from render.differences import list_differences, seen_differences
 
 CAUTIONS = (

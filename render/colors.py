@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from layouts.drawing import Document
-from layouts.findings import Finding
 from layouts.inks import Ink, InkRole, black_among
 from layouts.schemes.model import Scheme
+from layouts.terms.findings import Finding
 from layouts.typeset import Typesetter
 from render.color.engine import Intent
 from render.color.readings import read_readings

@@ -8,8 +8,8 @@ from pydantic import BaseModel
 
 from layouts.hanging import Hanging
 from layouts.marker import build_key
-from layouts.pipes import PipeSize
-from layouts.units import feet, inches, psig_text
+from layouts.terms.pipes import PipeSize
+from layouts.terms.units import feet, inches, psig_text
 
 _PRESSURES = frozenset({"pressure"})
 _TEMPERATURES = frozenset({"surface", "applied_at"})

@@ -16,8 +16,8 @@ from functools import lru_cache
 from typing import TYPE_CHECKING, Literal
 
 from layouts.drawing import Item, Layer, Page, Step, Symbol
-from layouts.errors import OutputError
 from layouts.geometry import Rect
+from layouts.terms.errors import OutputError
 from render.polylines import Repeated, View, paths_of, point_tags, polylines
 
 if TYPE_CHECKING:

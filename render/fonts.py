@@ -13,11 +13,11 @@ from pathlib import Path as FilePath
 
 import uharfbuzz as hb
 
-from layouts.errors import InputError
 from layouts.face import Typefaces
-from layouts.findings import Finding, Place, Severity
 from layouts.geometry import Contour, Cubic, Line, Path, Point, Segment
 from layouts.lettering import Glyph, Spacing, Typeface, stem_of
+from layouts.terms.errors import InputError
+from layouts.terms.findings import Finding, Place, Severity
 
 DEFAULT_PACKAGE = "font_roboto"
 DEFAULT_DARK = "Roboto-Medium.ttf"

@@ -6,10 +6,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
-from layouts.errors import InputError
-from layouts.findings import Finding, Place, Severity
 from layouts.inks import Ink, InkRole, Lab, contrast
 from layouts.schemes.model import Scheme
+from layouts.terms.errors import InputError
+from layouts.terms.findings import Finding, Place, Severity
 from render.color.difference import delta_e_2000
 from render.color.engine import Device, Engine, Intent
 from render.color.facts import color_facts

@@ -13,8 +13,6 @@ from pathlib import Path
 from layouts.check import check_face, check_sheets
 from layouts.cutpath import Known, prepared_page
 from layouts.drawing import Document
-from layouts.errors import OutputError
-from layouts.findings import Finding
 from layouts.inks import Ink
 from layouts.margin import SheetText
 from layouts.marker import Marker
@@ -23,6 +21,8 @@ from layouts.schemes.loader import scheme_keys
 from layouts.sheet import assemble
 from layouts.sheetplan import SheetPlan
 from layouts.spec import Order
+from layouts.terms.errors import OutputError
+from layouts.terms.findings import Finding
 from layouts.typeset import Typesetter
 from render import dxf
 from render.gamut import InkReport, gamut_findings, ink_report

@@ -9,9 +9,9 @@ from pathlib import Path
 
 from pydantic import BaseModel, ConfigDict, ValidationError
 
-from layouts.errors import InputError
-from layouts.findings import Finding, Place, Severity
 from layouts.spec import Order
+from layouts.terms.errors import InputError
+from layouts.terms.findings import Finding, Place, Severity
 from render.output import MANIFEST
 from render.specfile import read
 

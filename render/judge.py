@@ -9,9 +9,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from layouts.errors import BlockedError, InputError
 from layouts.face import Typefaces
-from layouts.findings import Finding, Place, Severity
 from layouts.inks import Ink
 from layouts.inspector import inspect_order
 from layouts.marker import Gathered, gather, weighed
@@ -19,6 +17,8 @@ from layouts.schemes.loader import load_scheme, scheme_from_toml, scheme_keys
 from layouts.schemes.model import Scheme
 from layouts.spec import Order
 from layouts.stock import Shop, Spots
+from layouts.terms.errors import BlockedError, InputError
+from layouts.terms.findings import Finding, Place, Severity
 from render.fonts import typefaces as load_typefaces
 from render.pdf.press import Press
 from render.profiles import OutputProfile, read_profile

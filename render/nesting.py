@@ -7,9 +7,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
 
-from layouts.errors import InputError
 from layouts.face import PartRole
-from layouts.findings import Finding, Place, Severity
 from layouts.marker import Marker
 from layouts.nest import Nest, NestRequest, nest
 from layouts.offcutting import Group, plan_group
@@ -20,9 +18,11 @@ from layouts.sheetplan import SheetPlan
 from layouts.spec import Order
 from layouts.splitting import joints, split_part
 from layouts.stock import Shop, Stock
-from layouts.units import inches
+from layouts.terms.errors import InputError
+from layouts.terms.findings import Finding, Place, Severity
+from layouts.terms.units import inches
+from layouts.terms.words import LongParts, Together
 from layouts.walk import walks
-from layouts.words import LongParts, Together
 from render.hands import by_hands, hands
 from render.judge import Options
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
-from layouts.errors import InputError
 from layouts.face import PartRole
-from layouts.findings import Finding, Place, Severity
 from layouts.spec import Order
 from layouts.stock import Shop, Stock, StockForm
-from layouts.units import parse_length
+from layouts.terms.errors import InputError
+from layouts.terms.findings import Finding, Place, Severity
+from layouts.terms.units import parse_length
 
 _SIZE = re.compile(r"([\d.]+)\s*([a-z\"]*)\s*[x×]\s*([\d.]+)\s*([a-z\"]+)", re.IGNORECASE)
 _ASKED = re.compile(

@@ -10,7 +10,7 @@ import tempfile
 from collections.abc import Mapping
 from pathlib import Path
 
-from layouts.errors import OutputError
+from layouts.terms.errors import OutputError
 
 MANIFEST = "manifest.json"
 

@@ -8,12 +8,12 @@ from functools import partial
 from typing import TypeAlias
 
 from layouts.coverage import Coverage
-from layouts.findings import Finding
 from layouts.marker import Marker
 from layouts.materials import Prices, materials
 from layouts.sheetplan import SheetPlan
 from layouts.spec import Order, ValveTag
 from layouts.stock import Printer
+from layouts.terms.findings import Finding
 from render import pdf
 from render.approval import content_of, proof_hash, proof_json
 from render.bill import bill_csv, bill_document

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 
 from layouts.drawing import Page, Symbol
-from layouts.errors import OutputError
+from layouts.terms.errors import OutputError
 from render.svg import write_page
 
 _WIDEST_PX = 32767  # the longest side of a cairo image surface

@@ -13,7 +13,7 @@ from io import BytesIO
 
 import pikepdf
 
-from layouts.errors import OutputError
+from layouts.terms.errors import OutputError
 
 _PLATE = re.compile(rb"/(\w+) (cs|CS)\b")
 _COLORED = re.compile(rb"\b(?:cs|CS|k|K)\b")

@@ -10,8 +10,8 @@ import struct
 from dataclasses import dataclass
 from pathlib import Path
 
-from layouts.errors import InputError
-from layouts.findings import Finding, Place, Severity
+from layouts.terms.errors import InputError
+from layouts.terms.findings import Finding, Place, Severity
 
 _HEADER = 128
 _CHANNELS = {"GRAY": 1, "RGB ": 3, "CMYK": 4}

@@ -9,9 +9,9 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from layouts.findings import Finding, Severity
 from layouts.schemes.loader import load_scheme, scheme_keys
-from layouts.units import inches
+from layouts.terms.findings import Finding, Severity
+from layouts.terms.units import inches
 
 if TYPE_CHECKING:
     from layouts.marker import Marker

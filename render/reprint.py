@@ -19,15 +19,15 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from layouts.errors import InputError, OutputError
 from layouts.face import PartRole
 from layouts.figure import printed_part
-from layouts.findings import Finding, Place, Severity
 from layouts.fingerprint import fingerprint
 from layouts.hanging import Hanging, apart, hangings, part_of
 from layouts.marker import Marker, build_key
 from layouts.spec import LONGEST_TEXT, MOST_AT_A_PLACE, Order
 from layouts.stock import Shop
+from layouts.terms.errors import InputError, OutputError
+from layouts.terms.findings import Finding, Place, Severity
 from render.approval import ProvedMarker, proved
 from render.job import JobFolder, build
 from render.jobs import Job, open_job

@@ -10,13 +10,13 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from layouts.errors import InputError
-from layouts.findings import Finding, Place, Severity
 from layouts.fingerprint import fingerprint
 from layouts.hanging import apart, hangings, part_of
 from layouts.marker import Marker, build_key
 from layouts.revision import Action, Change, match
 from layouts.spec import LONGEST_TEXT, Order
+from layouts.terms.errors import InputError
+from layouts.terms.findings import Finding, Place, Severity
 from render import pdf
 from render.approval import Content, proved
 from render.changesheet import change_sheet, place_text, thing_text, why

@@ -8,7 +8,7 @@ from collections.abc import Iterable
 
 from layouts.marker import Marker
 from layouts.packing import mount_text
-from layouts.units import MM_PER_INCH
+from layouts.terms.units import MM_PER_INCH
 
 MARKER_COLUMNS = (
     "id",

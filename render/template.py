@@ -9,7 +9,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from layouts.schemes.loader import load_scheme, scheme_keys, spacing_keys
-from layouts.words import Kind, LongParts, Together
+from layouts.terms.words import Kind, LongParts, Together
 from render.output import write_file
 from render.specfile.columns import KIND, PLACE_COLUMNS, SPEC_COLUMNS, Column, Measure
 from render.specfile.headsheet import ACCEPT, HEAD_SHEET, KEYS

@@ -30,7 +30,7 @@ from layouts.splitting import JOINING, joints
 from layouts.steps import step_ink
 from layouts.stock import Printer, Spots
 from layouts.tabular import Column
-from layouts.units import inches
+from layouts.terms.units import inches
 from render.gamut import InkReport
 from render.nestfile import utilization
 

@@ -10,7 +10,7 @@ from layouts.figure import printed_part
 from layouts.geometry import Rect
 from layouts.marker import Marker
 from layouts.schemes.model import ElementKind
-from layouts.words import Kind
+from layouts.terms.words import Kind
 
 
 @dataclass(frozen=True, slots=True)

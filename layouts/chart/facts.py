@@ -13,8 +13,8 @@ from layouts.plan.contents import level_of, service_of, state_of
 from layouts.plan.notes import Notes
 from layouts.schemes.model import ElementKind, PaintRule, Pairing, Scheme
 from layouts.spec import EquipmentMarker, Order, PipeMarker
-from layouts.tags import natural_key, numbered
-from layouts.words import Kind, Level
+from layouts.terms.tags import natural_key, numbered
+from layouts.terms.words import Kind, Level
 
 MEMORY = "memory"  # the status of what no source was seen for
 

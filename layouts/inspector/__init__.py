@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from layouts.findings import Finding
 from layouts.inspector.colors import contrasts, red_paint
 from layouts.inspector.covering import cold_coverings
 from layouts.inspector.lines import line_of
@@ -18,6 +17,7 @@ from layouts.inspector.valves import emergency_valves, valve_numbers
 from layouts.inspector.words import abbreviation_meanings, colors_shared, mixed_schemes
 from layouts.schemes.model import Scheme
 from layouts.spec import Item
+from layouts.terms.findings import Finding
 
 __all__ = ["inspect_order"]
 

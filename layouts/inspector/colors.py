@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
-from layouts.findings import Finding, Place, Severity
 from layouts.inks import Lab
 from layouts.inspector.lines import Line, place_of
 from layouts.legibility import CONTRAST_FLOOR, ContrastPair, contrast_pairs
@@ -13,6 +12,7 @@ from layouts.plan.pipe import paint_ink, same_color
 from layouts.schemes.loader import load_scheme, scheme_keys
 from layouts.schemes.model import Scheme
 from layouts.spec import Item, PipeMarker
+from layouts.terms.findings import Finding, Place, Severity
 
 RED_SOURCE = "ASME A13.1 color table, restated in NASA GSFC-STD-8006 (2017): red is fire quenching"
 CONTRAST_SOURCE = "WCAG 2.1, 1.4.3, a rule for screens used as a yardstick"

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 
-from layouts.findings import Finding, Severity
 from layouts.inspector.lines import Line, place_of
-from layouts.words import Level, State
+from layouts.terms.findings import Finding, Severity
+from layouts.terms.words import Level, State
 
 COLD_SOURCE = (
     "common practice, no source: cold lines are insulated; ASME A13.1 and the ammonia table size "

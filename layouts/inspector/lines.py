@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from layouts.findings import Place
 from layouts.plan.contents import level_of
 from layouts.plan.notes import Notes
 from layouts.plan.pipe import marker_name
 from layouts.schemes.model import Scheme, Service
 from layouts.spec import Item, PipeMarker
-from layouts.words import Level
+from layouts.terms.findings import Place
+from layouts.terms.words import Level
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 
-from layouts.findings import Finding, Place, Severity
 from layouts.spec import EquipmentMarker, Item, ValveTag
+from layouts.terms.findings import Finding, Place, Severity
 
 MACHINE_SOURCE = (
     "common practice, no source: vessels and machines are marked as the lines that end at them are"

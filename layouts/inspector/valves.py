@@ -6,9 +6,9 @@ import re
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 
-from layouts.findings import Finding, Place, Severity
 from layouts.inspector.lines import rows_text
 from layouts.spec import Item, Position, ValveTag
+from layouts.terms.findings import Finding, Place, Severity
 
 EMERGENCY_SOURCE = (
     "IIAR 2-2021 5.14.4 and 13.3.2.8, IIAR 9-2020 7.2.9.3 (trade-body text): emergency shut-off "

@@ -7,11 +7,11 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import combinations
 
-from layouts.findings import Finding, Severity
 from layouts.inks import Lab
 from layouts.inspector.lines import Line, place_of, rows_of, rows_text
 from layouts.schemes.model import Scheme
 from layouts.spec import Item, PipeMarker, ValveTag
+from layouts.terms.findings import Finding, Severity
 
 MEANING_SOURCE = "common practice, no source: a code is read by what people were trained to read"
 MIXED_SOURCE = (

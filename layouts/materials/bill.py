@@ -15,7 +15,7 @@ from layouts.mounting import Build
 from layouts.packing import hung_tags, stand_offs_of, straps_of
 from layouts.request import marker_of
 from layouts.sheetplan import Sheet, SheetPlan
-from layouts.units import inches
+from layouts.terms.units import inches
 
 _OF_ROLE: Mapping[PartRole, Material] = {
     PartRole.FILM: Material.FILM,

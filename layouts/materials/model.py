@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
-from layouts.units import MM_PER_FOOT
+from layouts.terms.units import MM_PER_FOOT
 
 MM_PER_METER = 1000.0
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from layouts.errors import InputError
 from layouts.materials.model import Line, Material, Unit
 from layouts.schemes.rows import Faults, Row, Table
+from layouts.terms.errors import InputError
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,6 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from layouts.findings import Finding, Severity
 from layouts.legibility import EDGE_LIMIT, half_angle
 from layouts.mounting.model import Build, BuildQuestion, Mount, Notebook
 from layouts.mounting.parts import (
@@ -24,6 +23,7 @@ from layouts.mounting.parts import (
 )
 from layouts.mounting.place import choose_film, choose_mount
 from layouts.schemes.loader import load_practice
+from layouts.terms.findings import Finding, Severity
 
 __all__ = ["Build", "BuildQuestion", "Mount", "choose_build"]
 

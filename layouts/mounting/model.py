@@ -6,9 +6,9 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from layouts.design import Plate
-from layouts.findings import Finding, Place, Severity
-from layouts.units import inches
-from layouts.words import Setting
+from layouts.terms.findings import Finding, Place, Severity
+from layouts.terms.units import inches
+from layouts.terms.words import Setting
 
 
 class Mount(StrEnum):

@@ -7,8 +7,8 @@ import math
 from layouts.design import Plate
 from layouts.mounting.model import Build, BuildQuestion, Mount, Notebook
 from layouts.schemes.practice import Practice
-from layouts.units import MM_PER_INCH, inches
-from layouts.words import Setting
+from layouts.terms.units import MM_PER_INCH, inches
+from layouts.terms.words import Setting
 
 
 def adhesive_of(

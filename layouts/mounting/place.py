@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from layouts.mounting.model import BuildQuestion, Mount, Notebook
 from layouts.schemes.practice import Film, Practice
-from layouts.units import inches
+from layouts.terms.units import inches
 
 
 def choose_film(question: BuildQuestion, practice: Practice) -> Film:

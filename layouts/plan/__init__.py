@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from layouts.findings import Finding
 from layouts.plan.equipment import equipment_name, plan_equipment
 from layouts.plan.model import MarkerPlan, Reason
 from layouts.plan.notes import Notes
@@ -12,6 +11,7 @@ from layouts.plan.pipe import marker_name, plan_pipe
 from layouts.plan.valve import plan_valve
 from layouts.schemes.model import Scheme
 from layouts.spec import EquipmentMarker, PipeMarker, Specification, ValveTag
+from layouts.terms.findings import Finding
 
 __all__ = ["MarkerPlan", "Reason", "plan", "spec_name"]
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from layouts.findings import Severity
 from layouts.plan.notes import Notes
 from layouts.schemes.model import Pairing, Scheme, Service
 from layouts.spec import PipeMarker
-from layouts.units import psig_text
-from layouts.words import Flow, Level, Run, State
+from layouts.terms.findings import Severity
+from layouts.terms.units import psig_text
+from layouts.terms.words import Flow, Level, Run, State
 
 _MEMORY = "usual states are from memory"
 _SAYS_STATE = {

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from layouts.findings import Severity
-from layouts.pipes import covered_diameter, diameter_from_girth
 from layouts.plan.notes import Notes
 from layouts.schemes.model import SizeTable
 from layouts.sizing import choose_row
 from layouts.spec import PipeMarker
-from layouts.units import inches
+from layouts.terms.findings import Severity
+from layouts.terms.pipes import covered_diameter, diameter_from_girth
+from layouts.terms.units import inches
 
 # A tape and a caliper on the same jacket differ by less than this, common practice, no source.
 _TAPE_TOLERANCE = 0.03

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from layouts.design import Arrow, Element
 from layouts.inks import Ink, contrast
 from layouts.schemes.model import ArrowEnds, Band, ElementKind, Pairing, Scheme
-from layouts.words import Flow, Level, State
+from layouts.terms.words import Flow, Level, State
 
 
 @dataclass(frozen=True, slots=True)

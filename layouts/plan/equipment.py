@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from layouts.design import Design, Element
-from layouts.findings import Severity
 from layouts.legibility import (
     LETTER_PER_DISTANCE_SOURCE,
     TAG_DISTANCE,
@@ -17,8 +16,9 @@ from layouts.plan.model import MarkerPlan
 from layouts.plan.notes import Notes
 from layouts.schemes.model import ElementKind, Scheme
 from layouts.spec import EquipmentMarker, Neighbor
-from layouts.units import feet, inches
-from layouts.words import Kind
+from layouts.terms.findings import Severity
+from layouts.terms.units import feet, inches
+from layouts.terms.words import Kind
 
 # Longer names go on two lines: a marker of one line would be longer than the machine is wide.
 _ONE_LINE = 14

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from layouts.design import Design
-from layouts.findings import Finding
 from layouts.mounting import Build
-from layouts.words import Kind, Level, State
+from layouts.terms.findings import Finding
+from layouts.terms.words import Kind, Level, State
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from layouts.findings import Finding, Place, Severity
 from layouts.plan.model import Reason
+from layouts.terms.findings import Finding, Place, Severity
 
 
 class Notes:

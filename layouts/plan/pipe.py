@@ -6,7 +6,6 @@ import math
 from dataclasses import replace
 
 from layouts.design import Design, Element, Wrap
-from layouts.findings import Severity
 from layouts.inks import Ink
 from layouts.legibility import lines_that_fit, reading_distance
 from layouts.mounting import Build, Mount
@@ -28,7 +27,8 @@ from layouts.plan.notes import Notes
 from layouts.plan.size import Sizes, sizes_of
 from layouts.schemes.model import ArrowEnds, Scheme
 from layouts.spec import PipeMarker
-from layouts.words import Flow, Kind, Run, Side
+from layouts.terms.findings import Severity
+from layouts.terms.words import Flow, Kind, Run, Side
 
 # A wrap closes over itself by this much, mm; common practice, no source.
 _WRAP_OVERLAP = 12.0

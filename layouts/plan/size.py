@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from layouts.findings import Severity
 from layouts.legibility import (
     LETTER_PER_DISTANCE_SOURCE,
     TAG_DISTANCE,
@@ -15,7 +14,8 @@ from layouts.plan.notes import Notes
 from layouts.schemes.model import Scheme, SizeRow
 from layouts.sizing import RowChoice, choose_row, row_for_letter
 from layouts.spec import Neighbor, PipeMarker
-from layouts.units import feet, inches
+from layouts.terms.findings import Severity
+from layouts.terms.units import feet, inches
 
 # A measured letter counts as the row's own when a ruler could not tell them apart.
 _RULER = 0.4

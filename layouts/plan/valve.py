@@ -15,8 +15,8 @@ from layouts.plan.model import MarkerPlan
 from layouts.plan.notes import Notes
 from layouts.schemes.model import ElementKind, Scheme
 from layouts.spec import ValveTag
-from layouts.units import feet, inches
-from layouts.words import Kind
+from layouts.terms.units import feet, inches
+from layouts.terms.words import Kind
 
 # US building specifications, from memory: 1/4 in system letters over a number of 1/2 in.
 _NUMBER = 12.7

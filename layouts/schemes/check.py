@@ -5,8 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 
-from layouts.errors import InputError
-from layouts.findings import Finding
 from layouts.inks import Ink, InkRole, Lab
 from layouts.schemes.model import (
     ArrowEnds,
@@ -25,8 +23,10 @@ from layouts.schemes.model import (
 from layouts.schemes.plantwords import read_cutoffs, read_second, read_unsettled, words_of
 from layouts.schemes.rows import Faults, Row, Table
 from layouts.schemes.sizes import read_sizes
-from layouts.units import inches
-from layouts.words import Level, State
+from layouts.terms.errors import InputError
+from layouts.terms.findings import Finding
+from layouts.terms.units import inches
+from layouts.terms.words import Level, State
 
 _NO_SIZES = SizeTable((), GapRule.NONE, False, None, False, "", "", "")
 

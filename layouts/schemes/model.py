@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from layouts.inks import Ink
-from layouts.words import Level, State
+from layouts.terms.words import Level, State
 
 
 @dataclass(frozen=True, slots=True)

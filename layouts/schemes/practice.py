@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from layouts.errors import InputError
 from layouts.schemes.rows import Faults, Row, Table
+from layouts.terms.errors import InputError
 
 
 @dataclass(frozen=True, slots=True)

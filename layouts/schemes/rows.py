@@ -12,8 +12,8 @@ from collections.abc import Iterator, Mapping
 from enum import StrEnum
 from typing import TypeGuard, TypeVar
 
-from layouts.findings import Finding, Place, Severity
-from layouts.units import UnitError, parse_length
+from layouts.terms.findings import Finding, Place, Severity
+from layouts.terms.units import UnitError, parse_length
 
 STATUSES = ("confirmed", "common practice", "memory")
 Table = Mapping[str, object]

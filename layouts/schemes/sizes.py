@@ -7,7 +7,7 @@ from itertools import pairwise
 
 from layouts.schemes.model import GapRule, SizeRow, SizeTable
 from layouts.schemes.rows import Row
-from layouts.units import inches
+from layouts.terms.units import inches
 
 _SLACK = 0.001  # mm; as much as two spellings of one diameter may differ
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from layouts.errors import InputError
 from layouts.schemes.rows import Faults, Row, Table
-from layouts.units import feet
-from layouts.words import Setting
+from layouts.terms.errors import InputError
+from layouts.terms.units import feet
+from layouts.terms.words import Setting
 
 # A spacing below so many clearances would leave no place between two fittings.
 _LEAST_CLEARANCES = 4

@@ -42,7 +42,7 @@ from layouts.spec.quantities import (
     Temperature,
     Text,
 )
-from layouts.words import (
+from layouts.terms.words import (
     Flow,
     Kind,
     Level,

@@ -16,7 +16,7 @@ from pydantic import (
 )
 
 from layouts.spec.quantities import Distance, Text, length_text
-from layouts.units import LengthUnit, parse_length
+from layouts.terms.units import LengthUnit, parse_length
 
 MOST_AT_A_PLACE = 10_000  # markers at one position; more is a slip of the column
 LONGEST_PLACE_TEXT = 400

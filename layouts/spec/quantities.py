@@ -15,8 +15,8 @@ from pydantic import (
     WithJsonSchema,
 )
 
-from layouts.pipes import PipeSize, parse_pipe
-from layouts.units import LengthUnit, parse_length, parse_pressure, parse_temperature
+from layouts.terms.pipes import PipeSize, parse_pipe
+from layouts.terms.units import LengthUnit, parse_length, parse_pressure, parse_temperature
 
 LONGEST_TEXT = 120
 _LONGEST = 1e6  # mm; nothing on a plant is measured longer than a kilometer

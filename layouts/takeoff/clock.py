@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from layouts.schemes.spacing import EyeHeight
 from layouts.takeoff.run import PipeRun
-from layouts.words import Run
+from layouts.terms.words import Run
 
 _LEVEL = 2.5  # degrees; what nobody sets out nearer on a pipe
 

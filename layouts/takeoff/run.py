@@ -8,10 +8,10 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TypeAlias
 
-from layouts.errors import InputError
-from layouts.findings import Finding, Place, Severity
-from layouts.units import feet
-from layouts.words import Run, Setting, Side
+from layouts.terms.errors import InputError
+from layouts.terms.findings import Finding, Place, Severity
+from layouts.terms.units import feet
+from layouts.terms.words import Run, Setting, Side
 
 _LONGEST = 1e6  # mm; a run is measured no longer than a kilometer
 _SHORTEST = 10.0  # mm

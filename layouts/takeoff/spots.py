@@ -11,8 +11,8 @@ from layouts.takeoff.layout import Layout, lay_out
 from layouts.takeoff.places import fewest_places, straights
 from layouts.takeoff.run import PipeRun
 from layouts.takeoff.windows import Cause, Window, window_notes, windows_of
-from layouts.units import feet
-from layouts.words import Side
+from layouts.terms.units import feet
+from layouts.terms.words import Side
 
 _SLACK = 1e-6  # mm; places are sums of floats
 

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from layouts.marker import Marker, Placing
-from layouts.units import inches
+from layouts.terms.units import inches
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,7 @@ from itertools import pairwise
 from layouts.schemes.spacing import SpacingRule
 from layouts.takeoff.layout import Layout, Located, counted
 from layouts.takeoff.run import Fitting, PipeRun
-from layouts.units import feet, inches
+from layouts.terms.units import feet, inches
 
 # Places are sums of floats: rounded so far, mm, stretches that touch do touch.
 DIGITS = 6

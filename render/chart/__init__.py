@@ -31,7 +31,7 @@ from layouts.marker import Marker
 from layouts.paper import BODY, counted, rule, shortened, voices_of
 from layouts.schemes.model import Scheme
 from layouts.spec import Order
-from layouts.units import MM_PER_FOOT, feet
+from layouts.terms.units import MM_PER_FOOT, feet
 from layouts.valves import ValveRow, valve_rows
 from render.chart.emergency import emergency_box
 from render.chart.flow import Columns, broken, whole

@@ -12,7 +12,7 @@ from layouts.geometry import Affine, Point, Rect, circle, polyline
 from layouts.marker import Marker
 from layouts.paper import Drawn, text_block
 from layouts.schemes.model import ElementKind, Scheme
-from layouts.units import inches
+from layouts.terms.units import inches
 from render.chart.look import Look, heading_row
 
 _WIDEST = 0.94  # of the face, as a share of the chart's width

@@ -14,7 +14,7 @@ from layouts.drawing import Fill, Item, Stroke
 from layouts.geometry import Point, Rect, Size, rectangle
 from layouts.inks import Ink
 from layouts.paper import Drawn, Voices, rule, text_block
-from layouts.units import MM_PER_INCH
+from layouts.terms.units import MM_PER_INCH
 
 
 class PosterSize(StrEnum):

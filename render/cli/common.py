@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 if TYPE_CHECKING:
-    from layouts.findings import Finding
     from layouts.materials import Prices
+    from layouts.terms.findings import Finding
     from render.approval import Approval
     from render.judge import Options, Progress
     from render.specfile import Reading
@@ -49,7 +49,7 @@ def option(name: str, help_text: str) -> Any:
 @contextmanager
 def faults_told(as_json: bool = False) -> Iterator[None]:
     """Turn the program's own errors into clear sentences and an exit code."""
-    from layouts.errors import BlockedError, InputError, OutputError
+    from layouts.terms.errors import BlockedError, InputError, OutputError
 
     try:
         yield
@@ -132,7 +132,7 @@ def readable(file: Path) -> Reading:
     Raises:
         InputError: something of it cannot be read.
     """
-    from layouts.errors import InputError
+    from layouts.terms.errors import InputError
     from render.judge import judge
     from render.specfile import read
 

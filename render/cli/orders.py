@@ -105,7 +105,7 @@ def check(
     quiet: Quiet = False,
 ) -> None:
     """Say everything that is wrong or worth knowing, and write nothing."""
-    from layouts.findings import Severity
+    from layouts.terms.findings import Severity
     from render.judge import approval_notes, idle_acceptances, judge
     from render.report import check_json, check_lines
     from render.specfile import read

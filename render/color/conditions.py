@@ -9,7 +9,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from layouts.findings import Finding, Place, Severity
+from layouts.terms.findings import Finding, Place, Severity
 from render.color.facts import White, color_facts
 
 _SOURCE = "ISO 13655:2017 (cited from memory)"

@@ -15,9 +15,9 @@ from pathlib import Path
 from types import TracebackType
 from typing import Self, TypeAlias
 
-from layouts.errors import InputError, OutputError
-from layouts.findings import Finding, Place, Severity
 from layouts.inks import Lab
+from layouts.terms.errors import InputError, OutputError
+from layouts.terms.findings import Finding, Place, Severity
 from render.profiles import OutputProfile
 
 Device: TypeAlias = tuple[float, ...]  # a share of 0 to 1 for each channel of the profile

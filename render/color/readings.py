@@ -14,9 +14,9 @@ from dataclasses import dataclass
 from math import isfinite
 from pathlib import Path
 
-from layouts.errors import InputError
-from layouts.findings import Finding, Place, Severity
 from layouts.inks import Lab
+from layouts.terms.errors import InputError
+from layouts.terms.findings import Finding, Place, Severity
 from render.color.conditions import Conditions, condition_findings, conditions_from, white_of
 from render.color.facts import White, color_facts
 from render.color.white import Triple, adapted, lab_of, xyz_of

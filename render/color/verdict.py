@@ -6,8 +6,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from layouts.findings import Finding, Place, Severity
 from layouts.inks import Ink, InkRole, Lab, contrast
+from layouts.terms.findings import Finding, Place, Severity
 from render.color.difference import delta_e_2000
 from render.color.facts import color_facts
 from render.color.readings import Reading, Readings

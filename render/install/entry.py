@@ -8,9 +8,9 @@ from layouts.drawing import Item
 from layouts.geometry import Point, Size
 from layouts.paper import BODY, THIN, Drawn, Paper, baseline, rule, text_block
 from layouts.picture import Picture, Pictures
+from layouts.terms.units import inches
+from layouts.terms.words import Kind
 from layouts.typeset import PITCH
-from layouts.units import inches
-from layouts.words import Kind
 from render.install.spot import Spot, instructions, warnings
 from render.install.stretches import Shared, Stretch
 from render.install.ticks import PITCH_OF_BOXES, ticks

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from layouts.marker import build_key
 from layouts.mounting import Build, Mount
 from layouts.schemes.loader import load_practice
-from layouts.units import inches
+from layouts.terms.units import inches
 from render.install.texts import HANGING, SURFACE
 
 

@@ -10,7 +10,7 @@ from layouts.packing import packing_list
 from layouts.paper import BODY, TITLE, Cell, Drawn, Paper
 from layouts.spec import Order
 from layouts.tabular import Column
-from layouts.words import Kind
+from layouts.terms.words import Kind
 from render.install.methods import Methods
 from render.install.texts import CAUTIONS, STEPS
 

@@ -13,8 +13,8 @@ from layouts.schemes.loader import eye_height
 from layouts.spec import PipeMarker, Specification, ValveTag
 from layouts.splitting import Joint
 from layouts.takeoff import Sight, clock_position
-from layouts.units import feet, inches
-from layouts.words import Flow, Kind, Run
+from layouts.terms.units import feet, inches
+from layouts.terms.words import Flow, Kind, Run
 
 _TO_TRACE = "________"
 

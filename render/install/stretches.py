@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from enum import Enum
 from itertools import groupby
 
-from layouts.words import Kind
+from layouts.terms.words import Kind
 from render.install.spot import Spot, instructions, warnings
 
 

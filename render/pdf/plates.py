@@ -10,8 +10,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from layouts.drawing import Document, Step
-from layouts.errors import OutputError
 from layouts.inks import Ink, InkRole, Lab
+from layouts.terms.errors import OutputError
 from render.numbers import plain
 from render.pdf.press import Cmyk, Press
 

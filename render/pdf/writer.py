@@ -6,8 +6,8 @@ import math
 from collections.abc import Mapping
 
 from layouts.drawing import Document, Layer, Placement, Step
-from layouts.errors import OutputError
 from layouts.geometry import IDENTITY
+from layouts.terms.errors import OutputError
 from render.pdf import xmp
 from render.pdf.check import document_faults
 from render.pdf.content import (

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from xml.sax.saxutils import escape
 
-from layouts.errors import OutputError
+from layouts.terms.errors import OutputError
 
 CLAIM = "PDF/X-4"
 PRODUCER = "pipelegend"

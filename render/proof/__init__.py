@@ -6,13 +6,13 @@ from collections.abc import Mapping, Sequence
 
 from layouts.drawing import Document, Symbol
 from layouts.face import Typefaces
-from layouts.findings import Finding
 from layouts.marker import Marker
 from layouts.paper import Paper, Running, voices_of
 from layouts.picture import Pictures
 from layouts.schemes.model import Scheme
 from layouts.spec import Order
 from layouts.tabular import Column
+from layouts.terms.findings import Finding
 from render.proof.cover import cover
 from render.proof.entry import draw_entry
 from render.proof.family import draw_family, families

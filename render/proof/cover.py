@@ -12,7 +12,7 @@ from layouts.paper import BODY, TITLE, Cell, Drawn, Paper, form, heading
 from layouts.schemes.model import GapRule, Scheme
 from layouts.spec import Order
 from layouts.tabular import Column
-from layouts.words import Kind
+from layouts.terms.words import Kind
 from render.proof.verdicts import Group, Verdicts, Weight
 
 CAUTIONS = (

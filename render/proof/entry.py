@@ -7,15 +7,15 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from layouts.drawing import Item, Symbol
 from layouts.figure import carrier_of, figure, figure_scale, printed_part
-from layouts.findings import Finding
 from layouts.geometry import Point, Rect
 from layouts.legibility import reading_distance
 from layouts.marker import Marker, Placing
 from layouts.packing import build_text, mount_text
 from layouts.paper import BODY, NAME, THIN, Drawn, Paper, baseline, counted, rule, text_block
 from layouts.schemes.model import Scheme
-from layouts.units import feet, inches
-from layouts.words import Kind
+from layouts.terms.findings import Finding
+from layouts.terms.units import feet, inches
+from layouts.terms.words import Kind
 from render.proof.references import References
 from render.proof.verdicts import weight_of
 

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import Enum
 
-from layouts.findings import Finding, Severity
 from layouts.marker import Marker
+from layouts.terms.findings import Finding, Severity
 
 
 class Weight(Enum):

@@ -13,9 +13,9 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from layouts.findings import Finding, Place
 from layouts.marker import weighed
 from layouts.spec import Item, Order, OrderHead
+from layouts.terms.findings import Finding, Place
 from render.specfile.cells import Cell
 from render.specfile.codes import CODES, FileError, fault, nearest
 from render.specfile.delimited import csv_rows, encoding_of

@@ -10,7 +10,7 @@ import difflib
 from collections.abc import Iterable
 from dataclasses import replace
 
-from layouts.findings import Finding, Place, Severity
+from layouts.terms.findings import Finding, Place, Severity
 
 CODES: dict[str, tuple[Severity, str]] = {
     # the file as a whole

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from enum import Enum
 
-from layouts.words import Kind
+from layouts.terms.words import Kind
 from render.specfile.vocabulary import FLOW, LEVEL, LINES, RUN, SHAPE, SIDE, STATE, Words
 
 _P, _E, _V = Kind.PIPE, Kind.EQUIPMENT, Kind.VALVE

@@ -9,7 +9,7 @@ from itertools import islice
 from pathlib import Path
 from typing import cast
 
-from layouts.findings import Finding, Place
+from layouts.terms.findings import Finding, Place
 from render.specfile.cells import Cell
 from render.specfile.codes import FileError, fault
 from render.specfile.columns import known_headings

@@ -8,11 +8,11 @@ from pathlib import Path
 
 from pydantic import TypeAdapter
 
-from layouts.errors import InputError
 from layouts.spec import Item, MeasuredRun, Order, PipeMarker, Position, Specification
 from layouts.spec.quantities import length_text, plain
-from layouts.units import LengthUnit, parse_length
-from layouts.words import Kind
+from layouts.terms.errors import InputError
+from layouts.terms.units import LengthUnit, parse_length
+from layouts.terms.words import Kind
 from render.output import write_file
 from render.specfile.columns import KIND, PLACE_COLUMNS, SPEC_COLUMNS, Column, Measure
 from render.specfile.headsheet import HEAD_SHEET, head_rows

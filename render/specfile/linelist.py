@@ -11,10 +11,10 @@ from dataclasses import replace
 from itertools import islice
 from operator import itemgetter
 
-from layouts.errors import InputError
-from layouts.findings import Finding, Place
 from layouts.spec import Item, PipeMarker, Position, Specification
-from layouts.words import Kind
+from layouts.terms.errors import InputError
+from layouts.terms.findings import Finding, Place
+from layouts.terms.words import Kind
 from render.specfile.cells import Cell
 from render.specfile.codes import FileError, fault, listed, nearest, shown
 from render.specfile.columns import NAMES, PLACE_COLUMNS, RUN_COLUMNS, Heading, known_headings

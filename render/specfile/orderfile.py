@@ -9,9 +9,9 @@ from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 from typing import TypeAlias
 
-from layouts.errors import InputError
-from layouts.findings import Finding, Place
 from layouts.spec import ORDER_VERSION, Item, Order, OrderHead
+from layouts.terms.errors import InputError
+from layouts.terms.findings import Finding, Place
 from render.specfile.codes import FileError, fault, shown
 from render.specfile.normal import canonical_items
 from render.specfile.ordertables import FILE_KEYS, OrderReader, Table

@@ -10,8 +10,6 @@ from typing import TypeAlias
 
 from pydantic import TypeAdapter, ValidationError
 
-from layouts.errors import InputError
-from layouts.findings import Finding, Place
 from layouts.spec import (
     Acceptance,
     Environment,
@@ -26,8 +24,10 @@ from layouts.spec import (
     StockChoice,
     ValveTag,
 )
-from layouts.tags import TagRangeError
-from layouts.words import Kind
+from layouts.terms.errors import InputError
+from layouts.terms.findings import Finding, Place
+from layouts.terms.tags import TagRangeError
+from layouts.terms.words import Kind
 from render.specfile.codes import fault, listed, nearest, shown
 from render.specfile.faults import faults_of, split
 from render.specfile.rowspec import one_each

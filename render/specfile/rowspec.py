@@ -8,8 +8,8 @@ from dataclasses import dataclass, field
 from pydantic import ValidationError
 
 from layouts.spec import EquipmentMarker, PipeMarker, Specification, ValveTag
-from layouts.tags import TagRangeError, expand_tags
-from layouts.words import Kind
+from layouts.terms.tags import TagRangeError, expand_tags
+from layouts.terms.words import Kind
 from render.specfile.cells import Cell, CellFault, text_fault
 from render.specfile.columns import KIND, SPEC_COLUMNS, Column, Heading, Measure, with_unit
 from render.specfile.faults import faults_of, split

@@ -6,8 +6,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
-from layouts.errors import InputError
-from layouts.findings import Finding, Place, Severity
 from layouts.schemes.loader import eye_height, load_spacing, spacing_from_toml, spacing_keys
 from layouts.spec import (
     LONGEST_PLACE_TEXT,
@@ -18,7 +16,9 @@ from layouts.spec import (
     Specification,
 )
 from layouts.takeoff import PipeRun, Room, SpacingRule, sight_of, take_off
-from layouts.words import Run
+from layouts.terms.errors import InputError
+from layouts.terms.findings import Finding, Place, Severity
+from layouts.terms.words import Run
 
 _DIGITS = 3  # of a millimeter
 _ASSUMED = "some of what a run passes is known by number alone, and is spread evenly along it"

@@ -6,7 +6,7 @@ import re
 from typing import TypeAlias
 
 from layouts.design import Outline
-from layouts.words import Flow, Kind, Level, Run, Setting, Side, State
+from layouts.terms.words import Flow, Kind, Level, Run, Setting, Side, State
 from render.specfile.codes import listed, nearest, shown
 
 Words: TypeAlias = dict[str, str]

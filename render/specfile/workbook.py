@@ -16,7 +16,7 @@ from itertools import chain, islice
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
-from layouts.findings import Place
+from layouts.terms.findings import Place
 from render.specfile.cells import Cell, CellFault, date_cell, error_cell, formula_cell, number_text
 from render.specfile.codes import FileError, fault
 from render.specfile.columns import known_headings

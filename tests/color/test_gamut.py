@@ -10,9 +10,9 @@ from pathlib import Path
 
 import pytest
 
-from layouts.errors import InputError
 from layouts.inks import Ink, InkRole, Lab, contrast
 from layouts.schemes.loader import load_scheme
+from layouts.terms.errors import InputError
 from render.color.difference import delta_e_2000
 from render.color.engine import Engine, Intent
 from render.color.report import colors_json, colors_table

@@ -4,8 +4,8 @@ from pathlib import Path
 
 import pytest
 
-from layouts.errors import OutputError
 from layouts.schemes.loader import load_scheme
+from layouts.terms.errors import OutputError
 from render.color import engine
 from render.color.engine import Engine, Intent
 from render.color.readings import parse_readings

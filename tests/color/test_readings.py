@@ -6,9 +6,9 @@ the reader of Little CMS).
 
 import pytest
 
-from layouts.errors import InputError
-from layouts.findings import Severity
 from layouts.inks import Lab
+from layouts.terms.errors import InputError
+from layouts.terms.findings import Severity
 from render.color.facts import color_facts
 from render.color.readings import parse_readings, read_readings
 from tests.color.reference import colour

@@ -6,10 +6,10 @@ import pytest
 from PIL import Image
 
 from layouts.drawing import Fill, Placement, Stroke
-from layouts.errors import OutputError
 from layouts.geometry import Rect, Size
 from layouts.inks import Ink, InkRole, Lab
 from layouts.schemes.loader import load_scheme
+from layouts.terms.errors import OutputError
 from layouts.typeset import Typesetter
 from render import png
 from render.color.target import patches_of, target_sheet

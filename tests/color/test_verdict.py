@@ -5,9 +5,9 @@ from dataclasses import replace
 
 import pytest
 
-from layouts.findings import Severity
 from layouts.inks import Ink, Lab, contrast
 from layouts.schemes.loader import load_scheme
+from layouts.terms.findings import Severity
 from render.color.facts import color_facts
 from render.color.readings import Reading, Readings
 from render.color.report import colors_json, colors_table

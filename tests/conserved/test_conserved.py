@@ -26,10 +26,10 @@ from layouts.packing import packing_list
 from layouts.request import marker_of
 from layouts.sheetplan import SheetPlan
 from layouts.spec import Order
-from layouts.units import inches
+from layouts.terms.units import inches
+from layouts.terms.words import Kind
 from layouts.valves import valve_rows
 from layouts.walk import NO_AREA
-from layouts.words import Kind
 from render.approval import content_of
 from render.install import install
 from render.judge import Judged, Options, judge

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 import render.job
-from layouts.errors import OutputError
+from layouts.terms.errors import OutputError
 from render.hands import by_hands
 from render.job import JobFolder
 from tests.job.conftest import job_of

@@ -13,8 +13,8 @@ from pathlib import Path
 import pytest
 
 from layouts.check import check_sheets
-from layouts.errors import BlockedError, InputError
 from layouts.face import PartRole
+from layouts.terms.errors import BlockedError, InputError
 from render.job import JobFolder, build
 from render.judge import Options, printed_date
 from render.shop import load_shop

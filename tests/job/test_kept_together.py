@@ -11,15 +11,15 @@ from pathlib import Path
 import pytest
 
 from layouts.amounts import area_sheets, numbers_text, price_text
-from layouts.errors import OutputError
 from layouts.face import PartRole
 from layouts.marker import Marker
 from layouts.nest import Nest, NestRequest, nest
 from layouts.sheet import placed_map
 from layouts.sheetplan import SheetPlan
 from layouts.stock import Knife, Shop
+from layouts.terms.errors import OutputError
+from layouts.terms.words import Together
 from layouts.walk import walks
-from layouts.words import Together
 from render import nesting
 from render.job import JobFolder, build
 from render.judge import Options, judge

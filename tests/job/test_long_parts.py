@@ -10,16 +10,16 @@ from pathlib import Path
 import pytest
 
 from layouts.drawing import Fill
-from layouts.errors import InputError
 from layouts.face import PartRole
 from layouts.face.model import Part
-from layouts.findings import Severity
 from layouts.geometry import Arc, Contour, Point, Rect, Size, polygon, rectangle
 from layouts.inks import BLACK
 from layouts.request import marker_of
 from layouts.splitting import joints, split_part
 from layouts.stock import Stock, Turning
-from layouts.words import LongParts
+from layouts.terms.errors import InputError
+from layouts.terms.findings import Severity
+from layouts.terms.words import LongParts
 from render.job import JobFolder, build
 from render.judge import Options
 from render.reprint import reprint

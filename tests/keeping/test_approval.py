@@ -11,13 +11,13 @@ from pathlib import Path
 import pytest
 
 from layouts.drawing import Fill
-from layouts.errors import InputError
 from layouts.face import Face
-from layouts.findings import Severity
 from layouts.fingerprint import fingerprint
 from layouts.geometry import Affine
 from layouts.inks import Lab
 from layouts.schemes.loader import load_scheme
+from layouts.terms.errors import InputError
+from layouts.terms.findings import Severity
 from render.approval import (
     Content,
     approval_findings,

@@ -16,9 +16,9 @@ from pathlib import Path
 
 import pytest
 
-from layouts.errors import InputError
 from layouts.revision import Action
 from layouts.spec import Order
+from layouts.terms.errors import InputError
 from render.approval import proved
 from render.jobs import open_job, read_order
 from render.judge import judge

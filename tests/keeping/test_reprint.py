@@ -16,10 +16,10 @@ import pypdf
 import pytest
 
 from layouts.design import Arrow
-from layouts.errors import InputError, OutputError
 from layouts.face import PartRole
 from layouts.marker import Marker
 from layouts.spec import Order
+from layouts.terms.errors import InputError, OutputError
 from render import pdf
 from render.draw import draw
 from render.job import JobFolder

@@ -13,12 +13,12 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from layouts.errors import InputError
 from layouts.fingerprint import fingerprint
 from layouts.hanging import Hanging
 from layouts.marker import Marker, build_key
 from layouts.revision import Action
 from layouts.spec import Order
+from layouts.terms.errors import InputError
 from render.changesheet import place_text, why
 from render.judge import judge
 from render.output import write_folder

@@ -11,9 +11,9 @@ from fontTools.pens.t2CharStringPen import T2CharStringPen
 from fontTools.pens.ttGlyphPen import TTGlyphPen
 from raw_outlines import FILES, raw
 
-from layouts.errors import InputError
-from layouts.findings import Severity
 from layouts.lettering import outline
+from layouts.terms.errors import InputError
+from layouts.terms.findings import Severity
 from render.fonts import default_typefaces, load_typeface, typefaces
 
 FACES = {"dark": lambda: default_typefaces().dark, "light": lambda: default_typefaces().light}

@@ -11,7 +11,6 @@ import numpy.typing as npt
 import pytest
 
 from layouts.drawing import Fill
-from layouts.errors import InputError
 from layouts.face.model import Part, PartRole
 from layouts.geometry import (
     Contour,
@@ -30,6 +29,7 @@ from layouts.marker import Marker, gather
 from layouts.materials import Bill, Material, Unit, build_prices, materials
 from layouts.schemes.loader import load_scheme
 from layouts.spec import Order
+from layouts.terms.errors import InputError
 from render.fonts import default_typefaces
 from tests.materials.conftest import PIPE, Work
 

@@ -7,13 +7,13 @@ from dataclasses import fields, is_dataclass, replace
 
 import pytest
 
-from layouts.errors import InputError
-from layouts.findings import Severity
 from layouts.mounting import Build, BuildQuestion, Mount, choose_build
 from layouts.schemes.loader import load_practice
 from layouts.schemes.practice import build_practice
 from layouts.schemes.rows import STATUSES
-from layouts.words import Setting
+from layouts.terms.errors import InputError
+from layouts.terms.findings import Severity
+from layouts.terms.words import Setting
 
 IN = 25.4
 BARE = BuildQuestion(od=4.5 * IN, marker_length=14 * IN, marker_height=2.5 * IN)

@@ -12,11 +12,11 @@ import pytest
 from pypdf import PdfReader
 
 from layouts.drawing import Placement
-from layouts.findings import Finding, Place, Severity
 from layouts.geometry import Rect
 from layouts.marker import gather
 from layouts.schemes.loader import load_scheme, scheme_from_toml
 from layouts.spec import Order
+from layouts.terms.findings import Finding, Place, Severity
 from render import pdf
 from render.fonts import default_typefaces
 from render.proof import proof

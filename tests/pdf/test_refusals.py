@@ -8,10 +8,10 @@ from pathlib import Path
 import pytest
 
 from layouts.drawing import Document, Fill, Item, Layer, Page, Placement, Step, Stroke
-from layouts.errors import InputError, OutputError
 from layouts.geometry import Affine, Rect, Size, rectangle
 from layouts.geometry import Path as Outline
 from layouts.inks import Lab
+from layouts.terms.errors import InputError, OutputError
 from render.pdf import Cmyk, Press, write
 from render.profiles import intent_fault, read_profile
 from tests.pdf.samples import BLACK, KISS, ORANGE, glyphs, sheet

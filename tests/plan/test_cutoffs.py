@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import pytest
 
-from layouts.errors import InputError
-from layouts.findings import Severity
 from layouts.plan import MarkerPlan, plan
 from layouts.schemes.loader import scheme_from_toml
 from layouts.schemes.model import ElementKind
 from layouts.spec import PipeMarker
-from layouts.words import Level
+from layouts.terms.errors import InputError
+from layouts.terms.findings import Severity
+from layouts.terms.words import Level
 
 PLANT = """
 extends = "ammonia-2014"

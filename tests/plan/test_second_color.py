@@ -5,12 +5,12 @@ from __future__ import annotations
 import pytest
 
 from layouts.face import compose
-from layouts.findings import Severity
 from layouts.inks import contrast
 from layouts.plan import MarkerPlan, plan
 from layouts.schemes.loader import load_scheme
 from layouts.schemes.model import ElementKind
 from layouts.spec import PipeMarker
+from layouts.terms.findings import Severity
 from render.fonts import default_typefaces
 
 SCHEMES = {"din-2403": load_scheme("din-2403")}

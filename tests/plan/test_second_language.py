@@ -7,15 +7,15 @@ import unicodedata
 import pytest
 
 from layouts.design import Arrow
-from layouts.errors import InputError
 from layouts.face import compose
-from layouts.findings import Finding, Severity
 from layouts.fit import fitted
 from layouts.lettering import missing
 from layouts.plan import MarkerPlan, plan
 from layouts.schemes.loader import load_scheme, scheme_from_toml
 from layouts.schemes.model import ElementKind, Scheme, SecondWord
 from layouts.spec import PipeMarker
+from layouts.terms.errors import InputError
+from layouts.terms.findings import Finding, Severity
 from render.fonts import default_typefaces
 
 HEAD = 'extends = "ammonia-2014"\nkey = "plant"\n[legend]\n'

@@ -22,7 +22,7 @@ from orchard import (
 )
 from typer.testing import CliRunner, Result
 
-from layouts.findings import Finding, Severity
+from layouts.terms.findings import Finding, Severity
 from render.cli import app
 from render.judge import Options, judge
 from render.proof import proof

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from layouts.errors import InputError
 from layouts.inks import InkRole
 from layouts.schemes.loader import load_scheme, scheme_from_toml, scheme_keys
 from layouts.schemes.model import Scheme
+from layouts.terms.errors import InputError
 
 OTHERS = ("din-2403", "iso-20560-1", "iso-14726", "mil-std-101c")
 

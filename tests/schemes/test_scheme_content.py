@@ -7,7 +7,7 @@ import pytest
 from layouts.schemes.loader import DEFAULT_SCHEME, load_scheme, scheme_keys
 from layouts.schemes.model import ElementKind, Scheme
 from layouts.schemes.rows import STATUSES
-from layouts.words import Level, State
+from layouts.terms.words import Level, State
 
 # The 17 abbreviations of 1991; the count is second-hand, the list matches it.
 CODES_1991 = """

@@ -6,10 +6,10 @@ import tomllib
 
 import pytest
 
-from layouts.errors import InputError
-from layouts.findings import Severity
 from layouts.schemes.loader import load_scheme, scheme_from_toml
 from layouts.schemes.model import ArrowEnds, ElementKind, GapRule
+from layouts.terms.errors import InputError
+from layouts.terms.findings import Severity
 
 HEAD = 'extends = "ammonia-2014"\nkey = "plant"\n'
 

@@ -7,10 +7,10 @@ from pathlib import Path
 import pytest
 
 from layouts.drawing import Step
-from layouts.errors import InputError
 from layouts.face import PartRole
 from layouts.stock import Shop, Spots
 from layouts.symbols import MarkShape
+from layouts.terms.errors import InputError
 from render.shop import load_shop
 
 

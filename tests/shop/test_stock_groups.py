@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from layouts.errors import InputError
 from layouts.geometry import Rect
 from layouts.stock import Shop, StockForm
+from layouts.terms.errors import InputError
 from render.offcuts import with_offcuts
 from render.report import stock_lines, stocks_json
 from render.shop import load_shop

@@ -11,8 +11,8 @@ import pytest
 
 from layouts.schemes.loader import load_spacing
 from layouts.spec import EquipmentMarker, Order, PipeMarker, ValveTag
-from layouts.tags import expand_tags
-from layouts.words import Flow, Kind, Run, Setting, Side
+from layouts.terms.tags import expand_tags
+from layouts.terms.words import Flow, Kind, Run, Setting, Side
 from render.specfile import read
 from tests.samples import demo_plant
 

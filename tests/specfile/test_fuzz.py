@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from lists import HEADINGS, write_csv, write_xlsx
 
-from layouts.findings import Severity
+from layouts.terms.findings import Severity
 from render.specfile import CODES, read
 
 NAMES = st.sampled_from(["f.toml", "f.json", "f.csv", "f.xlsx"])

@@ -9,7 +9,7 @@ import openpyxl
 from lists import GOOD, table, write_csv
 
 from layouts.spec import EquipmentMarker, Item, Order, PipeMarker, Position, ValveTag
-from layouts.words import Kind
+from layouts.terms.words import Kind
 from render.specfile import normalized, read
 from render.specfile.columns import NAMES
 from render.specfile.linefile import list_xlsx, write_list

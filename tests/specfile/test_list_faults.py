@@ -11,7 +11,7 @@ import pytest
 import xlsxwriter
 from lists import GOOD, HEADINGS, short, table, write_csv, write_xlsx
 
-from layouts.findings import Severity
+from layouts.terms.findings import Severity
 from render.specfile import CODES, read
 
 EQUIPMENT = {"kind": "equipment", "tag": "HPR-1", "legend": "HIGH PRESSURE RECEIVER"}

@@ -11,7 +11,7 @@ from lists import GOOD, HEADINGS, short, table, write_csv, write_xlsx
 
 from layouts.design import Outline
 from layouts.spec import EquipmentMarker, PipeMarker, Specification, ValveTag
-from layouts.words import Flow, Kind, Level, Run, Setting, Side, State
+from layouts.terms.words import Flow, Kind, Level, Run, Setting, Side, State
 from render.specfile import order_json, read
 
 ROWS = [

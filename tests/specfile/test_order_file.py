@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 from lists import GOOD, short, table, write_csv
 
-from layouts.errors import InputError
 from layouts.spec import Acceptance, PipeMarker
-from layouts.words import Flow, Kind, Setting
+from layouts.terms.errors import InputError
+from layouts.terms.words import Flow, Kind, Setting
 from render.specfile import Reading, normalized, one_marker, order_json, read
 
 EXAMPLE = Path(__file__).resolve().parents[2] / "output_samples" / "order_example.toml"

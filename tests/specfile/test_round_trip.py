@@ -13,7 +13,6 @@ from hypothesis import strategies as st
 from lists import write_csv
 
 from layouts.design import Outline
-from layouts.pipes import STEEL
 from layouts.spec import (
     Acceptance,
     Environment,
@@ -28,7 +27,8 @@ from layouts.spec import (
     StockChoice,
     ValveTag,
 )
-from layouts.words import Flow, Kind, Level, Run, Setting, Side, State
+from layouts.terms.pipes import STEEL
+from layouts.terms.words import Flow, Kind, Level, Run, Setting, Side, State
 from render.specfile import Reading, normalized, order_json, read
 
 TEXT = st.text(

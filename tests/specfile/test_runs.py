@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 from lists import GOOD, short, table, write_csv
 
-from layouts.findings import Severity
 from layouts.spec import Item, MeasuredRun, PipeMarker, Position, RoomAlong
-from layouts.words import Kind
+from layouts.terms.findings import Severity
+from layouts.terms.words import Kind
 from render.specfile import Reading, order_json, read
 
 FT = 304.8  # NIST SP 811

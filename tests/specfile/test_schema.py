@@ -15,7 +15,7 @@ from typing import Any
 import pytest
 
 from layouts.spec import EquipmentMarker, OrderHead, PipeMarker, ValveTag
-from layouts.words import Flow, State
+from layouts.terms.words import Flow, State
 from render.specfile import order_json, order_schema, read
 
 EXAMPLE = Path(__file__).resolve().parents[2] / "output_samples" / "order_example.toml"

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from layouts.tags import MOST_IN_A_RANGE, TagRangeError, expand_tags, natural_key, numbered
+from layouts.terms.tags import MOST_IN_A_RANGE, TagRangeError, expand_tags, natural_key, numbered
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,7 @@ import pytest
 
 from layouts.schemes.loader import eye_height
 from layouts.takeoff import PipeRun, clock_position, sight_of
-from layouts.words import Run
+from layouts.terms.words import Run
 
 FT = 304.8
 

@@ -10,7 +10,6 @@ import math
 
 import pytest
 
-from layouts.errors import InputError
 from layouts.schemes.loader import (
     eye_height,
     load_spacing,
@@ -19,7 +18,8 @@ from layouts.schemes.loader import (
 )
 from layouts.schemes.rows import STATUSES
 from layouts.takeoff import Cause, PipeRun, Room, SpacingRule, Takeoff, take_off
-from layouts.words import Run, Setting, Side
+from layouts.terms.errors import InputError
+from layouts.terms.words import Run, Setting, Side
 
 FT = 304.8
 COMMON = load_spacing("common-40ft")  # ammonia training-provider summary, common practice

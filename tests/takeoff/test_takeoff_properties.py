@@ -16,7 +16,7 @@ from layouts.schemes.loader import load_spacing, spacing_keys
 from layouts.takeoff import Fitting, PipeRun, Room, SpacingRule, take_off
 from layouts.takeoff.layout import Layout, lay_out
 from layouts.takeoff.windows import reach
-from layouts.words import Setting
+from layouts.terms.words import Setting
 
 FT = 304.8
 SLACK = 1e-5

@@ -8,7 +8,7 @@ from layouts.marker import Marker, gather
 from layouts.schemes.loader import load_scheme, load_spacing
 from layouts.spec import Order
 from layouts.takeoff import PipeRun, Totals, take_off, totals
-from layouts.words import Side
+from layouts.terms.words import Side
 from render.fonts import default_typefaces
 
 FT = 304.8

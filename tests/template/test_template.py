@@ -10,7 +10,7 @@ import openpyxl
 import pytest
 from openpyxl.worksheet.worksheet import Worksheet
 
-from layouts.words import Flow, Kind, State
+from layouts.terms.words import Flow, Kind, State
 from render.specfile import read
 from render.specfile.columns import NAMES
 from render.specfile.headsheet import ACCEPT, KEYS

@@ -7,9 +7,9 @@ from itertools import pairwise
 import pytest
 
 from layouts.drawing import Document, Page, Placement, Stroke
-from layouts.errors import InputError
 from layouts.geometry import Rect, Size
 from layouts.marker import Marker
+from layouts.terms.errors import InputError
 from layouts.tiles import OVERLAP
 from render import pdf
 from render.draw import draw, paper_size

@@ -7,7 +7,7 @@ import math
 import pytest
 from fluids.piping import nearest_pipe
 
-from layouts.pipes import STEEL, PipeError, covered_diameter, diameter_from_girth, parse_pipe
+from layouts.terms.pipes import STEEL, PipeError, covered_diameter, diameter_from_girth, parse_pipe
 
 # ASME B36.10M outside diameters, typed from the published table: NPS, DN, inches, millimetres.
 B36_10M = """

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from layouts.units import (
+from layouts.terms.units import (
     LengthUnit,
     UnitError,
     feet,

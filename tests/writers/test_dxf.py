@@ -8,8 +8,8 @@ import ezdxf
 import pytest
 
 from layouts.drawing import Layer, Placement, Step, Stroke, Symbol
-from layouts.errors import OutputError
 from layouts.geometry import IDENTITY, Point, Size, polygon
+from layouts.terms.errors import OutputError
 from render import dxf, svg
 from render.polylines import Repeated
 from tests.writers import dxf_reader, svg_reader

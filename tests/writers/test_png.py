@@ -8,9 +8,9 @@ import pytest
 from PIL import Image
 
 from layouts.drawing import Fill, Layer, Page, Placement, Stroke, Symbol
-from layouts.errors import OutputError
 from layouts.geometry import Affine, Path, Point, Rect, Size, polygon, polyline, rectangle
 from layouts.inks import Ink, InkRole, Lab
+from layouts.terms.errors import OutputError
 from render import png
 
 INKS = {

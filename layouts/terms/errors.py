@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from layouts.findings import Finding
+    from layouts.terms.findings import Finding
 
 
 class PipelegendError(Exception):

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 
-from layouts.units import MM_PER_INCH, UnitError, inches, parse_length
+from layouts.terms.units import MM_PER_INCH, UnitError, inches, parse_length
 
 _STEEL_SOURCE = "ASME B36.10M, outside diameters in inches"
 _WATER_TUBE_SOURCE = "ASTM B88: outside diameter is nominal + 1/8 in (second-hand summary)"
