@@ -8,10 +8,19 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator
 
-from layouts.drawing import Document, Fill, Layer, Page, Placement, Shape, Step, symbols_among
+from layouts.drawing import Contour, Rect
+from layouts.drawing.document import (
+    Document,
+    Fill,
+    Layer,
+    Page,
+    Placement,
+    Shape,
+    Step,
+    symbols_among,
+)
+from layouts.drawing.inks import InkRole
 from layouts.face.model import Face, Part, PartRole
-from layouts.geometry import Contour, Rect
-from layouts.inks import InkRole
 from layouts.request import border_of
 from layouts.sheet import placed_map
 from layouts.sheetplan import Sheet, SheetPlan

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from layouts.drawing import Fill, Shape
+from layouts.drawing import Rect
+from layouts.drawing.document import Fill, Shape
+from layouts.drawing.inks import Ink, InkRole
 from layouts.face.model import Part
-from layouts.geometry import Rect
-from layouts.inks import Ink, InkRole
 
 
 @dataclass(frozen=True, slots=True)

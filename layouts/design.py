@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
-from layouts.inks import Ink
+from layouts.drawing.inks import Ink
 from layouts.schemes.model import ElementKind
 from layouts.terms.words import Kind
 

@@ -5,16 +5,16 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from layouts.drawing import Fill, Item, Placement, Shape, Stroke, Symbol
-from layouts.face.model import Face, Part, PartRole
-from layouts.geometry import (
+from layouts.drawing import (
     Affine,
     Point,
     Rect,
     polyline,
     rectangle,
 )
-from layouts.inks import Ink, InkRole, Lab
+from layouts.drawing.document import Fill, Item, Placement, Shape, Stroke, Symbol
+from layouts.drawing.inks import Ink, InkRole, Lab
+from layouts.face.model import Face, Part, PartRole
 from layouts.paper import BODY, THIN, Voices
 from layouts.terms.units import MM_PER_INCH, inches
 

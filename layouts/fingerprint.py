@@ -10,9 +10,9 @@ from __future__ import annotations
 import hashlib
 import struct
 
-from layouts.drawing import Fill, Shape
+from layouts.drawing import Arc, Contour, Cubic, Line, Path
+from layouts.drawing.document import Fill, Shape
 from layouts.face.model import Face, Part
-from layouts.geometry import Arc, Contour, Cubic, Line, Path
 
 _NM = 1e6  # nanometres in a millimetre
 _BULGE = 1e9  # an arc's bulge, in parts of a billion

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from layouts.inks import contrast
+from layouts.drawing.inks import contrast
 from layouts.schemes.model import Scheme
 from layouts.terms.units import MM_PER_FOOT, MM_PER_INCH
 

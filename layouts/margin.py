@@ -9,15 +9,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from layouts.drawing import Fill, Item, Layer, Step
+from layouts.drawing import Point, Rect, rectangle
+from layouts.drawing.document import Fill, Item, Layer, Step
+from layouts.drawing.inks import Ink, InkRole, black_among
+from layouts.drawing.symbols import registration_mark
+from layouts.drawing.typeset import PITCH, Typesetter
 from layouts.face.model import PartRole
-from layouts.geometry import Point, Rect, rectangle
-from layouts.inks import Ink, InkRole, black_among
 from layouts.sheetplan import Sheet, SheetPlan
 from layouts.steps import step_strokes
 from layouts.stock import Printer
-from layouts.symbols import registration_mark
-from layouts.typeset import PITCH, Typesetter
 
 _SLUG = 2.4  # cap height of the slug line and the notes, mm
 _SCALE_BAR = 100.0

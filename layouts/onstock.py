@@ -10,10 +10,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from layouts.drawing import Fill, Shape
+from layouts.drawing import Path
+from layouts.drawing.document import Fill, Shape
+from layouts.drawing.inks import Ink, InkRole, Lab
 from layouts.face.model import Part, PartRole
-from layouts.geometry import Path
-from layouts.inks import Ink, InkRole, Lab
 from layouts.stock import Base, Stock
 
 WHITE = Ink("White", Lab(95.0, 0.0, 0.0), InkRole.WHITE)

@@ -13,12 +13,12 @@ from dataclasses import dataclass
 from functools import partial
 from typing import TypeAlias
 
-from layouts.drawing import Fill, Item, Layer, Page, Stroke, Symbol
+from layouts.drawing import Point, Rect, Size, polyline, rectangle
+from layouts.drawing.document import Fill, Item, Layer, Page, Stroke, Symbol
+from layouts.drawing.inks import Ink
+from layouts.drawing.typeset import PITCH, Align, Typesetter
 from layouts.face import Typefaces
-from layouts.geometry import Point, Rect, Size, polyline, rectangle
-from layouts.inks import Ink
 from layouts.tabular import Column, TableStyle, table
-from layouts.typeset import PITCH, Align, Typesetter
 
 LETTER = Size(215.9, 279.4)  # US letter, 8.5 x 11 in (ANSI/ASME Y14.1 size A)
 BODY = 1.65

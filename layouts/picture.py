@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from layouts.drawing import Placement, Shape, Stroke, Symbol
+from layouts.drawing import Affine, Point, Rect, Size
+from layouts.drawing.document import Placement, Shape, Stroke, Symbol
+from layouts.drawing.inks import Ink
 from layouts.face.model import Face
 from layouts.figure import carrier_of, face_symbol, figure_scale, printed_part
-from layouts.geometry import Affine, Point, Rect, Size
-from layouts.inks import Ink
 from layouts.paper import THIN
 
 

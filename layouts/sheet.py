@@ -8,16 +8,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from layouts.drawing import Document, Item, Layer, Page, Placement, Step, Symbol
+from layouts.drawing import Affine, Point, Rect, Size
+from layouts.drawing.document import Document, Item, Layer, Page, Placement, Step, Symbol
+from layouts.drawing.inks import Ink, InkRole, Lab, contrast
+from layouts.drawing.typeset import Typesetter
 from layouts.face.model import Part, PartRole
-from layouts.geometry import Affine, Point, Rect, Size
-from layouts.inks import Ink, InkRole, Lab, contrast
 from layouts.margin import SheetText, black_of, mark_centers, notes, slug
 from layouts.request import border_of
 from layouts.sheetplan import Placed, Sheet, SheetPlan
 from layouts.steps import cut_layers, moved, top_of_pipe_mark
 from layouts.stock import Printer
-from layouts.typeset import Typesetter
 
 _NAME = 1.3  # cap height of the marker's name in the border, mm
 

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from layouts.drawing import Document, Item, Layer, Page, Placement, Step, Symbol
+from layouts.drawing import Affine, Point, Rect, Size, polyline
+from layouts.drawing.document import Document, Item, Layer, Page, Placement, Step, Symbol
+from layouts.drawing.inks import Ink, black_among
+from layouts.drawing.typeset import Typesetter
 from layouts.face.model import Part
-from layouts.geometry import Affine, Point, Rect, Size, polyline
-from layouts.inks import Ink, black_among
 from layouts.marker import Marker
 from layouts.steps import cut_layers, moved, step_strokes, top_of_pipe_mark
 from layouts.stock import Printer
 from layouts.terms.units import inches
-from layouts.typeset import Typesetter
 
 _MARGIN = 12.0
 _BORDER = 3.0

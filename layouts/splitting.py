@@ -8,9 +8,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from layouts.drawing import Shape
+from layouts.drawing import Affine, Arc, Line, Path, Rect, rectangle
+from layouts.drawing.document import Shape
 from layouts.face.model import Part, PartRole
-from layouts.geometry import Affine, Arc, Line, Path, Rect, rectangle
 from layouts.marker import Marker
 from layouts.nest.job import make_job
 from layouts.request import UM, border_of, marker_of, nest_request

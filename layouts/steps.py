@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
-from layouts.drawing import Fill, Item, Layer, Placement, Step, Stroke
+from layouts.drawing import Affine, Path, Point, Rect, rectangle
+from layouts.drawing.document import Fill, Item, Layer, Placement, Step, Stroke
+from layouts.drawing.inks import Ink, InkRole, Lab
+from layouts.drawing.typeset import Typesetter
 from layouts.face.model import Part, PartRole
-from layouts.geometry import Affine, Path, Point, Rect, rectangle
-from layouts.inks import Ink, InkRole, Lab
 from layouts.stock import Printer
-from layouts.typeset import Typesetter
 
 # Screen colors of lines that never print, our own: far from every safety color and each other.
 STEP_LABS: Mapping[Step, Lab] = {

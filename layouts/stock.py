@@ -7,10 +7,10 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Literal, TypeAlias
 
-from layouts.drawing import Step
+from layouts.drawing import Rect
+from layouts.drawing.document import Step
+from layouts.drawing.symbols import MarkShape
 from layouts.face.model import PartRole
-from layouts.geometry import Rect
-from layouts.symbols import MarkShape
 
 CutUnits: TypeAlias = Literal["mm", "in"]
 

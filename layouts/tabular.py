@@ -6,10 +6,10 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from layouts.drawing import Item, Stroke
-from layouts.geometry import Point, Rect, polyline
-from layouts.inks import Ink
-from layouts.typeset import PITCH, Align, Typesetter
+from layouts.drawing import Point, Rect, polyline
+from layouts.drawing.document import Item, Stroke
+from layouts.drawing.inks import Ink
+from layouts.drawing.typeset import PITCH, Align, Typesetter
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,12 +10,12 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from layouts.drawing import Document, Fill, Item, Layer, Page, Placement, Stroke, Symbol
+from layouts.drawing import Affine, Path, Point, Rect, Size, polyline, rectangle
+from layouts.drawing.document import Document, Fill, Item, Layer, Page, Placement, Stroke, Symbol
+from layouts.drawing.inks import Ink, InkRole, Lab, black_among
+from layouts.drawing.typeset import Typesetter
 from layouts.face.model import Part, PartRole
-from layouts.geometry import Affine, Path, Point, Rect, Size, polyline, rectangle
-from layouts.inks import Ink, InkRole, Lab, black_among
 from layouts.marker import Marker
-from layouts.typeset import Typesetter
 
 OVERLAP = 12.0  # shared by two neighboring pages, mm
 _MARGIN = 14.0  # an office printer's unprintable edge and room for the page's own line

@@ -7,9 +7,9 @@ import io
 import tomllib
 from pathlib import Path
 
-from layouts.drawing import Document
+from layouts.drawing.document import Document
+from layouts.drawing.inks import BLACK, Ink
 from layouts.face import Typefaces
-from layouts.inks import BLACK, Ink
 from layouts.materials import Bill, Line, Prices, Unit, build_prices
 from layouts.paper import Paper, Running, voices_of
 from layouts.spec import Order

@@ -6,12 +6,12 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from layouts.drawing import Document, Item, Stroke, Symbol
+from layouts.drawing import Point, Rect, polyline, rectangle
+from layouts.drawing.document import Document, Item, Stroke, Symbol
+from layouts.drawing.inks import Ink, black_among
 from layouts.face import Typefaces
 from layouts.figure import figure
-from layouts.geometry import Point, Rect, polyline, rectangle
 from layouts.hanging import Hanging
-from layouts.inks import Ink, black_among
 from layouts.paper import (
     BODY,
     BOLD,

@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from layouts.drawing import Document
-from layouts.inks import Ink, InkRole, black_among
+from layouts.drawing.document import Document
+from layouts.drawing.inks import Ink, InkRole, black_among
+from layouts.drawing.typeset import Typesetter
 from layouts.schemes.model import Scheme
 from layouts.terms.findings import Finding
-from layouts.typeset import Typesetter
 from render.color.engine import Intent
 from render.color.readings import read_readings
 from render.color.report import ColorsTable, colors_json, colors_table

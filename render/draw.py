@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from layouts.drawing import Document
-from layouts.geometry import Size
+from layouts.drawing import Size
+from layouts.drawing.document import Document
+from layouts.drawing.typeset import Typesetter
 from layouts.marker import Marker
 from layouts.single import single
 from layouts.spec import Order
@@ -11,7 +12,6 @@ from layouts.stock import Shop
 from layouts.terms.errors import InputError, OutputError
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.tiles import tiled
-from layouts.typeset import Typesetter
 from render.judge import Options, judge, press_of, printed_date, refuse_blocked
 
 

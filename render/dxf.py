@@ -15,8 +15,8 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import TYPE_CHECKING, Literal
 
-from layouts.drawing import Item, Layer, Page, Step, Symbol
-from layouts.geometry import Rect
+from layouts.drawing import Rect
+from layouts.drawing.document import Item, Layer, Page, Step, Symbol
 from layouts.terms.errors import OutputError
 from render.polylines import Repeated, View, paths_of, point_tags, polylines
 

@@ -13,9 +13,9 @@ from pathlib import Path as FilePath
 
 import uharfbuzz as hb
 
+from layouts.drawing import Contour, Cubic, Line, Path, Point, Segment
+from layouts.drawing.lettering import Glyph, Spacing, Typeface, stem_of
 from layouts.face import Typefaces
-from layouts.geometry import Contour, Cubic, Line, Path, Point, Segment
-from layouts.lettering import Glyph, Spacing, Typeface, stem_of
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 

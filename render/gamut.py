@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
-from layouts.inks import Ink, InkRole, Lab, contrast
+from layouts.drawing.inks import Ink, InkRole, Lab, contrast
 from layouts.schemes.model import Scheme
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity

@@ -12,8 +12,9 @@ from pathlib import Path
 
 from layouts.check import check_face, check_sheets
 from layouts.cutpath import Known, prepared_page
-from layouts.drawing import Document
-from layouts.inks import Ink
+from layouts.drawing.document import Document
+from layouts.drawing.inks import Ink
+from layouts.drawing.typeset import Typesetter
 from layouts.margin import SheetText
 from layouts.marker import Marker
 from layouts.request import marker_of
@@ -23,7 +24,6 @@ from layouts.sheetplan import SheetPlan
 from layouts.spec import Order
 from layouts.terms.errors import OutputError
 from layouts.terms.findings import Finding
-from layouts.typeset import Typesetter
 from render import dxf
 from render.gamut import InkReport, gamut_findings, ink_report
 from render.hands import by_hands, hands

@@ -9,8 +9,8 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from layouts.drawing.inks import Ink
 from layouts.face import Typefaces
-from layouts.inks import Ink
 from layouts.inspector import inspect_order
 from layouts.marker import Gathered, gather, weighed
 from layouts.schemes.loader import load_scheme, scheme_from_toml, scheme_keys

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 
-from layouts.drawing import Page, Symbol
+from layouts.drawing.document import Page, Symbol
 from layouts.terms.errors import OutputError
 from render.svg import write_page
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from layouts.cutpath import Bridges, CutOptions, prepared_page
-from layouts.drawing import Document, Page, Step
+from layouts.drawing.document import Document, Page, Step
 from layouts.sheetplan import SheetPlan
 from layouts.stock import Printer
 from render import dxf, pdf, png, svg

@@ -11,12 +11,12 @@ from typing import Annotated, Literal, TypeAlias
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError, model_validator
 
-from layouts.drawing import Step
+from layouts.drawing import Rect
+from layouts.drawing.document import Step
+from layouts.drawing.symbols import MarkShape
 from layouts.face.model import PartRole
-from layouts.geometry import Rect
 from layouts.spec import Length, Text
 from layouts.stock import Base, Knife, Printer, Shop, Spots, Stock, StockForm, Turning
-from layouts.symbols import MarkShape
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from render.offcuts import offcut_of

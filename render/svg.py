@@ -14,17 +14,6 @@ import svgwrite
 from svgwrite.base import BaseElement
 
 from layouts.drawing import (
-    Document,
-    Fill,
-    Layer,
-    Page,
-    Placement,
-    Shape,
-    Stroke,
-    Symbol,
-    symbols_among,
-)
-from layouts.geometry import (
     IDENTITY,
     Affine,
     Arc,
@@ -36,8 +25,19 @@ from layouts.geometry import (
     Point,
     arc_shape,
 )
-from layouts.inks import Ink, InkRole
-from layouts.kept import Kept
+from layouts.drawing.document import (
+    Document,
+    Fill,
+    Layer,
+    Page,
+    Placement,
+    Shape,
+    Stroke,
+    Symbol,
+    symbols_among,
+)
+from layouts.drawing.inks import Ink, InkRole
+from layouts.drawing.memo import Kept
 from render.numbers import plain
 
 # A half circle's center hangs on the last digit of its radius; a quarter's does not.

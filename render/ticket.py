@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from layouts.coverage import Coverage
-from layouts.drawing import Document, Step
+from layouts.drawing import Point
+from layouts.drawing.document import Document, Step
+from layouts.drawing.inks import black_among
 from layouts.face import Typefaces
-from layouts.geometry import Point
-from layouts.inks import black_among
 from layouts.marker import Marker
 from layouts.packing import packing_list
 from layouts.paper import (

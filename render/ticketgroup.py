@@ -17,10 +17,10 @@ from layouts.amounts import (
     shelf_text,
 )
 from layouts.coverage import Coverage
-from layouts.drawing import Item, Step
+from layouts.drawing import Point, Rect
+from layouts.drawing.document import Item, Step
+from layouts.drawing.inks import Ink
 from layouts.face import PartRole
-from layouts.geometry import Point, Rect
-from layouts.inks import Ink
 from layouts.marker import Marker
 from layouts.nest import Arrangement
 from layouts.paper import Cell, Paper, counted, form, swatch

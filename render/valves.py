@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 
-from layouts.drawing import Document, Fill, Item, Layer, Page, Stroke
+from layouts.drawing import Point, Rect, Size, polygon, rectangle
+from layouts.drawing.document import Document, Fill, Item, Layer, Page, Stroke
+from layouts.drawing.inks import Ink
 from layouts.face import Typefaces
-from layouts.geometry import Point, Rect, Size, polygon, rectangle
-from layouts.inks import Ink
 from layouts.paper import THIN, Voices, counted, rule, shortened, voices_of
 from layouts.schemes.model import Scheme
 from layouts.spec import Order

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from layouts.design import Element
+from layouts.drawing import Rect
 from layouts.figure import printed_part
-from layouts.geometry import Rect
 from layouts.marker import Marker
 from layouts.schemes.model import ElementKind
 from layouts.terms.words import Kind

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from layouts.design import Element
-from layouts.inks import Ink
+from layouts.drawing.inks import Ink
 from layouts.marker import Marker
 from layouts.plan.contents import level_of, service_of, state_of
 from layouts.plan.notes import Notes

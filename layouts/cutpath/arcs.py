@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 from typing import NamedTuple
 
-from layouts.geometry import Arc, Contour, Cubic, Line, Point, Segment, arc_shape, cubic_at
+from layouts.drawing import Arc, Contour, Cubic, Line, Point, Segment, arc_shape, cubic_at
 
 TOLERANCE = 0.0005  # mm; half of what two formats may differ by
 _DEEPEST = 24  # halvings of a curve; a piece is then far below any tolerance

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from layouts.cutpath.arcs import without_cubics
 from layouts.cutpath.pieces import closed_up, part, segment_length, with_starts
-from layouts.geometry import Contour, Point, Segment
+from layouts.drawing import Contour, Point, Segment
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,8 +13,8 @@ from layouts.cutpath.pieces import (
     started_in,
     with_starts,
 )
-from layouts.geometry import IDENTITY, Arc, Contour, Line, Point
-from layouts.kept import Kept
+from layouts.drawing import IDENTITY, Arc, Contour, Line, Point
+from layouts.drawing.memo import Kept
 
 _WAYS = 8  # entries weighed for one contour
 _SHORT = 0.25  # an edge below this share of the longest one is no entry

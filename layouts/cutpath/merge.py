@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from layouts.cutpath.pieces import part, segment_length, with_starts
 from layouts.cutpath.tidy import CRUMB, SAME
-from layouts.geometry import Contour, Line, Point, Rect, Segment
+from layouts.drawing import Contour, Line, Point, Rect, Segment
 
 
 def merged(contours: Sequence[Contour], tolerance: float = SAME) -> tuple[Contour, ...]:

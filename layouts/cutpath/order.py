@@ -10,7 +10,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
 from layouts.cutpath.pieces import Cut, Form, encloses
-from layouts.geometry import IDENTITY, Contour, Point
+from layouts.drawing import IDENTITY, Contour, Point
 
 HOME = Point(0.0, 0.0)
 _ROUNDS = 6  # of 2-opt over one list

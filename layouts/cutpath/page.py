@@ -10,8 +10,8 @@ from layouts.cutpath.entry import Entries, entered
 from layouts.cutpath.merge import merged
 from layouts.cutpath.order import HOME, ordered_cuts
 from layouts.cutpath.tidy import SLIVER, Forms, tidied_cuts
-from layouts.drawing import CUTS, Item, Layer, Page, Placement, Step, Stroke, Symbol
-from layouts.geometry import Contour, Path, Point, Rect, rectangle
+from layouts.drawing import Contour, Path, Point, Rect, rectangle
+from layouts.drawing.document import CUTS, Item, Layer, Page, Placement, Step, Stroke, Symbol
 
 _FOLLOWED = CUTS | {Step.FOLD}
 

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 
-from layouts.geometry import (
+from layouts.drawing import (
     IDENTITY,
     Affine,
     Arc,

@@ -14,8 +14,8 @@ from layouts.cutpath.pieces import (
     segment_length,
     with_starts,
 )
-from layouts.geometry import Arc, Contour, Line, Point, Segment
-from layouts.kept import Kept
+from layouts.drawing import Arc, Contour, Line, Point, Segment
+from layouts.drawing.memo import Kept
 
 CRUMB = 0.001  # mm; a segment shorter than this moves no knife
 SLIVER = 0.1  # mm; what is thinner cannot be weeded and does not fall out

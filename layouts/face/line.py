@@ -7,12 +7,12 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from layouts.design import Arrow, Design, Element
-from layouts.drawing import Fill
+from layouts.drawing import Affine, Path, Rect, rectangle
+from layouts.drawing.document import Fill
+from layouts.drawing.inks import InkRole
+from layouts.drawing.lettering import measure, outline
+from layouts.drawing.symbols import arrow_path
 from layouts.face.model import Typefaces
-from layouts.geometry import Affine, Path, Rect, rectangle
-from layouts.inks import InkRole
-from layouts.lettering import measure, outline
-from layouts.symbols import arrow_path
 
 # Proportions of the face, our own, as shares of the letter height.
 GAP = 0.55  # between two parts on the field, and from a part to a band or an end

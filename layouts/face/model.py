@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from layouts.design import Design
-from layouts.drawing import Fill, Shape
-from layouts.geometry import Path, Rect, Size
-from layouts.inks import Ink, InkRole
-from layouts.lettering import Typeface
+from layouts.drawing import Path, Rect, Size
+from layouts.drawing.document import Fill, Shape
+from layouts.drawing.inks import Ink, InkRole
+from layouts.drawing.lettering import Typeface
 
 
 class PartRole(StrEnum):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
-from layouts.inks import Lab
+from layouts.drawing.inks import Lab
 from layouts.inspector.lines import Line, place_of
 from layouts.legibility import CONTRAST_FLOOR, ContrastPair, contrast_pairs
 from layouts.plan.pipe import paint_ink, same_color

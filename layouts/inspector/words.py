@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import combinations
 
-from layouts.inks import Lab
+from layouts.drawing.inks import Lab
 from layouts.inspector.lines import Line, place_of, rows_of, rows_text
 from layouts.schemes.model import Scheme
 from layouts.spec import Item, PipeMarker, ValveTag

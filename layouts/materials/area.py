@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 
-from layouts.geometry import Arc, Cubic, Line, Path, Point, Segment, arc_shape
+from layouts.drawing import Arc, Cubic, Line, Path, Point, Segment, arc_shape
 
 
 def enclosed_area(path: Path) -> float:

@@ -6,7 +6,7 @@ import math
 from dataclasses import replace
 
 from layouts.design import Design, Element, Wrap
-from layouts.inks import Ink
+from layouts.drawing.inks import Ink
 from layouts.legibility import lines_that_fit, reading_distance
 from layouts.mounting import Build, Mount
 from layouts.plan.build import build_for, strapped_for

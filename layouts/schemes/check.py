@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 
-from layouts.inks import Ink, InkRole, Lab
+from layouts.drawing.inks import Ink, InkRole, Lab
 from layouts.schemes.model import (
     ArrowEnds,
     Band,

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
-from layouts.inks import Ink
+from layouts.drawing.inks import Ink
 from layouts.terms.words import Level, State
 
 

@@ -23,9 +23,9 @@ from layouts.chart import (
     paint_facts,
     specimen,
 )
-from layouts.drawing import Document, Fill, Item, Layer, Page, Symbol
+from layouts.drawing import Point, Rect, rectangle
+from layouts.drawing.document import Document, Fill, Item, Layer, Page, Symbol
 from layouts.face import Typefaces
-from layouts.geometry import Point, Rect, rectangle
 from layouts.legibility import SMALLEST_LETTER, letter_for_distance, reading_distance
 from layouts.marker import Marker
 from layouts.paper import BODY, counted, rule, shortened, voices_of

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from layouts.drawing import Fill, Item, Stroke
-from layouts.geometry import Point, Rect, rectangle
+from layouts.drawing import Point, Rect, rectangle
+from layouts.drawing.document import Fill, Item, Stroke
 from layouts.paper import Drawn, text_block
 from layouts.valves import ValveRow
 from render.chart.look import Look

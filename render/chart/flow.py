@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import product
 
-from layouts.drawing import Item
-from layouts.geometry import Point, Rect
+from layouts.drawing import Point, Rect
+from layouts.drawing.document import Item
 from render.chart.look import Row, Section
 
 _STRETCH = 2.0  # the most that air between sections grows, times itself

@@ -6,9 +6,9 @@ from collections.abc import Mapping, Sequence
 
 from layouts.abbreviations import Abbreviation
 from layouts.chart import BandFact, Named, anatomy
-from layouts.drawing import Fill, Item, Placement, Stroke, Symbol
+from layouts.drawing import Affine, Point, Rect, circle, polyline
+from layouts.drawing.document import Fill, Item, Placement, Stroke, Symbol
 from layouts.figure import face_symbol, printed_part
-from layouts.geometry import Affine, Point, Rect, circle, polyline
 from layouts.marker import Marker
 from layouts.paper import Drawn, text_block
 from layouts.schemes.model import ElementKind, Scheme

@@ -6,8 +6,8 @@ import math
 from collections.abc import Sequence
 
 from layouts.chart import BandFact, FieldFact
-from layouts.drawing import Item
-from layouts.geometry import Point, Rect
+from layouts.drawing import Point, Rect
+from layouts.drawing.document import Item
 from layouts.paper import Drawn, text_block
 from layouts.schemes.model import Scheme
 from render.chart.look import Chip, Look, chip_items

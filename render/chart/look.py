@@ -10,9 +10,9 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TypeAlias
 
-from layouts.drawing import Fill, Item, Stroke
-from layouts.geometry import Point, Rect, Size, rectangle
-from layouts.inks import Ink
+from layouts.drawing import Point, Rect, Size, rectangle
+from layouts.drawing.document import Fill, Item, Stroke
+from layouts.drawing.inks import Ink
 from layouts.paper import Drawn, Voices, rule, text_block
 from layouts.terms.units import MM_PER_INCH
 

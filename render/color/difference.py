@@ -7,7 +7,7 @@ also ISO/CIE 11664-6:2014 (cited from memory).
 
 from math import atan2, cos, degrees, exp, hypot, radians, sin, sqrt
 
-from layouts.inks import Lab
+from layouts.drawing.inks import Lab
 
 _25_POW_7 = 25.0**7
 

@@ -15,7 +15,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import Self, TypeAlias
 
-from layouts.inks import Lab
+from layouts.drawing.inks import Lab
 from layouts.terms.errors import InputError, OutputError
 from layouts.terms.findings import Finding, Place, Severity
 from render.profiles import OutputProfile

@@ -6,7 +6,7 @@ from functools import cache
 from importlib.resources import files
 from typing import TypedDict
 
-from layouts.inks import Lab
+from layouts.drawing.inks import Lab
 
 
 @dataclass(frozen=True, slots=True)

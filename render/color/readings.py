@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from math import isfinite
 from pathlib import Path
 
-from layouts.inks import Lab
+from layouts.drawing.inks import Lab
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from render.color.conditions import Conditions, condition_findings, conditions_from, white_of

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import TypeAlias
 
-from layouts.inks import Ink, Lab, contrast
+from layouts.drawing.inks import Ink, Lab, contrast
 from render.color.verdict import ColorVerdict, InkVerdict
 from render.gamut import InkReport, PrintedInk
 

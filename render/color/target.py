@@ -3,11 +3,11 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from layouts.drawing import Document, Fill, Item, Layer, Page, Stroke
-from layouts.geometry import Point, Rect, Size, rectangle
-from layouts.inks import Ink, InkRole
+from layouts.drawing import Point, Rect, Size, rectangle
+from layouts.drawing.document import Document, Fill, Item, Layer, Page, Stroke
+from layouts.drawing.inks import Ink, InkRole
+from layouts.drawing.typeset import Typesetter
 from layouts.terms.errors import OutputError
-from layouts.typeset import Typesetter
 
 LETTER = Size(215.9, 279.4)  # US letter (ANSI/ASME Y14.1 size A)
 _PRINTED = (InkRole.COLOR, InkRole.BLACK, InkRole.PAPER)

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from itertools import product
 from math import atan2, degrees, hypot
 
-from layouts.inks import Lab
+from layouts.drawing.inks import Lab
 from render.color.facts import Chip
 from render.color.white import Triple
 

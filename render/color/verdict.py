@@ -6,7 +6,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from layouts.inks import Ink, InkRole, Lab, contrast
+from layouts.drawing.inks import Ink, InkRole, Lab, contrast
 from layouts.terms.findings import Finding, Place, Severity
 from render.color.difference import delta_e_2000
 from render.color.facts import color_facts

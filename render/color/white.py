@@ -5,7 +5,7 @@ CIE 15:2004, 8.2.1 for Lab; the Bradford matrix as in ICC.1:2022, Annex E (both 
 
 from typing import TypeAlias
 
-from layouts.inks import Lab
+from layouts.drawing.inks import Lab
 
 Triple: TypeAlias = tuple[float, float, float]
 _Matrix: TypeAlias = tuple[Triple, Triple, Triple]

@@ -6,10 +6,10 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 
 from layouts.amounts import area_sheets
-from layouts.drawing import Document
+from layouts.drawing import Size
+from layouts.drawing.document import Document
+from layouts.drawing.inks import black_among
 from layouts.face import Typefaces
-from layouts.geometry import Size
-from layouts.inks import black_among
 from layouts.marker import Marker
 from layouts.paper import Paper, Running, form, voices_of
 from layouts.picture import Picture, Pictures

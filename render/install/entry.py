@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from layouts.drawing import Item
-from layouts.geometry import Point, Size
+from layouts.drawing import Point, Size
+from layouts.drawing.document import Item
+from layouts.drawing.typeset import PITCH
 from layouts.paper import BODY, THIN, Drawn, Paper, baseline, rule, text_block
 from layouts.picture import Picture, Pictures
 from layouts.terms.units import inches
 from layouts.terms.words import Kind
-from layouts.typeset import PITCH
 from render.install.spot import Spot, instructions, warnings
 from render.install.stretches import Shared, Stretch
 from render.install.ticks import PITCH_OF_BOXES, ticks

@@ -12,9 +12,9 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import TypeAlias
 
 from layouts.amounts import area_sheets
-from layouts.drawing import Document
+from layouts.drawing.document import Document
+from layouts.drawing.inks import black_among
 from layouts.face import Typefaces
-from layouts.inks import black_among
 from layouts.marker import Marker
 from layouts.packing import packing_list
 from layouts.paper import Paper, Running, form, voices_of

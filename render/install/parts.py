@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from layouts.geometry import Point
+from layouts.drawing import Point
 from layouts.marker import Marker, Placing
 from layouts.packing import packing_list
 from layouts.paper import BODY, TITLE, Cell, Drawn, Paper

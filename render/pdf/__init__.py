@@ -1,6 +1,6 @@
 """A document of solid paths as PDF bytes.
 
-``write`` takes a `layouts.drawing.Document` and gives a PDF 1.6 whose inks are named
+``write`` takes a `layouts.drawing.document.Document` and gives a PDF 1.6 whose inks are named
 Separations with Lab alternates and whose processing steps are optional content marked by
 ISO 19593-1. With a printer profile the file also makes the claim of PDF/X-4.
 

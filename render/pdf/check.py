@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Container, Iterator, Mapping
 
-from layouts.drawing import Document, Fill, Layer, Page, Placement, Symbol
-from layouts.geometry import Rect
+from layouts.drawing import Rect
+from layouts.drawing.document import Document, Fill, Layer, Page, Placement, Symbol
 from render.pdf.content import inherits
 from render.pdf.press import Press
 

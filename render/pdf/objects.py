@@ -22,8 +22,8 @@ from pikepdf import (
 from pikepdf import Page as PdfPage
 from pikepdf import Stream as PdfStream
 
-from layouts.drawing import Page, Step
-from layouts.geometry import Rect
+from layouts.drawing import Rect
+from layouts.drawing.document import Page, Step
 from render.numbers import plain
 from render.pdf import xmp
 from render.pdf.content import (

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from functools import lru_cache
 
-from layouts.geometry import (
+from layouts.drawing import (
     Affine,
     Arc,
     Contour,
@@ -19,7 +19,7 @@ from layouts.geometry import (
     Segment,
     arc_to_cubics,
 )
-from layouts.kept import Kept
+from layouts.drawing.memo import Kept
 
 # Adding this leaves a number 13 binary places, 0.12 micrometres: what differs by less is the same.
 _COARSE = 2.0**39

@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from layouts.drawing import Document, Step
-from layouts.inks import Ink, InkRole, Lab
+from layouts.drawing.document import Document, Step
+from layouts.drawing.inks import Ink, InkRole, Lab
 from layouts.terms.errors import OutputError
 from render.numbers import plain
 from render.pdf.press import Cmyk, Press

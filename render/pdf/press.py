@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
-from layouts.drawing import Step
+from layouts.drawing.document import Step
 from render.profiles import OutputProfile
 
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 
-from layouts.drawing import Document, Layer, Placement, Step
-from layouts.geometry import IDENTITY
+from layouts.drawing import IDENTITY
+from layouts.drawing.document import Document, Layer, Placement, Step
 from layouts.terms.errors import OutputError
 from render.pdf import xmp
 from render.pdf.check import document_faults

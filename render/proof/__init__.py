@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from layouts.drawing import Document, Symbol
+from layouts.drawing.document import Document, Symbol
 from layouts.face import Typefaces
 from layouts.marker import Marker
 from layouts.paper import Paper, Running, voices_of

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 
-from layouts.geometry import Point
+from layouts.drawing import Point
 from layouts.legibility import CONTRAST_FLOOR, contrast_pairs
 from layouts.marker import Marker
 from layouts.paper import BODY, TITLE, Cell, Drawn, Paper, form, heading

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 
-from layouts.drawing import Item, Symbol
+from layouts.drawing import Point, Rect
+from layouts.drawing.document import Item, Symbol
 from layouts.figure import carrier_of, figure, figure_scale, printed_part
-from layouts.geometry import Point, Rect
 from layouts.legibility import reading_distance
 from layouts.marker import Marker, Placing
 from layouts.packing import build_text, mount_text

@@ -8,7 +8,8 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
-from layouts.geometry import Point, Size
+from layouts.drawing import Point, Size
+from layouts.drawing.typeset import PITCH
 from layouts.marker import Marker
 from layouts.paper import BODY, NAME, THIN, Drawn, Paper, baseline, counted, rule, text_block
 from layouts.picture import Pictures
@@ -16,7 +17,6 @@ from layouts.schemes.model import Scheme
 from layouts.terms.findings import Finding
 from layouts.terms.units import inches
 from layouts.terms.words import Kind
-from layouts.typeset import PITCH
 from render.proof.entry import labeled, letter_facts, make, places, why
 from render.proof.references import References
 

@@ -25,8 +25,7 @@ import time
 from functools import cache
 from pathlib import Path as FilePath
 
-from layouts.drawing import Document, Fill, Layer, Page, Placement, Step, Stroke, Symbol
-from layouts.geometry import (
+from layouts.drawing import (
     Affine,
     Contour,
     Cubic,
@@ -38,7 +37,8 @@ from layouts.geometry import (
     Size,
     rectangle,
 )
-from layouts.inks import Ink, InkRole, Lab
+from layouts.drawing.document import Document, Fill, Layer, Page, Placement, Step, Stroke, Symbol
+from layouts.drawing.inks import Ink, InkRole, Lab
 
 ORANGE = Ink("Safety Orange", Lab(61.73, 38.2, 81.82))
 BLUE = Ink("Sky Blue", Lab(60, -15, -30))

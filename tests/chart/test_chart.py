@@ -8,8 +8,8 @@ import re
 import pytest
 from pypdf import PdfReader
 
-from layouts.drawing import Document, Placement
-from layouts.geometry import Rect
+from layouts.drawing import Rect
+from layouts.drawing.document import Document, Placement
 from layouts.schemes.loader import load_scheme
 from render import pdf
 from render.chart import PosterSize, chart

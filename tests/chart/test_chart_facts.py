@@ -15,9 +15,9 @@ from layouts.chart import (
     paint_facts,
     specimen,
 )
-from layouts.drawing import Document, Layer, Page, Placement
+from layouts.drawing import Affine, Rect
+from layouts.drawing.document import Document, Layer, Page, Placement
 from layouts.figure import face_symbol, printed_part
-from layouts.geometry import Affine, Rect
 from layouts.schemes.loader import load_scheme
 from layouts.schemes.model import ElementKind
 from render import pdf

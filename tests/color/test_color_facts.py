@@ -5,7 +5,7 @@ import warnings
 import numpy as np
 import pytest
 
-from layouts.inks import Lab
+from layouts.drawing.inks import Lab
 from layouts.schemes.loader import load_scheme
 from render.color.difference import delta_e_2000
 from render.color.facts import color_facts

@@ -5,7 +5,7 @@ import random
 import numpy as np
 import pytest
 
-from layouts.inks import Lab
+from layouts.drawing.inks import Lab
 from render.color.difference import delta_e_2000
 from render.color.facts import color_facts
 from render.color.white import adapted, lab_of, xyz_of

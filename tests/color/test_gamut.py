@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from layouts.inks import Ink, InkRole, Lab, contrast
+from layouts.drawing.inks import Ink, InkRole, Lab, contrast
 from layouts.schemes.loader import load_scheme
 from layouts.terms.errors import InputError
 from render.color.difference import delta_e_2000

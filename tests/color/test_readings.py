@@ -6,7 +6,7 @@ the reader of Little CMS).
 
 import pytest
 
-from layouts.inks import Lab
+from layouts.drawing.inks import Lab
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Severity
 from render.color.facts import color_facts

@@ -5,12 +5,12 @@ import io
 import pytest
 from PIL import Image
 
-from layouts.drawing import Fill, Placement, Stroke
-from layouts.geometry import Rect, Size
-from layouts.inks import Ink, InkRole, Lab
+from layouts.drawing import Rect, Size
+from layouts.drawing.document import Fill, Placement, Stroke
+from layouts.drawing.inks import Ink, InkRole, Lab
+from layouts.drawing.typeset import Typesetter
 from layouts.schemes.loader import load_scheme
 from layouts.terms.errors import OutputError
-from layouts.typeset import Typesetter
 from render import png
 from render.color.target import patches_of, target_sheet
 from render.fonts import default_typefaces

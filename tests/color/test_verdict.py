@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import pytest
 
-from layouts.inks import Ink, Lab, contrast
+from layouts.drawing.inks import Ink, Lab, contrast
 from layouts.schemes.loader import load_scheme
 from layouts.terms.findings import Severity
 from render.color.facts import color_facts

@@ -15,11 +15,11 @@ import pytest
 from PIL import Image
 
 from layouts.design import Arrow, Element
-from layouts.drawing import Layer, Page
+from layouts.drawing import Rect, Size
+from layouts.drawing.document import Layer, Page
+from layouts.drawing.inks import Ink, InkRole, Lab
 from layouts.face import Face, compose
 from layouts.face.wrap import opposite
-from layouts.geometry import Rect, Size
-from layouts.inks import Ink, InkRole, Lab
 from layouts.plan import plan
 from layouts.schemes.loader import load_scheme
 from layouts.schemes.model import ElementKind

@@ -6,10 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from layouts.drawing import Document
+from layouts.drawing.document import Document
+from layouts.drawing.typeset import Typesetter
 from layouts.margin import SheetText
 from layouts.sheet import assemble
-from layouts.typeset import Typesetter
 from render.fonts import default_typefaces
 from render.job import JobFolder
 from tests.geometry.matrix import options

@@ -9,7 +9,7 @@ import itertools
 from dataclasses import dataclass
 from functools import cache
 
-from layouts.drawing import Document
+from layouts.drawing.document import Document
 from layouts.marker import Marker
 from layouts.spec import Order
 from render.draw import draw

@@ -8,7 +8,7 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from layouts.geometry import Arc, Contour, Cubic, Line, Path
+from layouts.drawing import Arc, Contour, Cubic, Line, Path
 
 Points = NDArray[np.float64]
 _CHORDS = 32  # a curve: under 0.01 mm off for the shapes of a marker

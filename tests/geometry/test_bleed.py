@@ -9,9 +9,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from layouts.drawing import Document, Fill, Page, Placement, Step, Stroke
+from layouts.drawing import Affine, Rect
+from layouts.drawing.document import Document, Fill, Page, Placement, Step, Stroke
 from layouts.face import PartRole
-from layouts.geometry import Affine, Rect
 from layouts.sheet import placed_map
 from layouts.sheetplan import Sheet, SheetPlan
 from render.job import JobFolder

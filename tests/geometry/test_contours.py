@@ -9,7 +9,7 @@ import pytest
 from fontTools.pens.areaPen import AreaPen
 from fontTools.pens.boundsPen import BoundsPen
 
-from layouts.geometry import Arc, Contour, Cubic, Line, Point
+from layouts.drawing import Arc, Contour, Cubic, Line, Point
 
 SEEDS = range(40)
 

@@ -15,8 +15,8 @@ import numpy as np
 import pikepdf
 import pytest
 
-from layouts.drawing import Document, Page
-from layouts.geometry import Rect, Size
+from layouts.drawing import Rect, Size
+from layouts.drawing.document import Document, Page
 from render import dxf, pdf
 from render.job import JobFolder
 from tests.geometry.matrix import BUILDS, Case, alone, drawn

@@ -7,7 +7,7 @@ from functools import reduce
 import pytest
 
 from layouts.cutpath import CutOptions, Known, prepared, travel
-from layouts.geometry import Affine, Contour, Rect, circle, rectangle
+from layouts.drawing import Affine, Contour, Rect, circle, rectangle
 from tests.writers.sample import LEAF, turned
 
 FIRST = (

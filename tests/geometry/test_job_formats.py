@@ -11,7 +11,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from layouts.drawing import Step
+from layouts.drawing.document import Step
 from layouts.sheetplan import Sheet, SheetPlan
 from render.job import JobFolder
 from tests.job.conftest import job_of

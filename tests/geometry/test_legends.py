@@ -20,10 +20,10 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from layouts.design import Element
-from layouts.drawing import Fill, Layer, Page, Placement, Symbol
+from layouts.drawing import Affine, Rect, Size
+from layouts.drawing.document import Fill, Layer, Page, Placement, Symbol
+from layouts.drawing.inks import Ink
 from layouts.face import Face, Part
-from layouts.geometry import Affine, Rect, Size
-from layouts.inks import Ink
 from layouts.marker import Marker
 from layouts.sheet import placed_map
 from layouts.sheetplan import Placed, Sheet, SheetPlan

@@ -8,9 +8,9 @@ import math
 import pytest
 
 from layouts.design import Outline
-from layouts.drawing import Fill
+from layouts.drawing.document import Fill
+from layouts.drawing.inks import InkRole
 from layouts.face import Face, Part, PartRole
-from layouts.inks import InkRole
 from tests.geometry.matrix import EVERY, IN, PAIRWISE, Case, alone, drawn, flag
 from tests.geometry.shapes import Points, gap, inside, polygons
 
@@ -45,7 +45,7 @@ def middle(ring: Points) -> tuple[float, float]:
 
 def test_the_distance_used_here_is_that_of_circles() -> None:
     """Two circles of 10 and 4 mm whose middles are 20 mm apart leave 13 mm."""
-    from layouts.geometry import Point, circle
+    from layouts.drawing import Point, circle
 
     (one,), (other,) = polygons(circle(Point(0, 0), 10)), polygons(circle(Point(12, 16), 4))
     assert gap(one, other) == pytest.approx(13, abs=0.01)

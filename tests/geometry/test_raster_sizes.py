@@ -12,8 +12,8 @@ from pathlib import Path
 
 import pytest
 
+from layouts.drawing import Rect
 from layouts.face import PartRole
-from layouts.geometry import Rect
 from layouts.marker import Marker
 from render import pdf
 from tests.geometry.matrix import (

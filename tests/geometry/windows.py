@@ -19,7 +19,7 @@ import pikepdf
 from numpy.typing import NDArray
 from PIL import Image
 
-from layouts.geometry import Rect
+from layouts.drawing import Rect
 from tests.pdf.system import tool
 
 Ink = NDArray[np.float64] | NDArray[np.bool_]

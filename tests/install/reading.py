@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable
 from itertools import pairwise
 
-from layouts.drawing import Document, Page, Placement
+from layouts.drawing.document import Document, Page, Placement
 
 
 def letters(page: Page, wanted: Callable[[Placement], bool] = lambda _: True) -> str:

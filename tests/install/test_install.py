@@ -12,8 +12,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from pypdf import PdfReader
 
-from layouts.drawing import Document, Placement
-from layouts.geometry import Affine, Rect
+from layouts.drawing import Affine, Rect
+from layouts.drawing.document import Document, Placement
 from layouts.walk import walks
 from render import pdf
 from render.install import NO_AREA, file_names, install

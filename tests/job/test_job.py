@@ -149,10 +149,10 @@ def test_a_scheme_file_beside_the_order_is_used(tmp_path: Path) -> None:
 def test_the_judge_sees_a_part_moved_by_a_millimetre(job: JobFolder) -> None:
     from dataclasses import replace
 
+    from layouts.drawing.typeset import Typesetter
     from layouts.margin import SheetText
     from layouts.sheet import assemble
     from layouts.stock import Printer
-    from layouts.typeset import Typesetter
     from render.fonts import default_typefaces
 
     group = next(group for group in job.groups if len(group.sheets[0].placed) > 1)

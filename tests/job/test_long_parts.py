@@ -9,11 +9,11 @@ from pathlib import Path
 
 import pytest
 
-from layouts.drawing import Fill
+from layouts.drawing import Arc, Contour, Point, Rect, Size, polygon, rectangle
+from layouts.drawing.document import Fill
+from layouts.drawing.inks import BLACK
 from layouts.face import PartRole
 from layouts.face.model import Part
-from layouts.geometry import Arc, Contour, Point, Rect, Size, polygon, rectangle
-from layouts.inks import BLACK
 from layouts.request import marker_of
 from layouts.splitting import joints, split_part
 from layouts.stock import Stock, Turning

@@ -13,15 +13,15 @@ import pytest
 from typer.testing import CliRunner
 
 from layouts.check import check_sheets
+from layouts.drawing import Rect
+from layouts.drawing.typeset import Typesetter
 from layouts.face import PartRole
-from layouts.geometry import Rect
 from layouts.margin import SheetText, mark_places
 from layouts.paper import counted
 from layouts.sheet import assemble, placed_map
 from layouts.sheetplan import SheetPlan
 from layouts.stock import Printer, Shop, Stock
 from layouts.terms.errors import InputError
-from layouts.typeset import Typesetter
 from render.cli import app
 from render.fonts import default_typefaces
 from render.job import JobFolder, build

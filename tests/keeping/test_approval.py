@@ -10,11 +10,11 @@ from pathlib import Path
 
 import pytest
 
-from layouts.drawing import Fill
+from layouts.drawing import Affine
+from layouts.drawing.document import Fill
+from layouts.drawing.inks import Lab
 from layouts.face import Face
 from layouts.fingerprint import fingerprint
-from layouts.geometry import Affine
-from layouts.inks import Lab
 from layouts.schemes.loader import load_scheme
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Severity

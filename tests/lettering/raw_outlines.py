@@ -15,7 +15,7 @@ from fontTools.pens.recordingPen import DecomposingRecordingPen
 from fontTools.ttLib import TTFont
 from PIL import Image
 
-from layouts.geometry import Cubic, Line
+from layouts.drawing import Cubic, Line
 
 FILES = {
     "dark": FilePath(font_roboto.font_directory) / "Roboto-Medium.ttf",

@@ -11,7 +11,7 @@ from fontTools.pens.t2CharStringPen import T2CharStringPen
 from fontTools.pens.ttGlyphPen import TTGlyphPen
 from raw_outlines import FILES, raw
 
-from layouts.lettering import outline
+from layouts.drawing.lettering import outline
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Severity
 from render.fonts import default_typefaces, load_typeface, typefaces
@@ -174,7 +174,7 @@ def test_a_missing_font_package_is_one_clear_sentence(monkeypatch):
 def test_lettering_starts_without_the_heavy_libraries():
     code = (
         "import sys; from render.fonts import default_typefaces as f;"
-        "from layouts.lettering import outline; outline(f().dark, 'HTRS AMMONIA HIGH', 31.75);"
+        "from layouts.drawing.lettering import outline; outline(f().dark, 'HTRS AMMONIA HIGH', 31.75);"
         "print(sorted({'fontTools', 'numpy', 'numba', 'cairosvg', 'ezdxf', 'font_roboto'}"
         " & set(sys.modules)))"
     )

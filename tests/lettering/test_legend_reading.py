@@ -9,7 +9,7 @@ import pytest
 from PIL import Image
 from raw_outlines import picture
 
-from layouts.lettering import outline
+from layouts.drawing.lettering import outline
 from render.fonts import default_typefaces
 
 pytestmark = [

@@ -12,8 +12,8 @@ import numpy as np
 import pytest
 from raw_outlines import ink_gap, picture, placed_letters, raw
 
-from layouts.geometry import Path
-from layouts.lettering import measure, missing, outline
+from layouts.drawing import Path
+from layouts.drawing.lettering import measure, missing, outline
 from render.fonts import default_typefaces
 
 CHARS = string.ascii_uppercase + string.digits + "-/.&ÄÖÜÉ"

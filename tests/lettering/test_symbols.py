@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 from raw_outlines import picture
 
-from layouts.geometry import Affine, Arc, Contour, Cubic, Line, Path, Point, arc_to_cubics
-from layouts.symbols import (
+from layouts.drawing import Affine, Arc, Contour, Cubic, Line, Path, Point, arc_to_cubics
+from layouts.drawing.symbols import (
     ARROW_LENGTH,
     HEAD_LENGTH,
     HEAD_WIDTH,

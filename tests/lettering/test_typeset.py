@@ -13,11 +13,11 @@ from hypothesis import strategies as st
 from PIL import Image
 from raw_outlines import picture, raw
 
-from layouts.drawing import Placement, Stroke, outlines_of
-from layouts.geometry import Affine, Line, Path, Point, Rect
-from layouts.inks import Ink, InkRole, Lab
+from layouts.drawing import Affine, Line, Path, Point, Rect
+from layouts.drawing.document import Placement, Stroke, outlines_of
+from layouts.drawing.inks import Ink, InkRole, Lab
+from layouts.drawing.typeset import PITCH, Typesetter
 from layouts.tabular import Column, TableStyle, table
-from layouts.typeset import PITCH, Typesetter
 from render.fonts import default_typefaces
 
 BLACK = Ink("Black", Lab(0, 0, 0), InkRole.BLACK)

@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from layouts.geometry import (
+from layouts.drawing import (
     Affine,
     Arc,
     Contour,

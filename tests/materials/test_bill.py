@@ -10,9 +10,7 @@ import numpy as np
 import numpy.typing as npt
 import pytest
 
-from layouts.drawing import Fill
-from layouts.face.model import Part, PartRole
-from layouts.geometry import (
+from layouts.drawing import (
     Contour,
     Cubic,
     Line,
@@ -24,7 +22,9 @@ from layouts.geometry import (
     cubic_at,
     rectangle,
 )
-from layouts.inks import Ink, InkRole, Lab
+from layouts.drawing.document import Fill
+from layouts.drawing.inks import Ink, InkRole, Lab
+from layouts.face.model import Part, PartRole
 from layouts.marker import Marker, gather
 from layouts.materials import Bill, Material, Unit, build_prices, materials
 from layouts.schemes.loader import load_scheme

@@ -15,10 +15,11 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from layouts.drawing import Fill, Step
+from layouts.drawing import Affine, Rect
+from layouts.drawing.document import Fill, Step
+from layouts.drawing.inks import InkRole
+from layouts.drawing.typeset import Typesetter
 from layouts.face import PartRole, compose
-from layouts.geometry import Affine, Rect
-from layouts.inks import InkRole
 from layouts.margin import SheetText
 from layouts.onstock import on_stock
 from layouts.plan import plan
@@ -28,7 +29,6 @@ from layouts.sheetplan import SheetPlan, Wanted, plan_sheets
 from layouts.spec import PipeMarker, ValveTag
 from layouts.steps import cut_layers
 from layouts.stock import Base, Printer, Stock
-from layouts.typeset import Typesetter
 from render import pdf
 from render.fonts import default_typefaces
 from render.shop import load_shop

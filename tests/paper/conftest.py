@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import pytest
 
-from layouts.drawing import Document
+from layouts.drawing.document import Document
 from layouts.face import Typefaces
 from layouts.face.model import PartRole
 from layouts.marker import Gathered, gather

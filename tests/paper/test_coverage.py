@@ -9,11 +9,11 @@ import pytest
 from PIL import Image
 
 from layouts.coverage import cover_of
-from layouts.drawing import Fill, Layer, Page, Stroke, Symbol
+from layouts.drawing import Affine, Path, Point, Rect, Size, circle, polyline, rectangle
+from layouts.drawing.document import Fill, Layer, Page, Stroke, Symbol
+from layouts.drawing.inks import Ink, InkRole, Lab
 from layouts.face.model import Part, PartRole
 from layouts.figure import face_symbol, printed_part
-from layouts.geometry import Affine, Path, Point, Rect, Size, circle, polyline, rectangle
-from layouts.inks import Ink, InkRole, Lab
 from render import png
 from tests.paper.conftest import Job
 

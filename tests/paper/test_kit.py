@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import replace
 
-from layouts.drawing import Placement
-from layouts.geometry import Point, Rect
-from layouts.inks import Ink, InkRole, Lab
+from layouts.drawing import Point, Rect
+from layouts.drawing.document import Placement
+from layouts.drawing.inks import Ink, InkRole, Lab
 from layouts.paper import LETTER, Drawn, Paper, Running, counted, rule, voices_of
 from layouts.tabular import Column
 from render.fonts import default_typefaces

@@ -11,8 +11,8 @@ import numpy as np
 import pytest
 from pypdf import PdfReader
 
-from layouts.drawing import Placement
-from layouts.geometry import Rect
+from layouts.drawing import Rect
+from layouts.drawing.document import Placement
 from layouts.marker import gather
 from layouts.schemes.loader import load_scheme, scheme_from_toml
 from layouts.spec import Order

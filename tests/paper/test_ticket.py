@@ -10,7 +10,7 @@ import pytest
 from pypdf import PdfReader
 
 from layouts.amounts import least_text
-from layouts.drawing import Step
+from layouts.drawing.document import Step
 from layouts.face.model import PartRole
 from layouts.nest import Arrangement, CutStep
 from layouts.packing import packing_list

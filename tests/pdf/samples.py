@@ -6,16 +6,6 @@ import math
 import random
 
 from layouts.drawing import (
-    Document,
-    Fill,
-    Layer,
-    Page,
-    Placement,
-    Step,
-    Stroke,
-    Symbol,
-)
-from layouts.geometry import (
     Affine,
     Arc,
     Contour,
@@ -30,7 +20,17 @@ from layouts.geometry import (
     polyline,
     rectangle,
 )
-from layouts.inks import Ink, InkRole, Lab
+from layouts.drawing.document import (
+    Document,
+    Fill,
+    Layer,
+    Page,
+    Placement,
+    Step,
+    Stroke,
+    Symbol,
+)
+from layouts.drawing.inks import Ink, InkRole, Lab
 
 ORANGE = Ink("Safety Orange", Lab(61.73, 38.2, 81.82))
 YELLOW = Ink("Safety Yellow", Lab(81.14, 1.9, 84.38))

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from layouts.drawing import Document, Step
+from layouts.drawing.document import Document, Step
 from render.pdf import Press, write
 from tests.pdf.samples import ORANGE, proof_page, sheet, white_sheet
 from tests.pdf.system import claiming

@@ -10,8 +10,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from layouts.drawing import Document, Layer, Page, Placement, Step, Stroke
-from layouts.geometry import (
+from layouts.drawing import (
     Affine,
     Arc,
     Contour,
@@ -24,7 +23,8 @@ from layouts.geometry import (
     circle,
     rectangle,
 )
-from layouts.geometry import Path as Outline
+from layouts.drawing import Path as Outline
+from layouts.drawing.document import Document, Layer, Page, Placement, Step, Stroke
 from render.pdf import write
 from tests.pdf.contours import ReadContour, bezier, read_contours, read_placements
 from tests.pdf.samples import BLACK, KISS, big_page, glyphs, ring, sheet

@@ -7,9 +7,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from layouts.drawing import Document, Fill, Layer, Page, Placement, Step, Stroke, Symbol
-from layouts.geometry import Affine, Rect, Size, circle, rectangle
-from layouts.inks import Ink
+from layouts.drawing import Affine, Rect, Size, circle, rectangle
+from layouts.drawing.document import Document, Fill, Layer, Page, Placement, Step, Stroke, Symbol
+from layouts.drawing.inks import Ink
 from render.pdf import Cmyk, Press, write
 from tests.pdf.plates import Plate, extent, plates, window
 from tests.pdf.samples import BLACK, BLUE, KISS, ORANGE, PAPER, WHITE

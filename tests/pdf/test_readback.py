@@ -10,7 +10,7 @@ from pathlib import Path
 import pypdf
 import pytest
 
-from layouts.drawing import Document
+from layouts.drawing.document import Document
 from render.pdf import Press, write
 from tests.pdf.samples import big_page, proof_page, sheet, white_sheet
 from tests.pdf.system import claiming, tool

@@ -7,10 +7,10 @@ from pathlib import Path
 
 import pytest
 
-from layouts.drawing import Document, Fill, Item, Layer, Page, Placement, Step, Stroke
-from layouts.geometry import Affine, Rect, Size, rectangle
-from layouts.geometry import Path as Outline
-from layouts.inks import Lab
+from layouts.drawing import Affine, Rect, Size, rectangle
+from layouts.drawing import Path as Outline
+from layouts.drawing.document import Document, Fill, Item, Layer, Page, Placement, Step, Stroke
+from layouts.drawing.inks import Lab
 from layouts.terms.errors import InputError, OutputError
 from render.pdf import Cmyk, Press, write
 from render.profiles import intent_fault, read_profile

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from layouts.drawing.inks import contrast
 from layouts.face import compose
-from layouts.inks import contrast
 from layouts.plan import MarkerPlan, plan
 from layouts.schemes.loader import load_scheme
 from layouts.schemes.model import ElementKind

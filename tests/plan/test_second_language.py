@@ -7,9 +7,9 @@ import unicodedata
 import pytest
 
 from layouts.design import Arrow
+from layouts.drawing.lettering import missing
 from layouts.face import compose
 from layouts.fit import fitted
-from layouts.lettering import missing
 from layouts.plan import MarkerPlan, plan
 from layouts.schemes.loader import load_scheme, scheme_from_toml
 from layouts.schemes.model import ElementKind, Scheme, SecondWord

@@ -10,7 +10,7 @@ import pikepdf
 import pytest
 from pikepdf import Array, Dictionary, Name
 
-from layouts.drawing import Step
+from layouts.drawing.document import Step
 from render.pdf import Cmyk, Press, write
 from render.preflight import Verdict, inspect
 from tests.pdf.samples import ORANGE, big_page, proof_page, sheet, white_sheet

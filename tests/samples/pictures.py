@@ -9,15 +9,15 @@ from pathlib import Path
 
 from PIL import Image
 
-from layouts.drawing import Document, Layer, Page, Placement, Stroke, Symbol
+from layouts.drawing import Affine, Point, Rect, Size
+from layouts.drawing.document import Document, Layer, Page, Placement, Stroke, Symbol
+from layouts.drawing.inks import BLACK
+from layouts.drawing.typeset import Typesetter
 from layouts.face import Face, PartRole, compose
 from layouts.figure import carrier_of, face_symbol
-from layouts.geometry import Affine, Point, Rect, Size
-from layouts.inks import BLACK
 from layouts.plan import plan
 from layouts.schemes.loader import load_scheme, scheme_keys
 from layouts.spec import EquipmentMarker, PipeMarker, Specification, ValveTag
-from layouts.typeset import Typesetter
 from render import png
 from render.chart import chart
 from render.draw import draw, drawn_bytes

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from layouts.inks import InkRole
+from layouts.drawing.inks import InkRole
 from layouts.schemes.loader import load_scheme, scheme_from_toml, scheme_keys
 from layouts.schemes.model import Scheme
 from layouts.terms.errors import InputError

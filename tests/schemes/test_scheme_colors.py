@@ -7,7 +7,7 @@ import warnings
 import numpy as np
 import pytest
 
-from layouts.inks import Lab, contrast
+from layouts.drawing.inks import Lab, contrast
 from layouts.schemes.loader import load_scheme, scheme_keys
 
 with warnings.catch_warnings():

@@ -9,9 +9,9 @@ from dataclasses import replace
 import pytest
 
 from layouts.amounts import shelf_text
+from layouts.drawing import Rect, Size, rectangle
 from layouts.face import PartRole
 from layouts.face.model import Part
-from layouts.geometry import Rect, Size, rectangle
 from layouts.nest.finish import cost_of
 from layouts.offcutting import Group, plan_group
 from layouts.request import Wanted

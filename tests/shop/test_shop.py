@@ -6,10 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from layouts.drawing import Step
+from layouts.drawing.document import Step
+from layouts.drawing.symbols import MarkShape
 from layouts.face import PartRole
 from layouts.stock import Shop, Spots
-from layouts.symbols import MarkShape
 from layouts.terms.errors import InputError
 from render.shop import load_shop
 

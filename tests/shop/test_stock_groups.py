@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from layouts.geometry import Rect
+from layouts.drawing import Rect
 from layouts.stock import Shop, StockForm
 from layouts.terms.errors import InputError
 from render.offcuts import with_offcuts

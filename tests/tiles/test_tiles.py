@@ -6,8 +6,8 @@ from itertools import pairwise
 
 import pytest
 
-from layouts.drawing import Document, Page, Placement, Stroke
-from layouts.geometry import Rect, Size
+from layouts.drawing import Rect, Size
+from layouts.drawing.document import Document, Page, Placement, Stroke
 from layouts.marker import Marker
 from layouts.terms.errors import InputError
 from layouts.tiles import OVERLAP

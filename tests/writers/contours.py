@@ -1,6 +1,6 @@
 """Contours as read from a file: polylines so fine that they stand for the curves.
 
-Nothing here or in the readers beside it comes from the writers or from `layouts.geometry`.
+Nothing here or in the readers beside it comes from the writers or from `layouts.drawing`.
 """
 
 from collections.abc import Callable

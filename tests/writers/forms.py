@@ -1,6 +1,6 @@
 """Forms that the tests of cut paths share."""
 
-from layouts.geometry import Point, Rect, circle, polygon, rectangle
+from layouts.drawing import Point, Rect, circle, polygon, rectangle
 
 
 def box(x, y, width, height, radius=0.0):

@@ -3,17 +3,6 @@
 import math
 
 from layouts.drawing import (
-    Document,
-    Fill,
-    Item,
-    Layer,
-    Page,
-    Placement,
-    Step,
-    Stroke,
-    Symbol,
-)
-from layouts.geometry import (
     Affine,
     Arc,
     Contour,
@@ -27,7 +16,18 @@ from layouts.geometry import (
     polyline,
     rectangle,
 )
-from layouts.inks import Ink, InkRole, Lab
+from layouts.drawing.document import (
+    Document,
+    Fill,
+    Item,
+    Layer,
+    Page,
+    Placement,
+    Step,
+    Stroke,
+    Symbol,
+)
+from layouts.drawing.inks import Ink, InkRole, Lab
 
 ORANGE = Ink("Field Orange", Lab(61.73, 38.19, 81.82))
 BLACK = Ink("Black", Lab(16.0, 0.0, 0.0), InkRole.BLACK)

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from layouts.cutpath import entered, ordered, prepared, tidied, travel
 from layouts.cutpath.pieces import area, distance_to, outline, reversed_contour, started_in
-from layouts.geometry import (
+from layouts.drawing import (
     Affine,
     Contour,
     Cubic,

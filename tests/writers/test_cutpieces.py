@@ -19,8 +19,7 @@ from layouts.cutpath import (
     weeding_frame,
 )
 from layouts.cutpath.pieces import distance_to, part
-from layouts.drawing import Fill, Layer, Page, Placement, Step, Stroke, Symbol
-from layouts.geometry import (
+from layouts.drawing import (
     Affine,
     Arc,
     Line,
@@ -31,7 +30,8 @@ from layouts.geometry import (
     polyline,
     rectangle,
 )
-from layouts.inks import Ink, InkRole, Lab
+from layouts.drawing.document import Fill, Layer, Page, Placement, Step, Stroke, Symbol
+from layouts.drawing.inks import Ink, InkRole, Lab
 from tests.writers.forms import box, corners, hole, total
 
 # -- merge --------------------------------------------------------------------------------------

@@ -7,8 +7,8 @@ from dataclasses import replace
 import ezdxf
 import pytest
 
-from layouts.drawing import Layer, Placement, Step, Stroke, Symbol
-from layouts.geometry import IDENTITY, Point, Size, polygon
+from layouts.drawing import IDENTITY, Point, Size, polygon
+from layouts.drawing.document import Layer, Placement, Step, Stroke, Symbol
 from layouts.terms.errors import OutputError
 from render import dxf, svg
 from render.polylines import Repeated

@@ -15,8 +15,8 @@ from layouts.cutpath.pieces import (
     point_at,
     reversed_contour,
 )
-from layouts.drawing import Layer, Page, Step
-from layouts.geometry import Arc, Contour, Cubic, Line, Path, Point, Rect, Size, polyline
+from layouts.drawing import Arc, Contour, Cubic, Line, Path, Point, Rect, Size, polyline
+from layouts.drawing.document import Layer, Page, Step
 from render import dxf
 from tests.writers import dxf_reader
 from tests.writers.forms import box, hole

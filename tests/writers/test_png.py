@@ -7,9 +7,9 @@ from dataclasses import replace
 import pytest
 from PIL import Image
 
-from layouts.drawing import Fill, Layer, Page, Placement, Stroke, Symbol
-from layouts.geometry import Affine, Path, Point, Rect, Size, polygon, polyline, rectangle
-from layouts.inks import Ink, InkRole, Lab
+from layouts.drawing import Affine, Path, Point, Rect, Size, polygon, polyline, rectangle
+from layouts.drawing.document import Fill, Layer, Page, Placement, Stroke, Symbol
+from layouts.drawing.inks import Ink, InkRole, Lab
 from layouts.terms.errors import OutputError
 from render import png
 

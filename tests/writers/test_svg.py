@@ -5,8 +5,8 @@ from dataclasses import replace
 
 import pytest
 
-from layouts.drawing import Document, Fill, Layer, Placement, Step, Symbol
-from layouts.geometry import Affine, Arc, Contour, Path, Point, Rect, circle, rectangle
+from layouts.drawing import Affine, Arc, Contour, Path, Point, Rect, circle, rectangle
+from layouts.drawing.document import Document, Fill, Layer, Placement, Step, Symbol
 from render import svg
 from tests.writers import svg_reader
 from tests.writers.contours import furthest

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import TypeAlias
 
-from layouts.geometry import Affine, Path, Rect, Size
-from layouts.inks import Ink
+from layouts.drawing import Affine, Path, Rect, Size
+from layouts.drawing.inks import Ink
 
 
 class Step(Enum):

@@ -17,7 +17,7 @@ import unicodedata
 from dataclasses import dataclass
 from typing import Protocol, TypeAlias
 
-from layouts.geometry import Affine, Arc, Contour, Cubic, Line, Path, Point, arc_to_cubics
+from layouts.drawing import Affine, Arc, Contour, Cubic, Line, Path, Point, arc_to_cubics
 
 # How far a chord may lie inside its curve, in cap heights: 0.2 % of a usual stem.
 FLATNESS = 0.0003

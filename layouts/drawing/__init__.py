@@ -9,10 +9,10 @@ An arc is written with its *bulge*, the tangent of a quarter of the swept angle,
 clockwise as seen on the page (y down), that is from +x towards +y.
 """
 
-from layouts.geometry.affine import IDENTITY, Affine
-from layouts.geometry.path import Contour, Path
-from layouts.geometry.plane import Point, Rect, Size
-from layouts.geometry.segments import (
+from layouts.drawing.affine import IDENTITY, Affine
+from layouts.drawing.path import Contour, Path
+from layouts.drawing.plane import Point, Rect, Size
+from layouts.drawing.segments import (
     Arc,
     ArcShape,
     Cubic,
@@ -22,7 +22,7 @@ from layouts.geometry.segments import (
     arc_to_cubics,
     cubic_at,
 )
-from layouts.geometry.shapes import circle, polygon, polyline, rectangle
+from layouts.drawing.shapes import circle, polygon, polyline, rectangle
 
 __all__ = [
     "IDENTITY",

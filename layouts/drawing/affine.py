@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from layouts.geometry.plane import Point, Rect
-from layouts.geometry.segments import Arc, Cubic, Line, Segment
+from layouts.drawing.plane import Point, Rect
+from layouts.drawing.segments import Arc, Cubic, Line, Segment
 
 
 @dataclass(frozen=True, slots=True)

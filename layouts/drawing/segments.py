@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TypeAlias
 
-from layouts.geometry.plane import Point
+from layouts.drawing.plane import Point
 
 
 @dataclass(frozen=True, slots=True)

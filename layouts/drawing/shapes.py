@@ -6,9 +6,9 @@ import math
 from collections.abc import Iterable
 from functools import lru_cache
 
-from layouts.geometry.path import Contour, Path
-from layouts.geometry.plane import Point, Rect
-from layouts.geometry.segments import Arc, Line, Segment
+from layouts.drawing.path import Contour, Path
+from layouts.drawing.plane import Point, Rect
+from layouts.drawing.segments import Arc, Line, Segment
 
 
 @lru_cache(maxsize=4096)  # sheets are full of equal boxes, which are then one value

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-from layouts.geometry.affine import Affine
-from layouts.geometry.plane import Point, Rect
-from layouts.geometry.segments import (
+from layouts.drawing.affine import Affine
+from layouts.drawing.plane import Point, Rect
+from layouts.drawing.segments import (
     Arc,
     Cubic,
     Line,

@@ -13,10 +13,10 @@ from functools import lru_cache
 from types import MappingProxyType
 from typing import Literal, TypeAlias
 
-from layouts.drawing import Fill, Placement, Symbol
-from layouts.geometry import Affine, Contour, Path, Point, Rect, polygon
-from layouts.inks import Ink
-from layouts.lettering import Typeface, composed, flattened
+from layouts.drawing import Affine, Contour, Path, Point, Rect, polygon
+from layouts.drawing.document import Fill, Placement, Symbol
+from layouts.drawing.inks import Ink
+from layouts.drawing.lettering import Typeface, composed, flattened
 
 Align: TypeAlias = Literal["left", "center", "right"]
 

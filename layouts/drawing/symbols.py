@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from enum import StrEnum
 
-from layouts.geometry import Affine, Path, Point, Rect, circle, polygon, rectangle
+from layouts.drawing import Affine, Path, Point, Rect, circle, polygon, rectangle
 
 HEAD_WIDTH = 1.0
 HEAD_LENGTH = 0.8
