@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from layouts.plan.notes import Notes
 from layouts.schemes.model import SizeTable
-from layouts.sizing import choose_row
+from layouts.schemes.sizes import choose_row
 from layouts.spec import PipeMarker
 from layouts.terms.findings import Severity
 from layouts.terms.pipes import covered_diameter, diameter_from_girth

@@ -12,7 +12,7 @@ from layouts.legibility import (
 )
 from layouts.plan.notes import Notes
 from layouts.schemes.model import Scheme, SizeRow
-from layouts.sizing import RowChoice, choose_row, row_for_letter
+from layouts.schemes.sizes import RowChoice, choose_row, row_for_letter
 from layouts.spec import Neighbor, PipeMarker
 from layouts.terms.findings import Severity
 from layouts.terms.units import feet, inches

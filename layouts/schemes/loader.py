@@ -11,10 +11,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import lru_cache
 
-from layouts.schemes.check import build_scheme
 from layouts.schemes.model import Scheme
 from layouts.schemes.practice import Practice, build_practice
 from layouts.schemes.rows import Table, row_key, with_sources
+from layouts.schemes.scheme_check import build_scheme
 from layouts.schemes.spacing import EyeHeight, SpacingRule, Spacings, build_rule, build_spacings
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity

@@ -9,7 +9,7 @@ import pytest
 
 from layouts.schemes.loader import load_scheme
 from layouts.schemes.model import GapRule
-from layouts.sizing import choose_row, row_for_letter
+from layouts.schemes.sizes import choose_row, row_for_letter
 from layouts.terms.pipes import covered_diameter, parse_pipe
 
 IN = 25.4

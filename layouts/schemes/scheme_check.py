@@ -20,7 +20,7 @@ from layouts.schemes.model import (
     Service,
     SizeTable,
 )
-from layouts.schemes.plantwords import read_cutoffs, read_second, read_unsettled, words_of
+from layouts.schemes.plant_words import read_cutoffs, read_second, read_unsettled, words_of
 from layouts.schemes.rows import Faults, Row, Table
 from layouts.schemes.sizes import read_sizes
 from layouts.terms.errors import InputError
