@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from layouts.order.order import Order, PipeMarker, ValveTag
 from layouts.schemes.model import Scheme
-from layouts.spec import Order, PipeMarker, ValveTag
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from layouts.marker import Marker, Placing
-from layouts.spec import Item, Order, PipeMarker, Position, Specification, ValveTag
+from layouts.order.order import Item, Order, PipeMarker, Position, Specification, ValveTag
 from layouts.terms.words import Flow, Side
 
 _HANDS = {"right-hand": Flow.RIGHT, "left-hand": Flow.LEFT}

@@ -11,9 +11,9 @@ from layouts.design import Design
 from layouts.face import Face, Typefaces, compose
 from layouts.fit import fitted
 from layouts.mounting import Build
+from layouts.order.order import Acceptance, Item, Position, Specification
 from layouts.plan import MarkerPlan, plan
 from layouts.schemes.model import Scheme
-from layouts.spec import Acceptance, Item, Position, Specification
 from layouts.terms.findings import Finding, Place, Severity
 
 

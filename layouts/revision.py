@@ -29,7 +29,7 @@ from typing import TypeAlias
 from layouts.fingerprint import fingerprint
 from layouts.hanging import Hanging
 from layouts.marker import build_key
-from layouts.spec import EquipmentMarker, PipeMarker, ValveTag
+from layouts.order.order import EquipmentMarker, PipeMarker, ValveTag
 from layouts.terms.words import Kind
 
 _NEAR = 1000.0  # mm along a run; closer than any two markers of a rule

@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from layouts.abbreviations import abbreviations
+from layouts.order.order import Order, Position, ValveTag
 from layouts.schemes.model import Scheme
-from layouts.spec import Order, Position, ValveTag
 from layouts.terms.tags import natural_key
 
 

@@ -21,8 +21,8 @@ from pydantic import ValidationError as Invalid
 
 from layouts.fingerprint import fingerprint
 from layouts.marker import Marker, build_key
+from layouts.order.order import Text
 from layouts.schemes.model import Scheme
-from layouts.spec import Text
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from render.jobs import Job, open_job, refused

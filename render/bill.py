@@ -11,8 +11,8 @@ from layouts.drawing.document import Document
 from layouts.drawing.inks import BLACK, Ink
 from layouts.face import Typefaces
 from layouts.materials import Bill, Line, Prices, Unit, build_prices
+from layouts.order.order import Order
 from layouts.paper import Paper, Running, voices_of
-from layouts.spec import Order
 from layouts.tabular import Column
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity

@@ -12,6 +12,7 @@ from layouts.drawing.inks import Ink, black_among
 from layouts.face import Typefaces
 from layouts.figure import figure
 from layouts.hanging import Hanging
+from layouts.order.order import Order, PipeMarker, Position
 from layouts.paper import (
     BODY,
     BOLD,
@@ -30,7 +31,6 @@ from layouts.paper import (
     voices_of,
 )
 from layouts.revision import Action, Change
-from layouts.spec import Order, PipeMarker, Position
 from layouts.tabular import Column
 from layouts.terms.units import feet
 from render.differences import list_differences, seen_differences

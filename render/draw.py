@@ -6,8 +6,8 @@ from layouts.drawing import Size
 from layouts.drawing.document import Document
 from layouts.drawing.typeset import Typesetter
 from layouts.marker import Marker
+from layouts.order.order import Order
 from layouts.single import single
-from layouts.spec import Order
 from layouts.stock import Shop
 from layouts.terms.errors import InputError, OutputError
 from layouts.terms.findings import Finding, Place, Severity

@@ -17,11 +17,11 @@ from layouts.drawing.inks import Ink
 from layouts.drawing.typeset import Typesetter
 from layouts.margin import SheetText
 from layouts.marker import Marker
+from layouts.order.order import Order
 from layouts.request import marker_of
 from layouts.schemes.loader import scheme_keys
 from layouts.sheet import assemble
 from layouts.sheetplan import SheetPlan
-from layouts.spec import Order
 from layouts.terms.errors import OutputError
 from layouts.terms.findings import Finding
 from render import dxf

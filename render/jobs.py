@@ -9,7 +9,7 @@ from pathlib import Path
 
 from pydantic import BaseModel, ConfigDict, ValidationError
 
-from layouts.spec import Order
+from layouts.order.order import Order
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from render.output import MANIFEST

@@ -13,9 +13,9 @@ from layouts.drawing.inks import Ink
 from layouts.face import Typefaces
 from layouts.inspector import inspect_order
 from layouts.marker import Gathered, gather, weighed
+from layouts.order.order import Order
 from layouts.schemes.loader import load_scheme, scheme_from_toml, scheme_keys
 from layouts.schemes.model import Scheme
-from layouts.spec import Order
 from layouts.stock import Shop, Spots
 from layouts.terms.errors import BlockedError, InputError
 from layouts.terms.findings import Finding, Place, Severity

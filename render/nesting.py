@@ -12,10 +12,10 @@ from layouts.marker import Marker
 from layouts.nest import Nest, NestRequest, nest
 from layouts.offcutting import Group, plan_group
 from layouts.onstock import on_stock
+from layouts.order.order import Order
 from layouts.packing import part_text
 from layouts.request import Due, Wanted, Work, piece_name
 from layouts.sheetplan import SheetPlan
-from layouts.spec import Order
 from layouts.splitting import joints, split_part
 from layouts.stock import Shop, Stock
 from layouts.terms.errors import InputError

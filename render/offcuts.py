@@ -6,7 +6,7 @@ import re
 from dataclasses import replace
 
 from layouts.face import PartRole
-from layouts.spec import Order
+from layouts.order.order import Order
 from layouts.stock import Shop, Stock, StockForm
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity

@@ -10,8 +10,8 @@ from typing import TypeAlias
 from layouts.coverage import Coverage
 from layouts.marker import Marker
 from layouts.materials import Prices, materials
+from layouts.order.order import Order, ValveTag
 from layouts.sheetplan import SheetPlan
-from layouts.spec import Order, ValveTag
 from layouts.stock import Printer
 from layouts.terms.findings import Finding
 from render import pdf

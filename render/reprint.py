@@ -24,7 +24,7 @@ from layouts.figure import printed_part
 from layouts.fingerprint import fingerprint
 from layouts.hanging import Hanging, apart, hangings, part_of
 from layouts.marker import Marker, build_key
-from layouts.spec import LONGEST_TEXT, MOST_AT_A_PLACE, Order
+from layouts.order.order import LONGEST_TEXT, MOST_AT_A_PLACE, Order
 from layouts.stock import Shop
 from layouts.terms.errors import InputError, OutputError
 from layouts.terms.findings import Finding, Place, Severity

@@ -13,8 +13,8 @@ from pathlib import Path
 from layouts.fingerprint import fingerprint
 from layouts.hanging import apart, hangings, part_of
 from layouts.marker import Marker, build_key
+from layouts.order.order import LONGEST_TEXT, Order
 from layouts.revision import Action, Change, match
-from layouts.spec import LONGEST_TEXT, Order
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from render import pdf

@@ -15,7 +15,7 @@ from layouts.drawing import Rect
 from layouts.drawing.document import Step
 from layouts.drawing.symbols import MarkShape
 from layouts.face.model import PartRole
-from layouts.spec import Length, Text
+from layouts.order.order import Length, Text
 from layouts.stock import Base, Knife, Printer, Shop, Spots, Stock, StockForm, Turning
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity

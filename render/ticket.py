@@ -10,6 +10,7 @@ from layouts.drawing.document import Document, Step
 from layouts.drawing.inks import black_among
 from layouts.face import Typefaces
 from layouts.marker import Marker
+from layouts.order.order import Order
 from layouts.packing import packing_list
 from layouts.paper import (
     BODY,
@@ -25,7 +26,6 @@ from layouts.paper import (
 )
 from layouts.schemes.model import Scheme
 from layouts.sheetplan import SheetPlan
-from layouts.spec import Order
 from layouts.steps import step_ink
 from layouts.stock import Printer
 from layouts.tabular import Column

@@ -12,9 +12,9 @@ from layouts.drawing import Point, Rect, Size, polygon, rectangle
 from layouts.drawing.document import Document, Fill, Item, Layer, Page, Stroke
 from layouts.drawing.inks import Ink
 from layouts.face import Typefaces
+from layouts.order.order import Order
 from layouts.paper import THIN, Voices, counted, rule, shortened, voices_of
 from layouts.schemes.model import Scheme
-from layouts.spec import Order
 from layouts.tabular import Column, TableStyle, table
 from layouts.valves import ValveRow, valve_rows
 from render.spreadsheet import Book

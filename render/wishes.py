@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from layouts.spec import Order
+from layouts.order.order import Order
 from layouts.terms.words import LongParts, Together
 from render.judge import Options
 from render.offcuts import with_offcuts

@@ -15,8 +15,8 @@ from layouts.inspector.lines import line_of
 from layouts.inspector.machines import unmarked_machines
 from layouts.inspector.valves import emergency_valves, valve_numbers
 from layouts.inspector.words import abbreviation_meanings, colors_shared, mixed_schemes
+from layouts.order.order import Item
 from layouts.schemes.model import Scheme
-from layouts.spec import Item
 from layouts.terms.findings import Finding
 
 __all__ = ["inspect_order"]

@@ -8,10 +8,10 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from layouts.drawing.inks import Lab
 from layouts.inspector.lines import Line, place_of
 from layouts.legibility import CONTRAST_FLOOR, ContrastPair, contrast_pairs
+from layouts.order.order import Item, PipeMarker
 from layouts.plan.pipe import paint_ink, same_color
 from layouts.schemes.loader import load_scheme, scheme_keys
 from layouts.schemes.model import Scheme
-from layouts.spec import Item, PipeMarker
 from layouts.terms.findings import Finding, Place, Severity
 
 RED_SOURCE = "ASME A13.1 color table, restated in NASA GSFC-STD-8006 (2017): red is fire quenching"

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from layouts.order.order import Item, PipeMarker
 from layouts.plan.contents import level_of
 from layouts.plan.notes import Notes
 from layouts.plan.pipe import marker_name
 from layouts.schemes.model import Scheme, Service
-from layouts.spec import Item, PipeMarker
 from layouts.terms.findings import Place
 from layouts.terms.words import Level
 

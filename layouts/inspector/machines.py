@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 
-from layouts.spec import EquipmentMarker, Item, ValveTag
+from layouts.order.order import EquipmentMarker, Item, ValveTag
 from layouts.terms.findings import Finding, Place, Severity
 
 MACHINE_SOURCE = (

@@ -7,7 +7,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator
 
 from layouts.inspector.lines import rows_text
-from layouts.spec import Item, Position, ValveTag
+from layouts.order.order import Item, Position, ValveTag
 from layouts.terms.findings import Finding, Place, Severity
 
 EMERGENCY_SOURCE = (

@@ -9,8 +9,8 @@ from itertools import combinations
 
 from layouts.drawing.inks import Lab
 from layouts.inspector.lines import Line, place_of, rows_of, rows_text
+from layouts.order.order import Item, PipeMarker, ValveTag
 from layouts.schemes.model import Scheme
-from layouts.spec import Item, PipeMarker, ValveTag
 from layouts.terms.findings import Finding, Severity
 
 MEANING_SOURCE = "common practice, no source: a code is read by what people were trained to read"

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from layouts.mounting import Build, BuildQuestion, choose_build
+from layouts.order.order import Environment
 from layouts.plan.notes import Notes
-from layouts.spec import Environment
 
 
 def build_for(

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from layouts.order.order import PipeMarker
 from layouts.plan.notes import Notes
 from layouts.schemes.model import Pairing, Scheme, Service
-from layouts.spec import PipeMarker
 from layouts.terms.findings import Severity
 from layouts.terms.units import psig_text
 from layouts.terms.words import Flow, Level, Run, State

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from layouts.order.order import PipeMarker
 from layouts.plan.notes import Notes
 from layouts.schemes.model import SizeTable
 from layouts.schemes.sizes import choose_row
-from layouts.spec import PipeMarker
 from layouts.terms.findings import Severity
 from layouts.terms.pipes import covered_diameter, diameter_from_girth
 from layouts.terms.units import inches

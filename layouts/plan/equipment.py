@@ -9,13 +9,13 @@ from layouts.legibility import (
     letter_for_distance,
     reading_distance,
 )
+from layouts.order.order import EquipmentMarker, Neighbor
 from layouts.plan.build import build_for
 from layouts.plan.contents import caveats_of, level_of
 from layouts.plan.elements import band_element
 from layouts.plan.model import MarkerPlan
 from layouts.plan.notes import Notes
 from layouts.schemes.model import ElementKind, Scheme
-from layouts.spec import EquipmentMarker, Neighbor
 from layouts.terms.findings import Severity
 from layouts.terms.units import feet, inches
 from layouts.terms.words import Kind

@@ -9,6 +9,7 @@ from layouts.design import Design, Element, Wrap
 from layouts.drawing.inks import Ink
 from layouts.legibility import lines_that_fit, reading_distance
 from layouts.mounting import Build, Mount
+from layouts.order.order import PipeMarker
 from layouts.plan.build import build_for, strapped_for
 from layouts.plan.contents import (
     caveats_of,
@@ -26,7 +27,6 @@ from layouts.plan.model import MarkerPlan
 from layouts.plan.notes import Notes
 from layouts.plan.size import Sizes, sizes_of
 from layouts.schemes.model import ArrowEnds, Scheme
-from layouts.spec import PipeMarker
 from layouts.terms.findings import Severity
 from layouts.terms.words import Flow, Kind, Run, Side
 

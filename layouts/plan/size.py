@@ -10,10 +10,10 @@ from layouts.legibility import (
     letter_for_distance,
     reading_distance,
 )
+from layouts.order.order import Neighbor, PipeMarker
 from layouts.plan.notes import Notes
 from layouts.schemes.model import Scheme, SizeRow
 from layouts.schemes.sizes import RowChoice, choose_row, row_for_letter
-from layouts.spec import Neighbor, PipeMarker
 from layouts.terms.findings import Severity
 from layouts.terms.units import feet, inches
 

@@ -9,12 +9,12 @@ from layouts.legibility import (
     letter_for_distance,
     reading_distance,
 )
+from layouts.order.order import ValveTag
 from layouts.plan.build import build_for
 from layouts.plan.contents import caveats_of
 from layouts.plan.model import MarkerPlan
 from layouts.plan.notes import Notes
 from layouts.schemes.model import ElementKind, Scheme
-from layouts.spec import ValveTag
 from layouts.terms.units import feet, inches
 from layouts.terms.words import Kind
 

@@ -11,10 +11,10 @@ from layouts.drawing.document import Document
 from layouts.drawing.inks import black_among
 from layouts.face import Typefaces
 from layouts.marker import Marker
+from layouts.order.order import Order
 from layouts.paper import Paper, Running, form, voices_of
 from layouts.picture import Picture, Pictures
 from layouts.sheetplan import SheetPlan
-from layouts.spec import Order
 from layouts.splitting import Joint, joints
 from layouts.walk import NO_AREA, Stop, walks
 from render.install.entry import draw_stretch

@@ -16,10 +16,10 @@ from layouts.drawing.document import Document
 from layouts.drawing.inks import black_among
 from layouts.face import Typefaces
 from layouts.marker import Marker
+from layouts.order.order import Order
 from layouts.packing import packing_list
 from layouts.paper import Paper, Running, form, voices_of
 from layouts.sheetplan import SheetPlan
-from layouts.spec import Order
 from layouts.splitting import Joint, joints
 from layouts.walk import Stop, walks
 from render.install import file_names

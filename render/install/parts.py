@@ -6,9 +6,9 @@ from collections.abc import Sequence
 
 from layouts.drawing import Point
 from layouts.marker import Marker, Placing
+from layouts.order.order import Order
 from layouts.packing import packing_list
 from layouts.paper import BODY, TITLE, Cell, Drawn, Paper
-from layouts.spec import Order
 from layouts.tabular import Column
 from layouts.terms.words import Kind
 from render.install.methods import Methods

@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from layouts.design import Arrow
 from layouts.marker import Marker, Placing
 from layouts.mounting import Mount
+from layouts.order.order import PipeMarker, Specification, ValveTag
 from layouts.schemes.loader import eye_height
-from layouts.spec import PipeMarker, Specification, ValveTag
 from layouts.splitting import Joint
 from layouts.takeoff import Sight, clock_position
 from layouts.terms.units import feet, inches

@@ -7,10 +7,10 @@ from collections.abc import Mapping, Sequence
 from layouts.drawing.document import Document, Symbol
 from layouts.face import Typefaces
 from layouts.marker import Marker
+from layouts.order.order import Order
 from layouts.paper import Paper, Running, voices_of
 from layouts.picture import Pictures
 from layouts.schemes.model import Scheme
-from layouts.spec import Order
 from layouts.tabular import Column
 from layouts.terms.findings import Finding
 from render.proof.cover import cover

@@ -8,9 +8,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from layouts.drawing import Point
 from layouts.legibility import CONTRAST_FLOOR, contrast_pairs
 from layouts.marker import Marker
+from layouts.order.order import Order
 from layouts.paper import BODY, TITLE, Cell, Drawn, Paper, form, heading
 from layouts.schemes.model import GapRule, Scheme
-from layouts.spec import Order
 from layouts.tabular import Column
 from layouts.terms.words import Kind
 from render.proof.verdicts import Group, Verdicts, Weight

@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from layouts.marker import weighed
-from layouts.spec import Item, Order, OrderHead
+from layouts.order.order import Item, Order, OrderHead
 from layouts.terms.findings import Finding, Place
 from render.specfile.cells import Cell
 from render.specfile.codes import CODES, FileError, fault, nearest

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
-from layouts.spec import OrderHead, StockChoice
+from layouts.order.order import OrderHead, StockChoice
 from render.specfile.cells import Cell, CellFault
 
 HEAD_SHEET = "Order"

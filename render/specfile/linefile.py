@@ -8,8 +8,8 @@ from pathlib import Path
 
 from pydantic import TypeAdapter
 
-from layouts.spec import Item, MeasuredRun, Order, PipeMarker, Position, Specification
-from layouts.spec.quantities import length_text, plain
+from layouts.order.order import Item, MeasuredRun, Order, PipeMarker, Position, Specification
+from layouts.order.quantities import length_text, plain
 from layouts.terms.errors import InputError
 from layouts.terms.units import LengthUnit, parse_length
 from layouts.terms.words import Kind

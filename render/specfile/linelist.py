@@ -11,7 +11,7 @@ from dataclasses import replace
 from itertools import islice
 from operator import itemgetter
 
-from layouts.spec import Item, PipeMarker, Position, Specification
+from layouts.order.order import Item, PipeMarker, Position, Specification
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place
 from layouts.terms.words import Kind

@@ -10,8 +10,8 @@ from operator import lt
 
 from pydantic import TypeAdapter
 
-from layouts.spec import Item, MeasuredRun, Order, Position, Specification
-from layouts.spec.quantities import length_text
+from layouts.order.order import Item, MeasuredRun, Order, Position, Specification
+from layouts.order.quantities import length_text
 
 _RUN = TypeAdapter(MeasuredRun)
 _HEAD = ("version", "title", "plant", "revision", "date", "scheme", "spacing")

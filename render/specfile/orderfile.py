@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 from typing import TypeAlias
 
-from layouts.spec import ORDER_VERSION, Item, Order, OrderHead
+from layouts.order.order import ORDER_VERSION, Item, Order, OrderHead
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place
 from render.specfile.codes import FileError, fault, shown

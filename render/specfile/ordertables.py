@@ -10,7 +10,7 @@ from typing import TypeAlias
 
 from pydantic import TypeAdapter, ValidationError
 
-from layouts.spec import (
+from layouts.order.order import (
     Acceptance,
     Environment,
     EquipmentMarker,

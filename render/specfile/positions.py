@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from pydantic import TypeAdapter, ValidationError
 
-from layouts.spec import LONGEST_PLACE_TEXT, MOST_AT_A_PLACE, Position
+from layouts.order.order import LONGEST_PLACE_TEXT, MOST_AT_A_PLACE, Position
 from layouts.terms.words import Kind
 from render.specfile.cells import Cell, CellFault, text_fault
 from render.specfile.columns import POSITION_COLUMNS, Heading, Measure, with_unit

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from pydantic import ValidationError
 
-from layouts.spec import EquipmentMarker, PipeMarker, Specification, ValveTag
+from layouts.order.order import EquipmentMarker, PipeMarker, Specification, ValveTag
 from layouts.terms.tags import TagRangeError, expand_tags
 from layouts.terms.words import Kind
 from render.specfile.cells import Cell, CellFault, text_fault

@@ -6,8 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
-from layouts.schemes.loader import eye_height, load_spacing, spacing_from_toml, spacing_keys
-from layouts.spec import (
+from layouts.order.order import (
     LONGEST_PLACE_TEXT,
     MeasuredRun,
     PipeMarker,
@@ -15,6 +14,7 @@ from layouts.spec import (
     RoomAlong,
     Specification,
 )
+from layouts.schemes.loader import eye_height, load_spacing, spacing_from_toml, spacing_keys
 from layouts.takeoff import PipeRun, Room, SpacingRule, sight_of, take_off
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pydantic import TypeAdapter
 
-from layouts.spec import AnySpecification, Environment, OrderHead, Position
+from layouts.order.order import AnySpecification, Environment, OrderHead, Position
 from render.specfile.ordertables import POSITION_KEYS
 
 Schema = dict[str, object]

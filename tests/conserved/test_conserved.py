@@ -22,10 +22,10 @@ from layouts.face import PartRole
 from layouts.marker import Marker
 from layouts.materials import Bill, materials
 from layouts.materials.model import Line, Material, Unit
+from layouts.order.order import Order
 from layouts.packing import packing_list
 from layouts.request import marker_of
 from layouts.sheetplan import SheetPlan
-from layouts.spec import Order
 from layouts.terms.units import inches
 from layouts.terms.words import Kind
 from layouts.valves import valve_rows

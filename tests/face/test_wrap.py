@@ -20,10 +20,10 @@ from layouts.drawing.document import Layer, Page
 from layouts.drawing.inks import Ink, InkRole, Lab
 from layouts.face import Face, compose
 from layouts.face.wrap import opposite
+from layouts.order.order import PipeMarker
 from layouts.plan import plan
 from layouts.schemes.loader import load_scheme
 from layouts.schemes.model import ElementKind
-from layouts.spec import PipeMarker
 from render import png
 from render.fonts import default_typefaces
 

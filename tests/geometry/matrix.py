@@ -11,7 +11,7 @@ from functools import cache
 
 from layouts.drawing.document import Document
 from layouts.marker import Marker
-from layouts.spec import Order
+from layouts.order.order import Order
 from render.draw import draw
 from render.judge import Options
 from render.shop import load_shop

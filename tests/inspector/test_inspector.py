@@ -7,10 +7,10 @@ from collections.abc import Mapping
 import pytest
 
 from layouts.inspector import inspect_order
+from layouts.order.order import EquipmentMarker, Item, PipeMarker, Position, Specification, ValveTag
 from layouts.plan import plan
 from layouts.schemes.loader import load_scheme, scheme_from_toml, scheme_keys
 from layouts.schemes.model import Scheme
-from layouts.spec import EquipmentMarker, Item, PipeMarker, Position, Specification, ValveTag
 from layouts.terms.findings import Finding, Severity
 from render.specfile import read
 from tests.samples import demo_plant

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 from layouts.face import Typefaces
 from layouts.marker import Marker, gather
+from layouts.order.order import Order
 from layouts.schemes.loader import load_scheme
 from layouts.schemes.model import Scheme
-from layouts.spec import Order
 from render.fonts import default_typefaces
 
 ENGINE, ROOF, STORE = "Engine room", "Roof / east", "Cold store"

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
+from layouts.order.order import Order
 from layouts.schemes.loader import load_scheme
-from layouts.spec import Order
 from render.approval import Content, content_of, proof_json
 from render.job import JobFolder, build
 from render.judge import Options

@@ -18,7 +18,7 @@ import pytest
 from layouts.design import Arrow
 from layouts.face import PartRole
 from layouts.marker import Marker
-from layouts.spec import Order
+from layouts.order.order import Order
 from layouts.terms.errors import InputError, OutputError
 from render import pdf
 from render.draw import draw

@@ -16,8 +16,8 @@ from hypothesis import strategies as st
 from layouts.fingerprint import fingerprint
 from layouts.hanging import Hanging
 from layouts.marker import Marker, build_key
+from layouts.order.order import Order
 from layouts.revision import Action
-from layouts.spec import Order
 from layouts.terms.errors import InputError
 from render.changesheet import place_text, why
 from render.judge import judge

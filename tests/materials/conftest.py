@@ -9,9 +9,9 @@ import pytest
 from layouts.face.model import PartRole
 from layouts.marker import Marker, gather
 from layouts.nest import Bound, Cutting, Nest, NestRequest
+from layouts.order.order import Order
 from layouts.schemes.loader import load_scheme
 from layouts.sheetplan import Placed, Sheet, SheetPlan
-from layouts.spec import Order
 from layouts.stock import Stock
 from render.fonts import default_typefaces
 from render.shop import load_shop

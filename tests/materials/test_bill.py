@@ -27,8 +27,8 @@ from layouts.drawing.inks import Ink, InkRole, Lab
 from layouts.face.model import Part, PartRole
 from layouts.marker import Marker, gather
 from layouts.materials import Bill, Material, Unit, build_prices, materials
+from layouts.order.order import Order
 from layouts.schemes.loader import load_scheme
-from layouts.spec import Order
 from layouts.terms.errors import InputError
 from render.fonts import default_typefaces
 from tests.materials.conftest import PIPE, Work

@@ -11,10 +11,10 @@ from layouts.drawing.document import Document
 from layouts.face import Typefaces
 from layouts.face.model import PartRole
 from layouts.marker import Gathered, gather
+from layouts.order.order import Order
 from layouts.schemes.loader import load_scheme
 from layouts.schemes.model import Scheme
 from layouts.sheetplan import SheetPlan, Wanted, plan_sheets
-from layouts.spec import Order
 from layouts.stock import Shop
 from render.fonts import default_typefaces
 from render.proof import proof

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
+from layouts.order.order import PipeMarker
 from layouts.plan import MarkerPlan, plan
 from layouts.schemes.loader import scheme_from_toml
 from layouts.schemes.model import ElementKind
-from layouts.spec import PipeMarker
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Severity
 from layouts.terms.words import Level

@@ -8,9 +8,9 @@ from layouts.design import Arrow
 from layouts.face import content_length
 from layouts.fit import fitted
 from layouts.mounting import Mount
+from layouts.order.order import EquipmentMarker, PipeMarker, ValveTag
 from layouts.plan import MarkerPlan, plan
 from layouts.schemes.loader import load_scheme
-from layouts.spec import EquipmentMarker, PipeMarker, ValveTag
 from layouts.terms.findings import Finding, Severity
 from layouts.terms.words import Level
 from render.fonts import default_typefaces

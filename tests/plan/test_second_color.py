@@ -6,10 +6,10 @@ import pytest
 
 from layouts.drawing.inks import contrast
 from layouts.face import compose
+from layouts.order.order import PipeMarker
 from layouts.plan import MarkerPlan, plan
 from layouts.schemes.loader import load_scheme
 from layouts.schemes.model import ElementKind
-from layouts.spec import PipeMarker
 from layouts.terms.findings import Severity
 from render.fonts import default_typefaces
 

@@ -10,10 +10,10 @@ from layouts.design import Arrow
 from layouts.drawing.lettering import missing
 from layouts.face import compose
 from layouts.fit import fitted
+from layouts.order.order import PipeMarker
 from layouts.plan import MarkerPlan, plan
 from layouts.schemes.loader import load_scheme, scheme_from_toml
 from layouts.schemes.model import ElementKind, Scheme, SecondWord
-from layouts.spec import PipeMarker
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Severity
 from render.fonts import default_typefaces

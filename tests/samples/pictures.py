@@ -15,9 +15,9 @@ from layouts.drawing.inks import BLACK
 from layouts.drawing.typeset import Typesetter
 from layouts.face import Face, PartRole, compose
 from layouts.figure import carrier_of, face_symbol
+from layouts.order.order import EquipmentMarker, PipeMarker, Specification, ValveTag
 from layouts.plan import plan
 from layouts.schemes.loader import load_scheme, scheme_keys
-from layouts.spec import EquipmentMarker, PipeMarker, Specification, ValveTag
 from render import png
 from render.chart import chart
 from render.draw import draw, drawn_bytes

@@ -50,7 +50,7 @@ PURE = frozenset(
 )
 # The few rooms that may have more, each with what it may have.
 EXTRA = {
-    "layouts.spec": {"pydantic"},
+    "layouts.order.order": {"pydantic"},
     "layouts.schemes": {"tomllib", "importlib.resources"},
     "layouts.nest": {"numpy", "numba", "highspy", "random"},
 }
@@ -159,7 +159,7 @@ def test_a_planted_fault_is_seen(source: str, module: str, fault: str) -> None:
 @pytest.mark.parametrize(
     ("source", "module"),
     [
-        ("from pydantic import BaseModel", "layouts.spec"),
+        ("from pydantic import BaseModel", "layouts.order.order"),
         ("import tomllib\nfrom importlib import resources", "layouts.schemes.loader"),
         ("import numpy\nimport numba", "layouts.nest.pricing"),
         ("from . import geometry\nfrom .inks import Ink", "layouts.face"),

@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
+from layouts.order.order import EquipmentMarker, Order, PipeMarker, ValveTag
 from layouts.schemes.loader import load_spacing
-from layouts.spec import EquipmentMarker, Order, PipeMarker, ValveTag
 from layouts.terms.tags import expand_tags
 from layouts.terms.words import Flow, Kind, Run, Setting, Side
 from render.specfile import read

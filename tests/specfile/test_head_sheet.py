@@ -11,8 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from lists import GOOD
 
+from layouts.order.order import Acceptance, Order, OrderHead, StockChoice
 from layouts.schemes.loader import load_scheme, scheme_keys
-from layouts.spec import Acceptance, Order, OrderHead, StockChoice
 from render.judge import Options, judge
 from render.shop import load_shop
 from render.specfile import CODES, Reading, read

@@ -8,7 +8,7 @@ from pathlib import Path
 import openpyxl
 from lists import GOOD, table, write_csv
 
-from layouts.spec import EquipmentMarker, Item, Order, PipeMarker, Position, ValveTag
+from layouts.order.order import EquipmentMarker, Item, Order, PipeMarker, Position, ValveTag
 from layouts.terms.words import Kind
 from render.specfile import normalized, read
 from render.specfile.columns import NAMES

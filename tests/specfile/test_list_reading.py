@@ -10,7 +10,7 @@ import xlsxwriter
 from lists import GOOD, HEADINGS, short, table, write_csv, write_xlsx
 
 from layouts.design import Outline
-from layouts.spec import EquipmentMarker, PipeMarker, Specification, ValveTag
+from layouts.order.order import EquipmentMarker, PipeMarker, Specification, ValveTag
 from layouts.terms.words import Flow, Kind, Level, Run, Setting, Side, State
 from render.specfile import order_json, read
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from lists import GOOD, short, table, write_csv
 
-from layouts.spec import Acceptance, PipeMarker
+from layouts.order.order import Acceptance, PipeMarker
 from layouts.terms.errors import InputError
 from layouts.terms.words import Flow, Kind, Setting
 from render.specfile import Reading, normalized, one_marker, order_json, read

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from lists import write_csv
 
 from layouts.design import Outline
-from layouts.spec import (
+from layouts.order.order import (
     Acceptance,
     Environment,
     EquipmentMarker,

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from lists import GOOD, short, table, write_csv
 
-from layouts.spec import Item, MeasuredRun, PipeMarker, Position, RoomAlong
+from layouts.order.order import Item, MeasuredRun, PipeMarker, Position, RoomAlong
 from layouts.terms.findings import Severity
 from layouts.terms.words import Kind
 from render.specfile import Reading, order_json, read

@@ -14,7 +14,7 @@ from typing import Any
 
 import pytest
 
-from layouts.spec import EquipmentMarker, OrderHead, PipeMarker, ValveTag
+from layouts.order.order import EquipmentMarker, OrderHead, PipeMarker, ValveTag
 from layouts.terms.words import Flow, State
 from render.specfile import order_json, order_schema, read
 

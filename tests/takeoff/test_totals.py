@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from layouts.marker import Marker, gather
+from layouts.order.order import Order
 from layouts.schemes.loader import load_scheme, load_spacing
-from layouts.spec import Order
 from layouts.takeoff import PipeRun, Totals, take_off, totals
 from layouts.terms.words import Side
 from render.fonts import default_typefaces

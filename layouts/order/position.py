@@ -15,7 +15,7 @@ from pydantic import (
     WithJsonSchema,
 )
 
-from layouts.spec.quantities import Distance, Text, length_text
+from layouts.order.quantities import Distance, Text, length_text
 from layouts.terms.units import LengthUnit, parse_length
 
 MOST_AT_A_PLACE = 10_000  # markers at one position; more is a slip of the column

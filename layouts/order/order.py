@@ -25,7 +25,7 @@ from pydantic import (
 )
 
 from layouts.design import Outline
-from layouts.spec.place import (
+from layouts.order.position import (
     LONGEST_PLACE_TEXT,
     MOST_AT_A_PLACE,
     MeasuredRun,
@@ -33,7 +33,7 @@ from layouts.spec.place import (
     Position,
     RoomAlong,
 )
-from layouts.spec.quantities import (
+from layouts.order.quantities import (
     LONGEST_TEXT,
     Designation,
     Distance,
