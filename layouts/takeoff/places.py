@@ -13,7 +13,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from layouts.takeoff.layout import Layout
+from layouts.takeoff.along import Layout
 from layouts.takeoff.windows import DIGITS, Cause, Window
 
 _SLACK = 1e-6  # mm; places are sums of floats

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from layouts.schemes.spacing import SpacingRule
-from layouts.takeoff.layout import Layout, lay_out
+from layouts.takeoff.along import Layout, lay_out
 from layouts.takeoff.places import fewest_places, straights
 from layouts.takeoff.run import PipeRun
 from layouts.takeoff.windows import Cause, Window, window_notes, windows_of

@@ -8,7 +8,7 @@ from enum import StrEnum
 from itertools import pairwise
 
 from layouts.schemes.spacing import SpacingRule
-from layouts.takeoff.layout import Layout, Located, counted
+from layouts.takeoff.along import Layout, Located, counted
 from layouts.takeoff.run import Fitting, PipeRun
 from layouts.terms.units import feet, inches
 

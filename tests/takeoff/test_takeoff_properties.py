@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from layouts.schemes.loader import load_spacing, spacing_keys
 from layouts.takeoff import Fitting, PipeRun, Room, SpacingRule, take_off
-from layouts.takeoff.layout import Layout, lay_out
+from layouts.takeoff.along import Layout, lay_out
 from layouts.takeoff.windows import reach
 from layouts.terms.words import Setting
 
