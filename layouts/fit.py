@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from layouts.design import Design
 from layouts.face import Typefaces, content_length
 from layouts.face.common import finished_length
+from layouts.plan.design import Design
 from layouts.plan.model import MarkerPlan
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.units import inches

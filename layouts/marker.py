@@ -7,12 +7,12 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from layouts.design import Design
 from layouts.face import Face, Typefaces, compose
 from layouts.fit import fitted
-from layouts.mounting import Build
 from layouts.order.order import Acceptance, Item, Position, Specification
 from layouts.plan import MarkerPlan, plan
+from layouts.plan.build import Build
+from layouts.plan.design import Design
 from layouts.schemes.model import Scheme
 from layouts.terms.findings import Finding, Place, Severity
 

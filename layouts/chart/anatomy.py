@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from layouts.design import Element
 from layouts.drawing import Rect
 from layouts.figure import printed_part
 from layouts.marker import Marker
+from layouts.plan.design import Element
 from layouts.schemes.model import ElementKind
 from layouts.terms.words import Kind
 

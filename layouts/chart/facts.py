@@ -6,12 +6,12 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from layouts.design import Element
 from layouts.drawing.inks import Ink
 from layouts.marker import Marker
 from layouts.order.order import EquipmentMarker, Order, PipeMarker
 from layouts.plan.contents import level_of, service_of, state_of
-from layouts.plan.notes import Notes
+from layouts.plan.design import Element
+from layouts.plan.model import Notes
 from layouts.schemes.model import ElementKind, PaintRule, Pairing, Scheme
 from layouts.terms.tags import natural_key, numbered
 from layouts.terms.words import Kind, Level

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 
-from layouts.design import Design
 from layouts.drawing import Rect, Size, rectangle
 from layouts.drawing.document import Fill, Shape
 from layouts.drawing.inks import InkRole
 from layouts.face.line import LineArt, Piece
 from layouts.face.model import Measures
+from layouts.plan.design import Design
 
 # From a letter to the edge of its line above and below, as shares of its height, our own. A line
 # alone keeps what the ammonia table's last row leaves (4.5 in of marker for 3.5 in letters);

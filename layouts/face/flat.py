@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from layouts.design import Design
 from layouts.drawing import Point, Rect, circle, rectangle
 from layouts.face.common import (
     BLEED,
@@ -17,6 +16,7 @@ from layouts.face.common import (
 )
 from layouts.face.line import LineArt, Piece, half_height, line_art, line_letter, reach_to
 from layouts.face.model import Measures, Part, PartRole
+from layouts.plan.design import Design
 
 
 def flat(

@@ -6,13 +6,13 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from layouts.design import Arrow, Design, Element
 from layouts.drawing import Affine, Path, Rect, rectangle
 from layouts.drawing.document import Fill
 from layouts.drawing.inks import InkRole
 from layouts.drawing.lettering import measure, outline
 from layouts.drawing.symbols import arrow_path
 from layouts.face.model import Typefaces
+from layouts.plan.design import Arrow, Design, Element
 
 # Proportions of the face, our own, as shares of the letter height.
 GAP = 0.55  # between two parts on the field, and from a part to a band or an end

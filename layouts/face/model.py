@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
-from layouts.design import Design
 from layouts.drawing import Path, Rect, Size
 from layouts.drawing.document import Fill, Shape
 from layouts.drawing.inks import Ink, InkRole
 from layouts.drawing.lettering import Typeface
+from layouts.plan.design import Design
 
 
 class PartRole(StrEnum):

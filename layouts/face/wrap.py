@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from layouts.design import Arrow, Design, Element
 from layouts.drawing import Affine, Rect, rectangle
 from layouts.drawing.document import Fill
 from layouts.face.common import corner_radius, finished_length, ground_of, measures_of, stacked
 from layouts.face.line import LineArt, line_art, pieces_of
 from layouts.face.model import Measures, Part, PartRole, Typefaces
+from layouts.plan.design import Arrow, Design, Element
 from layouts.schemes.model import ElementKind
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from layouts.order.order import Item, PipeMarker
 from layouts.plan.contents import level_of
-from layouts.plan.notes import Notes
+from layouts.plan.model import Notes
 from layouts.plan.pipe import marker_name
 from layouts.schemes.model import Scheme, Service
 from layouts.terms.findings import Place

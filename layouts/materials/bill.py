@@ -11,8 +11,8 @@ from layouts.marker import Marker
 from layouts.materials.area import enclosed_area
 from layouts.materials.model import Bill, Line, Material, Unit, Waste, areas, lengths
 from layouts.materials.prices import Prices, priced
-from layouts.mounting import Build
 from layouts.packing import hung_tags, stand_offs_of, straps_of
+from layouts.plan.build import Build
 from layouts.request import marker_of
 from layouts.sheetplan import Sheet, SheetPlan
 from layouts.terms.units import inches

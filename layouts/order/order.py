@@ -24,7 +24,6 @@ from pydantic import (
     model_validator,
 )
 
-from layouts.design import Outline
 from layouts.order.position import (
     LONGEST_PLACE_TEXT,
     MOST_AT_A_PLACE,
@@ -42,6 +41,7 @@ from layouts.order.quantities import (
     Temperature,
     Text,
 )
+from layouts.plan.design import Outline
 from layouts.terms.words import (
     Flow,
     Kind,

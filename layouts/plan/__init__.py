@@ -6,8 +6,7 @@ from collections.abc import Mapping
 
 from layouts.order.order import EquipmentMarker, PipeMarker, Specification, ValveTag
 from layouts.plan.equipment import equipment_name, plan_equipment
-from layouts.plan.model import MarkerPlan, Reason
-from layouts.plan.notes import Notes
+from layouts.plan.model import MarkerPlan, Notes, Reason
 from layouts.plan.pipe import marker_name, plan_pipe
 from layouts.plan.valve import plan_valve
 from layouts.schemes.model import Scheme

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from layouts.order.order import PipeMarker
-from layouts.plan.notes import Notes
+from layouts.plan.model import Notes
 from layouts.schemes.model import Pairing, Scheme, Service
 from layouts.terms.findings import Severity
 from layouts.terms.units import psig_text

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from layouts.order.order import PipeMarker
-from layouts.plan.notes import Notes
+from layouts.plan.model import Notes
 from layouts.schemes.model import SizeTable
 from layouts.schemes.sizes import choose_row
 from layouts.terms.findings import Severity

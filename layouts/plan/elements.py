@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from layouts.design import Arrow, Element
 from layouts.drawing.inks import Ink, contrast
+from layouts.plan.design import Arrow, Element
 from layouts.schemes.model import ArrowEnds, Band, ElementKind, Pairing, Scheme
 from layouts.terms.words import Flow, Level, State
 

@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-from layouts.design import Design, Element
-from layouts.legibility import (
+from layouts.order.order import EquipmentMarker, Neighbor
+from layouts.plan.build import build_for
+from layouts.plan.contents import caveats_of, level_of
+from layouts.plan.design import Design, Element
+from layouts.plan.elements import band_element
+from layouts.plan.legibility import (
     LETTER_PER_DISTANCE_SOURCE,
     TAG_DISTANCE,
     letter_for_distance,
     reading_distance,
 )
-from layouts.order.order import EquipmentMarker, Neighbor
-from layouts.plan.build import build_for
-from layouts.plan.contents import caveats_of, level_of
-from layouts.plan.elements import band_element
-from layouts.plan.model import MarkerPlan
-from layouts.plan.notes import Notes
+from layouts.plan.model import MarkerPlan, Notes
 from layouts.schemes.model import ElementKind, Scheme
 from layouts.terms.findings import Severity
 from layouts.terms.units import feet, inches

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from layouts.design import Design
-from layouts.mounting import Build
-from layouts.terms.findings import Finding
+from layouts.plan.build import Build
+from layouts.plan.design import Design
+from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.words import Kind, Level, State
 
 
@@ -46,3 +46,56 @@ class MarkerPlan:
     straight: float | None = None
     shorter: tuple[tuple[str, Design], ...] = ()
     strapped: Build | None = None
+
+
+class Notes:
+    """Reasons and findings of one specification, in the order they came up."""
+
+    def __init__(self, marker: str) -> None:
+        self._marker = marker
+        self._reasons: list[Reason] = []
+        self._findings: list[Finding] = []
+
+    def reason(self, topic: str, text: str, source: str = "") -> None:
+        """Record why something was chosen, once."""
+        reason = Reason(topic, text, source)
+        if reason not in self._reasons:
+            self._reasons.append(reason)
+
+    def find(
+        self,
+        severity: Severity,
+        code: str,
+        what: str,
+        right: str = "",
+        source: str = "",
+        field: str = "",
+    ) -> None:
+        """Record a finding once; ``field`` is the heading of the list that it is about."""
+        place = Place(field=field, marker=self._marker)
+        self._add(Finding(code, severity, what, right, source, place))
+
+    def adopt(self, findings: tuple[Finding, ...]) -> None:
+        """Take over findings made elsewhere, and say which marker they are about."""
+        for each in findings:
+            place = Place(field=each.place.field, marker=self._marker)
+            self._add(Finding(each.code, each.severity, each.what, each.right, each.source, place))
+
+    def _add(self, finding: Finding) -> None:
+        if finding not in self._findings:
+            self._findings.append(finding)
+
+    @property
+    def reasons(self) -> tuple[Reason, ...]:
+        """All reasons so far."""
+        return tuple(self._reasons)
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """All findings so far."""
+        return tuple(self._findings)
+
+    @property
+    def impossible(self) -> bool:
+        """Whether a finding so far leaves nothing to draw."""
+        return any(finding.severity is Severity.UNREADABLE for finding in self._findings)

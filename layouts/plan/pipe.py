@@ -5,12 +5,9 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from layouts.design import Design, Element, Wrap
 from layouts.drawing.inks import Ink
-from layouts.legibility import lines_that_fit, reading_distance
-from layouts.mounting import Build, Mount
 from layouts.order.order import PipeMarker
-from layouts.plan.build import build_for, strapped_for
+from layouts.plan.build import Build, Mount, build_for, strapped_for
 from layouts.plan.contents import (
     caveats_of,
     flow_of,
@@ -21,10 +18,11 @@ from layouts.plan.contents import (
     service_of,
     state_of,
 )
+from layouts.plan.design import Design, Element, Wrap
 from layouts.plan.diameter import Diameter, outside_diameter
 from layouts.plan.elements import Wording, clearest, full_lines, round_line, two_lines
-from layouts.plan.model import MarkerPlan
-from layouts.plan.notes import Notes
+from layouts.plan.legibility import lines_that_fit, reading_distance
+from layouts.plan.model import MarkerPlan, Notes
 from layouts.plan.size import Sizes, sizes_of
 from layouts.schemes.model import ArrowEnds, Scheme
 from layouts.terms.findings import Severity

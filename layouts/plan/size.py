@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from layouts.legibility import (
+from layouts.order.order import Neighbor, PipeMarker
+from layouts.plan.legibility import (
     LETTER_PER_DISTANCE_SOURCE,
     TAG_DISTANCE,
     letter_for_distance,
     reading_distance,
 )
-from layouts.order.order import Neighbor, PipeMarker
-from layouts.plan.notes import Notes
+from layouts.plan.model import Notes
 from layouts.schemes.model import Scheme, SizeRow
 from layouts.schemes.sizes import RowChoice, choose_row, row_for_letter
 from layouts.terms.findings import Severity

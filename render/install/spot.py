@@ -6,10 +6,10 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from layouts.design import Arrow
 from layouts.marker import Marker, Placing
-from layouts.mounting import Mount
 from layouts.order.order import PipeMarker, Specification, ValveTag
+from layouts.plan.build import Mount
+from layouts.plan.design import Arrow
 from layouts.schemes.loader import eye_height
 from layouts.splitting import Joint
 from layouts.takeoff import Sight, clock_position

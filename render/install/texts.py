@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from layouts.mounting import Mount
+from layouts.plan.build import Mount
 
 CAUTIONS = (
     "Trace each line to both ends and agree it with the P&ID before its marker is fixed. Where "

@@ -6,10 +6,10 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 
 from layouts.drawing import Point
-from layouts.legibility import CONTRAST_FLOOR, contrast_pairs
 from layouts.marker import Marker
 from layouts.order.order import Order
 from layouts.paper import BODY, TITLE, Cell, Drawn, Paper, form, heading
+from layouts.plan.legibility import CONTRAST_FLOOR, contrast_pairs
 from layouts.schemes.model import GapRule, Scheme
 from layouts.tabular import Column
 from layouts.terms.words import Kind

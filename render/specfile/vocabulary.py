@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import TypeAlias
 
-from layouts.design import Outline
+from layouts.plan.design import Outline
 from layouts.terms.words import Flow, Kind, Level, Run, Setting, Side, State
 from render.specfile.codes import listed, nearest, shown
 

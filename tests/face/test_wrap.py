@@ -14,7 +14,6 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from layouts.design import Arrow, Element
 from layouts.drawing import Rect, Size
 from layouts.drawing.document import Layer, Page
 from layouts.drawing.inks import Ink, InkRole, Lab
@@ -22,6 +21,7 @@ from layouts.face import Face, compose
 from layouts.face.wrap import opposite
 from layouts.order.order import PipeMarker
 from layouts.plan import plan
+from layouts.plan.design import Arrow, Element
 from layouts.schemes.loader import load_scheme
 from layouts.schemes.model import ElementKind
 from render import png

@@ -7,10 +7,10 @@ import math
 
 import pytest
 
-from layouts.design import Outline
 from layouts.drawing.document import Fill
 from layouts.drawing.inks import InkRole
 from layouts.face import Face, Part, PartRole
+from layouts.plan.design import Outline
 from tests.geometry.matrix import EVERY, IN, PAIRWISE, Case, alone, drawn, flag
 from tests.geometry.shapes import Points, gap, inside, polygons
 

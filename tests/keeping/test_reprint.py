@@ -15,10 +15,10 @@ from pathlib import Path
 import pypdf
 import pytest
 
-from layouts.design import Arrow
 from layouts.face import PartRole
 from layouts.marker import Marker
 from layouts.order.order import Order
+from layouts.plan.design import Arrow
 from layouts.terms.errors import InputError, OutputError
 from render import pdf
 from render.draw import draw

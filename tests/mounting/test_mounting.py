@@ -7,7 +7,7 @@ from dataclasses import fields, is_dataclass, replace
 
 import pytest
 
-from layouts.mounting import Build, BuildQuestion, Mount, choose_build
+from layouts.plan.build import Build, BuildQuestion, Mount, choose_build
 from layouts.schemes.loader import load_practice
 from layouts.schemes.practice import build_practice
 from layouts.schemes.rows import STATUSES

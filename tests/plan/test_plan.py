@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import pytest
 
-from layouts.design import Arrow
 from layouts.face import content_length
 from layouts.fit import fitted
-from layouts.mounting import Mount
 from layouts.order.order import EquipmentMarker, PipeMarker, ValveTag
 from layouts.plan import MarkerPlan, plan
+from layouts.plan.build import Mount
+from layouts.plan.design import Arrow
 from layouts.schemes.loader import load_scheme
 from layouts.terms.findings import Finding, Severity
 from layouts.terms.words import Level

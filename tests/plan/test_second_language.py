@@ -6,12 +6,12 @@ import unicodedata
 
 import pytest
 
-from layouts.design import Arrow
 from layouts.drawing.lettering import missing
 from layouts.face import compose
 from layouts.fit import fitted
 from layouts.order.order import PipeMarker
 from layouts.plan import MarkerPlan, plan
+from layouts.plan.design import Arrow
 from layouts.schemes.loader import load_scheme, scheme_from_toml
 from layouts.schemes.model import ElementKind, Scheme, SecondWord
 from layouts.terms.errors import InputError

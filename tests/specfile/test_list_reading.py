@@ -9,8 +9,8 @@ import pytest
 import xlsxwriter
 from lists import GOOD, HEADINGS, short, table, write_csv, write_xlsx
 
-from layouts.design import Outline
 from layouts.order.order import EquipmentMarker, PipeMarker, Specification, ValveTag
+from layouts.plan.design import Outline
 from layouts.terms.words import Flow, Kind, Level, Run, Setting, Side, State
 from render.specfile import order_json, read
 

@@ -12,7 +12,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from lists import write_csv
 
-from layouts.design import Outline
 from layouts.order.order import (
     Acceptance,
     Environment,
@@ -27,6 +26,7 @@ from layouts.order.order import (
     StockChoice,
     ValveTag,
 )
+from layouts.plan.design import Outline
 from layouts.terms.pipes import STEEL
 from layouts.terms.words import Flow, Kind, Level, Run, Setting, Side, State
 from render.specfile import Reading, normalized, order_json, read

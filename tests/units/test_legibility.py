@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from layouts.legibility import (
+from layouts.plan.legibility import (
     EDGE_LIMIT,
     contrast_pairs,
     half_angle,

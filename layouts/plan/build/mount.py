@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from layouts.mounting.model import BuildQuestion, Mount, Notebook
+from layouts.plan.build.model import BuildQuestion, Mount, Notebook
 from layouts.schemes.practice import Film, Practice
 from layouts.terms.units import inches
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 
-from layouts.design import Plate
-from layouts.mounting.model import Build, BuildQuestion, Mount, Notebook
+from layouts.plan.design import Plate
+from layouts.plan.build.model import Build, BuildQuestion, Mount, Notebook
 from layouts.schemes.practice import Practice
 from layouts.terms.units import MM_PER_INCH, inches
 from layouts.terms.words import Setting

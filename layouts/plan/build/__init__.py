@@ -5,13 +5,11 @@ The limits are data (``schemes/mounting.toml``); the order of the decisions is i
 """
 
 from __future__ import annotations
-
 import math
 from dataclasses import replace
-
-from layouts.legibility import EDGE_LIMIT, half_angle
-from layouts.mounting.model import Build, BuildQuestion, Mount, Notebook
-from layouts.mounting.parts import (
+from layouts.plan.legibility import EDGE_LIMIT, half_angle
+from layouts.plan.build.model import Build, BuildQuestion, Mount, Notebook
+from layouts.plan.build.components import (
     adhesive_of,
     laminate_of,
     notes_of,
@@ -21,9 +19,12 @@ from layouts.mounting.parts import (
     strap_of,
     straps_of,
 )
-from layouts.mounting.place import choose_film, choose_mount
+from layouts.plan.build.mount import choose_film, choose_mount
 from layouts.schemes.loader import load_practice
 from layouts.terms.findings import Finding, Severity
+from layouts.order.order import Environment
+from layouts.plan.model import Notes
+
 
 __all__ = ["Build", "BuildQuestion", "Mount", "choose_build"]
 
@@ -76,3 +77,51 @@ def _check_shape(question: BuildQuestion, mount: Mount, book: Notebook) -> None:
         right = "its letters face the reader; a wrap or a tag serves other sides"
         finding = Finding("edge-turned-away", Severity.NOTE, what, right, "derived (geometry)")
         book.findings.append(finding)
+
+
+def build_for(
+    environment: Environment,
+    notes: Notes,
+    *,
+    insulated: bool = False,
+    od: float | None = None,
+    marker_height: float = 0.0,
+    wrap: bool = False,
+    tag: bool = False,
+    hung: bool = False,
+) -> Build:
+    """Choose film, laminate and mount; reasons and findings go into the notes."""
+    build = choose_build(
+        BuildQuestion(
+            setting=environment.setting,
+            surface_max_f=environment.surface,
+            frost=environment.frost,
+            washdown=environment.washdown,
+            applied_at_f=environment.applied_at,
+            insulated=insulated,
+            od=od,
+            marker_height=marker_height,
+            wrap=wrap,
+            tag=tag,
+            hung=hung,
+        )
+    )
+    for text, source in build.reasons:
+        notes.reason("build", text, source)
+    notes.adopt(build.findings)
+    return build
+
+
+def strapped_for(environment: Environment, od: float, insulated: bool) -> Build:
+    """The last resort where a straight run is too short: a plate on straps."""
+    return choose_build(
+        BuildQuestion(
+            setting=environment.setting,
+            surface_max_f=environment.surface,
+            frost=environment.frost,
+            washdown=environment.washdown,
+            insulated=insulated,
+            od=od,
+            plate=True,
+        )
+    )

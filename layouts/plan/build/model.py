@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-from layouts.design import Plate
+from layouts.plan.design import Plate
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.units import inches
 from layouts.terms.words import Setting
