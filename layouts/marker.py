@@ -8,7 +8,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from layouts.face import Face, Typefaces, compose
-from layouts.fit import fitted
+from layouts.face.fit import fitted
 from layouts.order.order import Acceptance, Item, Position, Specification
 from layouts.plan import MarkerPlan, plan
 from layouts.plan.build import Build

@@ -13,7 +13,7 @@ from layouts.drawing.lettering import missing
 from layouts.face.flat import flat
 from layouts.face.line import full_width, natural_length, piece_of, pieces_of
 from layouts.face.model import Face, Measures, Part, PartRole, Typefaces
-from layouts.face.tags import plate_part, round_tag
+from layouts.face.tag import plate_part, round_tag
 from layouts.face.wrap import wrapped
 from layouts.plan.design import Design, Outline
 

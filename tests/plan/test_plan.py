@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from layouts.face import content_length
-from layouts.fit import fitted
+from layouts.face.fit import fitted
 from layouts.order.order import EquipmentMarker, PipeMarker, ValveTag
 from layouts.plan import MarkerPlan, plan
 from layouts.plan.build import Mount

@@ -8,7 +8,7 @@ import pytest
 
 from layouts.drawing.lettering import missing
 from layouts.face import compose
-from layouts.fit import fitted
+from layouts.face.fit import fitted
 from layouts.order.order import PipeMarker
 from layouts.plan import MarkerPlan, plan
 from layouts.plan.design import Arrow
