@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 
 from layouts.face.model import Part, PartRole
 from layouts.figure import carrier_of
-from layouts.marker import Marker
+from layouts.markers.gather import Marker
 from layouts.plan.build import Build, Mount
 from layouts.terms.units import inches
 

@@ -9,7 +9,7 @@ from layouts.drawing.document import Document, Item, Layer, Page, Placement, Ste
 from layouts.drawing.inks import Ink, black_among
 from layouts.drawing.typeset import Typesetter
 from layouts.face.model import Part
-from layouts.marker import Marker
+from layouts.markers.gather import Marker
 from layouts.steps import cut_layers, moved, step_strokes, top_of_pipe_mark
 from layouts.stock import Printer
 from layouts.terms.units import inches

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from layouts.drawing import Affine, Arc, Line, Path, Rect, rectangle
 from layouts.drawing.document import Shape
 from layouts.face.model import Part, PartRole
-from layouts.marker import Marker
+from layouts.markers.gather import Marker
 from layouts.nest.job import make_job
 from layouts.request import UM, border_of, marker_of, nest_request
 from layouts.sheetplan import SheetPlan

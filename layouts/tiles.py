@@ -15,7 +15,7 @@ from layouts.drawing.document import Document, Fill, Item, Layer, Page, Placemen
 from layouts.drawing.inks import Ink, InkRole, Lab, black_among
 from layouts.drawing.typeset import Typesetter
 from layouts.face.model import Part, PartRole
-from layouts.marker import Marker
+from layouts.markers.gather import Marker
 
 OVERLAP = 12.0  # shared by two neighboring pages, mm
 _MARGIN = 14.0  # an office printer's unprintable edge and room for the page's own line

@@ -19,8 +19,8 @@ from typing import Annotated, Literal
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints
 from pydantic import ValidationError as Invalid
 
-from layouts.fingerprint import fingerprint
-from layouts.marker import Marker, build_key
+from layouts.markers.fingerprint import fingerprint
+from layouts.markers.gather import Marker, build_key
 from layouts.order.order import Text
 from layouts.schemes.model import Scheme
 from layouts.terms.errors import InputError

@@ -11,7 +11,8 @@ from layouts.drawing.document import Document, Item, Stroke, Symbol
 from layouts.drawing.inks import Ink, black_among
 from layouts.face import Typefaces
 from layouts.figure import figure
-from layouts.hanging import Hanging
+from layouts.markers.positions import Hanging
+from layouts.markers.revision import Action, Change
 from layouts.order.order import Order, PipeMarker, Position
 from layouts.paper import (
     BODY,
@@ -30,7 +31,6 @@ from layouts.paper import (
     text_block,
     voices_of,
 )
-from layouts.revision import Action, Change
 from layouts.tabular import Column
 from layouts.terms.units import feet
 from render.differences import list_differences, seen_differences

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 from pydantic import BaseModel
 
-from layouts.hanging import Hanging
-from layouts.marker import build_key
+from layouts.markers.gather import build_key
+from layouts.markers.positions import Hanging
 from layouts.terms.pipes import PipeSize
 from layouts.terms.units import feet, inches, psig_text
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from layouts.drawing import Size
 from layouts.drawing.document import Document
 from layouts.drawing.typeset import Typesetter
-from layouts.marker import Marker
+from layouts.markers.gather import Marker
 from layouts.order.order import Order
 from layouts.single import single
 from layouts.stock import Shop

@@ -16,7 +16,7 @@ from layouts.drawing.document import Document
 from layouts.drawing.inks import Ink
 from layouts.drawing.typeset import Typesetter
 from layouts.margin import SheetText
-from layouts.marker import Marker
+from layouts.markers.gather import Marker
 from layouts.order.order import Order
 from layouts.request import marker_of
 from layouts.schemes.loader import scheme_keys

@@ -8,7 +8,8 @@ from dataclasses import replace
 from functools import partial
 
 from layouts.face import PartRole
-from layouts.marker import Marker
+from layouts.markers.gather import Marker
+from layouts.markers.positions import walks
 from layouts.nest import Nest, NestRequest, nest
 from layouts.offcutting import Group, plan_group
 from layouts.onstock import on_stock
@@ -22,7 +23,6 @@ from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.units import inches
 from layouts.terms.words import LongParts, Together
-from layouts.walk import walks
 from render.hands import by_hands, hands
 from render.judge import Options
 

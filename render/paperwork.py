@@ -8,7 +8,7 @@ from functools import partial
 from typing import TypeAlias
 
 from layouts.coverage import Coverage
-from layouts.marker import Marker
+from layouts.markers.gather import Marker
 from layouts.materials import Prices, materials
 from layouts.order.order import Order, ValveTag
 from layouts.sheetplan import SheetPlan

@@ -14,7 +14,7 @@ from layouts.terms.findings import Finding, Severity
 from layouts.terms.units import inches
 
 if TYPE_CHECKING:
-    from layouts.marker import Marker
+    from layouts.markers.gather import Marker
     from layouts.sheetplan import SheetPlan
     from layouts.stock import Shop, Stock
     from render.color.report import ColorsTable

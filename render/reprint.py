@@ -21,9 +21,9 @@ from pathlib import Path
 
 from layouts.face import PartRole
 from layouts.figure import printed_part
-from layouts.fingerprint import fingerprint
-from layouts.hanging import Hanging, apart, hangings, part_of
-from layouts.marker import Marker, build_key
+from layouts.markers.fingerprint import fingerprint
+from layouts.markers.gather import Marker, build_key
+from layouts.markers.positions import Hanging, apart, hangings, part_of
 from layouts.order.order import LONGEST_TEXT, MOST_AT_A_PLACE, Order
 from layouts.stock import Shop
 from layouts.terms.errors import InputError, OutputError

@@ -10,11 +10,11 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from layouts.fingerprint import fingerprint
-from layouts.hanging import apart, hangings, part_of
-from layouts.marker import Marker, build_key
+from layouts.markers.fingerprint import fingerprint
+from layouts.markers.gather import Marker, build_key
+from layouts.markers.positions import apart, hangings, part_of
+from layouts.markers.revision import Action, Change, match
 from layouts.order.order import LONGEST_TEXT, Order
-from layouts.revision import Action, Change, match
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from render import pdf

@@ -6,7 +6,7 @@ import csv
 import io
 from collections.abc import Iterable
 
-from layouts.marker import Marker
+from layouts.markers.gather import Marker
 from layouts.packing import mount_text
 from layouts.terms.units import MM_PER_INCH
 

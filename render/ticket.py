@@ -9,7 +9,7 @@ from layouts.drawing import Point
 from layouts.drawing.document import Document, Step
 from layouts.drawing.inks import black_among
 from layouts.face import Typefaces
-from layouts.marker import Marker
+from layouts.markers.gather import Marker
 from layouts.order.order import Order
 from layouts.packing import packing_list
 from layouts.paper import (

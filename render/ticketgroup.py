@@ -21,7 +21,7 @@ from layouts.drawing import Point, Rect
 from layouts.drawing.document import Item, Step
 from layouts.drawing.inks import Ink
 from layouts.face import PartRole
-from layouts.marker import Marker
+from layouts.markers.gather import Marker
 from layouts.nest import Arrangement
 from layouts.paper import Cell, Paper, counted, form, swatch
 from layouts.request import marker_of

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from layouts.drawing import Rect
 from layouts.figure import printed_part
-from layouts.marker import Marker
+from layouts.markers.gather import Marker
 from layouts.plan.design import Element
 from layouts.schemes.model import ElementKind
 from layouts.terms.words import Kind

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from layouts.drawing.inks import Ink
-from layouts.marker import Marker
+from layouts.markers.gather import Marker
 from layouts.order.order import EquipmentMarker, Order, PipeMarker
 from layouts.plan.contents import level_of, service_of, state_of
 from layouts.plan.design import Element

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from layouts.coverage import Coverage
 from layouts.face.model import Part, PartRole
-from layouts.marker import Marker
+from layouts.markers.gather import Marker
 from layouts.materials.area import enclosed_area
 from layouts.materials.model import Bill, Line, Material, Unit, Waste, areas, lengths
 from layouts.materials.prices import Prices, priced

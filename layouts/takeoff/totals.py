@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
-from layouts.marker import Marker, Placing
+from layouts.markers.gather import Marker, Placing
 from layouts.terms.units import inches
 
 

@@ -26,7 +26,7 @@ from layouts.chart import (
 from layouts.drawing import Point, Rect, rectangle
 from layouts.drawing.document import Document, Fill, Item, Layer, Page, Symbol
 from layouts.face import Typefaces
-from layouts.marker import Marker
+from layouts.markers.gather import Marker
 from layouts.order.order import Order
 from layouts.paper import BODY, counted, rule, shortened, voices_of
 from layouts.plan.legibility import SMALLEST_LETTER, letter_for_distance, reading_distance

@@ -10,13 +10,13 @@ from layouts.drawing import Size
 from layouts.drawing.document import Document
 from layouts.drawing.inks import black_among
 from layouts.face import Typefaces
-from layouts.marker import Marker
+from layouts.markers.gather import Marker
+from layouts.markers.positions import NO_AREA, Stop, walks
 from layouts.order.order import Order
 from layouts.paper import Paper, Running, form, voices_of
 from layouts.picture import Picture, Pictures
 from layouts.sheetplan import SheetPlan
 from layouts.splitting import Joint, joints
-from layouts.walk import NO_AREA, Stop, walks
 from render.install.entry import draw_stretch
 from render.install.methods import Methods
 from render.install.parts import front, head_rows, signatures, title_block, within

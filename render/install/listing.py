@@ -15,13 +15,13 @@ from layouts.amounts import area_sheets
 from layouts.drawing.document import Document
 from layouts.drawing.inks import black_among
 from layouts.face import Typefaces
-from layouts.marker import Marker
+from layouts.markers.gather import Marker
+from layouts.markers.positions import Stop, walks
 from layouts.order.order import Order
 from layouts.packing import packing_list
 from layouts.paper import Paper, Running, form, voices_of
 from layouts.sheetplan import SheetPlan
 from layouts.splitting import Joint, joints
-from layouts.walk import Stop, walks
 from render.install import file_names
 from render.install.methods import Methods
 from render.install.parts import front, head_rows, signatures, title_block, within

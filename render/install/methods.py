@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from layouts.marker import build_key
+from layouts.markers.gather import build_key
 from layouts.plan.build import Build, Mount
 from layouts.schemes.loader import load_practice
 from layouts.terms.units import inches

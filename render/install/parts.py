@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from layouts.drawing import Point
-from layouts.marker import Marker, Placing
+from layouts.markers.gather import Marker, Placing
 from layouts.order.order import Order
 from layouts.packing import packing_list
 from layouts.paper import BODY, TITLE, Cell, Drawn, Paper

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from layouts.marker import Marker, Placing
+from layouts.markers.gather import Marker, Placing
 from layouts.order.order import PipeMarker, Specification, ValveTag
 from layouts.plan.build import Mount
 from layouts.plan.design import Arrow

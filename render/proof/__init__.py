@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from layouts.drawing.document import Document, Symbol
 from layouts.face import Typefaces
-from layouts.marker import Marker
+from layouts.markers.gather import Marker
 from layouts.order.order import Order
 from layouts.paper import Paper, Running, voices_of
 from layouts.picture import Pictures

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 
 from layouts.drawing import Point
-from layouts.marker import Marker
+from layouts.markers.gather import Marker
 from layouts.order.order import Order
 from layouts.paper import BODY, TITLE, Cell, Drawn, Paper, form, heading
 from layouts.plan.legibility import CONTRAST_FLOOR, contrast_pairs

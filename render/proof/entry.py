@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from layouts.drawing import Point, Rect
 from layouts.drawing.document import Item, Symbol
 from layouts.figure import carrier_of, figure, figure_scale, printed_part
-from layouts.marker import Marker, Placing
+from layouts.markers.gather import Marker, Placing
 from layouts.packing import build_text, mount_text
 from layouts.paper import BODY, NAME, THIN, Drawn, Paper, baseline, counted, rule, text_block
 from layouts.plan.legibility import reading_distance

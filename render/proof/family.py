@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from layouts.drawing import Point, Size
 from layouts.drawing.typeset import PITCH
-from layouts.marker import Marker
+from layouts.markers.gather import Marker
 from layouts.paper import BODY, NAME, THIN, Drawn, Paper, baseline, counted, rule, text_block
 from layouts.picture import Pictures
 from layouts.schemes.model import Scheme

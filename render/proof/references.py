@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Sequence
 
-from layouts.marker import Marker
+from layouts.markers.gather import Marker
 from layouts.plan import Reason
 
 # Reasons of these topics say the same of many markers; a size or a level is a marker's own.

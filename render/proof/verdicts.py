@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import Enum
 
-from layouts.marker import Marker
+from layouts.markers.gather import Marker
 from layouts.terms.findings import Finding, Severity
 
 

@@ -13,7 +13,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from layouts.marker import weighed
+from layouts.markers.gather import weighed
 from layouts.order.order import Item, Order, OrderHead
 from layouts.terms.findings import Finding, Place
 from render.specfile.cells import Cell

@@ -143,7 +143,7 @@ def ours(path: str, folder: str) -> None:
 
     gc.disable()  # as the command does
     hops.enter("load")
-    import layouts.marker
+    import layouts.markers.gather
     import render.output
     import render.report
     from render.job import build  # all modules that every job needs
@@ -156,8 +156,8 @@ def ours(path: str, folder: str) -> None:
 
     render.report.progress = progress  # type: ignore[assignment]
     render.output.write_folder = hops.within("folder", render.output.write_folder)
-    layouts.marker.compose = hops.within("faces", layouts.marker.compose)
-    layouts.marker.fitted = hops.within("faces", layouts.marker.fitted)
+    layouts.markers.gather.compose = hops.within("faces", layouts.markers.gather.compose)
+    layouts.markers.gather.fitted = hops.within("faces", layouts.markers.gather.fitted)
     hops.enter("reading")
     orders.order(Path(path), Path(folder), quiet=True)
     hops.enter("end")

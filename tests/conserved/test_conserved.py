@@ -19,7 +19,8 @@ from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
 from layouts.face import PartRole
-from layouts.marker import Marker
+from layouts.markers.gather import Marker
+from layouts.markers.positions import NO_AREA
 from layouts.materials import Bill, materials
 from layouts.materials.model import Line, Material, Unit
 from layouts.order.order import Order
@@ -29,7 +30,6 @@ from layouts.sheetplan import SheetPlan
 from layouts.terms.units import inches
 from layouts.terms.words import Kind
 from layouts.valves import valve_rows
-from layouts.walk import NO_AREA
 from render.approval import content_of
 from render.install import install
 from render.judge import Judged, Options, judge

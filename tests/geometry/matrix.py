@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from layouts.drawing.document import Document
-from layouts.marker import Marker
+from layouts.markers.gather import Marker
 from layouts.order.order import Order
 from render.draw import draw
 from render.judge import Options

@@ -15,7 +15,7 @@ from layouts.drawing import Path, Rect
 from layouts.drawing.document import Document, Fill, Step, Stroke
 from layouts.drawing.inks import Ink, InkRole
 from layouts.face import Part, PartRole
-from layouts.marker import Marker
+from layouts.markers.gather import Marker
 from layouts.plan.design import Element
 from tests.geometry.windows import View, hairline, look, runs
 from tests.lettering.raw_outlines import raw

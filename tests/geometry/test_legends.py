@@ -23,7 +23,7 @@ from layouts.drawing import Affine, Rect, Size
 from layouts.drawing.document import Fill, Layer, Page, Placement, Symbol
 from layouts.drawing.inks import Ink
 from layouts.face import Face, Part
-from layouts.marker import Marker
+from layouts.markers.gather import Marker
 from layouts.plan.design import Element
 from layouts.sheet import placed_map
 from layouts.sheetplan import Placed, Sheet, SheetPlan

@@ -14,7 +14,7 @@ import pytest
 
 from layouts.drawing import Rect
 from layouts.face import PartRole
-from layouts.marker import Marker
+from layouts.markers.gather import Marker
 from render import pdf
 from tests.geometry.matrix import (
     BUILDS,

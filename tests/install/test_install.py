@@ -14,7 +14,7 @@ from pypdf import PdfReader
 
 from layouts.drawing import Affine, Rect
 from layouts.drawing.document import Document, Placement
-from layouts.walk import walks
+from layouts.markers.positions import walks
 from render import pdf
 from render.install import NO_AREA, file_names, install
 from render.preflight import Verdict, inspect

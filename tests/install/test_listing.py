@@ -9,7 +9,7 @@ from dataclasses import replace
 
 import pytest
 
-from layouts.walk import NO_AREA, walks
+from layouts.markers.positions import NO_AREA, walks
 from render import pdf
 from render.install import file_names
 from render.install.listing import COLUMNS, MOST_ON_PAPER, guide, is_long, tables

@@ -12,14 +12,14 @@ import pytest
 
 from layouts.amounts import area_sheets, numbers_text, price_text
 from layouts.face import PartRole
-from layouts.marker import Marker
+from layouts.markers.gather import Marker
+from layouts.markers.positions import walks
 from layouts.nest import Nest, NestRequest, nest
 from layouts.sheet import placed_map
 from layouts.sheetplan import SheetPlan
 from layouts.stock import Knife, Shop
 from layouts.terms.errors import OutputError
 from layouts.terms.words import Together
-from layouts.walk import walks
 from render import nesting
 from render.job import JobFolder, build
 from render.judge import Options, judge

@@ -14,7 +14,7 @@ from layouts.drawing import Affine
 from layouts.drawing.document import Fill
 from layouts.drawing.inks import Lab
 from layouts.face import Face
-from layouts.fingerprint import fingerprint
+from layouts.markers.fingerprint import fingerprint
 from layouts.schemes.loader import load_scheme
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Severity

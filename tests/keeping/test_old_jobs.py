@@ -16,8 +16,8 @@ from pathlib import Path
 
 import pytest
 
+from layouts.markers.revision import Action
 from layouts.order.order import Order
-from layouts.revision import Action
 from layouts.terms.errors import InputError
 from render.approval import proved
 from render.jobs import open_job, read_order

@@ -16,7 +16,7 @@ import pypdf
 import pytest
 
 from layouts.face import PartRole
-from layouts.marker import Marker
+from layouts.markers.gather import Marker
 from layouts.order.order import Order
 from layouts.plan.design import Arrow
 from layouts.terms.errors import InputError, OutputError

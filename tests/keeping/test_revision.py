@@ -13,11 +13,11 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from layouts.fingerprint import fingerprint
-from layouts.hanging import Hanging
-from layouts.marker import Marker, build_key
+from layouts.markers.fingerprint import fingerprint
+from layouts.markers.gather import Marker, build_key
+from layouts.markers.positions import Hanging
+from layouts.markers.revision import Action
 from layouts.order.order import Order
-from layouts.revision import Action
 from layouts.terms.errors import InputError
 from render.changesheet import place_text, why
 from render.judge import judge

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import pytest
 
 from layouts.face.model import PartRole
-from layouts.marker import Marker, gather
+from layouts.markers.gather import Marker, gather
 from layouts.nest import Bound, Cutting, Nest, NestRequest
 from layouts.order.order import Order
 from layouts.schemes.loader import load_scheme

@@ -25,7 +25,7 @@ from layouts.drawing import (
 from layouts.drawing.document import Fill
 from layouts.drawing.inks import Ink, InkRole, Lab
 from layouts.face.model import Part, PartRole
-from layouts.marker import Marker, gather
+from layouts.markers.gather import Marker, gather
 from layouts.materials import Bill, Material, Unit, build_prices, materials
 from layouts.order.order import Order
 from layouts.schemes.loader import load_scheme

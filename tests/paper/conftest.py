@@ -10,7 +10,7 @@ import pytest
 from layouts.drawing.document import Document
 from layouts.face import Typefaces
 from layouts.face.model import PartRole
-from layouts.marker import Gathered, gather
+from layouts.markers.gather import Gathered, gather
 from layouts.order.order import Order
 from layouts.schemes.loader import load_scheme
 from layouts.schemes.model import Scheme

@@ -13,7 +13,7 @@ from pypdf import PdfReader
 
 from layouts.drawing import Rect
 from layouts.drawing.document import Placement
-from layouts.marker import gather
+from layouts.markers.gather import gather
 from layouts.order.order import Order
 from layouts.schemes.loader import load_scheme, scheme_from_toml
 from layouts.terms.findings import Finding, Place, Severity

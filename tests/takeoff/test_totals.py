@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from layouts.marker import Marker, gather
+from layouts.markers.gather import Marker, gather
 from layouts.order.order import Order
 from layouts.schemes.loader import load_scheme, load_spacing
 from layouts.takeoff import PipeRun, Totals, take_off, totals

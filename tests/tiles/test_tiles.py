@@ -8,7 +8,7 @@ import pytest
 
 from layouts.drawing import Rect, Size
 from layouts.drawing.document import Document, Page, Placement, Stroke
-from layouts.marker import Marker
+from layouts.markers.gather import Marker
 from layouts.terms.errors import InputError
 from layouts.tiles import OVERLAP
 from render import pdf

@@ -26,9 +26,9 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TypeAlias
 
-from layouts.fingerprint import fingerprint
-from layouts.hanging import Hanging
-from layouts.marker import build_key
+from layouts.markers.fingerprint import fingerprint
+from layouts.markers.gather import build_key
+from layouts.markers.positions import Hanging
 from layouts.order.order import EquipmentMarker, PipeMarker, ValveTag
 from layouts.terms.words import Kind
 
