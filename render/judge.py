@@ -11,9 +11,9 @@ from typing import TYPE_CHECKING
 
 from layouts.drawing.inks import Ink
 from layouts.face import Typefaces
-from layouts.inspector import inspect_order
 from layouts.markers.gather import Gathered, gather, weighed
 from layouts.order.order import Order
+from layouts.review import inspect_order
 from layouts.schemes.loader import load_scheme, scheme_from_toml, scheme_keys
 from layouts.schemes.model import Scheme
 from layouts.stock import Shop, Spots

@@ -6,9 +6,9 @@ from collections.abc import Mapping
 
 import pytest
 
-from layouts.inspector import inspect_order
 from layouts.order.order import EquipmentMarker, Item, PipeMarker, Position, Specification, ValveTag
 from layouts.plan import plan
+from layouts.review import inspect_order
 from layouts.schemes.loader import load_scheme, scheme_from_toml, scheme_keys
 from layouts.schemes.model import Scheme
 from layouts.terms.findings import Finding, Severity

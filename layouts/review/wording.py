@@ -8,8 +8,8 @@ from dataclasses import dataclass, field
 from itertools import combinations
 
 from layouts.drawing.inks import Lab
-from layouts.inspector.lines import Line, place_of, rows_of, rows_text
 from layouts.order.order import Item, PipeMarker, ValveTag
+from layouts.review.lines import Line, place_of, rows_of, rows_text
 from layouts.schemes.model import Scheme
 from layouts.terms.findings import Finding, Severity
 

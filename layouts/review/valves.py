@@ -6,8 +6,8 @@ import re
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 
-from layouts.inspector.lines import rows_text
 from layouts.order.order import Item, Position, ValveTag
+from layouts.review.lines import rows_text
 from layouts.terms.findings import Finding, Place, Severity
 
 EMERGENCY_SOURCE = (

@@ -9,13 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from layouts.inspector.colors import contrasts, red_paint
-from layouts.inspector.covering import cold_coverings
-from layouts.inspector.lines import line_of
-from layouts.inspector.machines import unmarked_machines
-from layouts.inspector.valves import emergency_valves, valve_numbers
-from layouts.inspector.words import abbreviation_meanings, colors_shared, mixed_schemes
 from layouts.order.order import Item
+from layouts.review.colors import contrasts, red_paint
+from layouts.review.covering import cold_coverings
+from layouts.review.lines import line_of
+from layouts.review.machines import unmarked_machines
+from layouts.review.valves import emergency_valves, valve_numbers
+from layouts.review.wording import abbreviation_meanings, colors_shared, mixed_schemes
 from layouts.schemes.model import Scheme
 from layouts.terms.findings import Finding
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 
-from layouts.inspector.lines import Line, place_of
+from layouts.review.lines import Line, place_of
 from layouts.terms.findings import Finding, Severity
 from layouts.terms.words import Level, State
 

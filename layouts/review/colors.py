@@ -6,10 +6,10 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from layouts.drawing.inks import Lab
-from layouts.inspector.lines import Line, place_of
 from layouts.order.order import Item, PipeMarker
 from layouts.plan.legibility import CONTRAST_FLOOR, ContrastPair, contrast_pairs
 from layouts.plan.pipe import paint_ink, same_color
+from layouts.review.lines import Line, place_of
 from layouts.schemes.loader import load_scheme, scheme_keys
 from layouts.schemes.model import Scheme
 from layouts.terms.findings import Finding, Place, Severity
