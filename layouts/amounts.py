@@ -7,7 +7,7 @@ from itertools import pairwise
 
 from layouts.nest.finish import cost_of
 from layouts.paper import counted
-from layouts.sheetplan import SheetPlan
+from layouts.sheets.sheetplan import SheetPlan
 from layouts.terms.units import feet
 
 _UM_PER_M = 1_000_000

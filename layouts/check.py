@@ -21,9 +21,9 @@ from layouts.drawing.document import (
 )
 from layouts.drawing.inks import InkRole
 from layouts.face.model import Face, Part, PartRole
-from layouts.request import border_of
 from layouts.sheet import placed_map
-from layouts.sheetplan import Sheet, SheetPlan
+from layouts.sheets.pieces import border_of
+from layouts.sheets.sheetplan import Sheet, SheetPlan
 
 _SLACK = 0.002  # two micrometres: the nester works in whole ones
 _STEP_ROLES = (InkRole.STEP, InkRole.WHITE)

@@ -14,10 +14,10 @@ from layouts.drawing.inks import Ink, InkRole, Lab, contrast
 from layouts.drawing.typeset import Typesetter
 from layouts.face.model import Part, PartRole
 from layouts.margin import SheetText, black_of, mark_centers, notes, slug
-from layouts.request import border_of
-from layouts.sheetplan import Placed, Sheet, SheetPlan
+from layouts.sheets.pieces import border_of
+from layouts.sheets.sheetplan import Placed, Sheet, SheetPlan
+from layouts.sheets.stock import Printer
 from layouts.steps import cut_layers, moved, top_of_pipe_mark
-from layouts.stock import Printer
 
 _NAME = 1.3  # cap height of the marker's name in the border, mm
 

@@ -7,8 +7,8 @@ from layouts.drawing.document import Document
 from layouts.drawing.typeset import Typesetter
 from layouts.markers.gather import Marker
 from layouts.order.order import Order
+from layouts.sheets.stock import Shop
 from layouts.single import single
-from layouts.stock import Shop
 from layouts.terms.errors import InputError, OutputError
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.tiles import tiled

@@ -18,10 +18,11 @@ from layouts.drawing.typeset import Typesetter
 from layouts.margin import SheetText
 from layouts.markers.gather import Marker
 from layouts.order.order import Order
-from layouts.request import marker_of
 from layouts.schemes.loader import scheme_keys
 from layouts.sheet import assemble
-from layouts.sheetplan import SheetPlan
+from layouts.sheets.groups import nested
+from layouts.sheets.pieces import marker_of
+from layouts.sheets.sheetplan import SheetPlan
 from layouts.terms.errors import OutputError
 from layouts.terms.findings import Finding
 from render import dxf
@@ -39,7 +40,6 @@ from render.judge import (
     profile_of,
     refuse_blocked,
 )
-from render.nesting import nested
 from render.output import manifest
 from render.paperwork import Files, Paperwork, paper_pieces
 from render.preflight import Verdict, inspect

@@ -16,7 +16,7 @@ from layouts.order.order import Order
 from layouts.review import inspect_order
 from layouts.schemes.loader import load_scheme, scheme_from_toml, scheme_keys
 from layouts.schemes.model import Scheme
-from layouts.stock import Shop, Spots
+from layouts.sheets.stock import Shop, Spots
 from layouts.terms.errors import BlockedError, InputError
 from layouts.terms.findings import Finding, Place, Severity
 from render.fonts import typefaces as load_typefaces

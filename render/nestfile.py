@@ -6,8 +6,8 @@ import json
 from collections.abc import Iterable
 
 from layouts.nest import Arrangement, Bound, Piece, RollStock, SheetStock
-from layouts.request import UM
-from layouts.sheetplan import SheetPlan
+from layouts.sheets.pieces import UM
+from layouts.sheets.sheetplan import SheetPlan
 
 
 def nest_json(plans: Iterable[SheetPlan]) -> bytes:

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from layouts.face import PartRole
 from layouts.order.order import Order
-from layouts.stock import Shop, Stock, StockForm
+from layouts.sheets.stock import Shop, Stock, StockForm
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.units import parse_length

@@ -11,8 +11,8 @@ from layouts.coverage import Coverage
 from layouts.markers.gather import Marker
 from layouts.materials import Prices, materials
 from layouts.order.order import Order, ValveTag
-from layouts.sheetplan import SheetPlan
-from layouts.stock import Printer
+from layouts.sheets.sheetplan import SheetPlan
+from layouts.sheets.stock import Printer
 from layouts.terms.findings import Finding
 from render import pdf
 from render.approval import content_of, proof_hash, proof_json

@@ -15,8 +15,8 @@ from layouts.terms.units import inches
 
 if TYPE_CHECKING:
     from layouts.markers.gather import Marker
-    from layouts.sheetplan import SheetPlan
-    from layouts.stock import Shop, Stock
+    from layouts.sheets.sheetplan import SheetPlan
+    from layouts.sheets.stock import Shop, Stock
     from render.color.report import ColorsTable
     from render.job import JobFolder
     from render.judge import Progress

@@ -25,7 +25,7 @@ from layouts.markers.fingerprint import fingerprint
 from layouts.markers.gather import Marker, build_key
 from layouts.markers.positions import Hanging, apart, hangings, part_of
 from layouts.order.order import LONGEST_TEXT, MOST_AT_A_PLACE, Order
-from layouts.stock import Shop
+from layouts.sheets.stock import Shop
 from layouts.terms.errors import InputError, OutputError
 from layouts.terms.findings import Finding, Place, Severity
 from render.approval import ProvedMarker, proved

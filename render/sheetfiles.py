@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 
 from layouts.cutpath import Bridges, CutOptions, prepared_page
 from layouts.drawing.document import Document, Page, Step
-from layouts.sheetplan import SheetPlan
-from layouts.stock import Printer
+from layouts.sheets.sheetplan import SheetPlan
+from layouts.sheets.stock import Printer
 from render import dxf, pdf, png, svg
 from render.polylines import Repeated
 

@@ -16,7 +16,7 @@ from layouts.drawing.document import Step
 from layouts.drawing.symbols import MarkShape
 from layouts.face.model import PartRole
 from layouts.order.order import Length, Text
-from layouts.stock import Base, Knife, Printer, Shop, Spots, Stock, StockForm, Turning
+from layouts.sheets.stock import Base, Knife, Printer, Shop, Spots, Stock, StockForm, Turning
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from render.offcuts import offcut_of

@@ -25,9 +25,9 @@ from layouts.paper import (
     voices_of,
 )
 from layouts.schemes.model import Scheme
-from layouts.sheetplan import SheetPlan
+from layouts.sheets.sheetplan import SheetPlan
+from layouts.sheets.stock import Printer
 from layouts.steps import step_ink
-from layouts.stock import Printer
 from layouts.tabular import Column
 from render.gamut import InkReport
 from render.proof import foot_line

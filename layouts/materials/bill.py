@@ -13,8 +13,8 @@ from layouts.materials.model import Bill, Line, Material, Unit, Waste, areas, le
 from layouts.materials.prices import Prices, priced
 from layouts.packing import hung_tags, stand_offs_of, straps_of
 from layouts.plan.build import Build
-from layouts.request import marker_of
-from layouts.sheetplan import Sheet, SheetPlan
+from layouts.sheets.pieces import marker_of
+from layouts.sheets.sheetplan import Sheet, SheetPlan
 from layouts.terms.units import inches
 
 _OF_ROLE: Mapping[PartRole, Material] = {

@@ -15,8 +15,8 @@ from layouts.markers.positions import NO_AREA, Stop, walks
 from layouts.order.order import Order
 from layouts.paper import Paper, Running, form, voices_of
 from layouts.picture import Picture, Pictures
-from layouts.sheetplan import SheetPlan
-from layouts.splitting import Joint, joints
+from layouts.sheets.long_film import Joint, joints
+from layouts.sheets.sheetplan import SheetPlan
 from render.install.entry import draw_stretch
 from render.install.methods import Methods
 from render.install.parts import front, head_rows, signatures, title_block, within

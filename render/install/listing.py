@@ -20,8 +20,8 @@ from layouts.markers.positions import Stop, walks
 from layouts.order.order import Order
 from layouts.packing import packing_list
 from layouts.paper import Paper, Running, form, voices_of
-from layouts.sheetplan import SheetPlan
-from layouts.splitting import Joint, joints
+from layouts.sheets.long_film import Joint, joints
+from layouts.sheets.sheetplan import SheetPlan
 from render.install import file_names
 from render.install.methods import Methods
 from render.install.parts import front, head_rows, signatures, title_block, within

@@ -11,7 +11,7 @@ from layouts.order.order import PipeMarker, Specification, ValveTag
 from layouts.plan.build import Mount
 from layouts.plan.design import Arrow
 from layouts.schemes.loader import eye_height
-from layouts.splitting import Joint
+from layouts.sheets.long_film import Joint
 from layouts.takeoff import Sight, clock_position
 from layouts.terms.units import feet, inches
 from layouts.terms.words import Flow, Kind, Run

@@ -186,7 +186,7 @@ def own_order(count: int) -> Instance:
     """The film of a list of so many markers, as an order of sizes in thousandths of an inch."""
     # Here, since row `cold` times what this module loads.
     from layouts.face.model import PartRole
-    from layouts.request import size_of
+    from layouts.sheets.pieces import size_of
     from render.judge import Options
     from render.judge import judge as judge_order
     from render.shop import load_shop

@@ -25,8 +25,9 @@ from layouts.materials import Bill, materials
 from layouts.materials.model import Line, Material, Unit
 from layouts.order.order import Order
 from layouts.packing import packing_list
-from layouts.request import marker_of
-from layouts.sheetplan import SheetPlan
+from layouts.sheets.groups import nested
+from layouts.sheets.pieces import marker_of
+from layouts.sheets.sheetplan import SheetPlan
 from layouts.terms.units import inches
 from layouts.terms.words import Kind
 from layouts.valves import valve_rows
@@ -34,7 +35,6 @@ from render.approval import content_of
 from render.install import install
 from render.judge import Judged, Options, judge
 from render.nestfile import nest_json
-from render.nesting import nested
 from render.shop import load_shop
 from render.specfile import order_json, read
 from render.tables import markers_csv

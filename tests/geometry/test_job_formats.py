@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from layouts.drawing.document import Step
-from layouts.sheetplan import Sheet, SheetPlan
+from layouts.sheets.sheetplan import Sheet, SheetPlan
 from render.job import JobFolder
 from tests.job.conftest import job_of
 from tests.writers import dxf_reader, pdf_reader, svg_reader

@@ -26,7 +26,7 @@ from layouts.face import Face, Part
 from layouts.markers.gather import Marker
 from layouts.plan.design import Element
 from layouts.sheet import placed_map
-from layouts.sheetplan import Placed, Sheet, SheetPlan
+from layouts.sheets.sheetplan import Placed, Sheet, SheetPlan
 from render import svg
 from render.job import JobFolder
 from tests.geometry.matrix import alone

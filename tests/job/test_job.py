@@ -152,7 +152,7 @@ def test_the_judge_sees_a_part_moved_by_a_millimetre(job: JobFolder) -> None:
     from layouts.drawing.typeset import Typesetter
     from layouts.margin import SheetText
     from layouts.sheet import assemble
-    from layouts.stock import Printer
+    from layouts.sheets.stock import Printer
     from render.fonts import default_typefaces
 
     group = next(group for group in job.groups if len(group.sheets[0].placed) > 1)

@@ -16,11 +16,11 @@ from layouts.markers.gather import Marker
 from layouts.markers.positions import walks
 from layouts.nest import Nest, NestRequest, nest
 from layouts.sheet import placed_map
-from layouts.sheetplan import SheetPlan
-from layouts.stock import Knife, Shop
+from layouts.sheets import groups as nesting
+from layouts.sheets.sheetplan import SheetPlan
+from layouts.sheets.stock import Knife, Shop
 from layouts.terms.errors import OutputError
 from layouts.terms.words import Together
-from render import nesting
 from render.job import JobFolder, build
 from render.judge import Options, judge
 from render.report import group_text, job_json
@@ -144,7 +144,7 @@ def test_a_nest_that_fails_its_judge_stops_the_job(
         moved = replace(first, slots=(replace(slot, x_um=slot.x_um - 20_000), *slots))
         return replace(found, arrangements=(moved, *rest))
 
-    monkeypatch.setattr("render.nesting.nest", shifted)
+    monkeypatch.setattr("layouts.sheets.groups.nest", shifted)
     order = read(line_list).order
     assert order is not None
     with pytest.raises(OutputError, match=r"nest of film-1 failed its judge: .* over the edge"):

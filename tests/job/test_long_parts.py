@@ -14,9 +14,9 @@ from layouts.drawing.document import Fill
 from layouts.drawing.inks import BLACK
 from layouts.face import PartRole
 from layouts.face.model import Part
-from layouts.request import marker_of
-from layouts.splitting import joints, split_part
-from layouts.stock import Stock, Turning
+from layouts.sheets.long_film import joints, split_part
+from layouts.sheets.pieces import marker_of
+from layouts.sheets.stock import Stock, Turning
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Severity
 from layouts.terms.words import LongParts

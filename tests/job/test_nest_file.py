@@ -24,11 +24,11 @@ from layouts.nest import (
     Turn,
     judge,
 )
-from layouts.stock import Knife, Shop
+from layouts.sheets.groups import nested
+from layouts.sheets.stock import Knife, Shop
 from render.judge import Options
 from render.judge import judge as planned
 from render.nestfile import nest_json
-from render.nesting import nested
 from render.shop import load_shop
 from render.specfile import read
 

@@ -19,8 +19,8 @@ from layouts.face import PartRole
 from layouts.margin import SheetText, mark_places
 from layouts.paper import counted
 from layouts.sheet import assemble, placed_map
-from layouts.sheetplan import SheetPlan
-from layouts.stock import Printer, Shop, Stock
+from layouts.sheets.sheetplan import SheetPlan
+from layouts.sheets.stock import Printer, Shop, Stock
 from layouts.terms.errors import InputError
 from render.cli import app
 from render.fonts import default_typefaces

@@ -11,8 +11,8 @@ from layouts.markers.gather import Marker, gather
 from layouts.nest import Bound, Cutting, Nest, NestRequest
 from layouts.order.order import Order
 from layouts.schemes.loader import load_scheme
-from layouts.sheetplan import Placed, Sheet, SheetPlan
-from layouts.stock import Stock
+from layouts.sheets.sheetplan import Placed, Sheet, SheetPlan
+from layouts.sheets.stock import Stock
 from render.fonts import default_typefaces
 from render.shop import load_shop
 

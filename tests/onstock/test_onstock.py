@@ -21,14 +21,14 @@ from layouts.drawing.inks import InkRole
 from layouts.drawing.typeset import Typesetter
 from layouts.face import PartRole, compose
 from layouts.margin import SheetText
-from layouts.onstock import on_stock
 from layouts.order.order import PipeMarker, ValveTag
 from layouts.plan import plan
 from layouts.schemes.loader import load_scheme
 from layouts.sheet import assemble
-from layouts.sheetplan import SheetPlan, Wanted, plan_sheets
+from layouts.sheets.film import on_stock
+from layouts.sheets.sheetplan import SheetPlan, Wanted, plan_sheets
+from layouts.sheets.stock import Base, Printer, Stock
 from layouts.steps import cut_layers
-from layouts.stock import Base, Printer, Stock
 from render import pdf
 from render.fonts import default_typefaces
 from render.shop import load_shop

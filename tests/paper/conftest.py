@@ -14,8 +14,8 @@ from layouts.markers.gather import Gathered, gather
 from layouts.order.order import Order
 from layouts.schemes.loader import load_scheme
 from layouts.schemes.model import Scheme
-from layouts.sheetplan import SheetPlan, Wanted, plan_sheets
-from layouts.stock import Shop
+from layouts.sheets.sheetplan import SheetPlan, Wanted, plan_sheets
+from layouts.sheets.stock import Shop
 from render.fonts import default_typefaces
 from render.proof import proof
 from render.shop import load_shop

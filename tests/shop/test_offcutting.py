@@ -13,10 +13,10 @@ from layouts.drawing import Rect, Size, rectangle
 from layouts.face import PartRole
 from layouts.face.model import Part
 from layouts.nest.finish import cost_of
-from layouts.offcutting import Group, plan_group
-from layouts.request import Wanted
-from layouts.sheetplan import SheetPlan
-from layouts.stock import Stock, StockForm
+from layouts.sheets.offcuts import Group, plan_group
+from layouts.sheets.pieces import Wanted
+from layouts.sheets.sheetplan import SheetPlan
+from layouts.sheets.stock import Stock, StockForm
 from render.offcuts import offcut_of
 from render.shop import load_shop
 

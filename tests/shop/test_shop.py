@@ -9,7 +9,7 @@ import pytest
 from layouts.drawing.document import Step
 from layouts.drawing.symbols import MarkShape
 from layouts.face import PartRole
-from layouts.stock import Shop, Spots
+from layouts.sheets.stock import Shop, Spots
 from layouts.terms.errors import InputError
 from render.shop import load_shop
 

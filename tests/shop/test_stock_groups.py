@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from layouts.drawing import Rect
-from layouts.stock import Shop, StockForm
+from layouts.sheets.stock import Shop, StockForm
 from layouts.terms.errors import InputError
 from render.offcuts import with_offcuts
 from render.report import stock_lines, stocks_json

@@ -6,18 +6,18 @@ equal sizes to it as one, has its answer judged, and gives the faces back to the
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TypeAlias
 
 from layouts.face.common import stepped
 from layouts.face.model import Part, PartRole
-from layouts.facing import Faces, faces_of, faces_of_kits
 from layouts.nest import Nest, NestRequest, judge, nest
 from layouts.nest.kits import nest_kits
 from layouts.nest.slots import assign_faces, rows_count
-from layouts.request import UM, Wanted, Work, border_of
-from layouts.stock import Stock, StockForm
+from layouts.sheets.pieces import UM, Wanted, Work, border_of
+from layouts.sheets.stock import Stock, StockForm
 from layouts.terms.errors import OutputError
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.units import inches
@@ -241,3 +241,48 @@ def _left_over(
         what += " beside the zones to be kept free"
         right += ", with the zones where they are, or move the zones"
     return Finding("stock-too-small", Severity.UNREADABLE, what, right, place=place)
+
+
+class Faces:
+    """The faces of each piece by a text of their own, and the position that each is for."""
+
+    def __init__(self) -> None:
+        self.of_piece: dict[int, list[tuple[str, int]]] = defaultdict(list)
+        self.homes: dict[str, tuple[str, str, int]] = {}
+
+    def add(self, piece: int, name: str, count: int, area: str = "", number: int = 0) -> None:
+        """So many of a part, for one position where areas are kept together."""
+        text = f"{name}|{number}|{area}" if area else name
+        self.homes[text] = name, area, number
+        self.of_piece[piece].append((text, count))
+
+
+def faces_of(work: Work) -> Faces:
+    """Every face by the piece of its size."""
+    faces = Faces()
+    for index, size in enumerate(work.keys):
+        for each in work.sizes[size]:
+            faces.add(index, each.name, each.quantity)
+    return faces
+
+
+def faces_of_kits(work: Work, answer: Nest, kits: Sequence[Sequence[str]]) -> tuple[Nest, Faces]:
+    """The nest with every size of every area as a piece of its own, and the faces of each."""
+    numbers: dict[tuple[int, str], int] = {}
+    faces = Faces()
+    for index, size in enumerate(work.keys):
+        for each in work.sizes[size]:
+            for due in each.dues:
+                piece = numbers.setdefault((index, due.area), len(numbers))
+                faces.add(piece, each.name, due.count, due.area, due.number)
+    arrangements = tuple(
+        replace(
+            arrangement,
+            slots=tuple(
+                replace(slot, piece=numbers[slot.piece, kit])
+                for slot, kit in zip(arrangement.slots, names, strict=True)
+            ),
+        )
+        for arrangement, names in zip(answer.arrangements, kits, strict=True)
+    )
+    return replace(answer, arrangements=arrangements), faces

@@ -11,14 +11,14 @@ from layouts.face import PartRole
 from layouts.markers.gather import Marker
 from layouts.markers.positions import walks
 from layouts.nest import Nest, NestRequest, nest
-from layouts.offcutting import Group, plan_group
-from layouts.onstock import on_stock
 from layouts.order.order import Order
 from layouts.packing import part_text
-from layouts.request import Due, Wanted, Work, piece_name
-from layouts.sheetplan import SheetPlan
-from layouts.splitting import joints, split_part
-from layouts.stock import Shop, Stock
+from layouts.sheets.film import on_stock
+from layouts.sheets.long_film import joints, split_part
+from layouts.sheets.offcuts import Group, plan_group
+from layouts.sheets.pieces import Due, Wanted, Work, piece_name
+from layouts.sheets.sheetplan import SheetPlan
+from layouts.sheets.stock import Shop, Stock
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.units import inches

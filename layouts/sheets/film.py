@@ -14,7 +14,7 @@ from layouts.drawing import Path
 from layouts.drawing.document import Fill, Shape
 from layouts.drawing.inks import Ink, InkRole, Lab
 from layouts.face.model import Part, PartRole
-from layouts.stock import Base, Stock
+from layouts.sheets.stock import Base, Stock
 
 WHITE = Ink("White", Lab(95.0, 0.0, 0.0), InkRole.WHITE)
 

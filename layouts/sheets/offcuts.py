@@ -9,9 +9,9 @@ from dataclasses import dataclass, replace
 from layouts.face.model import PartRole
 from layouts.nest import nest
 from layouts.nest.finish import cost_of
-from layouts.request import Wanted, Work
-from layouts.sheetplan import Nester, SheetPlan, plan_sheets, planned
-from layouts.stock import Stock
+from layouts.sheets.pieces import Wanted, Work
+from layouts.sheets.sheetplan import Nester, SheetPlan, plan_sheets, planned
+from layouts.sheets.stock import Stock
 from layouts.terms.findings import Finding
 
 

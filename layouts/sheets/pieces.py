@@ -18,7 +18,7 @@ from layouts.nest import (
     Turn,
 )
 from layouts.nest.model import DEFAULT_EFFORT
-from layouts.stock import Knife, Stock, StockForm, Turning
+from layouts.sheets.stock import Knife, Stock, StockForm, Turning
 
 UM = 1000
 
