@@ -7,11 +7,11 @@ from layouts.drawing.document import Document
 from layouts.drawing.typeset import Typesetter
 from layouts.markers.gather import Marker
 from layouts.order.order import Order
+from layouts.pages.single import single
+from layouts.pages.tiles import tiled
 from layouts.sheets.stock import Shop
-from layouts.single import single
 from layouts.terms.errors import InputError, OutputError
 from layouts.terms.findings import Finding, Place, Severity
-from layouts.tiles import tiled
 from render.judge import Options, judge, press_of, printed_date, refuse_blocked
 
 

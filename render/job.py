@@ -10,16 +10,16 @@ from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 
-from layouts.check import check_face, check_sheets
-from layouts.cutpath import Known, prepared_page
 from layouts.drawing.document import Document
 from layouts.drawing.inks import Ink
 from layouts.drawing.typeset import Typesetter
-from layouts.margin import SheetText
 from layouts.markers.gather import Marker
 from layouts.order.order import Order
+from layouts.pages.check import check_face, check_sheets
+from layouts.pages.cuts import Known, prepared_page
+from layouts.pages.margin import SheetText
+from layouts.pages.sheet import assemble
 from layouts.schemes.loader import scheme_keys
-from layouts.sheet import assemble
 from layouts.sheets.groups import nested
 from layouts.sheets.pieces import marker_of
 from layouts.sheets.sheetplan import SheetPlan

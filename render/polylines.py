@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
 
-from layouts.cutpath import without_cubics
 from layouts.drawing import Arc, Contour, Path, Point
 from layouts.drawing.document import Item, Layer, Placement, Step, Symbol, outlines_of
+from layouts.pages.cuts import without_cubics
 
 _PLACES = 7  # decimals of a coordinate, fine enough in inches too
 _APART = 1e-6  # coordinates that differ by more are never written alike

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from layouts.cutpath import Bridges, CutOptions, prepared_page
 from layouts.drawing.document import Document, Page, Step
+from layouts.pages.cuts import Bridges, CutOptions, prepared_page
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.sheets.stock import Printer
 from render import dxf, pdf, png, svg

@@ -12,6 +12,7 @@ from layouts.face import Typefaces
 from layouts.markers.gather import Marker
 from layouts.order.order import Order
 from layouts.packing import packing_list
+from layouts.pages.steps import step_ink
 from layouts.paper import (
     BODY,
     NAME,
@@ -27,7 +28,6 @@ from layouts.paper import (
 from layouts.schemes.model import Scheme
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.sheets.stock import Printer
-from layouts.steps import step_ink
 from layouts.tabular import Column
 from render.gamut import InkReport
 from render.proof import foot_line

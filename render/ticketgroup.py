@@ -23,12 +23,12 @@ from layouts.drawing.inks import Ink
 from layouts.face import PartRole
 from layouts.markers.gather import Marker
 from layouts.nest import Arrangement
+from layouts.pages.steps import step_ink
 from layouts.paper import Cell, Paper, counted, form, swatch
 from layouts.sheets.long_film import JOINING, joints
 from layouts.sheets.pieces import marker_of
 from layouts.sheets.sheetplan import Sheet, SheetPlan
 from layouts.sheets.stock import Printer, Spots
-from layouts.steps import step_ink
 from layouts.tabular import Column
 from layouts.terms.units import inches
 from render.gamut import InkReport

@@ -8,8 +8,8 @@ import pytest
 
 from layouts.drawing.document import Document
 from layouts.drawing.typeset import Typesetter
-from layouts.margin import SheetText
-from layouts.sheet import assemble
+from layouts.pages.margin import SheetText
+from layouts.pages.sheet import assemble
 from render.fonts import default_typefaces
 from render.job import JobFolder
 from tests.geometry.matrix import options

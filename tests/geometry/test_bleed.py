@@ -12,7 +12,7 @@ import pytest
 from layouts.drawing import Affine, Rect
 from layouts.drawing.document import Document, Fill, Page, Placement, Step, Stroke
 from layouts.face import PartRole
-from layouts.sheet import placed_map
+from layouts.pages.sheet import placed_map
 from layouts.sheets.sheetplan import Sheet, SheetPlan
 from render.job import JobFolder
 from tests.geometry.windows import Ink, View, look, runs

@@ -6,8 +6,8 @@ from functools import reduce
 
 import pytest
 
-from layouts.cutpath import CutOptions, Known, prepared, travel
 from layouts.drawing import Affine, Contour, Rect, circle, rectangle
+from layouts.pages.cuts import CutOptions, Known, prepared, travel
 from tests.writers.sample import LEAF, turned
 
 FIRST = (

@@ -24,8 +24,8 @@ from layouts.drawing.document import Fill, Layer, Page, Placement, Symbol
 from layouts.drawing.inks import Ink
 from layouts.face import Face, Part
 from layouts.markers.gather import Marker
+from layouts.pages.sheet import placed_map
 from layouts.plan.design import Element
-from layouts.sheet import placed_map
 from layouts.sheets.sheetplan import Placed, Sheet, SheetPlan
 from render import svg
 from render.job import JobFolder

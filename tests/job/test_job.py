@@ -12,8 +12,8 @@ from pathlib import Path
 
 import pytest
 
-from layouts.check import check_sheets
 from layouts.face import PartRole
+from layouts.pages.check import check_sheets
 from layouts.terms.errors import BlockedError, InputError
 from render.job import JobFolder, build
 from render.judge import Options, printed_date
@@ -150,8 +150,8 @@ def test_the_judge_sees_a_part_moved_by_a_millimetre(job: JobFolder) -> None:
     from dataclasses import replace
 
     from layouts.drawing.typeset import Typesetter
-    from layouts.margin import SheetText
-    from layouts.sheet import assemble
+    from layouts.pages.margin import SheetText
+    from layouts.pages.sheet import assemble
     from layouts.sheets.stock import Printer
     from render.fonts import default_typefaces
 

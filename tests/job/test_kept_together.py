@@ -15,7 +15,7 @@ from layouts.face import PartRole
 from layouts.markers.gather import Marker
 from layouts.markers.positions import walks
 from layouts.nest import Nest, NestRequest, nest
-from layouts.sheet import placed_map
+from layouts.pages.sheet import placed_map
 from layouts.sheets import groups as nesting
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.sheets.stock import Knife, Shop

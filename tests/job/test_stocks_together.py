@@ -12,13 +12,13 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner
 
-from layouts.check import check_sheets
 from layouts.drawing import Rect
 from layouts.drawing.typeset import Typesetter
 from layouts.face import PartRole
-from layouts.margin import SheetText, mark_places
+from layouts.pages.check import check_sheets
+from layouts.pages.margin import SheetText, mark_places
+from layouts.pages.sheet import assemble, placed_map
 from layouts.paper import counted
-from layouts.sheet import assemble, placed_map
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.sheets.stock import Printer, Shop, Stock
 from layouts.terms.errors import InputError

@@ -20,15 +20,15 @@ from layouts.drawing.document import Fill, Step
 from layouts.drawing.inks import InkRole
 from layouts.drawing.typeset import Typesetter
 from layouts.face import PartRole, compose
-from layouts.margin import SheetText
 from layouts.order.order import PipeMarker, ValveTag
+from layouts.pages.margin import SheetText
+from layouts.pages.sheet import assemble
+from layouts.pages.steps import cut_layers
 from layouts.plan import plan
 from layouts.schemes.loader import load_scheme
-from layouts.sheet import assemble
 from layouts.sheets.film import on_stock
 from layouts.sheets.sheetplan import SheetPlan, Wanted, plan_sheets
 from layouts.sheets.stock import Base, Printer, Stock
-from layouts.steps import cut_layers
 from render import pdf
 from render.fonts import default_typefaces
 from render.shop import load_shop

@@ -9,8 +9,8 @@ import pytest
 from layouts.drawing import Rect, Size
 from layouts.drawing.document import Document, Page, Placement, Stroke
 from layouts.markers.gather import Marker
+from layouts.pages.tiles import OVERLAP
 from layouts.terms.errors import InputError
-from layouts.tiles import OVERLAP
 from render import pdf
 from render.draw import draw, paper_size
 from render.judge import Options

@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from layouts.cutpath import TOLERANCE, cubic_to_arcs, without_cubics
 from layouts.drawing import Arc, Contour, Cubic, Line, Path, Point, arc_to_cubics
+from layouts.pages.cuts import TOLERANCE, cubic_to_arcs, without_cubics
 from render.svg import path_data
 from tests.writers import svg_reader
 from tests.writers.contours import ReadContour, furthest

@@ -9,8 +9,6 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from layouts.cutpath import entered, ordered, prepared, tidied, travel
-from layouts.cutpath.pieces import area, distance_to, outline, reversed_contour, started_in
 from layouts.drawing import (
     Affine,
     Contour,
@@ -18,6 +16,14 @@ from layouts.drawing import (
     Line,
     Point,
     polyline,
+)
+from layouts.pages.cuts import entered, ordered, prepared, tidied, travel
+from layouts.pages.cuts.contour_pieces import (
+    area,
+    distance_to,
+    outline,
+    reversed_contour,
+    started_in,
 )
 from tests.writers.forms import box, corners, hole
 

@@ -8,17 +8,6 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from layouts.cutpath import (
-    Bridges,
-    CutOptions,
-    bridged,
-    merged,
-    prepared,
-    prepared_page,
-    tidied,
-    weeding_frame,
-)
-from layouts.cutpath.pieces import distance_to, part
 from layouts.drawing import (
     Affine,
     Arc,
@@ -32,6 +21,17 @@ from layouts.drawing import (
 )
 from layouts.drawing.document import Fill, Layer, Page, Placement, Step, Stroke, Symbol
 from layouts.drawing.inks import Ink, InkRole, Lab
+from layouts.pages.cuts import (
+    Bridges,
+    CutOptions,
+    bridged,
+    merged,
+    prepared,
+    prepared_page,
+    tidied,
+    weeding_frame,
+)
+from layouts.pages.cuts.contour_pieces import distance_to, part
 from tests.writers.forms import box, corners, hole, total
 
 # -- merge --------------------------------------------------------------------------------------

@@ -4,8 +4,10 @@ import math
 
 import pytest
 
-from layouts.cutpath import ordered, prepared_page
-from layouts.cutpath.pieces import (
+from layouts.drawing import Arc, Contour, Cubic, Line, Path, Point, Rect, Size, polyline
+from layouts.drawing.document import Layer, Page, Step
+from layouts.pages.cuts import ordered, prepared_page
+from layouts.pages.cuts.contour_pieces import (
     area,
     closed_up,
     distance_to,
@@ -15,8 +17,6 @@ from layouts.cutpath.pieces import (
     point_at,
     reversed_contour,
 )
-from layouts.drawing import Arc, Contour, Cubic, Line, Path, Point, Rect, Size, polyline
-from layouts.drawing.document import Layer, Page, Step
 from render import dxf
 from tests.writers import dxf_reader
 from tests.writers.forms import box, hole

@@ -3,9 +3,9 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from layouts.cutpath.pieces import part, segment_length, with_starts
-from layouts.cutpath.tidy import CRUMB, SAME
 from layouts.drawing import Contour, Line, Point, Rect, Segment
+from layouts.pages.cuts.contour_pieces import part, segment_length, with_starts
+from layouts.pages.cuts.tidy import CRUMB, SAME
 
 
 def merged(contours: Sequence[Contour], tolerance: float = SAME) -> tuple[Contour, ...]:

@@ -4,8 +4,9 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from layouts.cutpath.order import HOME, leaving
-from layouts.cutpath.pieces import (
+from layouts.drawing import IDENTITY, Arc, Contour, Line, Point
+from layouts.drawing.memo import Kept
+from layouts.pages.cuts.contour_pieces import (
     origin_of,
     point_at,
     reversed_contour,
@@ -13,8 +14,7 @@ from layouts.cutpath.pieces import (
     started_in,
     with_starts,
 )
-from layouts.drawing import IDENTITY, Arc, Contour, Line, Point
-from layouts.drawing.memo import Kept
+from layouts.pages.cuts.cut_order import HOME, leaving
 
 _WAYS = 8  # entries weighed for one contour
 _SHORT = 0.25  # an edge below this share of the longest one is no entry

@@ -2,8 +2,10 @@
 
 from collections.abc import Iterable
 
-from layouts.cutpath.arcs import without_cubics
-from layouts.cutpath.pieces import (
+from layouts.drawing import Arc, Contour, Line, Point, Segment
+from layouts.drawing.memo import Kept
+from layouts.pages.cuts.arcs import without_cubics
+from layouts.pages.cuts.contour_pieces import (
     Cut,
     Form,
     closed_up,
@@ -14,8 +16,6 @@ from layouts.cutpath.pieces import (
     segment_length,
     with_starts,
 )
-from layouts.drawing import Arc, Contour, Line, Point, Segment
-from layouts.drawing.memo import Kept
 
 CRUMB = 0.001  # mm; a segment shorter than this moves no knife
 SLIVER = 0.1  # mm; what is thinner cannot be weeded and does not fall out

@@ -13,11 +13,11 @@ from layouts.drawing.document import Document, Item, Layer, Page, Placement, Ste
 from layouts.drawing.inks import Ink, InkRole, Lab, contrast
 from layouts.drawing.typeset import Typesetter
 from layouts.face.model import Part, PartRole
-from layouts.margin import SheetText, black_of, mark_centers, notes, slug
+from layouts.pages.margin import SheetText, black_of, mark_centers, notes, slug
+from layouts.pages.steps import cut_layers, moved, top_of_pipe_mark
 from layouts.sheets.pieces import border_of
 from layouts.sheets.sheetplan import Placed, Sheet, SheetPlan
 from layouts.sheets.stock import Printer
-from layouts.steps import cut_layers, moved, top_of_pipe_mark
 
 _NAME = 1.3  # cap height of the marker's name in the border, mm
 

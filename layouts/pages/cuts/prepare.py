@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
-from layouts.cutpath.bridges import Bridges, bridged
-from layouts.cutpath.entry import Entries, entered
-from layouts.cutpath.merge import merged
-from layouts.cutpath.order import HOME, ordered_cuts
-from layouts.cutpath.tidy import SLIVER, Forms, tidied_cuts
 from layouts.drawing import Contour, Path, Point, Rect, rectangle
 from layouts.drawing.document import CUTS, Item, Layer, Page, Placement, Step, Stroke, Symbol
+from layouts.pages.cuts.bridges import Bridges, bridged
+from layouts.pages.cuts.cut_order import HOME, ordered_cuts
+from layouts.pages.cuts.entry import Entries, entered
+from layouts.pages.cuts.merge import merged
+from layouts.pages.cuts.tidy import SLIVER, Forms, tidied_cuts
 
 _FOLLOWED = CUTS | {Step.FOLD}
 

@@ -10,8 +10,8 @@ from layouts.drawing.inks import Ink, black_among
 from layouts.drawing.typeset import Typesetter
 from layouts.face.model import Part
 from layouts.markers.gather import Marker
+from layouts.pages.steps import cut_layers, moved, step_strokes, top_of_pipe_mark
 from layouts.sheets.stock import Printer
-from layouts.steps import cut_layers, moved, step_strokes, top_of_pipe_mark
 from layouts.terms.units import inches
 
 _MARGIN = 12.0

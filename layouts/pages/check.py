@@ -21,7 +21,7 @@ from layouts.drawing.document import (
 )
 from layouts.drawing.inks import InkRole
 from layouts.face.model import Face, Part, PartRole
-from layouts.sheet import placed_map
+from layouts.pages.sheet import placed_map
 from layouts.sheets.pieces import border_of
 from layouts.sheets.sheetplan import Sheet, SheetPlan
 

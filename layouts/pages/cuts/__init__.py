@@ -4,13 +4,13 @@ Everything here takes contours and gives contours, in millimetres; curves stay c
 ``prepared_page`` does all of it for the cut layers of a page.
 """
 
-from layouts.cutpath.arcs import TOLERANCE, cubic_to_arcs, without_cubics
-from layouts.cutpath.bridges import Bridges, bridged
-from layouts.cutpath.entry import entered
-from layouts.cutpath.merge import merged
-from layouts.cutpath.order import ordered, travel
-from layouts.cutpath.page import CutOptions, Known, prepared, prepared_page, weeding_frame
-from layouts.cutpath.tidy import tidied
+from layouts.pages.cuts.arcs import TOLERANCE, cubic_to_arcs, without_cubics
+from layouts.pages.cuts.bridges import Bridges, bridged
+from layouts.pages.cuts.cut_order import ordered, travel
+from layouts.pages.cuts.entry import entered
+from layouts.pages.cuts.merge import merged
+from layouts.pages.cuts.prepare import CutOptions, Known, prepared, prepared_page, weeding_frame
+from layouts.pages.cuts.tidy import tidied
 
 __all__ = [
     "TOLERANCE",

@@ -9,8 +9,8 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
-from layouts.cutpath.pieces import Cut, Form, encloses
 from layouts.drawing import IDENTITY, Contour, Point
+from layouts.pages.cuts.contour_pieces import Cut, Form, encloses
 
 HOME = Point(0.0, 0.0)
 _ROUNDS = 6  # of 2-opt over one list

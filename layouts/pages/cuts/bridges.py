@@ -4,9 +4,9 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from layouts.cutpath.arcs import without_cubics
-from layouts.cutpath.pieces import closed_up, part, segment_length, with_starts
 from layouts.drawing import Contour, Point, Segment
+from layouts.pages.cuts.arcs import without_cubics
+from layouts.pages.cuts.contour_pieces import closed_up, part, segment_length, with_starts
 
 
 @dataclass(frozen=True, slots=True)
