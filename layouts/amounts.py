@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import pairwise
 
 from layouts.nest.finish import cost_of
-from layouts.paper import counted
+from layouts.papers.kit.paper import counted
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.terms.units import feet
 

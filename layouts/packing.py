@@ -6,8 +6,8 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 
 from layouts.face.model import Part, PartRole
-from layouts.figure import carrier_of
 from layouts.markers.gather import Marker
+from layouts.papers.kit.figure import carrier_of
 from layouts.plan.build import Build, Mount
 from layouts.terms.units import inches
 

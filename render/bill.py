@@ -12,8 +12,8 @@ from layouts.drawing.inks import BLACK, Ink
 from layouts.face import Typefaces
 from layouts.materials import Bill, Line, Prices, Unit, build_prices
 from layouts.order.order import Order
-from layouts.paper import Paper, Running, voices_of
-from layouts.tabular import Column
+from layouts.papers.kit.paper import Paper, Running, voices_of
+from layouts.papers.kit.table import Column
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.units import MM_PER_FOOT

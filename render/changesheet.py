@@ -10,11 +10,11 @@ from layouts.drawing import Point, Rect, polyline, rectangle
 from layouts.drawing.document import Document, Item, Stroke, Symbol
 from layouts.drawing.inks import Ink, black_among
 from layouts.face import Typefaces
-from layouts.figure import figure
 from layouts.markers.positions import Hanging
 from layouts.markers.revision import Action, Change
 from layouts.order.order import Order, PipeMarker, Position
-from layouts.paper import (
+from layouts.papers.kit.figure import figure
+from layouts.papers.kit.paper import (
     BODY,
     BOLD,
     NAME,
@@ -31,7 +31,7 @@ from layouts.paper import (
     text_block,
     voices_of,
 )
-from layouts.tabular import Column
+from layouts.papers.kit.table import Column
 from layouts.terms.units import feet
 from render.differences import list_differences, seen_differences
 

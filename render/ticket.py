@@ -13,7 +13,7 @@ from layouts.markers.gather import Marker
 from layouts.order.order import Order
 from layouts.packing import packing_list
 from layouts.pages.steps import step_ink
-from layouts.paper import (
+from layouts.papers.kit.paper import (
     BODY,
     NAME,
     TITLE,
@@ -25,10 +25,10 @@ from layouts.paper import (
     text_block,
     voices_of,
 )
+from layouts.papers.kit.table import Column
 from layouts.schemes.model import Scheme
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.sheets.stock import Printer
-from layouts.tabular import Column
 from render.gamut import InkReport
 from render.proof import foot_line
 from render.ticketgroup import group_part, steps_of

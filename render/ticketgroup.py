@@ -24,12 +24,12 @@ from layouts.face import PartRole
 from layouts.markers.gather import Marker
 from layouts.nest import Arrangement
 from layouts.pages.steps import step_ink
-from layouts.paper import Cell, Paper, counted, form, swatch
+from layouts.papers.kit.paper import Cell, Paper, counted, form, swatch
+from layouts.papers.kit.table import Column
 from layouts.sheets.long_film import JOINING, joints
 from layouts.sheets.pieces import marker_of
 from layouts.sheets.sheetplan import Sheet, SheetPlan
 from layouts.sheets.stock import Printer, Spots
-from layouts.tabular import Column
 from layouts.terms.units import inches
 from render.gamut import InkReport
 from render.nestfile import utilization

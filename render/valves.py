@@ -13,9 +13,9 @@ from layouts.drawing.document import Document, Fill, Item, Layer, Page, Stroke
 from layouts.drawing.inks import Ink
 from layouts.face import Typefaces
 from layouts.order.order import Order
-from layouts.paper import THIN, Voices, counted, rule, shortened, voices_of
+from layouts.papers.kit.paper import THIN, Voices, counted, rule, shortened, voices_of
+from layouts.papers.kit.table import Column, TableStyle, table
 from layouts.schemes.model import Scheme
-from layouts.tabular import Column, TableStyle, table
 from layouts.valves import ValveRow, valve_rows
 from render.spreadsheet import Book
 

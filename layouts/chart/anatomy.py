@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from layouts.drawing import Rect
-from layouts.figure import printed_part
 from layouts.markers.gather import Marker
+from layouts.papers.kit.figure import printed_part
 from layouts.plan.design import Element
 from layouts.schemes.model import ElementKind
 from layouts.terms.words import Kind

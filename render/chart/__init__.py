@@ -28,7 +28,7 @@ from layouts.drawing.document import Document, Fill, Item, Layer, Page, Symbol
 from layouts.face import Typefaces
 from layouts.markers.gather import Marker
 from layouts.order.order import Order
-from layouts.paper import BODY, counted, rule, shortened, voices_of
+from layouts.papers.kit.paper import BODY, counted, rule, shortened, voices_of
 from layouts.plan.legibility import SMALLEST_LETTER, letter_for_distance, reading_distance
 from layouts.schemes.model import Scheme
 from layouts.terms.units import MM_PER_FOOT, feet

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from layouts.drawing import Point, Rect, rectangle
 from layouts.drawing.document import Fill, Item, Stroke
-from layouts.paper import Drawn, text_block
+from layouts.papers.kit.paper import Drawn, text_block
 from layouts.valves import ValveRow
 from render.chart.look import Look
 

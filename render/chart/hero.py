@@ -8,9 +8,9 @@ from layouts.abbreviations import Abbreviation
 from layouts.chart import BandFact, Named, anatomy
 from layouts.drawing import Affine, Point, Rect, circle, polyline
 from layouts.drawing.document import Fill, Item, Placement, Stroke, Symbol
-from layouts.figure import face_symbol, printed_part
 from layouts.markers.gather import Marker
-from layouts.paper import Drawn, text_block
+from layouts.papers.kit.figure import face_symbol, printed_part
+from layouts.papers.kit.paper import Drawn, text_block
 from layouts.schemes.model import ElementKind, Scheme
 from layouts.terms.units import inches
 from render.chart.look import Look, heading_row

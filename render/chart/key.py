@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from layouts.chart import BandFact, FieldFact
 from layouts.drawing import Point, Rect
 from layouts.drawing.document import Item
-from layouts.paper import Drawn, text_block
+from layouts.papers.kit.paper import Drawn, text_block
 from layouts.schemes.model import Scheme
 from render.chart.look import Chip, Look, chip_items
 

@@ -13,7 +13,7 @@ from typing import TypeAlias
 from layouts.drawing import Point, Rect, Size, rectangle
 from layouts.drawing.document import Fill, Item, Stroke
 from layouts.drawing.inks import Ink
-from layouts.paper import Drawn, Voices, rule, text_block
+from layouts.papers.kit.paper import Drawn, Voices, rule, text_block
 from layouts.terms.units import MM_PER_INCH
 
 

@@ -13,8 +13,8 @@ from layouts.face import Typefaces
 from layouts.markers.gather import Marker
 from layouts.markers.positions import NO_AREA, Stop, walks
 from layouts.order.order import Order
-from layouts.paper import Paper, Running, form, voices_of
-from layouts.picture import Picture, Pictures
+from layouts.papers.kit.figure import Picture, Pictures
+from layouts.papers.kit.paper import Paper, Running, form, voices_of
 from layouts.sheets.long_film import Joint, joints
 from layouts.sheets.sheetplan import SheetPlan
 from render.install.entry import draw_stretch

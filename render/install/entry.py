@@ -7,8 +7,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from layouts.drawing import Point, Size
 from layouts.drawing.document import Item
 from layouts.drawing.typeset import PITCH
-from layouts.paper import BODY, THIN, Drawn, Paper, baseline, rule, text_block
-from layouts.picture import Picture, Pictures
+from layouts.papers.kit.figure import Picture, Pictures
+from layouts.papers.kit.paper import BODY, THIN, Drawn, Paper, baseline, rule, text_block
 from layouts.terms.units import inches
 from layouts.terms.words import Kind
 from render.install.spot import Spot, instructions, warnings

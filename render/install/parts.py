@@ -8,8 +8,8 @@ from layouts.drawing import Point
 from layouts.markers.gather import Marker, Placing
 from layouts.order.order import Order
 from layouts.packing import packing_list
-from layouts.paper import BODY, TITLE, Cell, Drawn, Paper
-from layouts.tabular import Column
+from layouts.papers.kit.paper import BODY, TITLE, Cell, Drawn, Paper
+from layouts.papers.kit.table import Column
 from layouts.terms.words import Kind
 from render.install.methods import Methods
 from render.install.texts import CAUTIONS, STEPS

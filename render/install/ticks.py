@@ -5,7 +5,7 @@ from __future__ import annotations
 from layouts.drawing import Affine, Point, Rect, rectangle
 from layouts.drawing.document import Fill, Item, Placement, Symbol
 from layouts.drawing.typeset import UNIT
-from layouts.paper import BODY, Drawn, Paper, baseline, text_block
+from layouts.papers.kit.paper import BODY, Drawn, Paper, baseline, text_block
 from render.install.spot import Spot
 
 PITCH_OF_BOXES = 3.6

@@ -8,10 +8,10 @@ from layouts.drawing.document import Document, Symbol
 from layouts.face import Typefaces
 from layouts.markers.gather import Marker
 from layouts.order.order import Order
-from layouts.paper import Paper, Running, voices_of
-from layouts.picture import Pictures
+from layouts.papers.kit.figure import Pictures
+from layouts.papers.kit.paper import Paper, Running, voices_of
+from layouts.papers.kit.table import Column
 from layouts.schemes.model import Scheme
-from layouts.tabular import Column
 from layouts.terms.findings import Finding
 from render.proof.cover import cover
 from render.proof.entry import draw_entry

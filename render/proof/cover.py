@@ -8,10 +8,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from layouts.drawing import Point
 from layouts.markers.gather import Marker
 from layouts.order.order import Order
-from layouts.paper import BODY, TITLE, Cell, Drawn, Paper, form, heading
+from layouts.papers.kit.paper import BODY, TITLE, Cell, Drawn, Paper, form, heading
+from layouts.papers.kit.table import Column
 from layouts.plan.legibility import CONTRAST_FLOOR, contrast_pairs
 from layouts.schemes.model import GapRule, Scheme
-from layouts.tabular import Column
 from layouts.terms.words import Kind
 from render.proof.verdicts import Group, Verdicts, Weight
 

@@ -7,10 +7,20 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from layouts.drawing import Point, Rect
 from layouts.drawing.document import Item, Symbol
-from layouts.figure import carrier_of, figure, figure_scale, printed_part
 from layouts.markers.gather import Marker, Placing
 from layouts.packing import build_text, mount_text
-from layouts.paper import BODY, NAME, THIN, Drawn, Paper, baseline, counted, rule, text_block
+from layouts.papers.kit.figure import carrier_of, figure, figure_scale, printed_part
+from layouts.papers.kit.paper import (
+    BODY,
+    NAME,
+    THIN,
+    Drawn,
+    Paper,
+    baseline,
+    counted,
+    rule,
+    text_block,
+)
 from layouts.plan.legibility import reading_distance
 from layouts.schemes.model import Scheme
 from layouts.terms.findings import Finding

@@ -11,8 +11,18 @@ from dataclasses import dataclass
 from layouts.drawing import Point, Size
 from layouts.drawing.typeset import PITCH
 from layouts.markers.gather import Marker
-from layouts.paper import BODY, NAME, THIN, Drawn, Paper, baseline, counted, rule, text_block
-from layouts.picture import Pictures
+from layouts.papers.kit.figure import Pictures
+from layouts.papers.kit.paper import (
+    BODY,
+    NAME,
+    THIN,
+    Drawn,
+    Paper,
+    baseline,
+    counted,
+    rule,
+    text_block,
+)
 from layouts.schemes.model import Scheme
 from layouts.terms.findings import Finding
 from layouts.terms.units import inches

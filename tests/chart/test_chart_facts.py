@@ -17,7 +17,7 @@ from layouts.chart import (
 )
 from layouts.drawing import Affine, Rect
 from layouts.drawing.document import Document, Layer, Page, Placement
-from layouts.figure import face_symbol, printed_part
+from layouts.papers.kit.figure import face_symbol, printed_part
 from layouts.schemes.loader import load_scheme
 from layouts.schemes.model import ElementKind
 from render import pdf

@@ -18,7 +18,7 @@ from layouts.face import PartRole
 from layouts.pages.check import check_sheets
 from layouts.pages.margin import SheetText, mark_places
 from layouts.pages.sheet import assemble, placed_map
-from layouts.paper import counted
+from layouts.papers.kit.paper import counted
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.sheets.stock import Printer, Shop, Stock
 from layouts.terms.errors import InputError

@@ -13,7 +13,7 @@ from layouts.drawing import Affine, Path, Point, Rect, Size, circle, polyline, r
 from layouts.drawing.document import Fill, Layer, Page, Stroke, Symbol
 from layouts.drawing.inks import Ink, InkRole, Lab
 from layouts.face.model import Part, PartRole
-from layouts.figure import face_symbol, printed_part
+from layouts.papers.kit.figure import face_symbol, printed_part
 from render import png
 from tests.paper.conftest import Job
 

@@ -8,8 +8,8 @@ from dataclasses import replace
 from layouts.drawing import Point, Rect
 from layouts.drawing.document import Placement
 from layouts.drawing.inks import Ink, InkRole, Lab
-from layouts.paper import LETTER, Drawn, Paper, Running, counted, rule, voices_of
-from layouts.tabular import Column
+from layouts.papers.kit.paper import LETTER, Drawn, Paper, Running, counted, rule, voices_of
+from layouts.papers.kit.table import Column
 from render.fonts import default_typefaces
 
 INK = Ink("black", Lab(15.33, 0, 0), InkRole.BLACK)

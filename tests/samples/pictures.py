@@ -14,8 +14,8 @@ from layouts.drawing.document import Document, Layer, Page, Placement, Stroke, S
 from layouts.drawing.inks import BLACK
 from layouts.drawing.typeset import Typesetter
 from layouts.face import Face, PartRole, compose
-from layouts.figure import carrier_of, face_symbol
 from layouts.order.order import EquipmentMarker, PipeMarker, Specification, ValveTag
+from layouts.papers.kit.figure import carrier_of, face_symbol
 from layouts.plan import plan
 from layouts.schemes.loader import load_scheme, scheme_keys
 from render import png

@@ -18,7 +18,7 @@ from layouts.drawing.document import Fill, Item, Layer, Page, Stroke, Symbol
 from layouts.drawing.inks import Ink
 from layouts.drawing.typeset import PITCH, Align, Typesetter
 from layouts.face import Typefaces
-from layouts.tabular import Column, TableStyle, table
+from layouts.papers.kit.table import Column, TableStyle, table
 
 LETTER = Size(215.9, 279.4)  # US letter, 8.5 x 11 in (ANSI/ASME Y14.1 size A)
 BODY = 1.65
