@@ -24,7 +24,7 @@ from render.pdf.press import Press
 from render.profiles import OutputProfile, read_profile
 
 if TYPE_CHECKING:
-    from layouts.materials import Prices
+    from layouts.papers.materials import Prices
     from render.approval import Approval
     from render.color.engine import Intent
 

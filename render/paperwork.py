@@ -7,16 +7,16 @@ from dataclasses import dataclass
 from functools import partial
 from typing import TypeAlias
 
-from layouts.coverage import Coverage
 from layouts.markers.gather import Marker
-from layouts.materials import Prices, materials
 from layouts.order.order import Order, ValveTag
+from layouts.papers.materials import Prices, materials
+from layouts.papers.materials.bill_paper import bill_csv, bill_document
+from layouts.papers.materials.ink_area import Coverage
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.sheets.stock import Printer
 from layouts.terms.findings import Finding
 from render import pdf
 from render.approval import content_of, proof_hash, proof_json
-from render.bill import bill_csv, bill_document
 from render.chart import chart
 from render.gamut import InkReport
 from render.install import file_names, install

@@ -7,7 +7,7 @@ import io
 from collections.abc import Iterable
 
 from layouts.markers.gather import Marker
-from layouts.packing import mount_text
+from layouts.papers.materials.hardware import mount_text
 from layouts.terms.units import MM_PER_INCH
 
 MARKER_COLUMNS = (

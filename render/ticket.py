@@ -4,14 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from layouts.coverage import Coverage
 from layouts.drawing import Point
 from layouts.drawing.document import Document, Step
 from layouts.drawing.inks import black_among
 from layouts.face import Typefaces
 from layouts.markers.gather import Marker
 from layouts.order.order import Order
-from layouts.packing import packing_list
 from layouts.pages.steps import step_ink
 from layouts.papers.kit.paper import (
     BODY,
@@ -26,6 +24,8 @@ from layouts.papers.kit.paper import (
     voices_of,
 )
 from layouts.papers.kit.table import Column
+from layouts.papers.materials.hardware import packing_list
+from layouts.papers.materials.ink_area import Coverage
 from layouts.schemes.model import Scheme
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.sheets.stock import Printer

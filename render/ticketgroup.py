@@ -16,7 +16,6 @@ from layouts.amounts import (
     price_text,
     shelf_text,
 )
-from layouts.coverage import Coverage
 from layouts.drawing import Point, Rect
 from layouts.drawing.document import Item, Step
 from layouts.drawing.inks import Ink
@@ -26,6 +25,7 @@ from layouts.nest import Arrangement
 from layouts.pages.steps import step_ink
 from layouts.papers.kit.paper import Cell, Paper, counted, form, swatch
 from layouts.papers.kit.table import Column
+from layouts.papers.materials.ink_area import Coverage
 from layouts.sheets.long_film import JOINING, joints
 from layouts.sheets.pieces import marker_of
 from layouts.sheets.sheetplan import Sheet, SheetPlan

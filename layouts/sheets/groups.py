@@ -12,7 +12,7 @@ from layouts.markers.gather import Marker
 from layouts.markers.positions import walks
 from layouts.nest import Nest, NestRequest, nest
 from layouts.order.order import Order
-from layouts.packing import part_text
+from layouts.papers.materials.hardware import part_text
 from layouts.sheets.film import on_stock
 from layouts.sheets.long_film import joints, split_part
 from layouts.sheets.offcuts import Group, plan_group

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 if TYPE_CHECKING:
-    from layouts.materials import Prices
+    from layouts.papers.materials import Prices
     from layouts.terms.findings import Finding
     from render.approval import Approval
     from render.judge import Options, Progress
@@ -113,7 +113,7 @@ def options_of(
 def _prices(path: Path | None) -> Prices | None:
     if path is None:
         return None
-    from render.bill import load_prices
+    from layouts.papers.materials.bill_paper import load_prices
 
     return load_prices(path)
 

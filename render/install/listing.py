@@ -18,8 +18,8 @@ from layouts.face import Typefaces
 from layouts.markers.gather import Marker
 from layouts.markers.positions import Stop, walks
 from layouts.order.order import Order
-from layouts.packing import packing_list
 from layouts.papers.kit.paper import Paper, Running, form, voices_of
+from layouts.papers.materials.hardware import packing_list
 from layouts.sheets.long_film import Joint, joints
 from layouts.sheets.sheetplan import SheetPlan
 from render.install import file_names

@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from layouts.drawing import Point
 from layouts.markers.gather import Marker, Placing
 from layouts.order.order import Order
-from layouts.packing import packing_list
 from layouts.papers.kit.paper import BODY, TITLE, Cell, Drawn, Paper
 from layouts.papers.kit.table import Column
+from layouts.papers.materials.hardware import packing_list
 from layouts.terms.words import Kind
 from render.install.methods import Methods
 from render.install.texts import CAUTIONS, STEPS

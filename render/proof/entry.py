@@ -8,7 +8,6 @@ from collections.abc import Iterable, Iterator, Sequence
 from layouts.drawing import Point, Rect
 from layouts.drawing.document import Item, Symbol
 from layouts.markers.gather import Marker, Placing
-from layouts.packing import build_text, mount_text
 from layouts.papers.kit.figure import carrier_of, figure, figure_scale, printed_part
 from layouts.papers.kit.paper import (
     BODY,
@@ -21,6 +20,7 @@ from layouts.papers.kit.paper import (
     rule,
     text_block,
 )
+from layouts.papers.materials.hardware import build_text, mount_text
 from layouts.plan.legibility import reading_distance
 from layouts.schemes.model import Scheme
 from layouts.terms.findings import Finding

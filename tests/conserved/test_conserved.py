@@ -21,10 +21,10 @@ from hypothesis import strategies as st
 from layouts.face import PartRole
 from layouts.markers.gather import Marker
 from layouts.markers.positions import NO_AREA
-from layouts.materials import Bill, materials
-from layouts.materials.model import Line, Material, Unit
 from layouts.order.order import Order
-from layouts.packing import packing_list
+from layouts.papers.materials import Bill, materials
+from layouts.papers.materials.hardware import packing_list
+from layouts.papers.materials.model import Line, Material, Unit
 from layouts.sheets.groups import nested
 from layouts.sheets.pieces import marker_of
 from layouts.sheets.sheetplan import SheetPlan

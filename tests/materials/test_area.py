@@ -20,7 +20,7 @@ from layouts.drawing import (
     polygon,
     rectangle,
 )
-from layouts.materials import enclosed_area
+from layouts.papers.materials import enclosed_area
 
 
 def test_rectangles_and_polygons() -> None:

@@ -26,8 +26,8 @@ from layouts.drawing.document import Fill
 from layouts.drawing.inks import Ink, InkRole, Lab
 from layouts.face.model import Part, PartRole
 from layouts.markers.gather import Marker, gather
-from layouts.materials import Bill, Material, Unit, build_prices, materials
 from layouts.order.order import Order
+from layouts.papers.materials import Bill, Material, Unit, build_prices, materials
 from layouts.schemes.loader import load_scheme
 from layouts.terms.errors import InputError
 from render.fonts import default_typefaces

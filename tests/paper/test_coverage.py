@@ -8,12 +8,12 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from layouts.coverage import cover_of
 from layouts.drawing import Affine, Path, Point, Rect, Size, circle, polyline, rectangle
 from layouts.drawing.document import Fill, Layer, Page, Stroke, Symbol
 from layouts.drawing.inks import Ink, InkRole, Lab
 from layouts.face.model import Part, PartRole
 from layouts.papers.kit.figure import face_symbol, printed_part
+from layouts.papers.materials.ink_area import cover_of
 from render import png
 from tests.paper.conftest import Job
 

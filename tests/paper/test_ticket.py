@@ -13,7 +13,7 @@ from layouts.amounts import least_text
 from layouts.drawing.document import Step
 from layouts.face.model import PartRole
 from layouts.nest import Arrangement, CutStep
-from layouts.packing import packing_list
+from layouts.papers.materials.hardware import packing_list
 from render import pdf
 from render.nestfile import bound_value
 from render.ticket import mapping_line, ticket

@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
-from layouts.coverage import Coverage
 from layouts.face.model import Part, PartRole
 from layouts.markers.gather import Marker
-from layouts.materials.area import enclosed_area
-from layouts.materials.model import Bill, Line, Material, Unit, Waste, areas, lengths
-from layouts.materials.prices import Prices, priced
-from layouts.packing import hung_tags, stand_offs_of, straps_of
+from layouts.papers.materials.hardware import hung_tags, stand_offs_of, straps_of
+from layouts.papers.materials.ink_area import Coverage, enclosed_area
+from layouts.papers.materials.model import Bill, Line, Material, Unit, Waste, areas, lengths
+from layouts.papers.materials.prices import Prices, priced
 from layouts.plan.build import Build
 from layouts.sheets.pieces import marker_of
 from layouts.sheets.sheetplan import Sheet, SheetPlan

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from layouts.materials.area import enclosed_area
-from layouts.materials.bill import materials
-from layouts.materials.model import Bill, Line, Material, Unit, Waste
-from layouts.materials.prices import Price, Prices, build_prices
+from layouts.papers.materials.bill import materials
+from layouts.papers.materials.ink_area import enclosed_area
+from layouts.papers.materials.model import Bill, Line, Material, Unit, Waste
+from layouts.papers.materials.prices import Price, Prices, build_prices
 
 __all__ = [
     "Bill",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from layouts.materials.model import Line, Material, Unit
+from layouts.papers.materials.model import Line, Material, Unit
 from layouts.schemes.rows import Faults, Row, Table
 from layouts.terms.errors import InputError
 

@@ -10,10 +10,10 @@ from pathlib import Path
 from layouts.drawing.document import Document
 from layouts.drawing.inks import BLACK, Ink
 from layouts.face import Typefaces
-from layouts.materials import Bill, Line, Prices, Unit, build_prices
 from layouts.order.order import Order
 from layouts.papers.kit.paper import Paper, Running, voices_of
 from layouts.papers.kit.table import Column
+from layouts.papers.materials import Bill, Line, Prices, Unit, build_prices
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.units import MM_PER_FOOT
