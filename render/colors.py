@@ -8,12 +8,12 @@ from pathlib import Path
 from layouts.drawing.document import Document
 from layouts.drawing.inks import Ink, InkRole, black_among
 from layouts.drawing.typeset import Typesetter
+from layouts.papers.color_target import patches_of, target_sheet
 from layouts.schemes.model import Scheme
 from layouts.terms.findings import Finding
 from render.color.engine import Intent
 from render.color.readings import read_readings
 from render.color.report import ColorsTable, colors_json, colors_table
-from render.color.target import patches_of, target_sheet
 from render.color.verdict import ColorVerdict, judge
 from render.fonts import default_typefaces
 from render.gamut import InkReport, gamut_findings, ink_report, scheme_pairs

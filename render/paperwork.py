@@ -12,6 +12,7 @@ from layouts.order.order import Order, ValveTag
 from layouts.papers.materials import Prices, materials
 from layouts.papers.materials.bill_paper import bill_csv, bill_document
 from layouts.papers.materials.ink_area import Coverage
+from layouts.papers.valve_chart import valve_chart, valves_xlsx
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.sheets.stock import Printer
 from layouts.terms.findings import Finding
@@ -27,7 +28,6 @@ from render.proof import proof
 from render.specfile import order_json
 from render.tables import markers_csv
 from render.ticket import ticket
-from render.valves import valve_chart, valves_xlsx
 
 Files: TypeAlias = list[tuple[str, bytes]]
 

@@ -96,7 +96,7 @@ def _tally(findings: Iterable[Finding]) -> str:
 
 def group_text(group: SheetPlan) -> str:
     """One group of sheets: what, how many, and how good that provably is."""
-    from layouts.amounts import (
+    from layouts.papers.amounts import (
         amount_text,
         counts_text,
         least_text,

@@ -15,11 +15,11 @@ from layouts.markers.gather import Marker, build_key
 from layouts.markers.positions import apart, hangings, part_of
 from layouts.markers.revision import Action, Change, match
 from layouts.order.order import LONGEST_TEXT, Order
+from layouts.papers.changes import change_sheet, place_text, thing_text, why
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from render import pdf
 from render.approval import Content, proved
-from render.changesheet import change_sheet, place_text, thing_text, why
 from render.jobs import open_job, read_order
 from render.judge import Judged, Options, judge, printed_date
 from render.output import manifest

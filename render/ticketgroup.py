@@ -5,7 +5,14 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Mapping
 
-from layouts.amounts import (
+from layouts.drawing import Point, Rect
+from layouts.drawing.document import Item, Step
+from layouts.drawing.inks import Ink
+from layouts.face import PartRole
+from layouts.markers.gather import Marker
+from layouts.nest import Arrangement
+from layouts.pages.steps import step_ink
+from layouts.papers.amounts import (
     amount_text,
     area_sheets,
     counts_text,
@@ -16,13 +23,6 @@ from layouts.amounts import (
     price_text,
     shelf_text,
 )
-from layouts.drawing import Point, Rect
-from layouts.drawing.document import Item, Step
-from layouts.drawing.inks import Ink
-from layouts.face import PartRole
-from layouts.markers.gather import Marker
-from layouts.nest import Arrangement
-from layouts.pages.steps import step_ink
 from layouts.papers.kit.paper import Cell, Paper, counted, form, swatch
 from layouts.papers.kit.table import Column
 from layouts.papers.materials.ink_area import Coverage

@@ -11,7 +11,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from layouts.abbreviations import Abbreviation, abbreviations
 from layouts.chart import (
     BandFact,
     EquipmentCode,
@@ -28,11 +27,12 @@ from layouts.drawing.document import Document, Fill, Item, Layer, Page, Symbol
 from layouts.face import Typefaces
 from layouts.markers.gather import Marker
 from layouts.order.order import Order
+from layouts.papers.abbreviations import Abbreviation, abbreviations
 from layouts.papers.kit.paper import BODY, counted, rule, shortened, voices_of
+from layouts.papers.schedule import ValveRow, valve_rows
 from layouts.plan.legibility import SMALLEST_LETTER, letter_for_distance, reading_distance
 from layouts.schemes.model import Scheme
 from layouts.terms.units import MM_PER_FOOT, feet
-from layouts.valves import ValveRow, valve_rows
 from render.chart.emergency import emergency_box
 from render.chart.flow import Columns, broken, whole
 from render.chart.hero import hero

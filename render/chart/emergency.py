@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from layouts.drawing import Point, Rect, rectangle
 from layouts.drawing.document import Fill, Item, Stroke
 from layouts.papers.kit.paper import Drawn, text_block
-from layouts.valves import ValveRow
+from layouts.papers.schedule import ValveRow
 from render.chart.look import Look
 
 _TITLE = "Emergency valves"

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from layouts.abbreviations import Abbreviation
 from layouts.chart import BandFact, Named, anatomy
 from layouts.drawing import Affine, Point, Rect, circle, polyline
 from layouts.drawing.document import Fill, Item, Placement, Stroke, Symbol
 from layouts.markers.gather import Marker
+from layouts.papers.abbreviations import Abbreviation
 from layouts.papers.kit.figure import face_symbol, printed_part
 from layouts.papers.kit.paper import Drawn, text_block
 from layouts.schemes.model import ElementKind, Scheme

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from layouts.abbreviations import Abbreviation
 from layouts.chart import EquipmentCode, PaintFact
+from layouts.papers.abbreviations import Abbreviation
 from layouts.schemes.model import Scheme
 from render.chart.look import (
     Chip,

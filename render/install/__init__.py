@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping, Sequence
 
-from layouts.amounts import area_sheets
 from layouts.drawing import Size
 from layouts.drawing.document import Document
 from layouts.drawing.inks import black_among
@@ -13,6 +12,7 @@ from layouts.face import Typefaces
 from layouts.markers.gather import Marker
 from layouts.markers.positions import NO_AREA, Stop, walks
 from layouts.order.order import Order
+from layouts.papers.amounts import area_sheets
 from layouts.papers.kit.figure import Picture, Pictures
 from layouts.papers.kit.paper import Paper, Running, form, voices_of
 from layouts.sheets.long_film import Joint, joints

@@ -11,13 +11,13 @@ import io
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import TypeAlias
 
-from layouts.amounts import area_sheets
 from layouts.drawing.document import Document
 from layouts.drawing.inks import black_among
 from layouts.face import Typefaces
 from layouts.markers.gather import Marker
 from layouts.markers.positions import Stop, walks
 from layouts.order.order import Order
+from layouts.papers.amounts import area_sheets
 from layouts.papers.kit.paper import Paper, Running, form, voices_of
 from layouts.papers.materials.hardware import packing_list
 from layouts.sheets.long_film import Joint, joints

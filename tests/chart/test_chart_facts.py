@@ -5,7 +5,6 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from layouts.abbreviations import abbreviations
 from layouts.chart import (
     EquipmentCode,
     anatomy,
@@ -17,6 +16,7 @@ from layouts.chart import (
 )
 from layouts.drawing import Affine, Rect
 from layouts.drawing.document import Document, Layer, Page, Placement
+from layouts.papers.abbreviations import abbreviations
 from layouts.papers.kit.figure import face_symbol, printed_part
 from layouts.schemes.loader import load_scheme
 from layouts.schemes.model import ElementKind

@@ -4,12 +4,12 @@ from pathlib import Path
 
 import pytest
 
+from layouts.papers.color_target import patches_of
 from layouts.schemes.loader import load_scheme
 from layouts.terms.errors import OutputError
 from render.color import engine
 from render.color.engine import Engine, Intent
 from render.color.readings import parse_readings
-from render.color.target import patches_of
 from render.color.verdict import judge
 from render.gamut import ink_report
 from render.profiles import read_profile

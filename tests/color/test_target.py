@@ -9,10 +9,10 @@ from layouts.drawing import Rect, Size
 from layouts.drawing.document import Fill, Placement, Stroke
 from layouts.drawing.inks import Ink, InkRole, Lab
 from layouts.drawing.typeset import Typesetter
+from layouts.papers.color_target import patches_of, target_sheet
 from layouts.schemes.loader import load_scheme
 from layouts.terms.errors import OutputError
 from render import png
-from render.color.target import patches_of, target_sheet
 from render.fonts import default_typefaces
 
 INKS = load_scheme().inks

@@ -10,12 +10,12 @@ from pathlib import Path
 
 import pytest
 
-from layouts.amounts import area_sheets, numbers_text, price_text
 from layouts.face import PartRole
 from layouts.markers.gather import Marker
 from layouts.markers.positions import walks
 from layouts.nest import Nest, NestRequest, nest
 from layouts.pages.sheet import placed_map
+from layouts.papers.amounts import area_sheets, numbers_text, price_text
 from layouts.sheets import groups as nesting
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.sheets.stock import Knife, Shop

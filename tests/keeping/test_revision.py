@@ -18,8 +18,8 @@ from layouts.markers.gather import Marker, build_key
 from layouts.markers.positions import Hanging
 from layouts.markers.revision import Action
 from layouts.order.order import Order
+from layouts.papers.changes import place_text, why
 from layouts.terms.errors import InputError
-from render.changesheet import place_text, why
 from render.judge import judge
 from render.output import write_folder
 from render.revision import Revision, diff, revision_files, revision_json, revision_lines

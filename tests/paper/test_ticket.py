@@ -9,10 +9,10 @@ from dataclasses import replace
 import pytest
 from pypdf import PdfReader
 
-from layouts.amounts import least_text
 from layouts.drawing.document import Step
 from layouts.face.model import PartRole
 from layouts.nest import Arrangement, CutStep
+from layouts.papers.amounts import least_text
 from layouts.papers.materials.hardware import packing_list
 from render import pdf
 from render.nestfile import bound_value

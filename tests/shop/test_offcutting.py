@@ -8,11 +8,11 @@ from dataclasses import replace
 
 import pytest
 
-from layouts.amounts import shelf_text
 from layouts.drawing import Rect, Size, rectangle
 from layouts.face import PartRole
 from layouts.face.model import Part
 from layouts.nest.finish import cost_of
+from layouts.papers.amounts import shelf_text
 from layouts.sheets.offcuts import Group, plan_group
 from layouts.sheets.pieces import Wanted
 from layouts.sheets.sheetplan import SheetPlan

@@ -15,8 +15,8 @@ from layouts.face import Typefaces
 from layouts.order.order import Order
 from layouts.papers.kit.paper import THIN, Voices, counted, rule, shortened, voices_of
 from layouts.papers.kit.table import Column, TableStyle, table
+from layouts.papers.schedule import ValveRow, valve_rows
 from layouts.schemes.model import Scheme
-from layouts.valves import ValveRow, valve_rows
 from render.spreadsheet import Book
 
 LEDGER = Size(431.8, 279.4)  # 17 x 11 in, ANSI/ASME Y14.1 size B lying

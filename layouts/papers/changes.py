@@ -13,6 +13,7 @@ from layouts.face import Typefaces
 from layouts.markers.positions import Hanging
 from layouts.markers.revision import Action, Change
 from layouts.order.order import Order, PipeMarker, Position
+from layouts.papers.differences import list_differences, seen_differences
 from layouts.papers.kit.figure import figure
 from layouts.papers.kit.paper import (
     BODY,
@@ -33,7 +34,6 @@ from layouts.papers.kit.paper import (
 )
 from layouts.papers.kit.table import Column
 from layouts.terms.units import feet
-from render.differences import list_differences, seen_differences
 
 CAUTIONS = (
     "Before a marker comes down, trace the line to both ends and agree it with the P&ID; no "

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from layouts.abbreviations import abbreviations
 from layouts.order.order import Order, Position, ValveTag
+from layouts.papers.abbreviations import abbreviations
 from layouts.schemes.model import Scheme
 from layouts.terms.tags import natural_key
 
