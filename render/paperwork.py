@@ -9,6 +9,7 @@ from typing import TypeAlias
 
 from layouts.markers.gather import Marker
 from layouts.order.order import Order, ValveTag
+from layouts.papers.chart import chart
 from layouts.papers.materials import Prices, materials
 from layouts.papers.materials.bill_paper import bill_csv, bill_document
 from layouts.papers.materials.ink_area import Coverage
@@ -18,7 +19,6 @@ from layouts.sheets.stock import Printer
 from layouts.terms.findings import Finding
 from render import pdf
 from render.approval import content_of, proof_hash, proof_json
-from render.chart import chart
 from render.gamut import InkReport
 from render.install import file_names, install
 from render.install.listing import guide, is_long, tables

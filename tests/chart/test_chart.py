@@ -10,9 +10,9 @@ from pypdf import PdfReader
 
 from layouts.drawing import Rect
 from layouts.drawing.document import Document, Placement
+from layouts.papers.chart import PosterSize, chart
 from layouts.schemes.loader import load_scheme
 from render import pdf
-from render.chart import PosterSize, chart
 from render.preflight import Verdict, inspect
 from tests.install.plant import Plant, pipe, plant
 from tests.install.reading import all_letters, letters, squeezed

@@ -5,18 +5,17 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from layouts.chart import (
+from layouts.drawing import Affine, Rect
+from layouts.drawing.document import Document, Layer, Page, Placement
+from layouts.papers.abbreviations import abbreviations
+from layouts.papers.chart.anatomy import anatomy, specimen
+from layouts.papers.chart.facts import (
     EquipmentCode,
-    anatomy,
     band_facts,
     equipment_codes,
     field_facts,
     paint_facts,
-    specimen,
 )
-from layouts.drawing import Affine, Rect
-from layouts.drawing.document import Document, Layer, Page, Placement
-from layouts.papers.abbreviations import abbreviations
 from layouts.papers.kit.figure import face_symbol, printed_part
 from layouts.schemes.loader import load_scheme
 from layouts.schemes.model import ElementKind

@@ -15,11 +15,11 @@ from layouts.drawing.inks import BLACK
 from layouts.drawing.typeset import Typesetter
 from layouts.face import Face, PartRole, compose
 from layouts.order.order import EquipmentMarker, PipeMarker, Specification, ValveTag
+from layouts.papers.chart import chart
 from layouts.papers.kit.figure import carrier_of, face_symbol
 from layouts.plan import plan
 from layouts.schemes.loader import load_scheme, scheme_keys
 from render import png
-from render.chart import chart
 from render.draw import draw, drawn_bytes
 from render.fonts import default_typefaces
 from render.install import install

@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from layouts.chart import BandFact, FieldFact
 from layouts.drawing import Point, Rect
 from layouts.drawing.document import Item
+from layouts.papers.chart.facts import BandFact, FieldFact
+from layouts.papers.chart.look import Chip, Look, chip_items
 from layouts.papers.kit.paper import Drawn, text_block
 from layouts.schemes.model import Scheme
-from render.chart.look import Chip, Look, chip_items
 
 _MOST = 6  # chips side by side
 

@@ -11,7 +11,15 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from layouts.chart import (
+from layouts.drawing import Point, Rect, rectangle
+from layouts.drawing.document import Document, Fill, Item, Layer, Page, Symbol
+from layouts.face import Typefaces
+from layouts.markers.gather import Marker
+from layouts.order.order import Order
+from layouts.papers.abbreviations import Abbreviation, abbreviations
+from layouts.papers.chart.anatomy import specimen
+from layouts.papers.chart.emergency import emergency_box
+from layouts.papers.chart.facts import (
     BandFact,
     EquipmentCode,
     FieldFact,
@@ -20,25 +28,17 @@ from layouts.chart import (
     equipment_codes,
     field_facts,
     paint_facts,
-    specimen,
 )
-from layouts.drawing import Point, Rect, rectangle
-from layouts.drawing.document import Document, Fill, Item, Layer, Page, Symbol
-from layouts.face import Typefaces
-from layouts.markers.gather import Marker
-from layouts.order.order import Order
-from layouts.papers.abbreviations import Abbreviation, abbreviations
+from layouts.papers.chart.flow import Columns, broken, whole
+from layouts.papers.chart.hero import hero
+from layouts.papers.chart.key import color_key
+from layouts.papers.chart.look import Look, PosterSize
+from layouts.papers.chart.sections import all_sections
 from layouts.papers.kit.paper import BODY, counted, rule, shortened, voices_of
 from layouts.papers.schedule import ValveRow, valve_rows
 from layouts.plan.legibility import SMALLEST_LETTER, letter_for_distance, reading_distance
 from layouts.schemes.model import Scheme
 from layouts.terms.units import MM_PER_FOOT, feet
-from render.chart.emergency import emergency_box
-from render.chart.flow import Columns, broken, whole
-from render.chart.hero import hero
-from render.chart.key import color_key
-from render.chart.look import Look, PosterSize
-from render.chart.sections import all_sections
 
 __all__ = ["PosterSize", "chart"]
 

@@ -8,7 +8,7 @@ from itertools import product
 
 from layouts.drawing import Point, Rect
 from layouts.drawing.document import Item
-from render.chart.look import Row, Section
+from layouts.papers.chart.look import Row, Section
 
 _STRETCH = 2.0  # the most that air between sections grows, times itself
 

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from layouts.chart import EquipmentCode, PaintFact
 from layouts.papers.abbreviations import Abbreviation
-from layouts.schemes.model import Scheme
-from render.chart.look import (
+from layouts.papers.chart.facts import EquipmentCode, PaintFact
+from layouts.papers.chart.look import (
     Chip,
     Look,
     Row,
@@ -18,6 +17,7 @@ from render.chart.look import (
     point_row,
     text_row,
 )
+from layouts.schemes.model import Scheme
 from render.proof.cover import scheme_texts
 
 CAUTIONS = (

@@ -6,9 +6,9 @@ from collections.abc import Sequence
 
 from layouts.drawing import Point, Rect, rectangle
 from layouts.drawing.document import Fill, Item, Stroke
+from layouts.papers.chart.look import Look
 from layouts.papers.kit.paper import Drawn, text_block
 from layouts.papers.schedule import ValveRow
-from render.chart.look import Look
 
 _TITLE = "Emergency valves"
 _MOST = 30  # more would leave no room for the rest of the chart

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from layouts.chart import BandFact, Named, anatomy
 from layouts.drawing import Affine, Point, Rect, circle, polyline
 from layouts.drawing.document import Fill, Item, Placement, Stroke, Symbol
 from layouts.markers.gather import Marker
 from layouts.papers.abbreviations import Abbreviation
+from layouts.papers.chart.anatomy import Named, anatomy
+from layouts.papers.chart.facts import BandFact
+from layouts.papers.chart.look import Look, heading_row
 from layouts.papers.kit.figure import face_symbol, printed_part
 from layouts.papers.kit.paper import Drawn, text_block
 from layouts.schemes.model import ElementKind, Scheme
 from layouts.terms.units import inches
-from render.chart.look import Look, heading_row
 
 _WIDEST = 0.94  # of the face, as a share of the chart's width
 _TITLES: Mapping[ElementKind, str] = {
