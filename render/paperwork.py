@@ -13,6 +13,7 @@ from layouts.papers.chart import chart
 from layouts.papers.materials import Prices, materials
 from layouts.papers.materials.bill_paper import bill_csv, bill_document
 from layouts.papers.materials.ink_area import Coverage
+from layouts.papers.proof import proof
 from layouts.papers.valve_chart import valve_chart, valves_xlsx
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.sheets.stock import Printer
@@ -24,7 +25,6 @@ from render.install import file_names, install
 from render.install.listing import guide, is_long, tables
 from render.judge import Judged
 from render.nestfile import nest_json
-from render.proof import proof
 from render.specfile import order_json
 from render.tables import markers_csv
 from render.ticket import ticket

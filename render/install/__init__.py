@@ -15,6 +15,7 @@ from layouts.order.order import Order
 from layouts.papers.amounts import area_sheets
 from layouts.papers.kit.figure import Picture, Pictures
 from layouts.papers.kit.paper import Paper, Running, form, voices_of
+from layouts.papers.proof import foot_line
 from layouts.sheets.long_film import Joint, joints
 from layouts.sheets.sheetplan import SheetPlan
 from render.install.entry import draw_stretch
@@ -24,7 +25,6 @@ from render.install.spot import Spot
 from render.install.stretches import stretches
 from render.install.texts import READING
 from render.install.ticks import tick_symbol
-from render.proof import foot_line
 
 __all__ = ["NO_AREA", "file_names", "install"]
 

@@ -12,12 +12,12 @@ from layouts.face import Typefaces
 from layouts.face.model import PartRole
 from layouts.markers.gather import Gathered, gather
 from layouts.order.order import Order
+from layouts.papers.proof import proof
 from layouts.schemes.loader import load_scheme
 from layouts.schemes.model import Scheme
 from layouts.sheets.sheetplan import SheetPlan, Wanted, plan_sheets
 from layouts.sheets.stock import Shop
 from render.fonts import default_typefaces
-from render.proof import proof
 from render.shop import load_shop
 
 STOCKS = {

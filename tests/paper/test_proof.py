@@ -15,13 +15,13 @@ from layouts.drawing import Rect
 from layouts.drawing.document import Placement
 from layouts.markers.gather import gather
 from layouts.order.order import Order
+from layouts.papers.proof import proof
+from layouts.papers.proof.family import families
+from layouts.papers.proof.verdicts import Verdicts, Weight
 from layouts.schemes.loader import load_scheme, scheme_from_toml
 from layouts.terms.findings import Finding, Place, Severity
 from render import pdf
 from render.fonts import default_typefaces
-from render.proof import proof
-from render.proof.family import families
-from render.proof.verdicts import Verdicts, Weight
 from render.svg import write_page
 from tests.install.reading import all_letters, squeezed
 from tests.paper.conftest import REASON, Job

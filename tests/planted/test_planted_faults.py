@@ -22,10 +22,10 @@ from orchard import (
 )
 from typer.testing import CliRunner, Result
 
+from layouts.papers.proof import proof
 from layouts.terms.findings import Finding, Severity
 from render.cli import app
 from render.judge import Options, judge
-from render.proof import proof
 from render.shop import load_shop
 from render.specfile import CODES, read
 from tests.install.reading import all_letters, squeezed

@@ -17,8 +17,8 @@ from layouts.papers.chart.look import (
     point_row,
     text_row,
 )
+from layouts.papers.proof.cover import scheme_texts
 from layouts.schemes.model import Scheme
-from render.proof.cover import scheme_texts
 
 CAUTIONS = (
     "Read the words before the color: colors differ from plant to plant.",

@@ -14,10 +14,10 @@ from layouts.order.order import Order
 from layouts.papers.kit.paper import Paper, Running, voices_of
 from layouts.papers.kit.table import Column
 from layouts.papers.materials import Bill, Line, Prices, Unit, build_prices
+from layouts.papers.proof import foot_line
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.units import MM_PER_FOOT
-from render.proof import foot_line
 
 _HEADINGS = ("material", "item", "size", "amounts", "price", "cost", "remark")
 

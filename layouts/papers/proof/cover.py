@@ -10,10 +10,10 @@ from layouts.markers.gather import Marker
 from layouts.order.order import Order
 from layouts.papers.kit.paper import BODY, TITLE, Cell, Drawn, Paper, form, heading
 from layouts.papers.kit.table import Column
+from layouts.papers.proof.verdicts import Group, Verdicts, Weight
 from layouts.plan.legibility import CONTRAST_FLOOR, contrast_pairs
 from layouts.schemes.model import GapRule, Scheme
 from layouts.terms.words import Kind
-from render.proof.verdicts import Group, Verdicts, Weight
 
 CAUTIONS = (
     "Trace each line to both ends and agree it with the P&ID before its marker is fixed.",

@@ -11,13 +11,13 @@ from layouts.order.order import Order
 from layouts.papers.kit.figure import Pictures
 from layouts.papers.kit.paper import Paper, Running, voices_of
 from layouts.papers.kit.table import Column
+from layouts.papers.proof.cover import cover
+from layouts.papers.proof.family import draw_family, families
+from layouts.papers.proof.marker_entry import draw_entry
+from layouts.papers.proof.references import References
+from layouts.papers.proof.verdicts import Verdicts
 from layouts.schemes.model import Scheme
 from layouts.terms.findings import Finding
-from render.proof.cover import cover
-from render.proof.entry import draw_entry
-from render.proof.family import draw_family, families
-from render.proof.references import References
-from render.proof.verdicts import Verdicts
 
 __all__ = ["proof"]
 

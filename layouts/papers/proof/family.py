@@ -23,12 +23,12 @@ from layouts.papers.kit.paper import (
     rule,
     text_block,
 )
+from layouts.papers.proof.marker_entry import labeled, letter_facts, make, places, why
+from layouts.papers.proof.references import References
 from layouts.schemes.model import Scheme
 from layouts.terms.findings import Finding
 from layouts.terms.units import inches
 from layouts.terms.words import Kind
-from render.proof.entry import labeled, letter_facts, make, places, why
-from render.proof.references import References
 
 _IN_ROW = 3
 _GAP = 5.0  # between cells

@@ -21,13 +21,13 @@ from layouts.papers.kit.paper import (
     text_block,
 )
 from layouts.papers.materials.hardware import build_text, mount_text
+from layouts.papers.proof.references import References
+from layouts.papers.proof.verdicts import weight_of
 from layouts.plan.legibility import reading_distance
 from layouts.schemes.model import Scheme
 from layouts.terms.findings import Finding
 from layouts.terms.units import feet, inches
 from layouts.terms.words import Kind
-from render.proof.references import References
-from render.proof.verdicts import weight_of
 
 _FIGURE = Rect(0.0, 0.0, 82.0, 26.0)  # the most that a figure takes, mm on paper
 _WIDE_FIGURE = Rect(0.0, 0.0, 164.0, 26.0)  # and over both columns, for what is long
