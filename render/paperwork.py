@@ -13,6 +13,8 @@ from layouts.papers.chart import chart
 from layouts.papers.materials import Prices, materials
 from layouts.papers.materials.bill_paper import bill_csv, bill_document
 from layouts.papers.materials.ink_area import Coverage
+from layouts.papers.packs import file_names, install
+from layouts.papers.packs.listing import guide, is_long, tables
 from layouts.papers.proof import proof
 from layouts.papers.valve_chart import valve_chart, valves_xlsx
 from layouts.sheets.sheetplan import SheetPlan
@@ -21,8 +23,6 @@ from layouts.terms.findings import Finding
 from render import pdf
 from render.approval import content_of, proof_hash, proof_json
 from render.gamut import InkReport
-from render.install import file_names, install
-from render.install.listing import guide, is_long, tables
 from render.judge import Judged
 from render.nestfile import nest_json
 from render.specfile import order_json

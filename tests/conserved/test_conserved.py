@@ -25,6 +25,7 @@ from layouts.order.order import Order
 from layouts.papers.materials import Bill, materials
 from layouts.papers.materials.hardware import packing_list
 from layouts.papers.materials.model import Line, Material, Unit
+from layouts.papers.packs import install
 from layouts.papers.schedule import valve_rows
 from layouts.sheets.groups import nested
 from layouts.sheets.pieces import marker_of
@@ -32,7 +33,6 @@ from layouts.sheets.sheetplan import SheetPlan
 from layouts.terms.units import inches
 from layouts.terms.words import Kind
 from render.approval import content_of
-from render.install import install
 from render.judge import Judged, Options, judge
 from render.nestfile import nest_json
 from render.shop import load_shop

@@ -10,9 +10,9 @@ from dataclasses import replace
 import pytest
 
 from layouts.markers.positions import NO_AREA, walks
+from layouts.papers.packs import file_names
+from layouts.papers.packs.listing import COLUMNS, MOST_ON_PAPER, guide, is_long, tables
 from render import pdf
-from render.install import file_names
-from render.install.listing import COLUMNS, MOST_ON_PAPER, guide, is_long, tables
 from render.preflight import Verdict, inspect
 from tests.install.plant import Plant, plant
 

@@ -17,12 +17,12 @@ from layouts.face import Face, PartRole, compose
 from layouts.order.order import EquipmentMarker, PipeMarker, Specification, ValveTag
 from layouts.papers.chart import chart
 from layouts.papers.kit.figure import carrier_of, face_symbol
+from layouts.papers.packs import install
 from layouts.plan import plan
 from layouts.schemes.loader import load_scheme, scheme_keys
 from render import png
 from render.draw import draw, drawn_bytes
 from render.fonts import default_typefaces
-from render.install import install
 from render.job import build
 from render.judge import Options, judge
 from render.shop import load_shop

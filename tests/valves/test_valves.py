@@ -16,10 +16,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from pypdf import PdfReader
 
+from layouts.papers.packs import install
 from layouts.papers.schedule import valve_rows
 from layouts.papers.valve_chart import valve_chart, valves_xlsx
 from render import pdf
-from render.install import install
 from render.preflight import Verdict, inspect
 from tests.install.plant import Plant, plant
 from tests.install.reading import all_letters, squeezed

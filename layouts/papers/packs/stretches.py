@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from enum import Enum
 from itertools import groupby
 
+from layouts.papers.packs.spot import Spot, instructions, warnings
 from layouts.terms.words import Kind
-from render.install.spot import Spot, instructions, warnings
 
 
 class Shared(Enum):

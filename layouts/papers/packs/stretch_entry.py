@@ -9,11 +9,11 @@ from layouts.drawing.document import Item
 from layouts.drawing.typeset import PITCH
 from layouts.papers.kit.figure import Picture, Pictures
 from layouts.papers.kit.paper import BODY, THIN, Drawn, Paper, baseline, rule, text_block
+from layouts.papers.packs.spot import Spot, instructions, warnings
+from layouts.papers.packs.stretches import Shared, Stretch
+from layouts.papers.packs.ticks import PITCH_OF_BOXES, ticks
 from layouts.terms.units import inches
 from layouts.terms.words import Kind
-from render.install.spot import Spot, instructions, warnings
-from render.install.stretches import Shared, Stretch
-from render.install.ticks import PITCH_OF_BOXES, ticks
 
 _ROOM = Size(50.0, 12.5)  # of the picture
 _PICTURE, _PLACE, _HOW, _TICKS = 9.0, 62.0, 113.0, 166.0  # lefts of the columns

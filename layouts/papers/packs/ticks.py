@@ -6,7 +6,7 @@ from layouts.drawing import Affine, Point, Rect, rectangle
 from layouts.drawing.document import Fill, Item, Placement, Symbol
 from layouts.drawing.typeset import UNIT
 from layouts.papers.kit.paper import BODY, Drawn, Paper, baseline, text_block
-from render.install.spot import Spot
+from layouts.papers.packs.spot import Spot
 
 PITCH_OF_BOXES = 3.6
 _BOX, _LINE = 2.8, 0.25  # edge and width of its line

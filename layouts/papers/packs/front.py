@@ -10,9 +10,9 @@ from layouts.order.order import Order
 from layouts.papers.kit.paper import BODY, TITLE, Cell, Drawn, Paper
 from layouts.papers.kit.table import Column
 from layouts.papers.materials.hardware import packing_list
+from layouts.papers.packs.methods import Methods
+from layouts.papers.packs.texts import CAUTIONS, STEPS
 from layouts.terms.words import Kind
-from render.install.methods import Methods
-from render.install.texts import CAUTIONS, STEPS
 
 
 def within(places: Sequence[tuple[Marker, Placing]]) -> list[Marker]:

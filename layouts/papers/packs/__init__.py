@@ -15,16 +15,16 @@ from layouts.order.order import Order
 from layouts.papers.amounts import area_sheets
 from layouts.papers.kit.figure import Picture, Pictures
 from layouts.papers.kit.paper import Paper, Running, form, voices_of
+from layouts.papers.packs.front import front, head_rows, signatures, title_block, within
+from layouts.papers.packs.methods import Methods
+from layouts.papers.packs.spot import Spot
+from layouts.papers.packs.stretch_entry import draw_stretch
+from layouts.papers.packs.stretches import stretches
+from layouts.papers.packs.texts import READING
+from layouts.papers.packs.ticks import tick_symbol
 from layouts.papers.proof import foot_line
 from layouts.sheets.long_film import Joint, joints
 from layouts.sheets.sheetplan import SheetPlan
-from render.install.entry import draw_stretch
-from render.install.methods import Methods
-from render.install.parts import front, head_rows, signatures, title_block, within
-from render.install.spot import Spot
-from render.install.stretches import stretches
-from render.install.texts import READING
-from render.install.ticks import tick_symbol
 
 __all__ = ["NO_AREA", "file_names", "install"]
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from layouts.markers.gather import build_key
+from layouts.papers.packs.texts import HANGING, SURFACE
 from layouts.plan.build import Build, Mount
 from layouts.schemes.loader import load_practice
 from layouts.terms.units import inches
-from render.install.texts import HANGING, SURFACE
 
 
 class Methods:

@@ -20,13 +20,13 @@ from layouts.order.order import Order
 from layouts.papers.amounts import area_sheets
 from layouts.papers.kit.paper import Paper, Running, form, voices_of
 from layouts.papers.materials.hardware import packing_list
+from layouts.papers.packs import file_names
+from layouts.papers.packs.front import front, head_rows, signatures, title_block, within
+from layouts.papers.packs.methods import Methods
+from layouts.papers.packs.spot import Spot, instructions, warnings
 from layouts.papers.proof import foot_line
 from layouts.sheets.long_film import Joint, joints
 from layouts.sheets.sheetplan import SheetPlan
-from render.install import file_names
-from render.install.methods import Methods
-from render.install.parts import front, head_rows, signatures, title_block, within
-from render.install.spot import Spot, instructions, warnings
 
 MOST_ON_PAPER = 5_000
 COLUMNS = (
