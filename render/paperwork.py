@@ -16,6 +16,7 @@ from layouts.papers.materials.ink_area import Coverage
 from layouts.papers.packs import file_names, install
 from layouts.papers.packs.listing import guide, is_long, tables
 from layouts.papers.proof import proof
+from layouts.papers.ticket import ticket
 from layouts.papers.valve_chart import valve_chart, valves_xlsx
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.sheets.stock import Printer
@@ -27,7 +28,6 @@ from render.judge import Judged
 from render.nestfile import nest_json
 from render.specfile import order_json
 from render.tables import markers_csv
-from render.ticket import ticket
 
 Files: TypeAlias = list[tuple[str, bytes]]
 

@@ -16,6 +16,7 @@ from layouts.markers.positions import walks
 from layouts.nest import Nest, NestRequest, nest
 from layouts.pages.sheet import placed_map
 from layouts.papers.amounts import area_sheets, numbers_text, price_text
+from layouts.papers.ticket.group import cut_text
 from layouts.sheets import groups as nesting
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.sheets.stock import Knife, Shop
@@ -26,7 +27,6 @@ from render.judge import Options, judge
 from render.report import group_text, job_json
 from render.shop import load_shop
 from render.specfile import order_json, read
-from render.ticketgroup import cut_text
 
 Position = tuple[str, int]
 

@@ -14,10 +14,10 @@ from layouts.face.model import PartRole
 from layouts.nest import Arrangement, CutStep
 from layouts.papers.amounts import least_text
 from layouts.papers.materials.hardware import packing_list
+from layouts.papers.ticket import mapping_line, ticket
+from layouts.papers.ticket.group import cut_text
 from render import pdf
 from render.nestfile import bound_value
-from render.ticket import mapping_line, ticket
-from render.ticketgroup import cut_text
 from tests.paper.conftest import Job
 from tests.paper.reading import words
 

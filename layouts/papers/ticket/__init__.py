@@ -27,11 +27,11 @@ from layouts.papers.kit.table import Column
 from layouts.papers.materials.hardware import packing_list
 from layouts.papers.materials.ink_area import Coverage
 from layouts.papers.proof import foot_line
+from layouts.papers.ticket.group import group_part, steps_of
 from layouts.schemes.model import Scheme
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.sheets.stock import Printer
 from render.gamut import InkReport
-from render.ticketgroup import group_part, steps_of
 
 HANDLING = (
     "Put film on a dry, clean, cured surface at a temperature that its adhesive takes; for a "
