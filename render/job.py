@@ -26,6 +26,7 @@ from layouts.sheets.sheetplan import SheetPlan
 from layouts.terms.errors import OutputError
 from layouts.terms.findings import Finding
 from render import dxf
+from render.files.atomic import manifest
 from render.gamut import InkReport, gamut_findings, ink_report
 from render.hands import by_hands, hands
 from render.judge import (
@@ -40,7 +41,6 @@ from render.judge import (
     profile_of,
     refuse_blocked,
 )
-from render.output import manifest
 from render.paperwork import Files, Paperwork, paper_pieces
 from render.preflight import Verdict, inspect
 from render.sheetfiles import Printing, sheet_files

@@ -29,11 +29,11 @@ from layouts.sheets.stock import Shop
 from layouts.terms.errors import InputError, OutputError
 from layouts.terms.findings import Finding, Place, Severity
 from render.approval import ProvedMarker, proved
+from render.files.atomic import manifest
 from render.job import JobFolder, build
 from render.jobs import Job, open_job
 from render.judge import Options, judge
 from render.offcuts import offcut_of, offcut_size
-from render.output import manifest
 from render.printed import printed_faces
 
 OFFCUT = "offcut"

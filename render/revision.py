@@ -20,9 +20,9 @@ from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from render import pdf
 from render.approval import Content, proved
+from render.files.atomic import manifest
 from render.jobs import open_job, read_order
 from render.judge import Judged, Options, judge, printed_date
-from render.output import manifest
 from render.specfile import normalized, order_json
 
 CHANGE_COLUMNS = (

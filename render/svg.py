@@ -38,7 +38,7 @@ from layouts.drawing.document import (
 )
 from layouts.drawing.inks import Ink, InkRole
 from layouts.drawing.memo import Kept
-from render.numbers import plain
+from render.files.numbers import plain
 
 # A half circle's center hangs on the last digit of its radius; a quarter's does not.
 _WIDEST_ARC = math.pi / 2

@@ -10,10 +10,10 @@ from pathlib import Path
 
 from layouts.schemes.loader import load_scheme, scheme_keys, spacing_keys
 from layouts.terms.words import Kind, LongParts, Together
-from render.output import write_file
+from render.files.atomic import write_file
+from render.files.xlsx import Book, Sheet, Style
 from render.specfile.columns import KIND, PLACE_COLUMNS, SPEC_COLUMNS, Column, Measure
 from render.specfile.headsheet import ACCEPT, HEAD_SHEET, KEYS
-from render.spreadsheet import Book, Sheet, Style
 from render.template_help import EXAMPLES, FIRST, HEAD_HELP, HELP, SETTINGS
 
 LIST, MORE, GUIDE, CHOICES = "Line list", "Examples", "Help", "Choices"

@@ -17,7 +17,7 @@ from layouts.papers.kit.paper import THIN, Voices, counted, rule, shortened, voi
 from layouts.papers.kit.table import Column, TableStyle, table
 from layouts.papers.schedule import ValveRow, valve_rows
 from layouts.schemes.model import Scheme
-from render.spreadsheet import Book
+from render.files.xlsx import Book
 
 LEDGER = Size(431.8, 279.4)  # 17 x 11 in, ANSI/ASME Y14.1 size B lying
 _BODIES = (3.4, 2.9, 2.4)  # the largest at which all is on one page; the last in any case

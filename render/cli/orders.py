@@ -73,8 +73,8 @@ def order(
     quiet: Quiet = False,
 ) -> None:
     """Make the job folder: print and cut files, proof, ticket, chart, packs and tables."""
+    from render.files.atomic import refuse_taken, write_folder
     from render.job import build
-    from render.output import refuse_taken, write_folder
     from render.report import job_json, job_lines, progress
     from render.wishes import Wishes, wished
 
@@ -142,7 +142,7 @@ def diff(
     quiet: Quiet = False,
 ) -> None:
     """Two revisions of a list: what to add, replace, remove and leave, and an order for it."""
-    from render.output import refuse_taken, write_folder
+    from render.files.atomic import refuse_taken, write_folder
     from render.report import finding_lines
     from render.revision import compare, revision_files, revision_json, revision_lines
 
@@ -172,7 +172,7 @@ def reprint(
     quiet: Quiet = False,
 ) -> None:
     """The same markers again from an old job folder, on its stock or an offcut."""
-    from render.output import refuse_taken, write_folder
+    from render.files.atomic import refuse_taken, write_folder
     from render.report import job_json, job_lines
     from render.reprint import reprint as again
 
@@ -198,7 +198,7 @@ def approve(
 ) -> None:
     """Record who approved a job's proof, and when."""
     from render.approval import approve as approval_of
-    from render.output import write_file
+    from render.files.atomic import write_file
 
     with faults_told():
         write_file(output, approval_of(job, by, date, note))

@@ -69,8 +69,8 @@ def colors(
     from render.color.engine import Intent
     from render.colors import colors_of
     from render.colors import target as target_of
+    from render.files.atomic import write_file
     from render.judge import find_scheme
-    from render.output import write_file
     from render.report import color_lines, finding_lines
 
     with faults_told(as_json):

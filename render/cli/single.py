@@ -209,7 +209,7 @@ def _draw_one(
 ) -> None:
     """Draw one marker and write it; its findings go to the terminal."""
     from render.draw import draw, drawn_bytes
-    from render.output import write_file
+    from render.files.atomic import write_file
     from render.report import single_json, single_lines
     from render.specfile import one_marker
 

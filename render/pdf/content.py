@@ -14,7 +14,7 @@ from typing import TypeAlias
 
 from layouts.drawing import Affine, Path, Rect
 from layouts.drawing.document import Fill, Layer, Placement, Shape, Stroke, Symbol, symbols_among
-from render.numbers import plain
+from render.files.numbers import plain
 from render.pdf.paths import Outlines, kept_operators, path_operators
 from render.pdf.plates import Paint, Plates
 

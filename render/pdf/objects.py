@@ -24,7 +24,7 @@ from pikepdf import Stream as PdfStream
 
 from layouts.drawing import Rect
 from layouts.drawing.document import Page, Step
-from render.numbers import plain
+from render.files.numbers import plain
 from render.pdf import xmp
 from render.pdf.content import (
     KNOCKOUT,

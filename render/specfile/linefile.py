@@ -13,11 +13,11 @@ from layouts.order.quantities import length_text, plain
 from layouts.terms.errors import InputError
 from layouts.terms.units import LengthUnit, parse_length
 from layouts.terms.words import Kind
-from render.output import write_file
+from render.files.atomic import write_file
+from render.files.xlsx import Book
 from render.specfile.columns import KIND, PLACE_COLUMNS, SPEC_COLUMNS, Column, Measure
 from render.specfile.headsheet import HEAD_SHEET, head_rows
 from render.specfile.runs import SpacingRules, sighted, spots_of
-from render.spreadsheet import Book
 
 Cells = dict[str, str]
 _FIRST = ("line", KIND)

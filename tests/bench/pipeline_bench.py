@@ -144,7 +144,7 @@ def ours(path: str, folder: str) -> None:
     gc.disable()  # as the command does
     hops.enter("load")
     import layouts.markers.gather
-    import render.output
+    import render.files.atomic
     import render.report
     from render.job import build  # all modules that every job needs
 
@@ -155,7 +155,7 @@ def ours(path: str, folder: str) -> None:
         yield hops.enter
 
     render.report.progress = progress  # type: ignore[assignment]
-    render.output.write_folder = hops.within("folder", render.output.write_folder)
+    render.files.atomic.write_folder = hops.within("folder", render.files.atomic.write_folder)
     layouts.markers.gather.compose = hops.within("faces", layouts.markers.gather.compose)
     layouts.markers.gather.fitted = hops.within("faces", layouts.markers.gather.fitted)
     hops.enter("reading")

@@ -27,9 +27,9 @@ from render.approval import (
     proof_json,
     read_approval,
 )
+from render.files.atomic import manifest
 from render.job import JobFolder
 from render.judge import judge
-from render.output import manifest
 from tests.keeping.conftest import (
     DISCHARGE,
     KING,

@@ -20,9 +20,9 @@ from layouts.markers.revision import Action
 from layouts.order.order import Order
 from layouts.terms.errors import InputError
 from render.approval import proved
+from render.files.atomic import manifest
 from render.jobs import open_job, read_order
 from render.judge import judge
-from render.output import manifest
 from render.reprint import reprint
 from render.revision import compare, diff
 from render.specfile import normalized, order_json

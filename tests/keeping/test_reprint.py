@@ -22,9 +22,9 @@ from layouts.plan.design import Arrow
 from layouts.terms.errors import InputError, OutputError
 from render import pdf
 from render.draw import draw
+from render.files.atomic import manifest
 from render.job import JobFolder
 from render.offcuts import offcut_size
-from render.output import manifest
 from render.reprint import reprint
 from tests.keeping.conftest import OPTIONS, SUCTION, order_of, with_spec
 

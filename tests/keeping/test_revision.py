@@ -20,8 +20,8 @@ from layouts.markers.revision import Action
 from layouts.order.order import Order
 from layouts.papers.changes import place_text, why
 from layouts.terms.errors import InputError
+from render.files.atomic import write_folder
 from render.judge import judge
-from render.output import write_folder
 from render.revision import Revision, diff, revision_files, revision_json, revision_lines
 from render.specfile import read
 from tests.keeping.conftest import (
