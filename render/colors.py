@@ -15,9 +15,9 @@ from render.color.engine import Intent
 from render.color.readings import read_readings
 from render.color.report import ColorsTable, colors_json, colors_table
 from render.color.verdict import ColorVerdict, judge
-from render.fonts import default_typefaces
 from render.gamut import InkReport, gamut_findings, ink_report, scheme_pairs
 from render.profiles import read_profile
+from render.read.fonts import default_typefaces
 
 _PRINTED = (InkRole.COLOR, InkRole.BLACK, InkRole.PAPER)
 

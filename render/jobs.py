@@ -13,7 +13,7 @@ from layouts.order.order import Order
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from render.files.atomic import MANIFEST
-from render.specfile import read
+from render.read import read
 
 ORDER = "order.json"
 

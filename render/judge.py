@@ -19,9 +19,9 @@ from layouts.schemes.model import Scheme
 from layouts.sheets.stock import Shop, Spots
 from layouts.terms.errors import BlockedError, InputError
 from layouts.terms.findings import Finding, Place, Severity
-from render.fonts import typefaces as load_typefaces
 from render.pdf.press import Press
 from render.profiles import OutputProfile, read_profile
+from render.read.fonts import typefaces as load_typefaces
 
 if TYPE_CHECKING:
     from layouts.papers.materials import Prices

@@ -26,7 +26,7 @@ from render.approval import content_of, proof_hash, proof_json
 from render.gamut import InkReport
 from render.judge import Judged
 from render.nestfile import nest_json
-from render.specfile import order_json
+from render.read import order_json
 from render.tables import markers_csv
 
 Files: TypeAlias = list[tuple[str, bytes]]

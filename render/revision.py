@@ -23,7 +23,7 @@ from render.approval import Content, proved
 from render.files.atomic import manifest
 from render.jobs import open_job, read_order
 from render.judge import Judged, Options, judge, printed_date
-from render.specfile import normalized, order_json
+from render.read import normalized, order_json
 
 CHANGE_COLUMNS = (
     *("action", "pieces", "area", "line_or_tag", "location", "from", "to", "row"),

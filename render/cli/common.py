@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from layouts.terms.findings import Finding
     from render.approval import Approval
     from render.judge import Options, Progress
-    from render.specfile import Reading
+    from render.read import Reading
 
 app = typer.Typer(
     name="pipelegend",
@@ -134,7 +134,7 @@ def readable(file: Path) -> Reading:
     """
     from layouts.terms.errors import InputError
     from render.judge import judge
-    from render.specfile import read
+    from render.read import read
 
     reading = read(file)
     if reading.order is not None and not any(finding.blocks for finding in reading.findings):

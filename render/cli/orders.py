@@ -107,8 +107,8 @@ def check(
     """Say everything that is wrong or worth knowing, and write nothing."""
     from layouts.terms.findings import Severity
     from render.judge import approval_notes, idle_acceptances, judge
+    from render.read import read
     from render.report import check_json, check_lines
-    from render.specfile import read
 
     with faults_told(as_json):
         reading = read(file)

@@ -91,7 +91,7 @@ def template(
     output: Annotated[Path, typer.Argument(help="where to write it (.xlsx)")],
 ) -> None:
     """Write an empty line list with headings, help, dropdowns and an example."""
-    from render.template import template as write_template
+    from render.read.template import template as write_template
 
     with faults_told():
         write_template(output)
@@ -102,7 +102,7 @@ def schema() -> None:
     """Print the JSON Schema of the order file, for editors."""
     import json
 
-    from render.specfile import order_schema
+    from render.read import order_schema
 
     typer.echo(json.dumps(order_schema(), indent=2))
 

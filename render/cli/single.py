@@ -210,8 +210,8 @@ def _draw_one(
     """Draw one marker and write it; its findings go to the terminal."""
     from render.draw import draw, drawn_bytes
     from render.files.atomic import write_file
+    from render.read import one_marker
     from render.report import single_json, single_lines
-    from render.specfile import one_marker
 
     with faults_told(as_json):
         wanted = one_marker(fields, scheme)

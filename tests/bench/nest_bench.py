@@ -189,8 +189,8 @@ def own_order(count: int) -> Instance:
     from layouts.sheets.pieces import size_of
     from render.judge import Options
     from render.judge import judge as judge_order
+    from render.read import read
     from render.shop import load_shop
-    from render.specfile import read
     from tests.bench.lists import write_list
 
     shop = load_shop()

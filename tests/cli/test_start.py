@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from render.specfile import order_schema
+from render.read import order_schema
 from tests.cli.command import MARKER, PIPE, VALVE, run, write_list
 
 COMMANDS = (

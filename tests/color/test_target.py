@@ -13,7 +13,7 @@ from layouts.papers.color_target import patches_of, target_sheet
 from layouts.schemes.loader import load_scheme
 from layouts.terms.errors import OutputError
 from render import png
-from render.fonts import default_typefaces
+from render.read.fonts import default_typefaces
 
 INKS = load_scheme().inks
 ALL = tuple(INKS.values())

@@ -35,8 +35,8 @@ from layouts.terms.words import Kind
 from render.approval import content_of
 from render.judge import Judged, Options, judge
 from render.nestfile import nest_json
+from render.read import order_json, read
 from render.shop import load_shop
-from render.specfile import order_json, read
 from render.tables import markers_csv
 from tests.install.reading import all_letters, boxes, list_rows, numbers, squeezed
 

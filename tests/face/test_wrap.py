@@ -25,7 +25,7 @@ from layouts.plan.design import Arrow, Element
 from layouts.schemes.loader import load_scheme
 from layouts.schemes.model import ElementKind
 from render import png
-from render.fonts import default_typefaces
+from render.read.fonts import default_typefaces
 
 PX_PER_MM = 6
 

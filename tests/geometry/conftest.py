@@ -10,8 +10,8 @@ from layouts.drawing.document import Document
 from layouts.drawing.typeset import Typesetter
 from layouts.pages.margin import SheetText
 from layouts.pages.sheet import assemble
-from render.fonts import default_typefaces
 from render.job import JobFolder
+from render.read.fonts import default_typefaces
 from tests.geometry.matrix import options
 from tests.job.conftest import LIST, job_of
 

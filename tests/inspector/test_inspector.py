@@ -12,7 +12,7 @@ from layouts.review import inspect_order
 from layouts.schemes.loader import load_scheme, scheme_from_toml, scheme_keys
 from layouts.schemes.model import Scheme
 from layouts.terms.findings import Finding, Severity
-from render.specfile import read
+from render.read import read
 from tests.samples import demo_plant
 
 BUILT_IN = {key: load_scheme(key) for key in scheme_keys()}

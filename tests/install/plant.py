@@ -9,7 +9,7 @@ from layouts.markers.gather import Marker, gather
 from layouts.order.order import Order
 from layouts.schemes.loader import load_scheme
 from layouts.schemes.model import Scheme
-from render.fonts import default_typefaces
+from render.read.fonts import default_typefaces
 
 ENGINE, ROOF, STORE = "Engine room", "Roof / east", "Cold store"
 

@@ -8,8 +8,8 @@ import pytest
 
 from render.job import JobFolder, build
 from render.judge import Options
+from render.read import read
 from render.shop import load_shop
-from render.specfile import read
 
 LIST = """\
 line,kind,service,state,pressure_psig,flow,run,side,pipe,covering_in,od_in,environment,surface_f,\

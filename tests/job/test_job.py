@@ -17,8 +17,8 @@ from layouts.pages.check import check_sheets
 from layouts.terms.errors import BlockedError, InputError
 from render.job import JobFolder, build
 from render.judge import Options, printed_date
+from render.read import read
 from render.shop import load_shop
-from render.specfile import read
 from tests.job.conftest import LIST, QUANTITY, job_of
 
 
@@ -153,7 +153,7 @@ def test_the_judge_sees_a_part_moved_by_a_millimetre(job: JobFolder) -> None:
     from layouts.pages.margin import SheetText
     from layouts.pages.sheet import assemble
     from layouts.sheets.stock import Printer
-    from render.fonts import default_typefaces
+    from render.read.fonts import default_typefaces
 
     group = next(group for group in job.groups if len(group.sheets[0].placed) > 1)
     sheet = group.sheets[0]

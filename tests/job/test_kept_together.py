@@ -24,9 +24,9 @@ from layouts.terms.errors import OutputError
 from layouts.terms.words import Together
 from render.job import JobFolder, build
 from render.judge import Options, judge
+from render.read import order_json, read
 from render.report import group_text, job_json
 from render.shop import load_shop
-from render.specfile import order_json, read
 
 Position = tuple[str, int]
 

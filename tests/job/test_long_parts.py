@@ -22,9 +22,9 @@ from layouts.terms.findings import Severity
 from layouts.terms.words import LongParts
 from render.job import JobFolder, build
 from render.judge import Options
+from render.read import order_json, read
 from render.reprint import reprint
 from render.shop import load_shop
-from render.specfile import order_json, read
 from render.wishes import Wishes, wished
 
 SHEET = load_shop().stocks["sheet-24x48in"]

@@ -29,8 +29,8 @@ from layouts.sheets.stock import Knife, Shop
 from render.judge import Options
 from render.judge import judge as planned
 from render.nestfile import nest_json
+from render.read import read
 from render.shop import load_shop
-from render.specfile import read
 
 
 def read_group(table: dict[str, Any]) -> tuple[NestRequest, Nest]:

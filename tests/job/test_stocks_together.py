@@ -23,12 +23,12 @@ from layouts.sheets.sheetplan import SheetPlan
 from layouts.sheets.stock import Printer, Shop, Stock
 from layouts.terms.errors import InputError
 from render.cli import app
-from render.fonts import default_typefaces
 from render.job import JobFolder, build
 from render.judge import Options
+from render.read import read
+from render.read.fonts import default_typefaces
 from render.report import group_text
 from render.shop import load_shop
-from render.specfile import read
 from render.wishes import Wishes, wished
 
 CLAMPS = (Rect(0, 0, 40, 40), Rect(120, 1980, 60, 20), Rect(300, 500, 100, 120))

@@ -23,9 +23,9 @@ from render.approval import proved
 from render.files.atomic import manifest
 from render.jobs import open_job, read_order
 from render.judge import judge
+from render.read import normalized, order_json
 from render.reprint import reprint
 from render.revision import compare, diff
-from render.specfile import normalized, order_json
 from tests.keeping.conftest import KING, OPTIONS, SUCTION, order_of, with_place
 
 HERE = Path(__file__).parent

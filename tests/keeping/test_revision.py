@@ -22,8 +22,8 @@ from layouts.papers.changes import place_text, why
 from layouts.terms.errors import InputError
 from render.files.atomic import write_folder
 from render.judge import judge
+from render.read import read
 from render.revision import Revision, diff, revision_files, revision_json, revision_lines
-from render.specfile import read
 from tests.keeping.conftest import (
     DISCHARGE,
     KING,

@@ -14,7 +14,7 @@ from raw_outlines import FILES, raw
 from layouts.drawing.lettering import outline
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Severity
-from render.fonts import default_typefaces, load_typeface, typefaces
+from render.read.fonts import default_typefaces, load_typeface, typefaces
 
 FACES = {"dark": lambda: default_typefaces().dark, "light": lambda: default_typefaces().light}
 
@@ -166,14 +166,14 @@ def test_a_font_that_cannot_serve_is_refused_in_one_sentence(tmp_path, make, wor
 
 
 def test_a_missing_font_package_is_one_clear_sentence(monkeypatch):
-    monkeypatch.setattr("render.fonts.find_spec", lambda name: None)
+    monkeypatch.setattr("render.read.fonts.find_spec", lambda name: None)
     with pytest.raises(InputError, match=r"font-roboto.*not installed.*--font"):
         default_typefaces.__wrapped__()
 
 
 def test_lettering_starts_without_the_heavy_libraries():
     code = (
-        "import sys; from render.fonts import default_typefaces as f;"
+        "import sys; from render.read.fonts import default_typefaces as f;"
         "from layouts.drawing.lettering import outline; outline(f().dark, 'HTRS AMMONIA HIGH', 31.75);"
         "print(sorted({'fontTools', 'numpy', 'numba', 'cairosvg', 'ezdxf', 'font_roboto'}"
         " & set(sys.modules)))"

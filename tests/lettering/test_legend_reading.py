@@ -10,7 +10,7 @@ from PIL import Image
 from raw_outlines import picture
 
 from layouts.drawing.lettering import outline
-from render.fonts import default_typefaces
+from render.read.fonts import default_typefaces
 
 pytestmark = [
     pytest.mark.tools,

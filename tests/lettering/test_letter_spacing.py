@@ -14,7 +14,7 @@ from raw_outlines import ink_gap, picture, placed_letters, raw
 
 from layouts.drawing import Path
 from layouts.drawing.lettering import measure, missing, outline
-from render.fonts import default_typefaces
+from render.read.fonts import default_typefaces
 
 CHARS = string.ascii_uppercase + string.digits + "-/.&ÄÖÜÉ"
 LEGENDS = (

@@ -18,7 +18,7 @@ from layouts.drawing.document import Placement, Stroke, outlines_of
 from layouts.drawing.inks import Ink, InkRole, Lab
 from layouts.drawing.typeset import PITCH, Typesetter
 from layouts.papers.kit.table import Column, TableStyle, table
-from render.fonts import default_typefaces
+from render.read.fonts import default_typefaces
 
 BLACK = Ink("Black", Lab(0, 0, 0), InkRole.BLACK)
 NOTE = (

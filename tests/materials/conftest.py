@@ -13,7 +13,7 @@ from layouts.order.order import Order
 from layouts.schemes.loader import load_scheme
 from layouts.sheets.sheetplan import Placed, Sheet, SheetPlan
 from layouts.sheets.stock import Stock
-from render.fonts import default_typefaces
+from render.read.fonts import default_typefaces
 from render.shop import load_shop
 
 STOCKS = {

@@ -30,7 +30,7 @@ from layouts.order.order import Order
 from layouts.papers.materials import Bill, Material, Unit, build_prices, materials
 from layouts.schemes.loader import load_scheme
 from layouts.terms.errors import InputError
-from render.fonts import default_typefaces
+from render.read.fonts import default_typefaces
 from tests.materials.conftest import PIPE, Work
 
 IN = 25.4

@@ -30,7 +30,7 @@ from layouts.sheets.film import on_stock
 from layouts.sheets.sheetplan import SheetPlan, Wanted, plan_sheets
 from layouts.sheets.stock import Base, Printer, Stock
 from render import pdf
-from render.fonts import default_typefaces
+from render.read.fonts import default_typefaces
 from render.shop import load_shop
 
 SCHEMES = {key: load_scheme(key) for key in ("ammonia-2014", "asme-a13-1")}

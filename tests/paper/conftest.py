@@ -17,7 +17,7 @@ from layouts.schemes.loader import load_scheme
 from layouts.schemes.model import Scheme
 from layouts.sheets.sheetplan import SheetPlan, Wanted, plan_sheets
 from layouts.sheets.stock import Shop
-from render.fonts import default_typefaces
+from render.read.fonts import default_typefaces
 from render.shop import load_shop
 
 STOCKS = {

@@ -10,7 +10,7 @@ from layouts.drawing.document import Placement
 from layouts.drawing.inks import Ink, InkRole, Lab
 from layouts.papers.kit.paper import LETTER, Drawn, Paper, Running, counted, rule, voices_of
 from layouts.papers.kit.table import Column
-from render.fonts import default_typefaces
+from render.read.fonts import default_typefaces
 
 INK = Ink("black", Lab(15.33, 0, 0), InkRole.BLACK)
 

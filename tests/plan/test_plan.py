@@ -13,7 +13,7 @@ from layouts.plan.design import Arrow
 from layouts.schemes.loader import load_scheme
 from layouts.terms.findings import Finding, Severity
 from layouts.terms.words import Level
-from render.fonts import default_typefaces
+from render.read.fonts import default_typefaces
 
 SCHEMES = {
     key: load_scheme(key) for key in ("ammonia-2014", "ammonia-2018", "ammonia-1991", "asme-a13-1")

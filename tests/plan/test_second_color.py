@@ -11,7 +11,7 @@ from layouts.plan import MarkerPlan, plan
 from layouts.schemes.loader import load_scheme
 from layouts.schemes.model import ElementKind
 from layouts.terms.findings import Severity
-from render.fonts import default_typefaces
+from render.read.fonts import default_typefaces
 
 SCHEMES = {"din-2403": load_scheme("din-2403")}
 

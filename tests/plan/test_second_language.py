@@ -16,7 +16,7 @@ from layouts.schemes.loader import load_scheme, scheme_from_toml
 from layouts.schemes.model import ElementKind, Scheme, SecondWord
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Severity
-from render.fonts import default_typefaces
+from render.read.fonts import default_typefaces
 
 HEAD = 'extends = "ammonia-2014"\nkey = "plant"\n[legend]\n'
 OWN = """

@@ -15,7 +15,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from layouts.schemes.loader import load_scheme, scheme_keys
-from render.specfile import CODES
+from render.read import CODES
 
 HERE = Path(__file__).resolve()
 LAYOUTS = HERE.parents[2] / "layouts"

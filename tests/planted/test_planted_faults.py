@@ -26,8 +26,8 @@ from layouts.papers.proof import proof
 from layouts.terms.findings import Finding, Severity
 from render.cli import app
 from render.judge import Options, judge
+from render.read import CODES, read
 from render.shop import load_shop
-from render.specfile import CODES, read
 from tests.install.reading import all_letters, squeezed
 from tests.samples import demo_plant
 

@@ -22,11 +22,11 @@ from layouts.plan import plan
 from layouts.schemes.loader import load_scheme, scheme_keys
 from render import png
 from render.draw import draw, drawn_bytes
-from render.fonts import default_typefaces
 from render.job import build
 from render.judge import Options, judge
+from render.read import one_marker, read
+from render.read.fonts import default_typefaces
 from render.shop import load_shop
-from render.specfile import one_marker, read
 
 TARGET = Path(__file__).resolve().parents[2] / "output_samples"
 SCHEMES = {key: load_scheme(key) for key in scheme_keys()}

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import xlsxwriter
 
-from render.specfile import Reading
+from render.read import Reading
 
 HEADINGS = (
     *("line", "kind", "contents", "service", "state", "pressure_psig", "level", "flow", "run"),

@@ -13,7 +13,7 @@ from layouts.order.order import EquipmentMarker, Order, PipeMarker, ValveTag
 from layouts.schemes.loader import load_spacing
 from layouts.terms.tags import expand_tags
 from layouts.terms.words import Flow, Kind, Run, Setting, Side
-from render.specfile import read
+from render.read import read
 from tests.samples import demo_plant
 
 

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from lists import HEADINGS, write_csv, write_xlsx
 
 from layouts.terms.findings import Severity
-from render.specfile import CODES, read
+from render.read import CODES, read
 
 NAMES = st.sampled_from(["f.toml", "f.json", "f.csv", "f.xlsx"])
 EXAMPLES = Path(__file__).resolve().parents[2] / "output_samples"

@@ -14,10 +14,10 @@ from lists import GOOD
 from layouts.order.order import Acceptance, Order, OrderHead, StockChoice
 from layouts.schemes.loader import load_scheme, scheme_keys
 from render.judge import Options, judge
+from render.read import CODES, Reading, read
+from render.read.listwriter import write_list
+from render.read.ordersheet import KEYS
 from render.shop import load_shop
-from render.specfile import CODES, Reading, read
-from render.specfile.headsheet import KEYS
-from render.specfile.linefile import write_list
 
 TEXT = st.text(
     st.characters(exclude_categories=("C", "Z"), include_characters=" "), max_size=20

@@ -10,9 +10,9 @@ from lists import GOOD, table, write_csv
 
 from layouts.order.order import EquipmentMarker, Item, Order, PipeMarker, Position, ValveTag
 from layouts.terms.words import Kind
-from render.specfile import normalized, read
-from render.specfile.columns import NAMES
-from render.specfile.linefile import list_xlsx, write_list
+from render.read import normalized, read
+from render.read.columns import NAMES
+from render.read.listwriter import list_xlsx, write_list
 from tests.samples import demo_plant
 
 RUN = {key: value for key, value in GOOD.items() if key != "qty"}

@@ -12,7 +12,7 @@ import xlsxwriter
 from lists import GOOD, HEADINGS, short, table, write_csv, write_xlsx
 
 from layouts.terms.findings import Severity
-from render.specfile import CODES, read
+from render.read import CODES, read
 
 EQUIPMENT = {"kind": "equipment", "tag": "HPR-1", "legend": "HIGH PRESSURE RECEIVER"}
 VALVE = {"kind": "valve", "tag": "HV-1", "service": "HPL", "valve_size": "NPS 2"}

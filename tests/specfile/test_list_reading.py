@@ -12,7 +12,7 @@ from lists import GOOD, HEADINGS, short, table, write_csv, write_xlsx
 from layouts.order.order import EquipmentMarker, PipeMarker, Specification, ValveTag
 from layouts.plan.design import Outline
 from layouts.terms.words import Flow, Kind, Level, Run, Setting, Side, State
-from render.specfile import order_json, read
+from render.read import order_json, read
 
 ROWS = [
     {**GOOD, "area": "Dock", "location": "column B2", "drawing": "R-1"},

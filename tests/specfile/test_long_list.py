@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 import xlsxwriter
 
-from render.specfile import order_json, positions, read
+from render.read import order_json, positions, read
 from tests.bench.lists import write_list
 
 

@@ -11,7 +11,7 @@ from lists import GOOD, short, table, write_csv
 from layouts.order.order import Acceptance, PipeMarker
 from layouts.terms.errors import InputError
 from layouts.terms.words import Flow, Kind, Setting
-from render.specfile import Reading, normalized, one_marker, order_json, read
+from render.read import Reading, normalized, one_marker, order_json, read
 
 EXAMPLE = Path(__file__).resolve().parents[2] / "output_samples" / "order_example.toml"
 HEAD = 'title = "T"\n'

@@ -29,7 +29,7 @@ from layouts.order.order import (
 from layouts.plan.design import Outline
 from layouts.terms.pipes import STEEL
 from layouts.terms.words import Flow, Kind, Level, Run, Setting, Side, State
-from render.specfile import Reading, normalized, order_json, read
+from render.read import Reading, normalized, order_json, read
 
 TEXT = st.text(
     st.characters(exclude_categories=("C", "Z"), include_characters=" "), max_size=20

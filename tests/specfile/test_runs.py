@@ -11,7 +11,7 @@ from lists import GOOD, short, table, write_csv
 from layouts.order.order import Item, MeasuredRun, PipeMarker, Position, RoomAlong
 from layouts.terms.findings import Severity
 from layouts.terms.words import Kind
-from render.specfile import Reading, order_json, read
+from render.read import Reading, order_json, read
 
 FT = 304.8  # NIST SP 811
 RUN = {key: value for key, value in GOOD.items() if key != "qty"}

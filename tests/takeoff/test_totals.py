@@ -9,7 +9,7 @@ from layouts.order.order import Order
 from layouts.schemes.loader import load_scheme, load_spacing
 from layouts.takeoff import PipeRun, Totals, take_off, totals
 from layouts.terms.words import Side
-from render.fonts import default_typefaces
+from render.read.fonts import default_typefaces
 
 FT = 304.8
 PIPE = {"kind": "pipe", "state": "vapor", "flow": "left", "pressure": "10 psig", "service": "HTRS"}

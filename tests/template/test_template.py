@@ -11,17 +11,17 @@ import pytest
 from openpyxl.worksheet.worksheet import Worksheet
 
 from layouts.terms.words import Flow, Kind, State
-from render.specfile import read
-from render.specfile.columns import NAMES
-from render.specfile.headsheet import ACCEPT, KEYS
-from render.template import (
+from render.read import read
+from render.read.columns import NAMES
+from render.read.ordersheet import ACCEPT, KEYS
+from render.read.template import (
     choices_of,
     help_of,
     template,
     template_columns,
     template_xlsx,
 )
-from render.template_help import EXAMPLES, FIRST, HEAD_HELP, HELP
+from render.read.template_help import EXAMPLES, FIRST, HEAD_HELP, HELP
 
 
 @pytest.fixture(scope="module")

@@ -15,8 +15,8 @@ from render import pdf
 from render.draw import draw, paper_size
 from render.judge import Options
 from render.preflight import Verdict, inspect
+from render.read import one_marker
 from render.shop import load_shop
-from render.specfile import one_marker
 
 
 def drawn(paper: str, **fields: object) -> tuple[Document, Marker]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import TypeAlias
 
-from render.specfile.codes import shown
+from render.read.codes import shown
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,10 +12,10 @@ from typing import TypeAlias
 from layouts.order.order import ORDER_VERSION, Item, Order, OrderHead
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place
-from render.specfile.codes import FileError, fault, shown
-from render.specfile.normal import canonical_items
-from render.specfile.ordertables import FILE_KEYS, OrderReader, Table
-from render.specfile.runs import SpacingRules
+from render.read.codes import FileError, fault, shown
+from render.read.normal import canonical_items
+from render.read.ordertables import FILE_KEYS, OrderReader, Table
+from render.read.runs import SpacingRules
 
 ListReader: TypeAlias = Callable[
     [Path, Mapping[str, object], SpacingRules], tuple[tuple[Item, ...], tuple[Finding, ...]]

@@ -10,10 +10,10 @@ from pydantic import TypeAdapter, ValidationError
 
 from layouts.order.order import LONGEST_PLACE_TEXT, MOST_AT_A_PLACE, Position
 from layouts.terms.words import Kind
-from render.specfile.cells import Cell, CellFault, text_fault
-from render.specfile.columns import POSITION_COLUMNS, Heading, Measure, with_unit
-from render.specfile.faults import faults_of, quantity_refused
-from render.specfile.rowspec import CellFinding
+from render.read.cells import Cell, CellFault, text_fault
+from render.read.columns import POSITION_COLUMNS, Heading, Measure, with_unit
+from render.read.faults import faults_of, quantity_refused
+from render.read.rowspec import CellFinding
 
 Find = Callable[[int, CellFinding], None]
 PLACE_NAMES = tuple(column.name for column in POSITION_COLUMNS)

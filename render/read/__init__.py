@@ -16,17 +16,17 @@ from pathlib import Path
 from layouts.markers.gather import weighed
 from layouts.order.order import Item, Order, OrderHead
 from layouts.terms.findings import Finding, Place
-from render.specfile.cells import Cell
-from render.specfile.codes import CODES, FileError, fault, nearest
-from render.specfile.delimited import csv_rows, encoding_of
-from render.specfile.headsheet import HEAD_SHEET, head_tables
-from render.specfile.linefile import write_list
-from render.specfile.linelist import read_list
-from render.specfile.normal import normalized, order_json
-from render.specfile.orderfile import one_marker, order_of, parse_order, read_order
-from render.specfile.ordertables import OrderReader
-from render.specfile.runs import SpacingRules
-from render.specfile.schema import order_schema
+from render.read.cells import Cell
+from render.read.codes import CODES, FileError, fault, nearest
+from render.read.delimited import csv_rows, encoding_of
+from render.read.linelist import read_list
+from render.read.listwriter import write_list
+from render.read.normal import normalized, order_json
+from render.read.orderfile import one_marker, order_of, parse_order, read_order
+from render.read.ordersheet import HEAD_SHEET, head_tables
+from render.read.ordertables import OrderReader
+from render.read.runs import SpacingRules
+from render.read.schema import order_schema
 
 __all__ = [
     "CODES",
@@ -111,7 +111,7 @@ def _list_file(path: Path, suffix: str) -> Reading:
         encoding, notes = encoding_of(path)
         rows = csv_rows(path, encoding)
     else:
-        from render.specfile.workbook import xlsx_list
+        from render.read.workbook import xlsx_list
 
         book, notes = xlsx_list(path), ()
         tables, rows = head_tables(book.head), book.rows
@@ -138,7 +138,7 @@ def _line_list(
         rows = csv_rows(path, encoding)
         items, findings = read_list(path.name, rows, defaults, rules, ragged=True)
         return items, (*notes, *findings)
-    from render.specfile.workbook import xlsx_list
+    from render.read.workbook import xlsx_list
 
     book = xlsx_list(path)
     items, findings = read_list(path.name, book.rows, defaults, rules, ragged=False)

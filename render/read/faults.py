@@ -8,7 +8,7 @@ from typing import TypeAlias
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
-from render.specfile.codes import listed, nearest, shown
+from render.read.codes import listed, nearest, shown
 
 Path: TypeAlias = tuple[str | int, ...]
 

@@ -15,14 +15,14 @@ from layouts.order.order import Item, PipeMarker, Position, Specification
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place
 from layouts.terms.words import Kind
-from render.specfile.cells import Cell
-from render.specfile.codes import FileError, fault, listed, nearest, shown
-from render.specfile.columns import NAMES, PLACE_COLUMNS, RUN_COLUMNS, Heading, known_headings
-from render.specfile.delimited import HEAD
-from render.specfile.faults import split
-from render.specfile.positions import PLACE_NAMES, PositionReader, column_of
-from render.specfile.rowspec import CellFinding, RowSpec, specify
-from render.specfile.runs import SpacingRules, is_counted, lacks_length, sighted, spots_of
+from render.read.cells import Cell
+from render.read.codes import FileError, fault, listed, nearest, shown
+from render.read.columns import NAMES, PLACE_COLUMNS, RUN_COLUMNS, Heading, known_headings
+from render.read.delimited import HEAD
+from render.read.faults import split
+from render.read.positions import PLACE_NAMES, PositionReader, column_of
+from render.read.rowspec import CellFinding, RowSpec, specify
+from render.read.runs import SpacingRules, is_counted, lacks_length, sighted, spots_of
 
 Row = tuple[int, list[Cell]]
 _NAMING = ("service", "contents", "legend", "tag")

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from layouts.order.order import OrderHead, StockChoice
-from render.specfile.cells import Cell, CellFault
+from render.read.cells import Cell, CellFault
 
 HEAD_SHEET = "Order"
 STOCKS = tuple(StockChoice.model_fields)

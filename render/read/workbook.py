@@ -17,11 +17,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
 from layouts.terms.findings import Place
-from render.specfile.cells import Cell, CellFault, date_cell, error_cell, formula_cell, number_text
-from render.specfile.codes import FileError, fault
-from render.specfile.columns import known_headings
-from render.specfile.delimited import HEAD
-from render.specfile.headsheet import HEAD_SHEET
+from render.read.cells import Cell, CellFault, date_cell, error_cell, formula_cell, number_text
+from render.read.codes import FileError, fault
+from render.read.columns import known_headings
+from render.read.delimited import HEAD
+from render.read.ordersheet import HEAD_SHEET
 
 if TYPE_CHECKING:
     from python_calamine import CalamineWorkbook

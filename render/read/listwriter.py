@@ -15,9 +15,9 @@ from layouts.terms.units import LengthUnit, parse_length
 from layouts.terms.words import Kind
 from render.files.atomic import write_file
 from render.files.xlsx import Book
-from render.specfile.columns import KIND, PLACE_COLUMNS, SPEC_COLUMNS, Column, Measure
-from render.specfile.headsheet import HEAD_SHEET, head_rows
-from render.specfile.runs import SpacingRules, sighted, spots_of
+from render.read.columns import KIND, PLACE_COLUMNS, SPEC_COLUMNS, Column, Measure
+from render.read.ordersheet import HEAD_SHEET, head_rows
+from render.read.runs import SpacingRules, sighted, spots_of
 
 Cells = dict[str, str]
 _FIRST = ("line", KIND)

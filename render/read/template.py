@@ -12,9 +12,9 @@ from layouts.schemes.loader import load_scheme, scheme_keys, spacing_keys
 from layouts.terms.words import Kind, LongParts, Together
 from render.files.atomic import write_file
 from render.files.xlsx import Book, Sheet, Style
-from render.specfile.columns import KIND, PLACE_COLUMNS, SPEC_COLUMNS, Column, Measure
-from render.specfile.headsheet import ACCEPT, HEAD_SHEET, KEYS
-from render.template_help import EXAMPLES, FIRST, HEAD_HELP, HELP, SETTINGS
+from render.read.columns import KIND, PLACE_COLUMNS, SPEC_COLUMNS, Column, Measure
+from render.read.ordersheet import ACCEPT, HEAD_SHEET, KEYS
+from render.read.template_help import EXAMPLES, FIRST, HEAD_HELP, HELP, SETTINGS
 
 LIST, MORE, GUIDE, CHOICES = "Line list", "Examples", "Help", "Choices"
 _HEAD_CHOICES: Mapping[str, tuple[str, ...]] = {

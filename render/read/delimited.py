@@ -10,9 +10,9 @@ from pathlib import Path
 from typing import cast
 
 from layouts.terms.findings import Finding, Place
-from render.specfile.cells import Cell
-from render.specfile.codes import FileError, fault
-from render.specfile.columns import known_headings
+from render.read.cells import Cell
+from render.read.codes import FileError, fault
+from render.read.columns import known_headings
 
 HEAD = 10  # rows in which the headings are looked for
 _CHUNK = 1 << 20

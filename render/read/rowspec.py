@@ -10,11 +10,11 @@ from pydantic import ValidationError
 from layouts.order.order import EquipmentMarker, PipeMarker, Specification, ValveTag
 from layouts.terms.tags import TagRangeError, expand_tags
 from layouts.terms.words import Kind
-from render.specfile.cells import Cell, CellFault, text_fault
-from render.specfile.columns import KIND, SPEC_COLUMNS, Column, Heading, Measure, with_unit
-from render.specfile.faults import faults_of, split
-from render.specfile.vocabulary import KIND as KIND_WORDS
-from render.specfile.vocabulary import YES_NO, WordError, choose, environment
+from render.read.cells import Cell, CellFault, text_fault
+from render.read.columns import KIND, SPEC_COLUMNS, Column, Heading, Measure, with_unit
+from render.read.faults import faults_of, split
+from render.read.vocabulary import KIND as KIND_WORDS
+from render.read.vocabulary import YES_NO, WordError, choose, environment
 
 _MODELS: dict[Kind, type[Specification]] = {
     Kind.PIPE: PipeMarker,

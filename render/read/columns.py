@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 from layouts.terms.words import Kind
-from render.specfile.vocabulary import FLOW, LEVEL, LINES, RUN, SHAPE, SIDE, STATE, Words
+from render.read.vocabulary import FLOW, LEVEL, LINES, RUN, SHAPE, SIDE, STATE, Words
 
 _P, _E, _V = Kind.PIPE, Kind.EQUIPMENT, Kind.VALVE
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pydantic import TypeAdapter
 
 from layouts.order.order import AnySpecification, Environment, OrderHead, Position
-from render.specfile.ordertables import POSITION_KEYS
+from render.read.ordertables import POSITION_KEYS
 
 Schema = dict[str, object]
 

@@ -7,7 +7,7 @@ from typing import TypeAlias
 
 from layouts.plan.design import Outline
 from layouts.terms.words import Flow, Kind, Level, Run, Setting, Side, State
-from render.specfile.codes import listed, nearest, shown
+from render.read.codes import listed, nearest, shown
 
 Words: TypeAlias = dict[str, str]
 

@@ -28,10 +28,10 @@ from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place
 from layouts.terms.tags import TagRangeError
 from layouts.terms.words import Kind
-from render.specfile.codes import fault, listed, nearest, shown
-from render.specfile.faults import faults_of, split
-from render.specfile.rowspec import one_each
-from render.specfile.runs import SpacingRules, is_counted, lacks_length, sighted, spots_of
+from render.read.codes import fault, listed, nearest, shown
+from render.read.faults import faults_of, split
+from render.read.rowspec import one_each
+from render.read.runs import SpacingRules, is_counted, lacks_length, sighted, spots_of
 
 Table: TypeAlias = dict[str, object]
 
