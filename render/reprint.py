@@ -33,8 +33,8 @@ from render.files.atomic import manifest
 from render.job import JobFolder, build
 from render.jobs import Job, open_job
 from render.judge import Options, judge
-from render.offcuts import offcut_of, offcut_size
 from render.printed import printed_faces
+from render.shop.offcuts import offcut_of, offcut_size
 
 OFFCUT = "offcut"
 RECORD = "reprint.json"

@@ -96,7 +96,7 @@ def options_of(
         InputError: one of the files cannot be used.
     """
     from render.judge import Options
-    from render.shop import load_shop
+    from render.shop.shopfile import load_shop
 
     return Options(
         load_shop(shop),

@@ -76,7 +76,7 @@ def order(
     from render.files.atomic import refuse_taken, write_folder
     from render.job import build
     from render.report import job_json, job_lines, progress
-    from render.wishes import Wishes, wished
+    from render.shop.offcuts import Wishes, wished
 
     with faults_told(as_json):
         refuse_taken(output, force)

@@ -119,7 +119,7 @@ def schemes(as_json: AsJson = False) -> None:
 def stocks(shop: ShopFile = None, as_json: AsJson = False) -> None:
     """List the stocks that markers can be nested on."""
     from render.report import stock_lines, stocks_json
-    from render.shop import load_shop
+    from render.shop.shopfile import load_shop
 
     with faults_told(as_json):
         shelf = load_shop(shop)

@@ -190,7 +190,7 @@ def own_order(count: int) -> Instance:
     from render.judge import Options
     from render.judge import judge as judge_order
     from render.read import read
-    from render.shop import load_shop
+    from render.shop.shopfile import load_shop
     from tests.bench.lists import write_list
 
     shop = load_shop()

@@ -36,7 +36,7 @@ from render.approval import content_of
 from render.judge import Judged, Options, judge
 from render.nestfile import nest_json
 from render.read import order_json, read
-from render.shop import load_shop
+from render.shop.shopfile import load_shop
 from render.tables import markers_csv
 from tests.install.reading import all_letters, boxes, list_rows, numbers, squeezed
 

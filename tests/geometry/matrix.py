@@ -14,7 +14,7 @@ from layouts.markers.gather import Marker
 from layouts.order.order import Order
 from render.draw import draw
 from render.judge import Options
-from render.shop import load_shop
+from render.shop.shopfile import load_shop
 
 IN = 25.4
 

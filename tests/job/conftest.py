@@ -9,7 +9,7 @@ import pytest
 from render.job import JobFolder, build
 from render.judge import Options
 from render.read import read
-from render.shop import load_shop
+from render.shop.shopfile import load_shop
 
 LIST = """\
 line,kind,service,state,pressure_psig,flow,run,side,pipe,covering_in,od_in,environment,surface_f,\

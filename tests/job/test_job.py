@@ -18,7 +18,7 @@ from layouts.terms.errors import BlockedError, InputError
 from render.job import JobFolder, build
 from render.judge import Options, printed_date
 from render.read import read
-from render.shop import load_shop
+from render.shop.shopfile import load_shop
 from tests.job.conftest import LIST, QUANTITY, job_of
 
 

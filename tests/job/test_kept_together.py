@@ -26,7 +26,7 @@ from render.job import JobFolder, build
 from render.judge import Options, judge
 from render.read import order_json, read
 from render.report import group_text, job_json
-from render.shop import load_shop
+from render.shop.shopfile import load_shop
 
 Position = tuple[str, int]
 

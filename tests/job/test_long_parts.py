@@ -24,8 +24,8 @@ from render.job import JobFolder, build
 from render.judge import Options
 from render.read import order_json, read
 from render.reprint import reprint
-from render.shop import load_shop
-from render.wishes import Wishes, wished
+from render.shop.offcuts import Wishes, wished
+from render.shop.shopfile import load_shop
 
 SHEET = load_shop().stocks["sheet-24x48in"]
 

@@ -30,7 +30,7 @@ from render.judge import Options
 from render.judge import judge as planned
 from render.nestfile import nest_json
 from render.read import read
-from render.shop import load_shop
+from render.shop.shopfile import load_shop
 
 
 def read_group(table: dict[str, Any]) -> tuple[NestRequest, Nest]:

@@ -28,8 +28,8 @@ from render.judge import Options
 from render.read import read
 from render.read.fonts import default_typefaces
 from render.report import group_text
-from render.shop import load_shop
-from render.wishes import Wishes, wished
+from render.shop.offcuts import Wishes, wished
+from render.shop.shopfile import load_shop
 
 CLAMPS = (Rect(0, 0, 40, 40), Rect(120, 1980, 60, 20), Rect(300, 500, 100, 120))
 

@@ -13,7 +13,7 @@ from render.approval import Content, content_of, proof_json
 from render.files.atomic import manifest, write_folder
 from render.job import JobFolder, build
 from render.judge import Options
-from render.shop import load_shop
+from render.shop.shopfile import load_shop
 
 Row = Mapping[str, object]
 OPTIONS = Options(load_shop())

@@ -24,8 +24,8 @@ from render import pdf
 from render.draw import draw
 from render.files.atomic import manifest
 from render.job import JobFolder
-from render.offcuts import offcut_size
 from render.reprint import reprint
+from render.shop.offcuts import offcut_size
 from tests.keeping.conftest import OPTIONS, SUCTION, order_of, with_spec
 
 

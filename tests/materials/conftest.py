@@ -14,7 +14,7 @@ from layouts.schemes.loader import load_scheme
 from layouts.sheets.sheetplan import Placed, Sheet, SheetPlan
 from layouts.sheets.stock import Stock
 from render.read.fonts import default_typefaces
-from render.shop import load_shop
+from render.shop.shopfile import load_shop
 
 STOCKS = {
     PartRole.FILM: "roll-54in",

@@ -31,7 +31,7 @@ from layouts.sheets.sheetplan import SheetPlan, Wanted, plan_sheets
 from layouts.sheets.stock import Base, Printer, Stock
 from render import pdf
 from render.read.fonts import default_typefaces
-from render.shop import load_shop
+from render.shop.shopfile import load_shop
 
 SCHEMES = {key: load_scheme(key) for key in ("ammonia-2014", "asme-a13-1")}
 AMMONIA = {"service": "HPL", "state": "liquid", "pressure": "185 psig"}

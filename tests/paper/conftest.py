@@ -18,7 +18,7 @@ from layouts.schemes.model import Scheme
 from layouts.sheets.sheetplan import SheetPlan, Wanted, plan_sheets
 from layouts.sheets.stock import Shop
 from render.read.fonts import default_typefaces
-from render.shop import load_shop
+from render.shop.shopfile import load_shop
 
 STOCKS = {
     PartRole.FILM: "roll-54in",

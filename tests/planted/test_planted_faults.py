@@ -27,7 +27,7 @@ from layouts.terms.findings import Finding, Severity
 from render.cli import app
 from render.judge import Options, judge
 from render.read import CODES, read
-from render.shop import load_shop
+from render.shop.shopfile import load_shop
 from tests.install.reading import all_letters, squeezed
 from tests.samples import demo_plant
 

@@ -26,7 +26,7 @@ from render.job import build
 from render.judge import Options, judge
 from render.read import one_marker, read
 from render.read.fonts import default_typefaces
-from render.shop import load_shop
+from render.shop.shopfile import load_shop
 
 TARGET = Path(__file__).resolve().parents[2] / "output_samples"
 SCHEMES = {key: load_scheme(key) for key in scheme_keys()}

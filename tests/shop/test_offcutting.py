@@ -17,8 +17,8 @@ from layouts.sheets.offcuts import Group, plan_group
 from layouts.sheets.pieces import Wanted
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.sheets.stock import Stock, StockForm
-from render.offcuts import offcut_of
-from render.shop import load_shop
+from render.shop.offcuts import offcut_of
+from render.shop.shopfile import load_shop
 
 PLATE = replace(load_shop().stocks["plate-48x96in"], margin=10.0, gap=2.0)
 

@@ -11,7 +11,7 @@ from layouts.drawing.symbols import MarkShape
 from layouts.face import PartRole
 from layouts.sheets.stock import Shop, Spots
 from layouts.terms.errors import InputError
-from render.shop import load_shop
+from render.shop.shopfile import load_shop
 
 
 def shop(tmp_path: Path, text: str) -> Shop:

@@ -17,7 +17,7 @@ from render.judge import Options, judge
 from render.read import CODES, Reading, read
 from render.read.listwriter import write_list
 from render.read.ordersheet import KEYS
-from render.shop import load_shop
+from render.shop.shopfile import load_shop
 
 TEXT = st.text(
     st.characters(exclude_categories=("C", "Z"), include_characters=" "), max_size=20

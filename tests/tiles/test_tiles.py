@@ -16,7 +16,7 @@ from render.draw import draw, paper_size
 from render.judge import Options
 from render.preflight import Verdict, inspect
 from render.read import one_marker
-from render.shop import load_shop
+from render.shop.shopfile import load_shop
 
 
 def drawn(paper: str, **fields: object) -> tuple[Document, Marker]:

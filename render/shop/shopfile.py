@@ -19,7 +19,7 @@ from layouts.order.order import Length, Text
 from layouts.sheets.stock import Base, Knife, Printer, Shop, Spots, Stock, StockForm, Turning
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
-from render.offcuts import offcut_of
+from render.shop.offcuts import offcut_of
 
 _BUILT_IN = "stocks.toml"
 
@@ -157,7 +157,7 @@ def load_shop(path: Path | None = None) -> Shop:
     Raises:
         InputError: the file cannot be read, or a table of it makes no sense.
     """
-    built_in = _parse(files("render").joinpath(_BUILT_IN).read_text("utf-8"), _BUILT_IN)
+    built_in = _parse(files("render.shop").joinpath(_BUILT_IN).read_text("utf-8"), _BUILT_IN)
     if path is None:
         return _shop(built_in, built_in, Path(_BUILT_IN))
     try:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from layouts.face import PartRole
 from layouts.order.order import Order
@@ -11,6 +11,8 @@ from layouts.sheets.stock import Shop, Stock, StockForm
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.units import parse_length
+from layouts.terms.words import LongParts, Together
+from render.judge import Options
 
 _SIZE = re.compile(r"([\d.]+)\s*([a-z\"]*)\s*[x×]\s*([\d.]+)\s*([a-z\"]+)", re.IGNORECASE)
 _ASKED = re.compile(
@@ -91,3 +93,32 @@ def with_offcuts(shop: Shop, order: Order, texts: tuple[str, ...]) -> Shop:
 
 def _fault(what: str, right: str) -> Finding:
     return Finding("offcut-size", Severity.UNREADABLE, what, right, place=Place())
+
+
+@dataclass(frozen=True, slots=True)
+class Wishes:
+    """Stocks by key or group and words of the order's own; empty: as the order says."""
+
+    film: str = ""
+    plate: str = ""
+    tag: str = ""
+    keep_together: str = ""
+    long_parts: str = ""
+    offcuts: tuple[str, ...] = ()
+
+
+def wished(order: Order, options: Options, wishes: Wishes) -> tuple[Order, Options]:
+    """The order and its options with the wishes in the place of what they said.
+
+    Raises:
+        InputError: an offcut is none.
+    """
+    asked = {"film": wishes.film, "plate": wishes.plate, "tag": wishes.tag}
+    stocks = order.stocks.model_copy(update={key: name for key, name in asked.items() if name})
+    words: dict[str, object] = {"stocks": stocks}
+    if wishes.keep_together:
+        words["keep_together"] = Together(wishes.keep_together)
+    if wishes.long_parts:
+        words["long_parts"] = LongParts(wishes.long_parts)
+    wanted = order.model_copy(update=words)
+    return wanted, replace(options, shop=with_offcuts(options.shop, wanted, wishes.offcuts))
