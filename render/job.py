@@ -26,8 +26,8 @@ from layouts.sheets.sheetplan import SheetPlan
 from layouts.terms.errors import OutputError
 from layouts.terms.findings import Finding
 from render import dxf
+from render.color.gamut import InkReport, gamut_findings, ink_report
 from render.files.atomic import manifest
-from render.gamut import InkReport, gamut_findings, ink_report
 from render.hands import by_hands, hands
 from render.judge import (
     Judged,

@@ -19,8 +19,8 @@ from layouts.schemes.model import Scheme
 from layouts.sheets.stock import Shop, Spots
 from layouts.terms.errors import BlockedError, InputError
 from layouts.terms.findings import Finding, Place, Severity
+from render.color.profile import OutputProfile, read_profile
 from render.pdf.press import Press
-from render.profiles import OutputProfile, read_profile
 from render.read.fonts import typefaces as load_typefaces
 
 if TYPE_CHECKING:
@@ -194,7 +194,7 @@ def press_of(options: Options, inks: Iterable[Ink]) -> Press:
     profile, printer = profile_of(options), options.shop.printer
     if profile is None or printer.spots is Spots.SPOT:
         return Press(profile=profile)
-    from render.gamut import process_values
+    from render.color.gamut import process_values
 
     return Press(profile=profile, process=process_values(inks, profile, intent_of(options)))
 

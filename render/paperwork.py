@@ -23,7 +23,7 @@ from layouts.sheets.stock import Printer
 from layouts.terms.findings import Finding
 from render import pdf
 from render.approval import content_of, proof_hash, proof_json
-from render.gamut import InkReport
+from render.color.gamut import InkReport
 from render.judge import Judged
 from render.nestfile import nest_json
 from render.read import order_json

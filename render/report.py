@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from layouts.markers.gather import Marker
     from layouts.sheets.sheetplan import SheetPlan
     from layouts.sheets.stock import Shop, Stock
-    from render.color.report import ColorsTable
+    from render.color.color_report import ColorsTable
     from render.job import JobFolder
     from render.judge import Progress
 

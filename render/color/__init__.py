@@ -2,5 +2,85 @@
 
 ``engine`` turns Lab into device values and back; ``difference`` measures; ``facts`` holds the
 tolerances; ``readings`` reads what an instrument measured and ``verdict`` judges it; ``target``
-draws the sheet to measure. `render.gamut` puts profile and inks together.
+draws the sheet to measure. `render.color.gamut` puts profile and inks together.
 """
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from layouts.drawing.document import Document
+from layouts.drawing.inks import Ink, InkRole, black_among
+from layouts.drawing.typeset import Typesetter
+from layouts.papers.color_target import patches_of, target_sheet
+from layouts.schemes.model import Scheme
+from layouts.terms.findings import Finding
+from render.color.color_report import ColorsTable, colors_json, colors_table
+from render.color.engine import Intent
+from render.color.gamut import InkReport, gamut_findings, ink_report, scheme_pairs
+from render.color.profile import read_profile
+from render.color.readings import read_readings
+from render.color.verdict import ColorVerdict, judge
+from render.read.fonts import default_typefaces
+
+_PRINTED = (InkRole.COLOR, InkRole.BLACK, InkRole.PAPER)
+
+
+@dataclass(frozen=True, slots=True)
+class Colors:
+    """A scheme's inks and pairs, with what a profile and readings say of them."""
+
+    inks: tuple[Ink, ...]
+    pairs: tuple[tuple[Ink, Ink], ...]
+    report: InkReport | None
+    verdict: ColorVerdict | None
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """Everything worth knowing, from profile and readings."""
+        printed = gamut_findings(self.report) if self.report else ()
+        return (*printed, *(self.verdict.findings if self.verdict else ()))
+
+    @property
+    def passed(self) -> bool:
+        """Whether the readings, where there are any, are within tolerance."""
+        return self.verdict is None or self.verdict.passed
+
+    def table(self) -> ColorsTable:
+        """Headings and rows of text."""
+        return colors_table(self.inks, self.pairs, self.report, self.verdict)
+
+    def json(self) -> str:
+        """The same for machines."""
+        return colors_json(self.inks, self.pairs, self.report, self.verdict)
+
+
+def used_inks(scheme: Scheme) -> tuple[Ink, ...]:
+    """The inks that markers of the scheme are printed with, paints left out."""
+    named = {ink.name for pair in scheme_pairs(scheme) for ink in pair}
+    return tuple(ink for ink in scheme.inks.values() if ink.name in named and ink.role in _PRINTED)
+
+
+def colors_of(
+    scheme: Scheme, profile: Path | None, intent: Intent, readings: Path | None
+) -> Colors:
+    """What a scheme's inks are, what the profile makes of them, and how readings compare.
+
+    Raises:
+        InputError: the profile or the readings cannot be used; every fault is carried.
+    """
+    inks, pairs = used_inks(scheme), scheme_pairs(scheme)
+    report = ink_report(inks, read_profile(profile), intent, pairs) if profile else None
+    verdict = None
+    if readings is not None:
+        verdict = judge(read_readings(readings), patches_of(inks, pairs), pairs)
+    return Colors(inks, pairs, report, verdict)
+
+
+def target(scheme: Scheme) -> Document:
+    """The target sheet that the shop prints and measures."""
+    inks = used_inks(scheme)
+    setter = Typesetter(default_typefaces().text)
+    title = f"Color target, {scheme.title}"
+    return target_sheet(inks, setter, black_among(inks), scheme_pairs(scheme), title)

@@ -18,7 +18,7 @@ from typing import Self, TypeAlias
 from layouts.drawing.inks import Lab
 from layouts.terms.errors import InputError, OutputError
 from layouts.terms.findings import Finding, Place, Severity
-from render.profiles import OutputProfile
+from render.color.profile import OutputProfile
 
 Device: TypeAlias = tuple[float, ...]  # a share of 0 to 1 for each channel of the profile
 

@@ -18,8 +18,8 @@ from layouts.drawing.inks import Lab
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from render.color.conditions import Conditions, condition_findings, conditions_from, white_of
+from render.color.difference import Triple, adapted, lab_of, xyz_of
 from render.color.facts import White, color_facts
-from render.color.white import Triple, adapted, lab_of, xyz_of
 
 _LAB, _XYZ = ("l", "a", "b"), ("x", "y", "z")
 # Headings as they come, without case and punctuation, by what they mean.

@@ -10,9 +10,9 @@ from layouts.drawing.inks import Ink, InkRole, Lab, contrast
 from layouts.papers.color_target import Patch, pair_name
 from layouts.terms.findings import Finding, Place, Severity
 from render.color.difference import delta_e_2000
+from render.color.facts import beyond as beyond_chips
 from render.color.facts import color_facts
 from render.color.readings import Reading, Readings
-from render.color.tolerance import beyond as beyond_chips
 
 
 @dataclass(frozen=True, slots=True)

@@ -24,6 +24,7 @@ from pikepdf import Stream as PdfStream
 
 from layouts.drawing import Rect
 from layouts.drawing.document import Page, Step
+from render.color.profile import OutputProfile
 from render.files.numbers import plain
 from render.pdf import xmp
 from render.pdf.content import (
@@ -36,7 +37,6 @@ from render.pdf.content import (
     SymbolForm,
 )
 from render.pdf.plates import Plate, Plates
-from render.profiles import OutputProfile
 
 PT_PER_MM = 72 / 25.4
 LONGEST_PT = 14_400  # the longest side in a page's own units (ISO 32000-1, annex C; from memory)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 
 from layouts.drawing.document import Step
-from render.profiles import OutputProfile
+from render.color.profile import OutputProfile
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,10 +11,10 @@ from collections.abc import Iterator
 
 from pikepdf import Array, Object, PdfError, Stream
 
+from render.color.profile import icc_header, intent_fault
 from render.preflight.keys import key_faults, number_of
 from render.preflight.opened import Opened, Section, section, text_of
 from render.preflight.report import Point, fail, note
-from render.profiles import icc_header, intent_fault
 
 CODES = {
     "claim-version": "the claim is known",

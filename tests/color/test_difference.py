@@ -6,9 +6,8 @@ import numpy as np
 import pytest
 
 from layouts.drawing.inks import Lab
-from render.color.difference import delta_e_2000
+from render.color.difference import adapted, delta_e_2000, lab_of, xyz_of
 from render.color.facts import color_facts
-from render.color.white import adapted, lab_of, xyz_of
 from tests.color.reference import colour
 
 # G. Sharma, W. Wu and E. N. Dalal 2005, Table 1: L, a, b of both colors and dE00. Typed from

@@ -13,11 +13,17 @@ import pytest
 from layouts.drawing.inks import Ink, InkRole, Lab, contrast
 from layouts.schemes.loader import load_scheme
 from layouts.terms.errors import InputError
+from render.color.color_report import colors_json, colors_table
 from render.color.difference import delta_e_2000
 from render.color.engine import Engine, Intent
-from render.color.report import colors_json, colors_table
-from render.gamut import gamut_findings, ink_report, nearest_color, process_values, scheme_pairs
-from render.profiles import OutputProfile, read_profile
+from render.color.gamut import (
+    gamut_findings,
+    ink_report,
+    nearest_color,
+    process_values,
+    scheme_pairs,
+)
+from render.color.profile import OutputProfile, read_profile
 from tests.color import icc_luts
 
 FOLDER = Path("/usr/share/color/icc/ghostscript")

@@ -9,10 +9,10 @@ from layouts.schemes.loader import load_scheme
 from layouts.terms.errors import OutputError
 from render.color import engine
 from render.color.engine import Engine, Intent
+from render.color.gamut import ink_report
+from render.color.profile import read_profile
 from render.color.readings import parse_readings
 from render.color.verdict import judge
-from render.gamut import ink_report
-from render.profiles import read_profile
 
 INKS = load_scheme().inks
 CONDITIONS = """MEASUREMENT_GEOMETRY "45/0"

@@ -9,9 +9,9 @@ from layouts.drawing.inks import Ink, Lab, contrast
 from layouts.papers.color_target import patches_of
 from layouts.schemes.loader import load_scheme
 from layouts.terms.findings import Severity
+from render.color.color_report import colors_json, colors_table
 from render.color.facts import color_facts
 from render.color.readings import Reading, Readings
-from render.color.report import colors_json, colors_table
 from render.color.verdict import judge
 
 SCHEME = load_scheme()

@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
+from render.color.profile import OutputProfile, read_profile
 from render.pdf import Press
-from render.profiles import OutputProfile, read_profile
 
 PROFILES = Path("/usr/share/color/icc/ghostscript")
 

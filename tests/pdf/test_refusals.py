@@ -12,8 +12,8 @@ from layouts.drawing import Path as Outline
 from layouts.drawing.document import Document, Fill, Item, Layer, Page, Placement, Step, Stroke
 from layouts.drawing.inks import Lab
 from layouts.terms.errors import InputError, OutputError
+from render.color.profile import intent_fault, read_profile
 from render.pdf import Cmyk, Press, write
-from render.profiles import intent_fault, read_profile
 from tests.pdf.samples import BLACK, KISS, ORANGE, glyphs, sheet
 from tests.pdf.system import PROFILES, claiming, cmyk_profile
 

@@ -31,7 +31,7 @@ from layouts.papers.ticket.group import group_part, steps_of
 from layouts.schemes.model import Scheme
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.sheets.stock import Printer
-from render.gamut import InkReport
+from render.color.gamut import InkReport
 
 HANDLING = (
     "Put film on a dry, clean, cured surface at a temperature that its adhesive takes; for a "

@@ -31,7 +31,7 @@ from layouts.sheets.pieces import marker_of
 from layouts.sheets.sheetplan import Sheet, SheetPlan
 from layouts.sheets.stock import Printer, Spots
 from layouts.terms.units import inches
-from render.gamut import InkReport
+from render.color.gamut import InkReport
 from render.nestfile import utilization
 
 _SQ_MM_PER_SQ_FT = 304.8 * 304.8

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from typing import TypeAlias
 
 from layouts.drawing.inks import Ink, Lab, contrast
+from render.color.gamut import InkReport, PrintedInk
 from render.color.verdict import ColorVerdict, InkVerdict
-from render.gamut import InkReport, PrintedInk
 
 Json: TypeAlias = str | int | float | bool | list["Json"] | dict[str, "Json"] | None
 _CHANNELS = {3: "RGB", 4: "CMYK"}
