@@ -68,20 +68,20 @@ def drawn_bytes(document: Document, suffix: str, options: Options) -> bytes:
     page = document.pages[0]
     match suffix.lower():
         case ".pdf":
-            from render import pdf
+            from render.write import pdf
 
             return pdf.write(document, press_of(options, document.inks()))
         case ".svg":
-            from render import svg
+            from render.write import svg
 
             return svg.write_page(page, document.symbols)
         case ".dxf":
-            from render import dxf
+            from render.write import dxf
 
             printer = options.shop.printer
             return dxf.write(page, document.symbols, printer.cut_units, printer.step_layers)
         case ".png":
-            from render import png
+            from render.write import png
 
             return png.write(page, document.symbols, dpi=150)
         case _:

@@ -25,7 +25,6 @@ from layouts.sheets.pieces import marker_of
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.terms.errors import OutputError
 from layouts.terms.findings import Finding
-from render import dxf
 from render.color.gamut import InkReport, gamut_findings, ink_report
 from render.files.atomic import manifest
 from render.hands import by_hands, hands
@@ -41,9 +40,10 @@ from render.judge import (
     profile_of,
     refuse_blocked,
 )
-from render.paperwork import Files, Paperwork, paper_pieces
 from render.preflight import Verdict, inspect
-from render.sheetfiles import Printing, sheet_files
+from render.write import dxf
+from render.write.paperwork import Files, Paperwork, paper_pieces
+from render.write.sheetfiles import Printing, sheet_files
 
 _WORTH_SHARING = 40  # distinct markers, from which a second process saves more than it costs
 

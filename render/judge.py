@@ -20,8 +20,8 @@ from layouts.sheets.stock import Shop, Spots
 from layouts.terms.errors import BlockedError, InputError
 from layouts.terms.findings import Finding, Place, Severity
 from render.color.profile import OutputProfile, read_profile
-from render.pdf.press import Press
 from render.read.fonts import typefaces as load_typefaces
+from render.write.pdf.press import Press
 
 if TYPE_CHECKING:
     from layouts.papers.materials import Prices

@@ -65,13 +65,13 @@ def colors(
     as_json: AsJson = False,
 ) -> None:
     """Each ink of a scheme: its color, what a printer makes of it, and what was measured."""
-    from render import pdf
     from render.color import colors_of
     from render.color import target as target_of
     from render.color.engine import Intent
     from render.files.atomic import write_file
     from render.judge import find_scheme
     from render.report import color_lines, finding_lines
+    from render.write import pdf
 
     with faults_told(as_json):
         chosen = find_scheme(scheme, Path())

@@ -14,7 +14,7 @@ from render.color.difference import delta_e_2000
 from render.color.engine import Device, Engine, Intent
 from render.color.facts import color_facts
 from render.color.profile import OutputProfile
-from render.pdf.press import Cmyk
+from render.write.pdf.press import Cmyk
 
 _PRINTED = frozenset({InkRole.COLOR, InkRole.BLACK, InkRole.PAPER})
 _FIRST_STEP, _LAST_STEP = 0.16, 0.0002  # of the search for the nearest color, shares of a channel

@@ -168,7 +168,7 @@ def small() -> Document:
 
 
 def ours() -> dict[str, float]:
-    from render.pdf import write
+    from render.write.pdf import write
 
     job = document()
     write(small())

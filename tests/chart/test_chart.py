@@ -12,8 +12,8 @@ from layouts.drawing import Rect
 from layouts.drawing.document import Document, Placement
 from layouts.papers.chart import PosterSize, chart
 from layouts.schemes.loader import load_scheme
-from render import pdf
 from render.preflight import Verdict, inspect
+from render.write import pdf
 from tests.install.plant import Plant, pipe, plant
 from tests.install.reading import all_letters, letters, squeezed
 from tests.paper.reading import words

@@ -19,7 +19,7 @@ from layouts.papers.chart.facts import (
 from layouts.papers.kit.figure import face_symbol, printed_part
 from layouts.schemes.loader import load_scheme
 from layouts.schemes.model import ElementKind
-from render import pdf
+from render.write import pdf
 from tests.install.plant import Plant, pipe, plant
 from tests.paper.reading import raster
 

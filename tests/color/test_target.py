@@ -12,8 +12,8 @@ from layouts.drawing.typeset import Typesetter
 from layouts.papers.color_target import patches_of, target_sheet
 from layouts.schemes.loader import load_scheme
 from layouts.terms.errors import OutputError
-from render import png
 from render.read.fonts import default_typefaces
+from render.write import png
 
 INKS = load_scheme().inks
 ALL = tuple(INKS.values())

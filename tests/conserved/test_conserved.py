@@ -34,10 +34,9 @@ from layouts.terms.units import inches
 from layouts.terms.words import Kind
 from render.approval import content_of
 from render.judge import Judged, Options, judge
-from render.nestfile import nest_json
 from render.read import order_json, read
 from render.shop.shopfile import load_shop
-from render.tables import markers_csv
+from render.write.tables import markers_csv, nest_json
 from tests.install.reading import all_letters, boxes, list_rows, numbers, squeezed
 
 Row = dict[str, str]

@@ -24,8 +24,8 @@ from layouts.plan import plan
 from layouts.plan.design import Arrow, Element
 from layouts.schemes.loader import load_scheme
 from layouts.schemes.model import ElementKind
-from render import png
 from render.read.fonts import default_typefaces
+from render.write import png
 
 PX_PER_MM = 6
 

@@ -17,8 +17,8 @@ import pytest
 
 from layouts.drawing import Rect, Size
 from layouts.drawing.document import Document, Page
-from render import dxf, pdf
 from render.job import JobFolder
+from render.write import dxf, pdf
 from tests.geometry.matrix import BUILDS, Case, alone, drawn
 from tests.geometry.shapes import Points, to_edges
 from tests.geometry.windows import Eye, View, look

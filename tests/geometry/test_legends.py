@@ -27,8 +27,8 @@ from layouts.markers.gather import Marker
 from layouts.pages.sheet import placed_map
 from layouts.plan.design import Element
 from layouts.sheets.sheetplan import Placed, Sheet, SheetPlan
-from render import svg
 from render.job import JobFolder
+from render.write import svg
 from tests.geometry.matrix import alone
 from tests.geometry.ruler import letter_plate
 from tests.geometry.windows import Eye, look

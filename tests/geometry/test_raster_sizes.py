@@ -15,7 +15,7 @@ import pytest
 from layouts.drawing import Rect
 from layouts.face import PartRole
 from layouts.markers.gather import Marker
-from render import pdf
+from render.write import pdf
 from tests.geometry.matrix import (
     BUILDS,
     EVERY,

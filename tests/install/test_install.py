@@ -16,8 +16,8 @@ from layouts.drawing import Affine, Rect
 from layouts.drawing.document import Document, Placement
 from layouts.markers.positions import walks
 from layouts.papers.packs import NO_AREA, file_names, install
-from render import pdf
 from render.preflight import Verdict, inspect
+from render.write import pdf
 from tests.install.plant import ENGINE, ROOF, STORE, Plant, plant
 from tests.install.reading import all_letters, boxes, list_rows, numbers, runs, squeezed
 from tests.paper.reading import words

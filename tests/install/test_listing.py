@@ -12,8 +12,8 @@ import pytest
 from layouts.markers.positions import NO_AREA, walks
 from layouts.papers.packs import file_names
 from layouts.papers.packs.listing import COLUMNS, MOST_ON_PAPER, guide, is_long, tables
-from render import pdf
 from render.preflight import Verdict, inspect
+from render.write import pdf
 from tests.install.plant import Plant, plant
 
 

@@ -28,9 +28,9 @@ from layouts.sheets.groups import nested
 from layouts.sheets.stock import Knife, Shop
 from render.judge import Options
 from render.judge import judge as planned
-from render.nestfile import nest_json
 from render.read import read
 from render.shop.shopfile import load_shop
+from render.write.tables import nest_json
 
 
 def read_group(table: dict[str, Any]) -> tuple[NestRequest, Nest]:

@@ -29,9 +29,9 @@ from layouts.schemes.loader import load_scheme
 from layouts.sheets.film import on_stock
 from layouts.sheets.sheetplan import SheetPlan, Wanted, plan_sheets
 from layouts.sheets.stock import Base, Printer, Stock
-from render import pdf
 from render.read.fonts import default_typefaces
 from render.shop.shopfile import load_shop
+from render.write import pdf
 
 SCHEMES = {key: load_scheme(key) for key in ("ammonia-2014", "asme-a13-1")}
 AMMONIA = {"service": "HPL", "state": "liquid", "pressure": "185 psig"}

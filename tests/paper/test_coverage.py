@@ -14,7 +14,7 @@ from layouts.drawing.inks import Ink, InkRole, Lab
 from layouts.face.model import Part, PartRole
 from layouts.papers.kit.figure import face_symbol, printed_part
 from layouts.papers.materials.ink_area import cover_of
-from render import png
+from render.write import png
 from tests.paper.conftest import Job
 
 ORANGE = Ink("orange", Lab(61.73, 38.19, 81.82))

@@ -20,9 +20,9 @@ from layouts.papers.proof.family import families
 from layouts.papers.proof.verdicts import Verdicts, Weight
 from layouts.schemes.loader import load_scheme, scheme_from_toml
 from layouts.terms.findings import Finding, Place, Severity
-from render import pdf
 from render.read.fonts import default_typefaces
-from render.svg import write_page
+from render.write import pdf
+from render.write.svg import write_page
 from tests.install.reading import all_letters, squeezed
 from tests.paper.conftest import REASON, Job
 from tests.paper.reading import raster, words

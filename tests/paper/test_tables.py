@@ -6,8 +6,7 @@ import csv
 import io
 import json
 
-from render.nestfile import nest_json
-from render.tables import markers_csv
+from render.write.tables import markers_csv, nest_json
 from tests.paper.conftest import Job
 
 HEADINGS = "id,kind,legend,letter_height_in,marker_height_in,length_in,size_row,reason,mounting,qty"

@@ -16,8 +16,8 @@ from layouts.papers.amounts import least_text
 from layouts.papers.materials.hardware import packing_list
 from layouts.papers.ticket import mapping_line, ticket
 from layouts.papers.ticket.group import cut_text
-from render import pdf
-from render.nestfile import bound_value
+from render.write import pdf
+from render.write.tables import bound_value
 from tests.paper.conftest import Job
 from tests.paper.reading import words
 

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from render.color.profile import OutputProfile, read_profile
-from render.pdf import Press
+from render.write.pdf import Press
 
 PROFILES = Path("/usr/share/color/icc/ghostscript")
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from render.pdf import write
 from render.preflight import inspect
+from render.write.pdf import write
 from tests.bench.pdf_bench import document
 from tests.pdf.samples import sheet
 

@@ -12,14 +12,14 @@ from pathlib import Path
 import pytest
 
 from layouts.drawing.document import Document, Step
-from render.pdf import Press, write
+from render.write.pdf import Press, write
 from tests.pdf.samples import ORANGE, proof_page, sheet, white_sheet
 from tests.pdf.system import claiming
 
 TOP = Path(__file__).resolve().parents[2]
 SCRIPT = """
 import hashlib
-from render.pdf import write
+from render.write.pdf import write
 from tests.pdf.samples import proof_page, sheet, white_sheet
 for make in (sheet, white_sheet, proof_page):
     print(hashlib.sha256(write(make())).hexdigest())

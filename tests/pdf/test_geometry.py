@@ -25,7 +25,7 @@ from layouts.drawing import (
 )
 from layouts.drawing import Path as Outline
 from layouts.drawing.document import Document, Layer, Page, Placement, Step, Stroke
-from render.pdf import write
+from render.write.pdf import write
 from tests.pdf.contours import ReadContour, bezier, read_contours, read_placements
 from tests.pdf.samples import BLACK, KISS, big_page, glyphs, ring, sheet
 

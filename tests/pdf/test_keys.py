@@ -11,9 +11,9 @@ import pikepdf
 import pypdf
 import pytest
 
-from render.pdf import write
-from render.pdf.xmp import EPOCH
 from render.preflight.keys import KEYS, Need, key_faults
+from render.write.pdf import write
+from render.write.pdf.xmp import EPOCH
 from tests.pdf.samples import proof_page, sheet, white_sheet
 from tests.pdf.system import claiming, cmyk_profile
 

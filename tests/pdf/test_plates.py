@@ -10,7 +10,7 @@ import pytest
 from layouts.drawing import Affine, Rect, Size, circle, rectangle
 from layouts.drawing.document import Document, Fill, Layer, Page, Placement, Step, Stroke, Symbol
 from layouts.drawing.inks import Ink
-from render.pdf import Cmyk, Press, write
+from render.write.pdf import Cmyk, Press, write
 from tests.pdf.plates import Plate, extent, plates, window
 from tests.pdf.samples import BLACK, BLUE, KISS, ORANGE, PAPER, WHITE
 from tests.pdf.system import claiming

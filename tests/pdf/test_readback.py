@@ -11,7 +11,7 @@ import pypdf
 import pytest
 
 from layouts.drawing.document import Document
-from render.pdf import Press, write
+from render.write.pdf import Press, write
 from tests.pdf.samples import big_page, proof_page, sheet, white_sheet
 from tests.pdf.system import claiming, tool
 

@@ -13,7 +13,7 @@ from layouts.drawing.document import Document, Fill, Item, Layer, Page, Placemen
 from layouts.drawing.inks import Lab
 from layouts.terms.errors import InputError, OutputError
 from render.color.profile import intent_fault, read_profile
-from render.pdf import Cmyk, Press, write
+from render.write.pdf import Cmyk, Press, write
 from tests.pdf.samples import BLACK, KISS, ORANGE, glyphs, sheet
 from tests.pdf.system import PROFILES, claiming, cmyk_profile
 

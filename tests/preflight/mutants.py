@@ -8,7 +8,7 @@ from functools import cache
 
 from pikepdf import Pdf
 
-from render.pdf import write
+from render.write.pdf import write
 from tests.pdf.samples import sheet
 from tests.pdf.system import claiming
 from tests.preflight.edits import edited

@@ -11,8 +11,8 @@ import pytest
 from pikepdf import Array, Dictionary, Name
 
 from layouts.drawing.document import Step
-from render.pdf import Cmyk, Press, write
 from render.preflight import Verdict, inspect
+from render.write.pdf import Cmyk, Press, write
 from tests.pdf.samples import ORANGE, big_page, proof_page, sheet, white_sheet
 from tests.pdf.system import claiming, tool
 from tests.preflight.edits import add, edited, layer, resource, separation, swap

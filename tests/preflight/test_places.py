@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from pikepdf import Dictionary, Name, Object, Pdf
 
-from render.pdf import write
 from render.preflight import inspect
 from render.preflight.marks import Contour, Ring
+from render.write.pdf import write
 from tests.pdf.samples import sheet
 from tests.preflight.edits import contents, edited, group, space_name
 

@@ -20,13 +20,13 @@ from layouts.papers.kit.figure import carrier_of, face_symbol
 from layouts.papers.packs import install
 from layouts.plan import plan
 from layouts.schemes.loader import load_scheme, scheme_keys
-from render import png
 from render.draw import draw, drawn_bytes
 from render.job import build
 from render.judge import Options, judge
 from render.read import one_marker, read
 from render.read.fonts import default_typefaces
 from render.shop.shopfile import load_shop
+from render.write import png
 
 TARGET = Path(__file__).resolve().parents[2] / "output_samples"
 SCHEMES = {key: load_scheme(key) for key in scheme_keys()}

@@ -137,9 +137,9 @@ def test_every_pure_name_is_of_the_standard_library() -> None:
 @pytest.mark.parametrize(
     ("source", "module", "fault"),
     [
-        ("import render.pdf", "layouts.face", "layouts.face:1 imports render.pdf"),
-        ("from render import pdf", "layouts.face", "layouts.face:1 imports render.pdf"),
-        ("from ..render import pdf", "layouts.face", "layouts.face:1 imports render.pdf"),
+        ("import render.write.pdf", "layouts.face", "layouts.face:1 imports render.write.pdf"),
+        ("from render import pdf", "layouts.face", "layouts.face:1 imports render.write.pdf"),
+        ("from ..render import pdf", "layouts.face", "layouts.face:1 imports render.write.pdf"),
         ("def f():\n    import os", "layouts.plan", "layouts.plan:2 imports os"),
         ("from pathlib import Path", "layouts.plan", "layouts.plan:1 imports pathlib.Path"),
         ("import pydantic", "layouts.plan", "layouts.plan:1 imports pydantic"),

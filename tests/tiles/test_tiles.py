@@ -11,12 +11,12 @@ from layouts.drawing.document import Document, Page, Placement, Stroke
 from layouts.markers.gather import Marker
 from layouts.pages.tiles import OVERLAP
 from layouts.terms.errors import InputError
-from render import pdf
 from render.draw import draw, paper_size
 from render.judge import Options
 from render.preflight import Verdict, inspect
 from render.read import one_marker
 from render.shop.shopfile import load_shop
+from render.write import pdf
 
 
 def drawn(paper: str, **fields: object) -> tuple[Document, Marker]:

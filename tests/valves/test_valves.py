@@ -19,8 +19,8 @@ from pypdf import PdfReader
 from layouts.papers.packs import install
 from layouts.papers.schedule import valve_rows
 from layouts.papers.valve_chart import valve_chart, valves_xlsx
-from render import pdf
 from render.preflight import Verdict, inspect
+from render.write import pdf
 from tests.install.plant import Plant, plant
 from tests.install.reading import all_letters, squeezed
 from tests.paper.reading import raster, words

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from layouts.drawing import Arc, Contour, Cubic, Line, Path, Point, arc_to_cubics
 from layouts.pages.cuts import TOLERANCE, cubic_to_arcs, without_cubics
-from render.svg import path_data
+from render.write.svg import path_data
 from tests.writers import svg_reader
 from tests.writers.contours import ReadContour, furthest
 

@@ -10,8 +10,8 @@ import pytest
 from layouts.drawing import IDENTITY, Point, Size, polygon
 from layouts.drawing.document import Layer, Placement, Step, Stroke, Symbol
 from layouts.terms.errors import OutputError
-from render import dxf, svg
-from render.polylines import Repeated
+from render.write import dxf, svg
+from render.write.polylines import Repeated
 from tests.writers import dxf_reader, svg_reader
 from tests.writers.contours import disagreement
 from tests.writers.sample import LEAF, STEP_INKS, cut, document, page

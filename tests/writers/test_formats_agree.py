@@ -9,7 +9,7 @@ import re
 import pikepdf
 import pytest
 
-from render import dxf, pdf, svg
+from render.write import dxf, pdf, svg
 from tests.writers import dxf_reader, pdf_reader, svg_reader
 from tests.writers.contours import disagreement
 from tests.writers.sample import document, page

@@ -17,7 +17,7 @@ from layouts.pages.cuts.contour_pieces import (
     point_at,
     reversed_contour,
 )
-from render import dxf
+from render.write import dxf
 from tests.writers import dxf_reader
 from tests.writers.forms import box, hole
 from tests.writers.sample import cut

@@ -11,7 +11,7 @@ from layouts.drawing import Affine, Path, Point, Rect, Size, polygon, polyline, 
 from layouts.drawing.document import Fill, Layer, Page, Placement, Stroke, Symbol
 from layouts.drawing.inks import Ink, InkRole, Lab
 from layouts.terms.errors import OutputError
-from render import png
+from render.write import png
 
 INKS = {
     "#": Ink("black", Lab(0, 0, 0), InkRole.BLACK),

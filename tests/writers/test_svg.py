@@ -7,7 +7,7 @@ import pytest
 
 from layouts.drawing import Affine, Arc, Contour, Path, Point, Rect, circle, rectangle
 from layouts.drawing.document import Document, Fill, Layer, Placement, Step, Symbol
-from render import svg
+from render.write import svg
 from tests.writers import svg_reader
 from tests.writers.contours import furthest
 from tests.writers.sample import BLACK, ORANGE, document, page

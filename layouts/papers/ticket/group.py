@@ -32,7 +32,7 @@ from layouts.sheets.sheetplan import Sheet, SheetPlan
 from layouts.sheets.stock import Printer, Spots
 from layouts.terms.units import inches
 from render.color.gamut import InkReport
-from render.nestfile import utilization
+from render.write.tables import utilization
 
 _SQ_MM_PER_SQ_FT = 304.8 * 304.8
 _MOST_ON_SHEET = 12  # markers named in the row of a sheet

@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, Literal
 from layouts.drawing import Rect
 from layouts.drawing.document import Item, Layer, Page, Step, Symbol
 from layouts.terms.errors import OutputError
-from render.polylines import Repeated, View, paths_of, point_tags, polylines
+from render.write.polylines import Repeated, View, paths_of, point_tags, polylines
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing

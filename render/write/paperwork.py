@@ -21,13 +21,12 @@ from layouts.papers.valve_chart import valve_chart, valves_xlsx
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.sheets.stock import Printer
 from layouts.terms.findings import Finding
-from render import pdf
 from render.approval import content_of, proof_hash, proof_json
 from render.color.gamut import InkReport
 from render.judge import Judged
-from render.nestfile import nest_json
 from render.read import order_json
-from render.tables import markers_csv
+from render.write import pdf
+from render.write.tables import markers_csv, nest_json
 
 Files: TypeAlias = list[tuple[str, bytes]]
 

@@ -13,7 +13,7 @@ from layouts.drawing.document import Document, Step
 from layouts.drawing.inks import Ink, InkRole, Lab
 from layouts.terms.errors import OutputError
 from render.files.numbers import plain
-from render.pdf.press import Cmyk, Press
+from render.write.pdf.press import Cmyk, Press
 
 BLACK = "Black"  # the process plate: a Separation of this name prints on it (ISO 32000-1, 8.6.6.4)
 

@@ -8,9 +8,8 @@ from collections.abc import Mapping
 from layouts.drawing import IDENTITY
 from layouts.drawing.document import Document, Layer, Placement, Step
 from layouts.terms.errors import OutputError
-from render.pdf import xmp
-from render.pdf.check import document_faults
-from render.pdf.content import (
+from render.write.pdf import xmp
+from render.write.pdf.content import (
     PAGE_STEPS_PER_MM,
     Stream,
     Turn,
@@ -18,10 +17,11 @@ from render.pdf.content import (
     layer_stream,
     symbol_form,
 )
-from render.pdf.objects import File
-from render.pdf.paths import Outlines
-from render.pdf.plates import Plates
-from render.pdf.press import Press
+from render.write.pdf.objects import File
+from render.write.pdf.paths import Outlines
+from render.write.pdf.press import Press
+from render.write.pdf.separations import Plates
+from render.write.pdf.writable import document_faults
 
 
 def write(document: Document, press: Press | None = None) -> bytes:

@@ -9,8 +9,8 @@ from layouts.drawing.document import Document, Page, Step
 from layouts.pages.cuts import Bridges, CutOptions, prepared_page
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.sheets.stock import Printer
-from render import dxf, pdf, png, svg
-from render.polylines import Repeated
+from render.write import dxf, pdf, png, svg
+from render.write.polylines import Repeated
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,8 +6,8 @@ from collections.abc import Container, Iterator, Mapping
 
 from layouts.drawing import Rect
 from layouts.drawing.document import Document, Fill, Layer, Page, Placement, Symbol
-from render.pdf.content import inherits
-from render.pdf.press import Press
+from render.write.pdf.content import inherits
+from render.write.pdf.press import Press
 
 _SLACK_MM = 1e-6
 

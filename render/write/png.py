@@ -4,7 +4,7 @@ from collections.abc import Mapping
 
 from layouts.drawing.document import Page, Symbol
 from layouts.terms.errors import OutputError
-from render.svg import write_page
+from render.write.svg import write_page
 
 _WIDEST_PX = 32767  # the longest side of a cairo image surface
 

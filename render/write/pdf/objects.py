@@ -26,8 +26,8 @@ from layouts.drawing import Rect
 from layouts.drawing.document import Page, Step
 from render.color.profile import OutputProfile
 from render.files.numbers import plain
-from render.pdf import xmp
-from render.pdf.content import (
+from render.write.pdf import xmp
+from render.write.pdf.content import (
     KNOCKOUT,
     OVERPRINT,
     PAGE_STEPS_PER_MM,
@@ -36,7 +36,7 @@ from render.pdf.content import (
     Stream,
     SymbolForm,
 )
-from render.pdf.plates import Plate, Plates
+from render.write.pdf.separations import Plate, Plates
 
 PT_PER_MM = 72 / 25.4
 LONGEST_PT = 14_400  # the longest side in a page's own units (ISO 32000-1, annex C; from memory)

@@ -1,13 +1,72 @@
-"""nest.json: what was nested, on what, how, and all that it takes to judge it again."""
+"""A table for machines: the markers of an order as CSV."""
 
 from __future__ import annotations
 
+import csv
+import io
 import json
 from collections.abc import Iterable
 
+from layouts.markers.gather import Marker
 from layouts.nest import Arrangement, Bound, Piece, RollStock, SheetStock
+from layouts.papers.materials.hardware import mount_text
 from layouts.sheets.pieces import UM
 from layouts.sheets.sheetplan import SheetPlan
+from layouts.terms.units import MM_PER_INCH
+
+MARKER_COLUMNS = (
+    "id",
+    "kind",
+    "legend",
+    "letter_height_in",
+    "marker_height_in",
+    "length_in",
+    "size_row",
+    "reason",
+    "mounting",
+    "qty",
+)
+_SIZE_TOPICS = frozenset({"size row", "letters"})
+
+
+def markers_csv(markers: Iterable[Marker]) -> bytes:
+    """One row a distinct marker, in the order given; RFC 4180 but for its ``\\n`` line ends."""
+    text = io.StringIO(newline="")
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerow(MARKER_COLUMNS)
+    for marker in markers:
+        measures = marker.face.measures
+        writer.writerow(
+            (
+                marker.id,
+                str(marker.plan.kind),
+                marker.face.words,
+                _in_inches(measures.letter_height),
+                _in_inches(measures.height),
+                _in_inches(measures.length),
+                "; ".join(dict.fromkeys(plan.row for plan in marker.plans)),
+                _reason(marker),
+                mount_text(marker),
+                str(marker.quantity),
+            )
+        )
+    return text.getvalue().encode()
+
+
+def _reason(marker: Marker) -> str:
+    """Why the marker has its size: row and letters, of every pipe that asked for it."""
+    reasons = dict.fromkeys(
+        reason.text
+        for plan in marker.plans
+        for reason in plan.reasons
+        if reason.topic in _SIZE_TOPICS
+    )
+    return "; ".join(reasons or dict.fromkeys(plan.letter_reason for plan in marker.plans))
+
+
+def _in_inches(mm: float) -> str:
+    """Inches to four decimals, without needless zeros."""
+    return f"{mm / MM_PER_INCH:.4f}".rstrip("0").rstrip(".")
 
 
 def nest_json(plans: Iterable[SheetPlan]) -> bytes:

@@ -15,8 +15,8 @@ from typing import TypeAlias
 from layouts.drawing import Affine, Path, Rect
 from layouts.drawing.document import Fill, Layer, Placement, Shape, Stroke, Symbol, symbols_among
 from render.files.numbers import plain
-from render.pdf.paths import Outlines, kept_operators, path_operators
-from render.pdf.plates import Paint, Plates
+from render.write.pdf.paths import Outlines, kept_operators, path_operators
+from render.write.pdf.separations import Paint, Plates
 
 PAGE_STEPS_PER_MM = 10_000
 STEP_LINE_PT = 0.25
