@@ -25,8 +25,8 @@ from render.write.pdf.press import Press
 
 if TYPE_CHECKING:
     from layouts.papers.materials import Prices
-    from render.approval import Approval
     from render.color.engine import Intent
+    from render.folder.approval import Approval
 
 Progress = Callable[[str], None]
 
@@ -76,7 +76,7 @@ def approval_notes(judged: Judged, options: Options) -> tuple[Finding, ...]:
     """What the order's approval no longer covers, where one is given."""
     if options.approval is None:
         return ()
-    from render.approval import approval_findings, content_of
+    from render.folder.approval import approval_findings, content_of
 
     gathered = judged.gathered
     content = content_of(gathered.markers, gathered.findings, judged.schemes)

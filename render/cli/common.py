@@ -12,7 +12,7 @@ import typer
 if TYPE_CHECKING:
     from layouts.papers.materials import Prices
     from layouts.terms.findings import Finding
-    from render.approval import Approval
+    from render.folder.approval import Approval
     from render.judge import Options, Progress
     from render.read import Reading
 
@@ -121,7 +121,7 @@ def _prices(path: Path | None) -> Prices | None:
 def _approval(path: Path | None) -> Approval | None:
     if path is None:
         return None
-    from render.approval import read_approval
+    from render.folder.approval import read_approval
 
     return read_approval(path)
 

@@ -143,8 +143,8 @@ def diff(
 ) -> None:
     """Two revisions of a list: what to add, replace, remove and leave, and an order for it."""
     from render.files.atomic import refuse_taken, write_folder
+    from render.folder.compare import compare, revision_files, revision_json, revision_lines
     from render.report import finding_lines
-    from render.revision import compare, revision_files, revision_json, revision_lines
 
     with faults_told(as_json):
         refuse_taken(output, force)
@@ -173,8 +173,8 @@ def reprint(
 ) -> None:
     """The same markers again from an old job folder, on its stock or an offcut."""
     from render.files.atomic import refuse_taken, write_folder
+    from render.folder.reprint import reprint as again
     from render.report import job_json, job_lines
-    from render.reprint import reprint as again
 
     with faults_told(as_json):
         refuse_taken(output, force)
@@ -197,8 +197,8 @@ def approve(
     ),
 ) -> None:
     """Record who approved a job's proof, and when."""
-    from render.approval import approve as approval_of
     from render.files.atomic import write_file
+    from render.folder.approval import approve as approval_of
 
     with faults_told():
         write_file(output, approval_of(job, by, date, note))

@@ -21,8 +21,8 @@ from layouts.papers.valve_chart import valve_chart, valves_xlsx
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.sheets.stock import Printer
 from layouts.terms.findings import Finding
-from render.approval import content_of, proof_hash, proof_json
 from render.color.gamut import InkReport
+from render.folder.approval import content_of, proof_hash, proof_json
 from render.judge import Judged
 from render.read import order_json
 from render.write import pdf

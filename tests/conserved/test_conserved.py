@@ -32,7 +32,7 @@ from layouts.sheets.pieces import marker_of
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.terms.units import inches
 from layouts.terms.words import Kind
-from render.approval import content_of
+from render.folder.approval import content_of
 from render.judge import Judged, Options, judge
 from render.read import order_json, read
 from render.shop.shopfile import load_shop

@@ -20,10 +20,10 @@ from layouts.sheets.stock import Stock, Turning
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Severity
 from layouts.terms.words import LongParts
+from render.folder.reprint import reprint
 from render.job import JobFolder, build
 from render.judge import Options
 from render.read import order_json, read
-from render.reprint import reprint
 from render.shop.offcuts import Wishes, wished
 from render.shop.shopfile import load_shop
 

@@ -18,7 +18,8 @@ from layouts.markers.fingerprint import fingerprint
 from layouts.schemes.loader import load_scheme
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Severity
-from render.approval import (
+from render.files.atomic import manifest
+from render.folder.approval import (
     Content,
     approval_findings,
     approve,
@@ -27,7 +28,6 @@ from render.approval import (
     proof_json,
     read_approval,
 )
-from render.files.atomic import manifest
 from render.job import JobFolder
 from render.judge import judge
 from tests.keeping.conftest import (

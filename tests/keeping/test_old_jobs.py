@@ -19,13 +19,13 @@ import pytest
 from layouts.markers.revision import Action
 from layouts.order.order import Order
 from layouts.terms.errors import InputError
-from render.approval import proved
 from render.files.atomic import manifest
-from render.jobs import open_job, read_order
+from render.folder.approval import proved
+from render.folder.compare import compare, diff
+from render.folder.open import open_job, read_order
+from render.folder.reprint import reprint
 from render.judge import judge
 from render.read import normalized, order_json
-from render.reprint import reprint
-from render.revision import compare, diff
 from tests.keeping.conftest import KING, OPTIONS, SUCTION, order_of, with_place
 
 HERE = Path(__file__).parent

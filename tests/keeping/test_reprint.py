@@ -22,8 +22,8 @@ from layouts.plan.design import Arrow
 from layouts.terms.errors import InputError, OutputError
 from render.draw import draw
 from render.files.atomic import manifest
+from render.folder.reprint import reprint
 from render.job import JobFolder
-from render.reprint import reprint
 from render.shop.offcuts import offcut_size
 from render.write import pdf
 from tests.keeping.conftest import OPTIONS, SUCTION, order_of, with_spec

@@ -21,9 +21,9 @@ from layouts.order.order import Order
 from layouts.papers.changes import place_text, why
 from layouts.terms.errors import InputError
 from render.files.atomic import write_folder
+from render.folder.compare import Revision, diff, revision_files, revision_json, revision_lines
 from render.judge import judge
 from render.read import read
-from render.revision import Revision, diff, revision_files, revision_json, revision_lines
 from tests.keeping.conftest import (
     DISCHARGE,
     KING,

@@ -18,9 +18,9 @@ from layouts.order.order import LONGEST_TEXT, Order
 from layouts.papers.changes import change_sheet, place_text, thing_text, why
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
-from render.approval import Content, proved
 from render.files.atomic import manifest
-from render.jobs import open_job, read_order
+from render.folder.approval import Content, proved
+from render.folder.open import open_job, read_order
 from render.judge import Judged, Options, judge, printed_date
 from render.read import normalized, order_json
 from render.write import pdf

@@ -25,7 +25,7 @@ from layouts.order.order import Text
 from layouts.schemes.model import Scheme
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
-from render.jobs import Job, open_job, refused
+from render.folder.open import Job, open_job, refused
 
 PROOF, PROOF_PDF = "proof.json", "proof.pdf"
 _MOST_NAMED = 4  # markers named in a finding

@@ -2,7 +2,7 @@
 
 The folder's order is read and goes the usual way once more, with nothing but the markers asked
 for. Every face of the new print files is then looked for in the old ones, byte for byte (see
-``render.printed``). Where it is not there, a newer program or another shop file writes it
+``render.folder.printed``). Where it is not there, a newer program or another shop file writes it
 otherwise; shapes and inks equal to those that the folder recorded are then let through with a
 warning. All else is refused: a marker that a scheme, the lettering or the program draws
 otherwise today, and one that cannot be proven.
@@ -28,12 +28,12 @@ from layouts.papers.kit.figure import printed_part
 from layouts.sheets.stock import Shop
 from layouts.terms.errors import InputError, OutputError
 from layouts.terms.findings import Finding, Place, Severity
-from render.approval import ProvedMarker, proved
 from render.files.atomic import manifest
+from render.folder.approval import ProvedMarker, proved
+from render.folder.open import Job, open_job
+from render.folder.printed import printed_faces
 from render.job import JobFolder, build
-from render.jobs import Job, open_job
 from render.judge import Options, judge
-from render.printed import printed_faces
 from render.shop.offcuts import offcut_of, offcut_size
 
 OFFCUT = "offcut"
