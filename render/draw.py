@@ -12,7 +12,7 @@ from layouts.pages.tiles import tiled
 from layouts.sheets.stock import Shop
 from layouts.terms.errors import InputError, OutputError
 from layouts.terms.findings import Finding, Place, Severity
-from render.judge import Options, judge, press_of, printed_date, refuse_blocked
+from render.plan import Options, judge, press_of, printed_date, refuse_blocked
 
 
 def draw(

@@ -27,8 +27,7 @@ from layouts.terms.errors import OutputError
 from layouts.terms.findings import Finding
 from render.color.gamut import InkReport, gamut_findings, ink_report
 from render.files.atomic import manifest
-from render.hands import by_hands, hands
-from render.judge import (
+from render.plan import (
     Judged,
     Options,
     approval_notes,
@@ -41,6 +40,7 @@ from render.judge import (
     refuse_blocked,
 )
 from render.preflight import Verdict, inspect
+from render.processes import by_hands, hands
 from render.write import dxf
 from render.write.paperwork import Files, Paperwork, paper_pieces
 from render.write.sheetfiles import Printing, sheet_files

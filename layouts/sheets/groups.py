@@ -23,8 +23,8 @@ from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.units import inches
 from layouts.terms.words import LongParts, Together
-from render.hands import by_hands, hands
-from render.judge import Options
+from render.plan import Options
+from render.processes import by_hands, hands
 
 _WORTH_SHARING = 200  # parts, from which a second process saves more than it costs
 

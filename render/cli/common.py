@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from layouts.papers.materials import Prices
     from layouts.terms.findings import Finding
     from render.folder.approval import Approval
-    from render.judge import Options, Progress
+    from render.plan import Options, Progress
     from render.read import Reading
 
 app = typer.Typer(
@@ -65,7 +65,7 @@ def faults_told(as_json: bool = False) -> Iterator[None]:
 
 
 def _show_findings(findings: tuple[Finding, ...], as_json: bool) -> None:
-    from render.report import finding_lines, findings_json
+    from render.cli.show import finding_lines, findings_json
 
     if as_json:
         typer.echo(findings_json(findings))
@@ -95,7 +95,7 @@ def options_of(
     Raises:
         InputError: one of the files cannot be used.
     """
-    from render.judge import Options
+    from render.plan import Options
     from render.shop.shopfile import load_shop
 
     return Options(
@@ -133,7 +133,7 @@ def readable(file: Path) -> Reading:
         InputError: something of it cannot be read.
     """
     from layouts.terms.errors import InputError
-    from render.judge import judge
+    from render.plan import judge
     from render.read import read
 
     reading = read(file)

@@ -73,9 +73,9 @@ def order(
     quiet: Quiet = False,
 ) -> None:
     """Make the job folder: print and cut files, proof, ticket, chart, packs and tables."""
+    from render.cli.show import job_json, job_lines, progress
     from render.files.atomic import refuse_taken, write_folder
     from render.job import build
-    from render.report import job_json, job_lines, progress
     from render.shop.offcuts import Wishes, wished
 
     with faults_told(as_json):
@@ -106,9 +106,9 @@ def check(
 ) -> None:
     """Say everything that is wrong or worth knowing, and write nothing."""
     from layouts.terms.findings import Severity
-    from render.judge import approval_notes, idle_acceptances, judge
+    from render.cli.show import check_json, check_lines
+    from render.plan import approval_notes, idle_acceptances, judge
     from render.read import read
-    from render.report import check_json, check_lines
 
     with faults_told(as_json):
         reading = read(file)
@@ -142,9 +142,9 @@ def diff(
     quiet: Quiet = False,
 ) -> None:
     """Two revisions of a list: what to add, replace, remove and leave, and an order for it."""
+    from render.cli.show import finding_lines
     from render.files.atomic import refuse_taken, write_folder
     from render.folder.compare import compare, revision_files, revision_json, revision_lines
-    from render.report import finding_lines
 
     with faults_told(as_json):
         refuse_taken(output, force)
@@ -172,9 +172,9 @@ def reprint(
     quiet: Quiet = False,
 ) -> None:
     """The same markers again from an old job folder, on its stock or an offcut."""
+    from render.cli.show import job_json, job_lines
     from render.files.atomic import refuse_taken, write_folder
     from render.folder.reprint import reprint as again
-    from render.report import job_json, job_lines
 
     with faults_told(as_json):
         refuse_taken(output, force)

@@ -65,12 +65,12 @@ def colors(
     as_json: AsJson = False,
 ) -> None:
     """Each ink of a scheme: its color, what a printer makes of it, and what was measured."""
+    from render.cli.show import color_lines, finding_lines
     from render.color import colors_of
     from render.color import target as target_of
     from render.color.engine import Intent
     from render.files.atomic import write_file
-    from render.judge import find_scheme
-    from render.report import color_lines, finding_lines
+    from render.plan import find_scheme
     from render.write import pdf
 
     with faults_told(as_json):
@@ -110,7 +110,7 @@ def schema() -> None:
 @app.command()
 def schemes(as_json: AsJson = False) -> None:
     """List the conventions that markers can follow, with edition and what is missing."""
-    from render.report import scheme_lines, schemes_json
+    from render.cli.show import scheme_lines, schemes_json
 
     print_lines(schemes_json() if as_json else scheme_lines())
 
@@ -118,7 +118,7 @@ def schemes(as_json: AsJson = False) -> None:
 @app.command()
 def stocks(shop: ShopFile = None, as_json: AsJson = False) -> None:
     """List the stocks that markers can be nested on."""
-    from render.report import stock_lines, stocks_json
+    from render.cli.show import stock_lines, stocks_json
     from render.shop.shopfile import load_shop
 
     with faults_told(as_json):

@@ -208,10 +208,10 @@ def _draw_one(
     profile: Path | None = None,
 ) -> None:
     """Draw one marker and write it; its findings go to the terminal."""
+    from render.cli.show import single_json, single_lines
     from render.draw import draw, drawn_bytes
     from render.files.atomic import write_file
     from render.read import one_marker
-    from render.report import single_json, single_lines
 
     with faults_told(as_json):
         wanted = one_marker(fields, scheme)

@@ -21,7 +21,7 @@ from layouts.terms.findings import Finding, Place, Severity
 from render.files.atomic import manifest
 from render.folder.approval import Content, proved
 from render.folder.open import open_job, read_order
-from render.judge import Judged, Options, judge, printed_date
+from render.plan import Judged, Options, judge, printed_date
 from render.read import normalized, order_json
 from render.write import pdf
 

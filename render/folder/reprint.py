@@ -33,7 +33,7 @@ from render.folder.approval import ProvedMarker, proved
 from render.folder.open import Job, open_job
 from render.folder.printed import printed_faces
 from render.job import JobFolder, build
-from render.judge import Options, judge
+from render.plan import Options, judge
 from render.shop.offcuts import offcut_of, offcut_size
 
 OFFCUT = "offcut"

@@ -12,7 +12,7 @@ from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.units import parse_length
 from layouts.terms.words import LongParts, Together
-from render.judge import Options
+from render.plan import Options
 
 _SIZE = re.compile(r"([\d.]+)\s*([a-z\"]*)\s*[x×]\s*([\d.]+)\s*([a-z\"]+)", re.IGNORECASE)
 _ASKED = re.compile(

@@ -23,7 +23,7 @@ from layouts.sheets.stock import Printer
 from layouts.terms.findings import Finding
 from render.color.gamut import InkReport
 from render.folder.approval import content_of, proof_hash, proof_json
-from render.judge import Judged
+from render.plan import Judged
 from render.read import order_json
 from render.write import pdf
 from render.write.tables import markers_csv, nest_json

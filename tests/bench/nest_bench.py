@@ -187,8 +187,8 @@ def own_order(count: int) -> Instance:
     # Here, since row `cold` times what this module loads.
     from layouts.face.model import PartRole
     from layouts.sheets.pieces import size_of
-    from render.judge import Options
-    from render.judge import judge as judge_order
+    from render.plan import Options
+    from render.plan import judge as judge_order
     from render.read import read
     from render.shop.shopfile import load_shop
     from tests.bench.lists import write_list

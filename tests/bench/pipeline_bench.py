@@ -144,8 +144,8 @@ def ours(path: str, folder: str) -> None:
     gc.disable()  # as the command does
     hops.enter("load")
     import layouts.markers.gather
+    import render.cli.show
     import render.files.atomic
-    import render.report
     from render.job import build  # all modules that every job needs
 
     del build
@@ -154,7 +154,7 @@ def ours(path: str, folder: str) -> None:
     def progress(quiet: bool) -> Iterator[Callable[[str], str]]:
         yield hops.enter
 
-    render.report.progress = progress  # type: ignore[assignment]
+    render.cli.show.progress = progress  # type: ignore[assignment]
     render.files.atomic.write_folder = hops.within("folder", render.files.atomic.write_folder)
     layouts.markers.gather.compose = hops.within("faces", layouts.markers.gather.compose)
     layouts.markers.gather.fitted = hops.within("faces", layouts.markers.gather.fitted)

@@ -33,7 +33,7 @@ from layouts.sheets.sheetplan import SheetPlan
 from layouts.terms.units import inches
 from layouts.terms.words import Kind
 from render.folder.approval import content_of
-from render.judge import Judged, Options, judge
+from render.plan import Judged, Options, judge
 from render.read import order_json, read
 from render.shop.shopfile import load_shop
 from render.write.tables import markers_csv, nest_json

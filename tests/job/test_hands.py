@@ -10,8 +10,8 @@ import pytest
 
 import render.job
 from layouts.terms.errors import OutputError
-from render.hands import by_hands
 from render.job import JobFolder
+from render.processes import by_hands
 from tests.job.conftest import job_of
 
 

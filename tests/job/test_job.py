@@ -16,7 +16,7 @@ from layouts.face import PartRole
 from layouts.pages.check import check_sheets
 from layouts.terms.errors import BlockedError, InputError
 from render.job import JobFolder, build
-from render.judge import Options, printed_date
+from render.plan import Options, printed_date
 from render.read import read
 from render.shop.shopfile import load_shop
 from tests.job.conftest import LIST, QUANTITY, job_of

@@ -22,10 +22,10 @@ from layouts.sheets.sheetplan import SheetPlan
 from layouts.sheets.stock import Knife, Shop
 from layouts.terms.errors import OutputError
 from layouts.terms.words import Together
+from render.cli.show import group_text, job_json
 from render.job import JobFolder, build
-from render.judge import Options, judge
+from render.plan import Options, judge
 from render.read import order_json, read
-from render.report import group_text, job_json
 from render.shop.shopfile import load_shop
 
 Position = tuple[str, int]

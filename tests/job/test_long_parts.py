@@ -22,7 +22,7 @@ from layouts.terms.findings import Severity
 from layouts.terms.words import LongParts
 from render.folder.reprint import reprint
 from render.job import JobFolder, build
-from render.judge import Options
+from render.plan import Options
 from render.read import order_json, read
 from render.shop.offcuts import Wishes, wished
 from render.shop.shopfile import load_shop

@@ -26,8 +26,8 @@ from layouts.nest import (
 )
 from layouts.sheets.groups import nested
 from layouts.sheets.stock import Knife, Shop
-from render.judge import Options
-from render.judge import judge as planned
+from render.plan import Options
+from render.plan import judge as planned
 from render.read import read
 from render.shop.shopfile import load_shop
 from render.write.tables import nest_json

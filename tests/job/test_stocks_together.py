@@ -23,11 +23,11 @@ from layouts.sheets.sheetplan import SheetPlan
 from layouts.sheets.stock import Printer, Shop, Stock
 from layouts.terms.errors import InputError
 from render.cli import app
+from render.cli.show import group_text
 from render.job import JobFolder, build
-from render.judge import Options
+from render.plan import Options
 from render.read import read
 from render.read.fonts import default_typefaces
-from render.report import group_text
 from render.shop.offcuts import Wishes, wished
 from render.shop.shopfile import load_shop
 

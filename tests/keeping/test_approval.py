@@ -29,7 +29,7 @@ from render.folder.approval import (
     read_approval,
 )
 from render.job import JobFolder
-from render.judge import judge
+from render.plan import judge
 from tests.keeping.conftest import (
     DISCHARGE,
     KING,

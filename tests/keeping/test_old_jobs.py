@@ -24,7 +24,7 @@ from render.folder.approval import proved
 from render.folder.compare import compare, diff
 from render.folder.open import open_job, read_order
 from render.folder.reprint import reprint
-from render.judge import judge
+from render.plan import judge
 from render.read import normalized, order_json
 from tests.keeping.conftest import KING, OPTIONS, SUCTION, order_of, with_place
 

@@ -22,7 +22,7 @@ from layouts.papers.changes import place_text, why
 from layouts.terms.errors import InputError
 from render.files.atomic import write_folder
 from render.folder.compare import Revision, diff, revision_files, revision_json, revision_lines
-from render.judge import judge
+from render.plan import judge
 from render.read import read
 from tests.keeping.conftest import (
     DISCHARGE,

@@ -25,7 +25,7 @@ from typer.testing import CliRunner, Result
 from layouts.papers.proof import proof
 from layouts.terms.findings import Finding, Severity
 from render.cli import app
-from render.judge import Options, judge
+from render.plan import Options, judge
 from render.read import CODES, read
 from render.shop.shopfile import load_shop
 from tests.install.reading import all_letters, squeezed

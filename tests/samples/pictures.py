@@ -22,7 +22,7 @@ from layouts.plan import plan
 from layouts.schemes.loader import load_scheme, scheme_keys
 from render.draw import draw, drawn_bytes
 from render.job import build
-from render.judge import Options, judge
+from render.plan import Options, judge
 from render.read import one_marker, read
 from render.read.fonts import default_typefaces
 from render.shop.shopfile import load_shop

@@ -10,8 +10,8 @@ import pytest
 from layouts.drawing import Rect
 from layouts.sheets.stock import Shop, StockForm
 from layouts.terms.errors import InputError
+from render.cli.show import stock_lines, stocks_json
 from render.read import one_marker
-from render.report import stock_lines, stocks_json
 from render.shop.offcuts import with_offcuts
 from render.shop.shopfile import load_shop
 

@@ -13,7 +13,7 @@ from lists import GOOD
 
 from layouts.order.order import Acceptance, Order, OrderHead, StockChoice
 from layouts.schemes.loader import load_scheme, scheme_keys
-from render.judge import Options, judge
+from render.plan import Options, judge
 from render.read import CODES, Reading, read
 from render.read.listwriter import write_list
 from render.read.ordersheet import KEYS

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from layouts.sheets.stock import Shop, Stock
     from render.color.color_report import ColorsTable
     from render.job import JobFolder
-    from render.judge import Progress
+    from render.plan import Progress
 
 _WORDS = {
     Severity.UNREADABLE: "error",
