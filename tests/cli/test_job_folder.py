@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.cli.command import PIPE, VALVE, VESSEL, everything, run, told, write_list
+from tests.helpers.command import PIPE, VALVE, VESSEL, everything, run, told, write_list
 
 ROWS = [{**PIPE, "qty": "2"}, VALVE, VESSEL]
 

@@ -11,7 +11,7 @@ import pikepdf
 import pytest
 from PIL import Image
 
-from tests.cli.command import MARKER, everything, run, told
+from tests.helpers.command import MARKER, everything, run, told
 
 # The first bytes of each format: ISO 32000-1 7.5.2, XML 1.0 2.8, the DXF Reference (group code 0
 # before SECTION), and the PNG specification 5.2.

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from render.read import order_schema
-from tests.cli.command import MARKER, PIPE, VALVE, run, write_list
+from tests.helpers.command import MARKER, PIPE, VALVE, run, write_list
 
 COMMANDS = (
     *("order", "check", "marker", "equipment", "valve", "preflight", "colors", "schema"),

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from typer.testing import Result
 
-from tests.cli.command import PIPE, VALVE, everything, run, told, write_list
+from tests.helpers.command import PIPE, VALVE, everything, run, told, write_list
 
 # Twenty mistakes of different kinds: in a word, a number, a cell, a row, and in what is decided
 # from several cells at once. Each row is right but for its one mistake.

@@ -9,7 +9,7 @@ from layouts.drawing.inks import Lab
 from layouts.schemes.loader import load_scheme
 from render.color.difference import delta_e_2000
 from render.color.facts import color_facts
-from tests.color.reference import colour
+from tests.helpers.color_reference import colour
 
 STATUSES = {"confirmed", "common practice", "memory"}
 CHIPS = [chip for chips in color_facts().chips.values() for chip in chips]

@@ -8,7 +8,7 @@ import pytest
 from layouts.drawing.inks import Lab
 from render.color.difference import adapted, delta_e_2000, lab_of, xyz_of
 from render.color.facts import color_facts
-from tests.color.reference import colour
+from tests.helpers.color_reference import colour
 
 # G. Sharma, W. Wu and E. N. Dalal 2005, Table 1: L, a, b of both colors and dE00. Typed from
 # memory; the paper is not held.

@@ -24,7 +24,7 @@ from render.color.gamut import (
     scheme_pairs,
 )
 from render.color.profile import OutputProfile, read_profile
-from tests.color import icc_luts
+from tests.helpers import icc_luts
 
 FOLDER = Path("/usr/share/color/icc/ghostscript")
 pytestmark = pytest.mark.tools

@@ -11,7 +11,7 @@ from layouts.terms.errors import InputError
 from layouts.terms.findings import Severity
 from render.color.facts import color_facts
 from render.color.readings import parse_readings, read_readings
-from tests.color.reference import colour
+from tests.helpers.color_reference import colour
 
 CGATS = """CGATS.17
 ORIGINATOR "an invented instrument"

@@ -9,8 +9,8 @@ from functools import cache
 from pikepdf import Pdf
 
 from render.write.pdf import write
-from tests.pdf.samples import sheet
-from tests.pdf.system import claiming
+from tests.helpers.pdf_samples import sheet
+from tests.helpers.pdf_system import claiming
 from tests.preflight.edits import edited
 
 

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 
 from pikepdf import Name, Pdf
 
-from tests.pdf.system import PROFILES
+from tests.helpers.pdf_system import PROFILES
 from tests.preflight.edits import metadata
 from tests.preflight.mutants import Mutant
 

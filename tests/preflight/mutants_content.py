@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 
 from pikepdf import Array, Dictionary, Name, Object, Pdf
 
-from tests.pdf.system import PROFILES
+from tests.helpers.pdf_system import PROFILES
 from tests.preflight.edits import (
     add,
     contents,

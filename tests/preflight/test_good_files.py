@@ -13,8 +13,8 @@ from pikepdf import Array, Dictionary, Name
 from layouts.drawing.document import Step
 from render.preflight import Verdict, inspect
 from render.write.pdf import Cmyk, Press, write
-from tests.pdf.samples import ORANGE, big_page, proof_page, sheet, white_sheet
-from tests.pdf.system import claiming, tool
+from tests.helpers.pdf_samples import ORANGE, big_page, proof_page, sheet, white_sheet
+from tests.helpers.pdf_system import claiming, tool
 from tests.preflight.edits import add, edited, layer, resource, separation, swap
 
 DOCUMENTS = {"sheet": sheet, "white": white_sheet, "proof": proof_page, "big": big_page}

@@ -7,7 +7,7 @@ from pikepdf import Dictionary, Name, Object, Pdf
 from render.preflight import inspect
 from render.preflight.marks import Contour, Ring
 from render.write.pdf import write
-from tests.pdf.samples import sheet
+from tests.helpers.pdf_samples import sheet
 from tests.preflight.edits import contents, edited, group, space_name
 
 

@@ -1,0 +1,223 @@
+"""The reference chart, read back: sizes of sheet and letters, and all that it must say."""
+
+from __future__ import annotations
+
+import io
+import re
+
+import pytest
+from pypdf import PdfReader
+
+from layouts.drawing import Rect
+from layouts.drawing.document import Document, Placement
+from layouts.papers.chart import PosterSize, chart
+from layouts.schemes.loader import load_scheme
+from render.preflight import Verdict, inspect
+from render.write import pdf
+from tests.helpers.packs_plant import Plant, pipe, plant
+from tests.helpers.packs_reading import all_letters, letters, squeezed
+from tests.helpers.paper_reading import words
+
+INCH = 25.4
+
+
+@pytest.fixture(scope="module")
+def made() -> Plant:
+    return plant()
+
+
+@pytest.fixture(scope="module")
+def charts(made: Plant) -> dict[PosterSize, Document]:
+    return {size: drawn(made, size) for size in PosterSize}
+
+
+def drawn(made: Plant, size: PosterSize = PosterSize.POSTER, date: str | None = None) -> Document:
+    return chart(made.order, made.markers, made.schemes, made.typefaces, size, date)
+
+
+def large_letters(document: Document, least: float) -> str:
+    """The text whose capitals are at least so many mm high; glyphs are drawn 10 mm high."""
+    return all_letters(document, lambda item: item.at.d * 10 >= least - 1e-6)
+
+
+def test_sheets_are_what_printers_call_them(charts: dict[PosterSize, Document]):
+    # 24 x 36 in; ISO 216 A1; ANSI/ASME Y14.1 size A. A point is 1/72 in (ISO 32000-1).
+    wanted = {
+        PosterSize.POSTER: (1728.0, 2592.0),
+        PosterSize.A1: (594 / INCH * 72, 841 / INCH * 72),
+        PosterSize.LETTER: (612.0, 792.0),
+    }
+    for size, document in charts.items():
+        for page in PdfReader(io.BytesIO(pdf.write(document))).pages:
+            assert [float(each) for each in page.mediabox[2:]] == pytest.approx(
+                wanted[size], abs=0.01
+            )
+
+
+@pytest.mark.parametrize("size", [PosterSize.POSTER, PosterSize.A1])
+def test_the_main_text_of_a_wall_chart_reads_from_6_ft(
+    charts: dict[PosterSize, Document], size: PosterSize
+):
+    """Capitals of 1/300 of 6 ft are 0.24 in (ANSI Z535.2-2011, 9.2.3, second-hand); no note is
+    below the smallest suggested type, 0.16 in."""
+    text = large_letters(charts[size], 6 * 12 / 300 * INCH)
+    for wanted in (
+        "HV-101, King valve",
+        "How to read a marker",
+        "LTRS",
+        "low temperature recirculated suction",
+        "crossover to the test stand (local)",
+        "High pressure receiver",
+        "FEU-1 to 3, 10",
+        "Cutoff 70 psig",
+        "above 70 psig",
+        "Yellow: HSD",
+        "Dark blue: LTRS*",
+        "trace the line to both ends",
+    ):
+        assert squeezed(wanted) in text, (wanted, text)
+    everything = all_letters(charts[size])
+    assert large_letters(charts[size], 0.16 * INCH) == everything
+
+
+def test_a_letter_copy_says_that_it_is_for_the_desk(charts: dict[PosterSize, Document]):
+    text = all_letters(charts[PosterSize.LETTER])
+    assert squeezed("DESK COPY: main text reads from") in text
+    assert "DESKCOPY" not in all_letters(charts[PosterSize.POSTER])
+
+
+@pytest.mark.tools
+def test_a_chart_can_be_read(charts: dict[PosterSize, Document]):
+    text = words(pdf.write(charts[PosterSize.LETTER]), 1)
+    for wanted in (
+        "Emergency valves",
+        "King valve",
+        "How to read a marker",
+        "Service",
+        "Contents",
+        "Abbreviations in use",
+        "high stage discharge",
+        "Equipment of this plant",
+        "Edition followed, and what it lacks",
+        "DESK COPY",
+    ):
+        assert wanted in text, (wanted, text)
+
+
+def test_emergency_valves_come_first(charts: dict[PosterSize, Document]):
+    for document in charts.values():
+        text = letters(document.pages[0])
+        first = text.index("HV-101,Kingvalve")
+        assert text.index("Emergencyvalves") < first < text.index("Howtoreadamarker")
+        assert squeezed("normally open, P&ID") in text
+        assert "HV-100" not in text  # a valve that is for no emergency stands on the schedule
+
+
+def test_a_plant_without_emergency_valves_is_told_so():
+    item = {"spec": pipe(service="HPL", pressure="9 psig", pipe="NPS 2"), "positions": [{}]}
+    text = all_letters(drawn(plant(items=[item])))
+    assert squeezed("is marked as an emergency valve") in text
+
+
+def test_only_what_the_plant_uses_is_there(made: Plant, charts: dict[PosterSize, Document]):
+    text = all_letters(charts[PosterSize.POSTER])
+    known = made.schemes[made.order.scheme].services
+    assert "LIC" in known
+    assert squeezed(known["LIC"].meaning) not in text
+    assert squeezed(known["HSD"].meaning) in text
+
+
+def test_edition_weak_pairs_and_what_is_missing_are_told_once(
+    made: Plant, charts: dict[PosterSize, Document]
+):
+    scheme = made.schemes[made.order.scheme]
+    for document in charts.values():
+        text = all_letters(document)
+        assert text.count("Prescribedpairs") == 1
+        assert text.count("Notseen:") == 1
+        assert "claimsnoconformity" in text
+        assert f"edition{scheme.edition}" in text
+        assert "revisionD" in text
+        assert "NorthpointColdWorks" in text
+    # Black N1.5 on safety red and green is about 2.4:1 by Y of 1.97 and 11.7 (ASTM D1535):
+    # (0.117 + 0.05) / (0.0197 + 0.05).
+    ratio = (0.117 + 0.05) / (0.0197 + 0.05)
+    found = re.findall(r"onsafety(?:red|green)\(\w+band\)(\d\.\d):1", text)
+    assert [float(each) for each in found] == pytest.approx([ratio, ratio], abs=0.15)
+
+
+def test_the_specimen_is_drawn_once_and_large(made: Plant, charts: dict[PosterSize, Document]):
+    for document in charts.values():
+        faces = [
+            item
+            for layer in document.pages[0].layers
+            for item in layer.items
+            if isinstance(item, Placement) and item.symbol.startswith("face-")
+        ]
+        assert len(faces) == 1
+        wide = document.symbols[faces[0].symbol].bounds.width * faces[0].at.a
+        assert 0.5 * document.pages[0].size.width < wide < document.pages[0].size.width
+
+
+def test_each_scheme_in_use_is_named():
+    a13 = {"contents": "City water", "scheme": "asme-a13-1", "service": ""}
+    ammonia = {"spec": pipe(service="HPL", state="liquid", pressure="181 psig", pipe="NPS 2")}
+    water = {"spec": pipe(**a13, pipe="NPS 2")}
+    items = [ammonia | {"positions": [{}]}, water | {"positions": [{}]}]
+    text = all_letters(drawn(plant(items=items, with_schemes=("asme-a13-1",))))
+    for key in ("ammonia-2014", "asme-a13-1"):
+        assert squeezed(load_scheme(key).title) in text
+    assert "CITYWATER" in text
+
+
+def test_nothing_leaves_the_sheet(charts: dict[PosterSize, Document]):
+    for document in charts.values():
+        for page in document.pages:
+            inner = Rect(0.0, 0.0, page.size.width, page.size.height).grown(-0.03 * page.size.width)
+            for item in page.layers[0].items:
+                if isinstance(item, Placement):
+                    box = item.at.rect(document.symbols[item.symbol].bounds)
+                else:
+                    box = item.path.bounds()
+                assert inner.contains(box), (page.id, item)
+
+
+def test_charts_pass_the_inspection_of_print_files_and_stay_the_same(
+    made: Plant, charts: dict[PosterSize, Document]
+):
+    for size, document in charts.items():
+        file = pdf.write(document)
+        assert {point.verdict for point in inspect(file).points} <= {Verdict.PASS, Verdict.NOTE}
+        assert file == pdf.write(drawn(made, size))
+        assert b"CreationDate" not in file
+    assert drawn(made, date="2026-02-03").date == "2026-02-03"
+    assert "2026-02-03" in all_letters(drawn(made, date="2026-02-03"))
+
+
+@pytest.mark.parametrize(("share", "machines", "valves"), [(1, 60, 40), (2, 12, 7), (30, 0, 0)])
+def test_whatever_is_in_use_is_on_the_chart(share: int, machines: int, valves: int):
+    """Abbreviations, machines and emergency valves: none lost, however many sheets it takes."""
+    services = load_scheme("ammonia-2014").services
+    codes = sorted(services)[::share]
+    lines = [
+        pipe(service=code, pressure="9 psig", pipe="NPS 2")
+        | ({} if services[code].one_way else {"flow": "none"})
+        for code in codes
+    ]
+    tags = [f"M{chr(65 + n % 26)}{chr(65 + n // 26)}-{n}" for n in range(machines)]
+    specs = [
+        *lines,
+        *({"kind": "equipment", "tag": tag, "name": "Machine"} for tag in tags),
+        *({"kind": "valve", "tag": f"XV-{n}Z", "emergency": True} for n in range(valves)),
+    ]
+    made = plant(items=[{"spec": spec, "positions": [{"area": "A"}]} for spec in specs])
+    text = all_letters(drawn(made))
+    assert [code for code in codes if squeezed(code + services[code].meaning) not in text] == []
+    assert [tag for tag in tags if tag not in text] == []
+    assert [n for n in range(min(valves, 30)) if f"XV-{n}Z" not in text] == []
+    assert (squeezed(f"and {valves - 30} more: see the valve schedule") in text) == (valves > 30)
+
+
+def test_an_unknown_size_is_refused(made: Plant):
+    with pytest.raises(ValueError, match="A5"):
+        chart(made.order, made.markers, made.schemes, made.typefaces, "A5")

@@ -1,0 +1,250 @@
+"""The proof, read back from its SVG and PDF pages."""
+
+from __future__ import annotations
+
+import io
+import math
+import re
+from collections import Counter
+
+import numpy as np
+import pytest
+from pypdf import PdfReader
+
+from layouts.drawing import Rect
+from layouts.drawing.document import Placement
+from layouts.markers.gather import gather
+from layouts.order.order import Order
+from layouts.papers.proof import proof
+from layouts.papers.proof.family import families
+from layouts.papers.proof.verdicts import Verdicts, Weight
+from layouts.schemes.loader import load_scheme, scheme_from_toml
+from layouts.terms.findings import Finding, Place, Severity
+from render.read.fonts import default_typefaces
+from render.write import pdf
+from render.write.svg import write_page
+from tests.helpers.packs_reading import all_letters, squeezed
+from tests.helpers.paper_reading import raster, words
+from tests.helpers.svg_reader import HREF, SVG, matrix_of, root_of
+from tests.papers.conftest import REASON, Job
+
+
+@pytest.fixture(scope="module")
+def document(job):
+    return job.proof()
+
+
+@pytest.fixture(scope="module")
+def file(document):
+    return pdf.write(document)
+
+
+def faces(document):
+    """Page number, symbol and matrix of every face that is placed, read from the SVG pages."""
+    for number, page in enumerate(document.pages, start=1):
+        for use in root_of(write_page(page, document.symbols)).iter(f"{SVG}use"):
+            if "face-" in use.attrib[HREF]:
+                matrix = matrix_of(use.get("transform", ""))
+                yield number, re.search(r"face-(\w+)", use.attrib[HREF])[1], matrix
+
+
+def test_pages_are_us_letter(file):
+    # ANSI/ASME Y14.1 size A: 8.5 x 11 in; a point is 1/72 in (ISO 32000-1, 8.3.2.3).
+    for page in PdfReader(io.BytesIO(file)).pages:
+        assert [float(each) for each in page.mediabox] == pytest.approx([0, 0, 612, 792], abs=0.01)
+
+
+def test_each_distinct_face_is_drawn_once(job: Job, document):
+    placed = Counter(face for _, face, _ in faces(document))
+    assert placed == Counter(marker.face.id for marker in job.gathered.markers)
+    assert set(placed.values()) == {1}
+
+
+@pytest.mark.tools
+def test_faces_are_to_scale_and_their_bleed_is_hidden(job: Job, document, file):
+    """The colored width of a face on the page, times its scale, is its trimmed length."""
+    dpi = 300
+    markers = {marker.face.id: marker for marker in job.gathered.markers}
+    pages = {number: raster(file, number, dpi) for number, _, _ in faces(document)}
+    for number, face, matrix in faces(document):
+        scale = 1 / matrix[0, 0]
+        assert scale == pytest.approx(round(scale))
+        size = markers[face].face.measures
+        x, y = matrix[0, 2], matrix[1, 2] + size.height * 0.85 / scale
+        left, right = x - 2, x + size.length / scale + 2  # mm; what is beyond belongs to others
+        row = pages[number][round(y / 25.4 * dpi)].astype(int)
+        around = row[round(left / 25.4 * dpi) : round(right / 25.4 * dpi)]
+        keyline = markers[face].face.design.keyline is not None
+        inked = around.min(axis=1) < 128 if keyline else np.ptp(around, axis=1) > 40
+        at = np.flatnonzero(inked)
+        width = (at[-1] - at[0] + 1) / dpi * 25.4
+        assert width == pytest.approx(size.length / scale, abs=0.25), face
+
+
+@pytest.mark.tools
+def test_cover_says_what_is_approved(job: Job, file):
+    text = words(file, 1)
+    for wanted in (
+        "PROOF FOR APPROVAL",
+        "Relabeling, phase 2",
+        "Example Ridge Cold Store",
+        "Ammonia refrigeration, 2014 content, edition 2014",
+        "from the highest pressure in normal operation, defrost left out",
+        "above 70 psig HIGH",
+        "agree it with the P&ID",
+        "Nothing pierces or crushes",
+        "Signature",
+        "Revision approved",
+        REASON,
+    ):
+        assert wanted in text, (wanted, text)
+    # trade facts, section 3: black on safety red and green fall short, black on orange does not.
+    weak = text[text.index("Prescribed pairs") : text.index("Yardstick")]
+    assert "safety red" in weak
+    assert "safety green" in weak
+    assert "orange" not in weak
+
+
+@pytest.mark.tools
+def test_counts_add_up_over_areas(job: Job, file):
+    """Counted by hand from the order: seven bays of 2, both hands; one tag for each side."""
+    text = words(file, 1)
+    rows = {
+        area: [int(each) for each in re.search(rf"{area}((?: \d+){{4}})", text)[1].split()]
+        for area in ("Freezer 1", "Machinery room", "Roof, east", "All areas")
+    }
+    assert rows == {
+        "Freezer 1": [2 * 2 * 7 + 3, 0, 0, 31],
+        "Machinery room": [5, 2, 2, 9],
+        "Roof, east": [4, 0, 0, 4],
+        "All areas": [40, 2, 2, 44],
+    }
+
+
+@pytest.mark.tools
+def test_an_entry_names_marker_sizes_and_places(job: Job, document, file):
+    marker = next(each for each in job.gathered.markers if each.plan.name == "LTRS")
+    page = next(number for number, face, _ in faces(document) if face == marker.face.id)
+    text = words(file, page, width=110.0)  # the left column
+    # 12.75 in and twice 4 in of covering: over 10 in, letters 3.5 in by both published tables;
+    # 3.5 in x 300 = 87.5 ft (ANSI Z535.2-2011, 9.2.3).
+    for wanted in (
+        "3-1/2 in, read from 87.5 ft",
+        "row: over 10 in",
+        "Freezer 1, line L-12",
+    ):
+        assert wanted in text, (wanted, text)
+
+
+def test_nothing_leaves_the_page_and_text_is_large_enough(document):
+    inner = Rect(10.0, 8.0, 215.9 - 20.0, 279.4 - 16.0)
+    for page in document.pages:
+        for layer in page.layers:
+            for item in layer.items:
+                if isinstance(item, Placement):
+                    box = item.at.rect(document.symbols[item.symbol].bounds)
+                    assert inner.contains(box), (page.id, item.symbol)
+                    if item.symbol.startswith("g-"):  # glyphs are drawn 10 mm high
+                        assert item.at.d * 10 >= 1.6
+                else:
+                    assert inner.contains(item.path.bounds(), 0.1)
+
+
+def test_same_order_same_bytes_and_no_date_of_its_own(job: Job, file):
+    assert pdf.write(job.proof()) == file
+    assert job.proof().date is None
+    assert job.proof("2026-02-03").date == "2026-02-03"
+    assert b"CreationDate" not in file
+
+
+def test_what_holds_for_every_marker_stands_on_the_cover_alone(job: Job):
+    markers = job.gathered.markers
+    names = sorted({marker.plan.name for marker in markers})
+    common = [
+        Finding("scheme-unseen", Severity.BLOCKING, "not seen", place=Place(marker=name))
+        for name in names
+    ]
+    verdicts = Verdicts(markers, (*job.gathered.findings, *common))
+    first = verdicts.groups[0]
+    assert (first.weight, first.where) == (Weight.BLOCKS, ("every marker",))
+    assert verdicts.count(Weight.BLOCKS) == len(names)
+    for marker in markers:
+        codes = [finding.code for finding in verdicts.of_marker(marker)]
+        assert "scheme-unseen" not in codes
+        assert ("letter-below-row" in codes) == (marker.plan.name == "HPL")
+    without_one = Verdicts(markers, common[1:])
+    assert without_one.groups[0].where == tuple(names[1:])
+
+
+def test_the_cover_names_cutoffs_a_second_language_and_doubts() -> None:
+    text = """
+extends = "ammonia-2014"
+key = "plant"
+title = "Ours"
+[legend]
+language = "Spanish"
+[[cutoffs]]
+key = "co2"
+contents = ["CO2"]
+psig = 500
+source = "plant standard 9"
+"""
+    scheme = scheme_from_toml(text, "plant.toml")
+    order = Order.model_validate(
+        {
+            "scheme": "plant.toml",
+            "items": [
+                {"spec": {"kind": "valve", "tag": "HV-1"}, "positions": [{"area": "Hall"}]},
+            ],
+        }
+    )
+    schemes = {"plant.toml": scheme}
+    faces = default_typefaces()
+    gathered = gather(order.items, schemes, order.scheme, faces, (), "")
+    said = all_letters(proof(order, gathered.markers, gathered.findings, schemes, faces))
+    for wanted in (
+        "Cutoff of the plant's own for CO2: 500 psig (plant standard 9)",
+        "English with Spanish below; words from memory",
+        "Approval",
+        "Signature",
+        *(f"{each.what[1:]}: {each.right}" for each in scheme.caveats if not each.blocking),
+    ):
+        assert squeezed(wanted) in said
+
+
+def test_tags_that_differ_in_their_words_alone_share_a_page_and_are_legible() -> None:
+    """Forty tags by number in a grid, each once; an emergency valve's is larger: by itself."""
+    valve = {"kind": "valve", "service": "HPL", "function": "Drain"}
+    tags = [valve | {"tag": f"HV-{number}"} for number in range(101, 141)]
+    tags.append(valve | {"tag": "HV-1", "emergency": True})
+    order = Order.model_validate(
+        {"items": [{"spec": spec, "positions": [{"area": "Hall"}]} for spec in tags]}
+    )
+    schemes = {order.scheme: load_scheme(order.scheme)}
+    typefaces = default_typefaces()
+    gathered = gather(order.items, schemes, order.scheme, typefaces, (), "")
+    found = [
+        (family.markers, family.scheme)
+        for family in families(gathered.markers, lambda _: (), schemes)
+    ]
+    assert sorted(len(markers) for markers, _ in found) == [1, 40]
+    document = proof(order, gathered.markers, (), schemes, typefaces)
+    placed = [*faces(document)]
+    assert Counter(face for _, face, _ in placed) == Counter(
+        marker.face.id for marker in gathered.markers
+    )
+    # Cover, notes at the end, and seven rows of three a page.
+    assert len(document.pages) <= 1 + math.ceil(40 / 21) + 2
+    by_face = {marker.face.id: marker for marker in gathered.markers}
+    for _, face, matrix in placed:
+        smallest = min(
+            element.letter_height
+            for line in by_face[face].face.design.lines
+            for element in line
+            if element.word
+        )
+        assert smallest * matrix[0, 0] >= 1.5, "as high as capitals of 6 point type"
+    said = all_letters(document)
+    for marker in gathered.markers:
+        assert marker.plan.name in said
+        assert marker.id in said

@@ -1,0 +1,123 @@
+"""The SVG writer, read back by a reader of our own and by the rules of SVG 1.1."""
+
+import math
+from dataclasses import replace
+
+import pytest
+
+from layouts.drawing import Affine, Arc, Contour, Path, Point, Rect, circle, rectangle
+from layouts.drawing.document import Document, Fill, Layer, Placement, Step, Symbol
+from render.write import svg
+from tests.helpers import svg_reader
+from tests.helpers.contours import furthest
+from tests.helpers.drawing_sample import BLACK, ORANGE, document, page
+
+
+@pytest.fixture(scope="module")
+def first() -> bytes:
+    return svg.write(document())[0]
+
+
+def test_one_file_a_page_and_the_same_bytes_again():
+    once, twice = svg.write(document()), svg.write(document())
+    assert len(once) == 2
+    assert once == twice
+    assert once[0] != once[1]  # the titles differ
+
+
+def test_true_size_and_title(first):
+    root = svg_reader.root_of(first)
+    assert (root.get("width"), root.get("height")) == ("310mm", "222.25mm")
+    assert root.get("viewBox") == "0 0 310 222.25"
+    assert root.findtext(f"{svg_reader.SVG}title") == "Sheet 1 <of> 2 & more"
+
+
+def test_layers_carry_group_and_type(first):
+    groups = svg_reader.root_of(first).findall(f"{svg_reader.SVG}g")
+    named = {g.get("data-layer"): (g.get("data-group"), g.get("data-type")) for g in groups}
+    # ISO 19593-1 as the Arlington PDF model lists it: a type on Structural and Positions alone.
+    assert named == {
+        "white": ("White", None),
+        "print": (None, None),
+        "kiss": ("Structural", "PartialCutting"),
+        "through": ("Structural", "Cutting"),
+        "holes": ("Structural", "Drilling"),
+        "fold": ("Structural", "Creasing"),
+        "notes & sizes": ("Legend", None),
+        "marks": ("Positions", "CodingMarking"),
+    }
+
+
+def test_a_symbol_is_drawn_once_and_used_often(first):
+    root = svg_reader.root_of(first)
+    assert len(root.findall(f".//{svg_reader.SVG}symbol")) == 2
+    assert len(root.findall(f".//{svg_reader.SVG}use")) == 6
+
+
+def test_ids_are_unique_valid_and_never_confused(first):
+    ids = [each.get("id") for each in svg_reader.root_of(first).iter() if each.get("id")]
+    assert len(set(ids)) == len(ids)
+    for one in ids:
+        assert one[0].isalpha()
+        assert one.replace("-", "").replace("_", "").replace(".", "").isalnum()
+    assert svg.xml_id("symbol", "a b") != svg.xml_id("symbol", "a_20_b")
+
+
+def test_ink_comes_from_the_placement_where_the_shape_has_none(first):
+    root = svg_reader.root_of(first)
+    uses = root.findall(f".//{svg_reader.SVG}g[@data-layer='print']/{svg_reader.SVG}use")
+    inks = [(each.get("fill"), each.get("stroke")) for each in uses]
+    assert inks == [(None, None)] * 3 + [(BLACK.preview,) * 2, (ORANGE.preview,) * 2]
+    leaf = root.findall(f".//{svg_reader.SVG}symbol[@id='symbol-leaf']/*")
+    assert [(each.get("fill"), each.get("stroke")) for each in leaf] == [
+        (None, "none"),
+        ("none", None),
+    ]
+
+
+def test_paper_is_white(first):
+    face = svg_reader.root_of(first).findall(f".//{svg_reader.SVG}symbol[@id='symbol-face']/*")
+    assert face[1].get("fill") == "#ffffff"
+
+
+@pytest.mark.parametrize("degrees", [30, 90, 179.5, 180, 181, 270, 359])
+@pytest.mark.parametrize("turn", [1, -1])
+def test_arcs_keep_their_circle(degrees, turn):
+    """Every point of an arc of 400 mm radius stays within 0.001 mm (SVG 1.1 F.6.5 read back)."""
+    radius, angle = 400.0, math.radians(degrees) * turn
+    end = Point(radius * math.cos(angle), radius * math.sin(angle))
+    path = Path((Contour(Point(radius, 0), (Arc(end, math.tan(angle / 4)),), closed=False),))
+    (read,) = svg_reader.contours(svg.path_data(path), svg_reader.matrix_of(""))
+    distance = (read.points**2).sum(axis=1) ** 0.5
+    assert abs(distance - radius).max() < 0.001
+    middle = read.points[len(read.points) // 2]
+    wanted = (radius * math.cos(angle / 2), radius * math.sin(angle / 2))
+    assert math.dist(middle, wanted) < radius * abs(angle) / len(read.points) + 0.01
+
+
+def test_a_long_rotated_placement_ends_where_it_should():
+    """A rotation's factors are written finely enough for 3 m of length."""
+    box = rectangle(Rect(0, 0, 3000, 10))
+    at = Affine(math.cos(1), math.sin(1), -math.sin(1), math.cos(1), 5, 7)
+    sheet = replace(page(), layers=(Layer("print", (Placement("long", at),)),))
+    symbol = Symbol("long", (Fill(box, BLACK),), box.bounds())
+    (data,) = svg.write(Document("d", "d", (sheet,), {"long": symbol}))
+    (read,) = svg_reader.layers(data)["print"]
+    # Straight trigonometry for the far corner, by hand.
+    corner = (3000 * math.cos(1) - 0 * math.sin(1) + 5, 3000 * math.sin(1) + 0 * math.cos(1) + 7)
+    assert min(math.dist(corner, point) for point in read.points) < 0.001
+
+
+def test_nudging_one_point_is_seen():
+    path = circle(Point(10, 10), 8)
+    nudged = replace(path.contours[0], start=Point(10.01, 6))
+    (good,) = svg_reader.contours(svg.path_data(path), svg_reader.matrix_of(""))
+    (bad,) = svg_reader.contours(svg.path_data(Path((nudged,))), svg_reader.matrix_of(""))
+    assert furthest(good, good) < 1e-9
+    assert furthest(good, bad) > 0.005
+
+
+def test_a_missing_symbol_is_an_error():
+    sheet = replace(page(), layers=(Layer("print", (Placement("absent", Affine()),), Step.NOTES),))
+    with pytest.raises(KeyError, match="absent"):
+        svg.write_page(sheet, {})
