@@ -1,5 +1,6 @@
 """The tolerance data: whole, sourced, and true to Munsell."""
 
+from render.color.facts import Chip, color_facts
 import warnings
 
 import numpy as np
@@ -15,7 +16,7 @@ STATUSES = {"confirmed", "common practice", "memory"}
 CHIPS = [chip for chips in color_facts().chips.values() for chip in chips]
 
 
-def test_every_row_has_source_and_status():
+def test_every_row_has_source_and_status() -> None:
     facts = color_facts()
     limits = (facts.print_target, facts.in_gamut, facts.contrast_floor, facts.contrast_loss)
     assert len(CHIPS) == 34
@@ -25,15 +26,15 @@ def test_every_row_has_source_and_status():
     assert all(white.source for white in facts.whites.values())
 
 
-def test_chips_belong_to_inks_of_the_palette():
+def test_chips_belong_to_inks_of_the_palette() -> None:
     inks = load_scheme().inks
     for name, chips in color_facts().chips.items():
         assert {chip.center for chip in chips} == {inks[name].munsell}
 
 
 @pytest.mark.parametrize("chip", CHIPS, ids=lambda chip: chip.munsell)
-def test_a_chip_differs_from_its_center_along_its_axis_alone(chip):
-    def parts(text):
+def test_a_chip_differs_from_its_center_along_its_axis_alone(chip: Chip) -> None:
+    def parts(text: str) -> dict[str, str]:
         hue, rest = text.split()
         value, chroma = rest.split("/")
         return {"hue": hue, "value": value, "chroma": chroma}
@@ -43,7 +44,7 @@ def test_a_chip_differs_from_its_center_along_its_axis_alone(chip):
 
 
 @pytest.mark.parametrize("chip", CHIPS, ids=lambda chip: chip.munsell)
-def test_lab_of_the_chips_against_colour_science(chip):
+def test_lab_of_the_chips_against_colour_science(chip: Chip) -> None:
     """Munsell renotation (colour-science 0.4.7) under C, adapted to D50 by Bradford."""
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")

@@ -22,7 +22,7 @@ WEIGHTING_FUNCTION "OBSERVER,2 degree"
 
 
 @pytest.mark.tools
-def test_readings_of_a_perfect_press_give_the_report_s_differences():
+def test_readings_of_a_perfect_press_give_the_report_s_differences() -> None:
     profile = read_profile(Path("/usr/share/color/icc/ghostscript/default_cmyk.icc"))
     pairs = [(INKS["safety orange"], INKS["black"])]
     report = ink_report(INKS.values(), profile, Intent.ABSOLUTE, pairs)
@@ -59,7 +59,7 @@ def test_readings_of_a_perfect_press_give_the_report_s_differences():
     assert verdict.pairs[0].holds
 
 
-def test_without_the_color_library_one_sentence_says_so(monkeypatch):
+def test_without_the_color_library_one_sentence_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(engine, "_candidates", lambda: iter(["no-such-library.so"]))
     engine._library.cache_clear()
     try:
@@ -70,7 +70,7 @@ def test_without_the_color_library_one_sentence_says_so(monkeypatch):
         engine._library.cache_clear()
 
 
-def test_a_library_of_the_system_serves_too(monkeypatch):
+def test_a_library_of_the_system_serves_too(monkeypatch: pytest.MonkeyPatch) -> None:
     """Where Pillow brings none, the loader's own search is asked."""
     monkeypatch.setattr(engine, "find_spec", lambda _: None)
     monkeypatch.setattr(engine.ctypes.util, "find_library", {"lcms2": "liblcms2.so.2"}.get)

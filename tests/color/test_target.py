@@ -1,5 +1,7 @@
 """The target sheet: every ink once, named, large enough, apart from its neighbors."""
 
+from collections.abc import Sequence
+from layouts.drawing.document import Document, Page
 import io
 
 import pytest
@@ -20,16 +22,16 @@ ALL = tuple(INKS.values())
 A4 = Size(210, 297)
 
 
-def sheet(inks=ALL, **options):
+def sheet(inks: Sequence[Ink]=ALL, **options: Size) -> Document:
     return target_sheet(inks, Typesetter(default_typefaces().text), INKS["black"], **options)
 
 
-def boxes(page):
+def boxes(page: Page) -> list[Rect]:
     items = page.layers[0].items
     return [each.path.bounds() for each in items if isinstance(each, Fill | Stroke)]
 
 
-def test_every_ink_has_one_patch_in_order():
+def test_every_ink_has_one_patch_in_order() -> None:
     patches = patches_of(INKS.values())
     assert [patch.ink for patch in patches] == list(INKS.values())
     assert [patch.id for patch in patches[:8]] == ["A1", "A2", "A3", "A4", "A5", "A6", "B1", "B2"]
@@ -37,7 +39,7 @@ def test_every_ink_has_one_patch_in_order():
 
 
 @pytest.mark.parametrize("size", [Size(215.9, 279.4), A4])
-def test_patches_are_large_apart_and_on_the_page(size):
+def test_patches_are_large_apart_and_on_the_page(size: Size) -> None:
     (page,) = sheet(size=size).pages
     found = boxes(page)
     assert len(found) == len(patches_of(INKS.values()))
@@ -48,7 +50,7 @@ def test_patches_are_large_apart_and_on_the_page(size):
         assert not any(one.grown(2.9).overlaps(other.grown(2.9)) for other in found[:n])
 
 
-def test_names_stand_below_their_patches_and_inside_the_page():
+def test_names_stand_below_their_patches_and_inside_the_page() -> None:
     document = sheet()
     (page,) = document.pages
     texts = [each for each in page.layers[0].items if isinstance(each, Placement)]
@@ -60,7 +62,7 @@ def test_names_stand_below_their_patches_and_inside_the_page():
         assert not any(box.overlaps(patch) for patch in found)
 
 
-def test_cut_lines_and_underprints_have_no_patch():
+def test_cut_lines_and_underprints_have_no_patch() -> None:
     extra = [
         Ink("Cutting", Lab(50, 0, 0), InkRole.STEP),
         Ink("White", Lab(95, 0, 0), InkRole.WHITE),
@@ -68,7 +70,7 @@ def test_cut_lines_and_underprints_have_no_patch():
     assert patches_of(extra) == ()
 
 
-def test_black_legends_are_printed_on_their_fields():
+def test_black_legends_are_printed_on_their_fields() -> None:
     pairs = [(INKS["safety orange"], INKS["black"]), (INKS["safety green"], INKS["white"])]
     patches = patches_of(ALL, pairs)
     assert [patch.name for patch in patches[len(ALL) :]] == ["black on safety orange"]
@@ -80,7 +82,7 @@ def test_black_legends_are_printed_on_their_fields():
     assert above.path == below.path
 
 
-def test_many_inks_take_more_pages():
+def test_many_inks_take_more_pages() -> None:
     inks = [Ink(f"ink {n}", Lab(50, n, 0)) for n in range(60)]
     document = sheet(inks)
     assert len(document.pages) == 2
@@ -89,7 +91,7 @@ def test_many_inks_take_more_pages():
         patches_of(Ink(f"ink {n}", Lab(50, n, 0)) for n in range(157))
 
 
-def test_the_patch_shows_its_ink():
+def test_the_patch_shows_its_ink() -> None:
     """Read from the picture at the middle of each patch, as an instrument would."""
     document = sheet()
     (page,) = document.pages
@@ -103,5 +105,5 @@ def test_the_patch_shows_its_ink():
         assert "#" + bytes(seen).hex() == wanted
 
 
-def test_the_same_sheet_again():
+def test_the_same_sheet_again() -> None:
     assert sheet() == sheet()

@@ -4,6 +4,8 @@ ICC.1:2010, 10.8 and 10.9 (lut16Type, lut8Type) and 6.3.4 for the encodings of L
 interpolation from device values, linear along each axis from Lab. All cited from memory.
 """
 
+from collections.abc import Callable, Sequence
+from tests.helpers.contours import Points
 import struct
 
 import numpy as np
@@ -32,7 +34,7 @@ class Lut:
         self.grid = body[ends[0] : ends[1]].reshape([grid] * inputs + [outputs])
         self.curves_out = body[ends[1] : ends[2]].reshape(outputs, results)
 
-    def __call__(self, values, mix):
+    def __call__(self, values: Sequence[float], mix: Mix) -> Points:
         curved = [_curve(c, v) for c, v in zip(self.curves_in, values, strict=True)]
         mixed = mix(self.grid, curved)
         return np.array([_curve(c, v) for c, v in zip(self.curves_out, mixed, strict=True)])
@@ -47,7 +49,7 @@ def tag_of(profile: bytes, tag: bytes) -> bytes:
     raise KeyError(tag)
 
 
-def lab_printed(profile: bytes, cmyk, absolute: bool):
+def lab_printed(profile: bytes, cmyk: Sequence[float], absolute: bool) -> Points:
     """Lab that shares of CMYK print."""
     lut = Lut(profile, b"A2B1")
     lightness, a, b = lut(cmyk, _simplex)
@@ -58,7 +60,7 @@ def lab_printed(profile: bytes, cmyk, absolute: bool):
     return _lab(_xyz(lab) * _white(profile) / D50) if absolute else lab
 
 
-def cmyk_for(profile: bytes, lab, absolute: bool):
+def cmyk_for(profile: bytes, lab: Sequence[float], absolute: bool) -> Points:
     """Shares of CMYK that the profile gives for a Lab (lut8Type)."""
     if absolute:
         lab = _lab(_xyz(np.array(lab)) * D50 / _white(profile))
@@ -67,11 +69,11 @@ def cmyk_for(profile: bytes, lab, absolute: bool):
     return lut(np.clip([lab[0] / 100, (lab[1] + 128) / 255, (lab[2] + 128) / 255], 0, 1), _linear)
 
 
-def _curve(table, value):
+def _curve(table: Points, value: float) -> float:
     return np.interp(value, np.linspace(0, 1, len(table)), table)
 
 
-def _simplex(grid, values):
+def _simplex(grid: Points, values: Sequence[float]) -> Points:
     """Linear along the first of four inputs, tetrahedral in the last three."""
     if len(values) == 4:
         at = values[0] * (grid.shape[0] - 1)
@@ -92,7 +94,7 @@ def _simplex(grid, values):
     return found
 
 
-def _linear(grid, values):
+def _linear(grid: Points, values: Sequence[float]) -> Points:
     """Linear along each input in turn, as lightness wants it: grays stay on their axis."""
     if not values:
         return grid
@@ -102,17 +104,17 @@ def _linear(grid, values):
     return below + (at - low) * (above - below)
 
 
-def _white(profile):
+def _white(profile: bytes) -> Points:
     return np.array(struct.unpack_from(">iii", tag_of(profile, b"wtpt"), 8)) / 65536
 
 
-def _xyz(lab):
+def _xyz(lab: Points) -> Points:
     y = (lab[0] + 16) / 116
     f = np.array([y + lab[1] / 500, y, y - lab[2] / 200])
     return D50 * np.where(f > 6 / 29, f**3, 3 * (6 / 29) ** 2 * (f - 4 / 29))
 
 
-def _lab(xyz):
+def _lab(xyz: Points) -> Points:
     t = xyz / D50
     f = np.where(t > (6 / 29) ** 3, np.cbrt(t), t / (3 * (6 / 29) ** 2) + 4 / 29)
     return np.array([116 * f[1] - 16, 500 * (f[0] - f[1]), 200 * (f[1] - f[2])])

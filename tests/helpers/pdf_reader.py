@@ -3,6 +3,7 @@
 pikepdf splits the streams into operators; what they mean is worked out here.
 """
 
+from collections.abc import Iterable
 import io
 from dataclasses import dataclass, field
 
@@ -36,7 +37,7 @@ def layers(data: bytes, page: int = 0) -> dict[str, list[ReadContour]]:
     }
 
 
-def _read(source, resources, matrix: Points, reading: _Reading) -> None:
+def _read(source: pikepdf.Object | pikepdf.Page, resources: pikepdf.Object, matrix: Points, reading: _Reading) -> None:
     stack: list[Points] = []
     path = _Path()
     for operands, operator in pikepdf.parse_content_stream(source):
@@ -89,6 +90,6 @@ class _Path:
         return done
 
 
-def _matrix(numbers) -> Points:
+def _matrix(numbers: Iterable[object]) -> Points:
     a, b, c, d, e, f = (float(each) for each in numbers)
     return np.array([[a, c, e], [b, d, f], [0, 0, 1]])

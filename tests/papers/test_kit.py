@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from layouts.drawing.document import Item, Page
 from collections import Counter
 from dataclasses import replace
 
@@ -19,11 +21,11 @@ def paper() -> Paper:
     return Paper(Running("Kind", "about", "foot"), voices_of(default_typefaces()), INK)
 
 
-def test_a_long_table_has_every_row_once_and_its_titles_on_each_page():
+def test_a_long_table_has_every_row_once_and_its_titles_on_each_page() -> None:
     sheet = paper()
     boxes: list[tuple[int, Rect]] = []
 
-    def note(index: int, box: Rect):
+    def note(index: int, box: Rect) -> Sequence[Item]:
         boxes.append((index, box))
         return ()
 
@@ -43,7 +45,7 @@ def test_a_long_table_has_every_row_once_and_its_titles_on_each_page():
     assert titles == dict.fromkeys(range(len(pages)), 1)
 
 
-def test_a_block_that_does_not_fit_goes_to_the_next_page_whole():
+def test_a_block_that_does_not_fit_goes_to_the_next_page_whole() -> None:
     sheet = paper()
 
     def block(at: Point) -> Drawn:
@@ -58,20 +60,20 @@ def test_a_block_that_does_not_fit_goes_to_the_next_page_whole():
     assert counts == [4, 4, 2]
 
 
-def test_a_pinned_block_stands_at_the_foot_of_its_page():
+def test_a_pinned_block_stands_at_the_foot_of_its_page() -> None:
     sheet = paper()
     room = sheet.room
     sheet.pin(lambda at: Drawn((rule(at.x, at.y, 10, 0.1, INK),), 40.0))
     assert room - 45 < sheet.room < room - 40
 
 
-def test_a_row_higher_than_a_page_does_not_loop():
+def test_a_row_higher_than_a_page_does_not_loop() -> None:
     sheet = paper()
     sheet.table((Column("A", 20.0),), [("word " * 900,), ("next",)])
     assert 2 <= len(sheet.finish("p", "paper")) <= 3
 
 
-def test_a_long_running_line_is_shortened_and_stays_on_the_page():
+def test_a_long_running_line_is_shortened_and_stays_on_the_page() -> None:
     long = "Relabeling of a very large plant " * 8
     sheet = Paper(Running("Kind", long, long), voices_of(default_typefaces()), INK)
     sheet.turn()
@@ -84,11 +86,11 @@ def test_a_long_running_line_is_shortened_and_stays_on_the_page():
                 assert box.right <= LETTER.width - 14 + 0.5
 
 
-def test_counting():
+def test_counting() -> None:
     assert [counted(each, "sheet") for each in (0, 1, 2)] == ["0 sheets", "1 sheet", "2 sheets"]
 
 
-def _strokes_alone(page):
+def _strokes_alone(page: Page) -> Page:
     layer = page.layers[0]
     kept = tuple(item for item in layer.items if not isinstance(item, Placement))
     return replace(page, layers=(replace(layer, items=kept),))

@@ -29,7 +29,7 @@ def written(job: Job, **changed) -> bytes:
 
 
 @pytest.mark.tools
-def test_first_line_names_the_cut_inks_of_the_machine(job: Job):
+def test_first_line_names_the_cut_inks_of_the_machine(job: Job) -> None:
     text = words(written(job, step_inks={Step.KISS_CUT: "HalfCut"}), 1)
     assert text.startswith("Before printing, map these inks to cutting")
     first = text[: text.index("Relabeling")]
@@ -38,7 +38,7 @@ def test_first_line_names_the_cut_inks_of_the_machine(job: Job):
     assert "prints as a line" in first
 
 
-def test_mapping_names_only_cuts_that_occur(job: Job):
+def test_mapping_names_only_cuts_that_occur(job: Job) -> None:
     films = [group for group in job.groups if group.role is PartRole.FILM]
     plates = [group for group in job.groups if group.role is PartRole.PLATE]
     assert "kiss cut" in mapping_line(films, job.shop.printer)
@@ -49,7 +49,7 @@ def test_mapping_names_only_cuts_that_occur(job: Job):
 
 
 @pytest.mark.tools
-def test_the_ticket_gives_the_proven_minimum_and_the_same_bytes_again(job: Job):
+def test_the_ticket_gives_the_proven_minimum_and_the_same_bytes_again(job: Job) -> None:
     file = written(job)
     assert file == written(job)
     pages = range(1, len(PdfReader(io.BytesIO(file)).pages) + 1)
@@ -59,13 +59,13 @@ def test_the_ticket_gives_the_proven_minimum_and_the_same_bytes_again(job: Job):
         assert group.key in text
 
 
-def test_proven_minimum_is_no_more_than_what_is_used(job: Job):
+def test_proven_minimum_is_no_more_than_what_is_used(job: Job) -> None:
     for group in job.groups:
         used = group.nest.length_um / 1000 if group.is_roll else group.copies
         assert 0 < bound_value(group) <= used
 
 
-def test_mounting_parts_are_counted(job: Job):
+def test_mounting_parts_are_counted(job: Job) -> None:
     """By hand from the order and the strap rule: girth and 3 in of tail, up to 1/4 in."""
     listed = packing_list(job.gathered.markers)
     plates = {size: int(count) for part, size, count in listed if "plate" in part}
@@ -78,7 +78,7 @@ def test_mounting_parts_are_counted(job: Job):
     assert [row[2] for row in wires] == ["2"]  # a tag for each side
 
 
-def test_straight_cuts_are_told_in_order():
+def test_straight_cuts_are_told_in_order() -> None:
     arrangement = Arrangement(
         "sheet", 1, (), 609600, 1219200, (CutStep(0, False, 254000, 0, 609600),)
     )
@@ -86,7 +86,7 @@ def test_straight_cuts_are_told_in_order():
 
 
 @pytest.mark.tools
-def test_the_ticket_names_scheme_and_edition(job: Job):
+def test_the_ticket_names_scheme_and_edition(job: Job) -> None:
     text = words(written(job), 1)
     for scheme in job.schemes.values():
         assert scheme.edition.split()[0] in text
