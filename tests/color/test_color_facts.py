@@ -1,6 +1,5 @@
 """The tolerance data: whole, sourced, and true to Munsell."""
 
-from render.color.facts import Chip, color_facts
 import warnings
 
 import numpy as np
@@ -9,7 +8,7 @@ import pytest
 from layouts.drawing.inks import Lab
 from layouts.schemes.loader import load_scheme
 from render.color.difference import delta_e_2000
-from render.color.facts import color_facts
+from render.color.facts import Chip, color_facts
 from tests.helpers.color_reference import colour
 
 STATUSES = {"confirmed", "common practice", "memory"}

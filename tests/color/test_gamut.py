@@ -3,7 +3,6 @@
 The profile is the CMYK one that Ghostscript comes with; it is read from the system.
 """
 
-from render.color.gamut import InkReport
 import json
 import random
 from dataclasses import replace
@@ -18,6 +17,7 @@ from render.color.color_report import colors_json, colors_table
 from render.color.difference import delta_e_2000
 from render.color.engine import Engine, Intent
 from render.color.gamut import (
+    InkReport,
     gamut_findings,
     ink_report,
     nearest_color,

@@ -6,13 +6,12 @@ the reader of Little CMS).
 
 from collections.abc import Iterable
 from pathlib import Path
-from layouts.terms.findings import Finding
-from pathlib import Path
+
 import pytest
 
 from layouts.drawing.inks import Lab
 from layouts.terms.errors import InputError
-from layouts.terms.findings import Severity
+from layouts.terms.findings import Finding, Severity
 from render.color.facts import color_facts
 from render.color.readings import parse_readings, read_readings
 from tests.helpers.color_reference import colour
@@ -47,7 +46,7 @@ def codes(findings: Iterable[Finding]) -> list[str]:
     return [finding.code for finding in findings]
 
 
-def faults(data: bytes, file: str="readings.txt") -> tuple[Finding, ...]:
+def faults(data: bytes, file: str = "readings.txt") -> tuple[Finding, ...]:
     with pytest.raises(InputError) as caught:
         parse_readings(data, file)
     return caught.value.findings

@@ -1,14 +1,13 @@
 """The target sheet: every ink once, named, large enough, apart from its neighbors."""
 
-from collections.abc import Sequence
-from layouts.drawing.document import Document, Page
 import io
+from collections.abc import Sequence
 
 import pytest
 from PIL import Image
 
 from layouts.drawing import Rect, Size
-from layouts.drawing.document import Fill, Placement, Stroke
+from layouts.drawing.document import Document, Fill, Page, Placement, Stroke
 from layouts.drawing.inks import Ink, InkRole, Lab
 from layouts.drawing.typeset import Typesetter
 from layouts.papers.color_target import patches_of, target_sheet
@@ -22,7 +21,7 @@ ALL = tuple(INKS.values())
 A4 = Size(210, 297)
 
 
-def sheet(inks: Sequence[Ink]=ALL, **options: Size) -> Document:
+def sheet(inks: Sequence[Ink] = ALL, **options: Size) -> Document:
     return target_sheet(inks, Typesetter(default_typefaces().text), INKS["black"], **options)
 
 

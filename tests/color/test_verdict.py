@@ -1,9 +1,7 @@
 """Pass and fail of measured inks, contrast of measured pairs."""
 
-from collections.abc import Mapping, Sequence
-from render.color.verdict import InkVerdict
-from render.color.facts import Chip
 import json
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 import pytest
@@ -13,9 +11,9 @@ from layouts.papers.color_target import patches_of
 from layouts.schemes.loader import load_scheme
 from layouts.terms.findings import Severity
 from render.color.color_report import colors_json, colors_table
-from render.color.facts import color_facts
+from render.color.facts import Chip, color_facts
 from render.color.readings import Reading, Readings
-from render.color.verdict import judge
+from render.color.verdict import InkVerdict, judge
 
 SCHEME = load_scheme()
 INKS = SCHEME.inks
@@ -24,7 +22,7 @@ PAIRS = [(INKS["safety orange"], INKS["black"]), (INKS["safety green"], INKS["wh
 CHIPS = [chip for chips in color_facts().chips.values() for chip in chips]
 
 
-def readings(changes: Mapping[str, Lab]=(), without: Sequence[str]=()) -> Readings:
+def readings(changes: Mapping[str, Lab] = (), without: Sequence[str] = ()) -> Readings:
     labs = {ink.name: ink.lab for ink in INKS.values()} | dict(changes)
     rows = (Reading(name, "", lab, n) for n, (name, lab) in enumerate(labs.items()))
     return Readings("r.txt", tuple(row for row in rows if row.name not in without), ())

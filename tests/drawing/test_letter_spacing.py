@@ -5,19 +5,17 @@ stroke to height by DOD-HDBK-791, 6-5.3.2 (1/6 dark on light, 1/7 to 1/8 light o
 outlines, advances and pair kerning are read from the same files by fontTools.
 """
 
-from layouts.drawing.lettering import Typeface
-from tests.helpers.raw_outlines import RawFont
-from numpy.typing import NDArray
 import string
 from itertools import pairwise
 
 import numpy as np
 import pytest
+from numpy.typing import NDArray
 
 from layouts.drawing import Path
-from layouts.drawing.lettering import measure, missing, outline
+from layouts.drawing.lettering import Typeface, measure, missing, outline
 from render.read.fonts import default_typefaces
-from tests.helpers.raw_outlines import ink_gap, picture, placed_letters, raw
+from tests.helpers.raw_outlines import RawFont, ink_gap, picture, placed_letters, raw
 
 CHARS = string.ascii_uppercase + string.digits + "-/.&ÄÖÜÉ"
 LEGENDS = (
@@ -56,7 +54,9 @@ def test_letter_height_on_a_picture(weight: str) -> None:
 
 
 @pytest.mark.parametrize(("weight", "low", "high"), [("dark", 0.15, 0.18), ("light", 1 / 8, 1 / 7)])
-def test_stem_on_a_picture_is_the_stem_of_the_typeface(weight: str, low: float, high: float) -> None:
+def test_stem_on_a_picture_is_the_stem_of_the_typeface(
+    weight: str, low: float, high: float
+) -> None:
     """Dark within the wanted 0.15 to 0.18 about 1/6, light within 1/8 to 1/7."""
     letters = outline(face_of(weight), "I", 100)
     ink = picture([letters.path], (-1, -60, letters.width + 2, 20), 40)

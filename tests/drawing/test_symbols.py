@@ -1,6 +1,5 @@
 """The arrow and the registration marks, measured on pictures."""
 
-from tests.helpers.contours import Points
 import math
 
 import numpy as np
@@ -16,10 +15,11 @@ from layouts.drawing.symbols import (
     arrow_path,
     registration_mark,
 )
+from tests.helpers.contours import Points
 from tests.helpers.raw_outlines import picture
 
 
-def columns_of(path: Path, height: float=100.0) -> Points:
+def columns_of(path: Path, height: float = 100.0) -> Points:
     """Ink of each millimetre-wide column of an arrow beside letters 100 mm high, in mm."""
     width = path.bounds().width
     return picture([path], (0, -height, width, height), 1).sum(axis=0)

@@ -1,12 +1,10 @@
 """Running text and tables: widths against the font file, wrapping by property, one read by OCR."""
 
-from collections.abc import Iterable, Mapping, Sequence
-from layouts.drawing.document import Item, Symbol
-from layouts.drawing.typeset import Align
 import io
 import shutil
 import subprocess
 import unicodedata
+from collections.abc import Iterable, Mapping, Sequence
 from itertools import pairwise
 
 import numpy as np
@@ -16,9 +14,9 @@ from hypothesis import strategies as st
 from PIL import Image
 
 from layouts.drawing import Affine, Line, Path, Point, Rect
-from layouts.drawing.document import Placement, Stroke, outlines_of
+from layouts.drawing.document import Item, Placement, Stroke, Symbol, outlines_of
 from layouts.drawing.inks import Ink, InkRole, Lab
-from layouts.drawing.typeset import PITCH, Typesetter
+from layouts.drawing.typeset import PITCH, Align, Typesetter
 from layouts.papers.kit.table import Column, TableStyle, table
 from render.read.fonts import default_typefaces
 from tests.helpers.raw_outlines import picture, raw
@@ -96,7 +94,9 @@ def test_a_glyph_is_one_symbol_however_often_it_is_set(setter: Typesetter) -> No
         assert symbol.bounds == symbol.shapes[0].path.bounds()
 
 
-def assert_drawn_as_by_letters(texts: Sequence[str], found: Sequence[Sequence[Item]], symbols: Mapping[str, Symbol]) -> None:
+def assert_drawn_as_by_letters(
+    texts: Sequence[str], found: Sequence[Sequence[Item]], symbols: Mapping[str, Symbol]
+) -> None:
     """Letters stand where they stand when they are placed one by one."""
     for text, placed in zip(texts, found, strict=True):
         once = Typesetter(default_typefaces().text)

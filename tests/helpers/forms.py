@@ -1,15 +1,15 @@
 """Forms that the tests of cut paths share."""
 
 from collections.abc import Iterable
-from layouts.drawing import Contour
-from layouts.drawing import Point, Rect, circle, polygon, rectangle
+
+from layouts.drawing import Contour, Point, Rect, circle, polygon, rectangle
 
 
-def box(x: float, y: float, width: float, height: float, radius: float=0.0) -> Contour:
+def box(x: float, y: float, width: float, height: float, radius: float = 0.0) -> Contour:
     return rectangle(Rect(x, y, width, height), radius).contours[0]
 
 
-def hole(x: float, y: float, diameter: float=6.0) -> Contour:
+def hole(x: float, y: float, diameter: float = 6.0) -> Contour:
     return circle(Point(x, y), diameter).contours[0]
 
 

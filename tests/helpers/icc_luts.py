@@ -4,11 +4,12 @@ ICC.1:2010, 10.8 and 10.9 (lut16Type, lut8Type) and 6.3.4 for the encodings of L
 interpolation from device values, linear along each axis from Lab. All cited from memory.
 """
 
-from collections.abc import Callable, Sequence
-from tests.helpers.contours import Points
 import struct
+from collections.abc import Callable, Sequence
 
 import numpy as np
+
+from tests.helpers.contours import Points
 
 D50 = np.array([0.9642, 1.0, 0.8249])
 

@@ -3,8 +3,8 @@
 pikepdf splits the streams into operators; what they mean is worked out here.
 """
 
-from collections.abc import Iterable
 import io
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -37,7 +37,12 @@ def layers(data: bytes, page: int = 0) -> dict[str, list[ReadContour]]:
     }
 
 
-def _read(source: pikepdf.Object | pikepdf.Page, resources: pikepdf.Object, matrix: Points, reading: _Reading) -> None:
+def _read(
+    source: pikepdf.Object | pikepdf.Page,
+    resources: pikepdf.Object,
+    matrix: Points,
+    reading: _Reading,
+) -> None:
     stack: list[Points] = []
     path = _Path()
     for operands, operator in pikepdf.parse_content_stream(source):

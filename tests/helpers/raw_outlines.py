@@ -3,14 +3,11 @@
 Nothing here uses the code under test but for the geometry of its results.
 """
 
-from collections.abc import Iterable, Sequence
-from typing import Any
-from tests.helpers.contours import Points
-from layouts.drawing import Path
-from layouts.drawing.lettering import Lettering
 import io
+from collections.abc import Iterable, Sequence
 from functools import cache
 from pathlib import Path as FilePath
+from typing import Any
 
 import cairosvg
 import font_roboto
@@ -20,7 +17,9 @@ from fontTools.pens.recordingPen import DecomposingRecordingPen
 from fontTools.ttLib import TTFont
 from PIL import Image
 
-from layouts.drawing import Cubic, Line
+from layouts.drawing import Cubic, Line, Path
+from layouts.drawing.lettering import Lettering
+from tests.helpers.contours import Points
 
 FILES = {
     "dark": FilePath(font_roboto.font_directory) / "Roboto-Medium.ttf",
@@ -100,7 +99,9 @@ def _pair_value(subtable: Any, one: str, other: str) -> float | None:
     return getattr(value, "XAdvance", 0) if value else 0
 
 
-def _flat(commands: Iterable[tuple[str, Sequence[tuple[float, float] | None]]]) -> list[list[Points]]:
+def _flat(
+    commands: Iterable[tuple[str, Sequence[tuple[float, float] | None]]],
+) -> list[list[Points]]:
     rings, t = [], np.linspace(0, 1, STEPS + 1)[1:, None]
     for name, points in commands:
         if name == "moveTo":

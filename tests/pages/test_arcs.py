@@ -1,14 +1,13 @@
 """Cubic curves as arcs: checked point by point against the curve itself."""
 
-from collections.abc import Iterable
-from layouts.drawing import Segment
 import math
+from collections.abc import Iterable
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from layouts.drawing import Arc, Contour, Cubic, Line, Path, Point, arc_to_cubics
+from layouts.drawing import Arc, Contour, Cubic, Line, Path, Point, Segment, arc_to_cubics
 from layouts.pages.cuts import TOLERANCE, cubic_to_arcs, without_cubics
 from render.write.svg import path_data
 from tests.helpers import svg_reader

@@ -1,9 +1,8 @@
 """Shared edges cut once, bridges, and whole pages. Areas and lengths are worked out by hand."""
 
-from collections.abc import Sequence
-from layouts.drawing import Contour
 import itertools
 import math
+from collections.abc import Sequence
 from dataclasses import replace
 
 import pytest
@@ -13,6 +12,7 @@ from hypothesis import strategies as st
 from layouts.drawing import (
     Affine,
     Arc,
+    Contour,
     Line,
     Path,
     Point,

@@ -1,10 +1,10 @@
 """The knife's way: clean contours, their order and entries. What cannot be read from a standard is
 compared with exhaustive search; limits are common practice, no source."""
 
-from collections.abc import Iterator
 import itertools
 import math
 import random
+from collections.abc import Iterator
 
 import pytest
 from hypothesis import given, settings

@@ -146,7 +146,9 @@ def test_edition_weak_pairs_and_what_is_missing_are_told_once(
     assert [float(each) for each in found] == pytest.approx([ratio, ratio], abs=0.15)
 
 
-def test_the_specimen_is_drawn_once_and_large(made: Plant, charts: dict[PosterSize, Document]) -> None:
+def test_the_specimen_is_drawn_once_and_large(
+    made: Plant, charts: dict[PosterSize, Document]
+) -> None:
     for document in charts.values():
         faces = [
             item

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from layouts.drawing.document import Item, Page
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import replace
 
 from layouts.drawing import Point, Rect
-from layouts.drawing.document import Placement
+from layouts.drawing.document import Item, Page, Placement
 from layouts.drawing.inks import Ink, InkRole, Lab
 from layouts.papers.kit.paper import LETTER, Drawn, Paper, Running, counted, rule, voices_of
 from layouts.papers.kit.table import Column

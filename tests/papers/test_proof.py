@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from layouts.drawing.document import Document
-from tests.helpers.contours import Points
 import io
 import math
 import re
 from collections import Counter
+from collections.abc import Iterator
 
 import numpy as np
 import pytest
 from pypdf import PdfReader
 
 from layouts.drawing import Rect
-from layouts.drawing.document import Placement
+from layouts.drawing.document import Document, Placement
 from layouts.markers.gather import gather
 from layouts.order.order import Order
 from layouts.papers.proof import proof
@@ -26,6 +24,7 @@ from layouts.terms.findings import Finding, Place, Severity
 from render.read.fonts import default_typefaces
 from render.write import pdf
 from render.write.svg import write_page
+from tests.helpers.contours import Points
 from tests.helpers.packs_reading import all_letters, squeezed
 from tests.helpers.paper_reading import raster, words
 from tests.helpers.svg_reader import HREF, SVG, matrix_of, root_of
@@ -64,7 +63,9 @@ def test_each_distinct_face_is_drawn_once(job: Job, document: Document) -> None:
 
 
 @pytest.mark.tools
-def test_faces_are_to_scale_and_their_bleed_is_hidden(job: Job, document: Document, file: bytes) -> None:
+def test_faces_are_to_scale_and_their_bleed_is_hidden(
+    job: Job, document: Document, file: bytes
+) -> None:
     """The colored width of a face on the page, times its scale, is its trimmed length."""
     dpi = 300
     markers = {marker.face.id: marker for marker in job.gathered.markers}

@@ -1,18 +1,15 @@
 """Font files as typefaces, against the same files read by fontTools."""
 
-from collections.abc import Callable, Sequence
-from pathlib import Path
-from fontTools.pens.basePen import AbstractPen
-from pathlib import Path
-from pathlib import Path
-from pathlib import Path
 import hashlib
 import string
 import subprocess
 import sys
+from collections.abc import Callable, Sequence
+from pathlib import Path
 
 import pytest
 from fontTools.fontBuilder import FontBuilder
+from fontTools.pens.basePen import AbstractPen
 from fontTools.pens.t2CharStringPen import T2CharStringPen
 from fontTools.pens.ttGlyphPen import TTGlyphPen
 
@@ -80,7 +77,9 @@ def test_own_font_sets_the_legends_and_leaves_the_text() -> None:
     assert typefaces() is default_typefaces()
 
 
-def square_font(path: Path, *, cubic: bool, chars: str="HO", drawn: bool=True, advance: int=650) -> Path:
+def square_font(
+    path: Path, *, cubic: bool, chars: str = "HO", drawn: bool = True, advance: int = 650
+) -> Path:
     """A made-up font: H of two stems and a bar, O a ring of curves; capitals 700 of 1000."""
     names = {ord(char): f"letter{index}" for index, char in enumerate(chars)}
     builder = FontBuilder(1000, isTTF=not cubic)
@@ -159,7 +158,9 @@ def test_a_font_without_the_round_capital_still_keeps_its_gap(tmp_path: Path) ->
         (lambda path: square_font(path, cubic=True, drawn=False), "no capital H"),
     ],
 )
-def test_a_font_that_cannot_serve_is_refused_in_one_sentence(tmp_path: Path, make: Callable[[Path], object], words: str) -> None:
+def test_a_font_that_cannot_serve_is_refused_in_one_sentence(
+    tmp_path: Path, make: Callable[[Path], object], words: str
+) -> None:
     path = tmp_path / "shop.ttf"
     make(path)
     with pytest.raises(InputError) as caught:

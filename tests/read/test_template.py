@@ -99,7 +99,9 @@ def test_every_heading_of_the_reader_is_there_once_with_its_help(book: openpyxl.
     assert set(FIRST) <= set(NAMES)
 
 
-def test_every_choice_has_a_dropdown_of_words_that_the_reader_knows(book: openpyxl.Workbook) -> None:
+def test_every_choice_has_a_dropdown_of_words_that_the_reader_knows(
+    book: openpyxl.Workbook,
+) -> None:
     """Each word of each dropdown is in the help, and in the cells that the dropdown names."""
     sheet = book["Line list"]
     at = {name: index for index, name in enumerate(headings(sheet), start=1)}

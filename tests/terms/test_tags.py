@@ -57,7 +57,9 @@ def test_what_cannot_be_spelled_out_is_told_with_what_would_be_right(text: str, 
     st.integers(0, MOST_IN_A_RANGE - 1),
     st.integers(0, 5),
 )
-def test_a_range_holds_every_number_once_in_order(prefix: str, start: int, more: int, width: int) -> None:
+def test_a_range_holds_every_number_once_in_order(
+    prefix: str, start: int, more: int, width: int
+) -> None:
     """Nothing lost, nothing twice, and each tag reads back to its number."""
     first, last = f"{start:0{width}d}", f"{start + more:0{width}d}"
     if (first.startswith("0") or last.startswith("0")) and len(first) != len(last):

@@ -1,12 +1,12 @@
 """The DXF writer, judged by ezdxf's audit and by a reader on group codes of our own."""
 
-from ezdxf.document import Drawing
 import io
 import math
 from dataclasses import replace
 
 import ezdxf
 import pytest
+from ezdxf.document import Drawing
 
 from layouts.drawing import IDENTITY, Point, Size, polygon
 from layouts.drawing.document import Layer, Placement, Step, Stroke, Symbol

@@ -3,7 +3,6 @@
 Each file is read by a reader of its own that shares no code with the writers.
 """
 
-from tests.helpers.contours import ReadContour
 import io
 import re
 
@@ -12,7 +11,7 @@ import pytest
 
 from render.write import dxf, pdf, svg
 from tests.helpers import dxf_reader, pdf_reader, svg_reader
-from tests.helpers.contours import disagreement
+from tests.helpers.contours import ReadContour, disagreement
 from tests.helpers.drawing_sample import document, page
 
 TOLERANCE = 0.001

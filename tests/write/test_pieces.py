@@ -1,6 +1,5 @@
 """The small tools of cut paths, against geometry worked out by hand."""
 
-from layouts.drawing import Contour
 import math
 
 import pytest

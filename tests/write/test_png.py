@@ -1,16 +1,15 @@
 """PNG previews: what is on the screen, as small drawings; decoded by Pillow."""
 
-from collections.abc import Iterable
-from layouts.drawing.document import Item, Symbol
 import io
 import struct
+from collections.abc import Iterable
 from dataclasses import replace
 
 import pytest
 from PIL import Image
 
 from layouts.drawing import Affine, Path, Point, Rect, Size, polygon, polyline, rectangle
-from layouts.drawing.document import Fill, Layer, Page, Placement, Stroke, Symbol
+from layouts.drawing.document import Fill, Item, Layer, Page, Placement, Stroke, Symbol
 from layouts.drawing.inks import Ink, InkRole, Lab
 from layouts.terms.errors import OutputError
 from render.write import png
@@ -25,7 +24,7 @@ LETTERS = {(0, 0, 0): "#", (255, 255, 255): "."} | {
 }
 
 
-def small(*items: Item, symbols: Iterable[Symbol]=()) -> bytes:
+def small(*items: Item, symbols: Iterable[Symbol] = ()) -> bytes:
     """A page of 12 x 8 mm with one layer, drawn at one pixel a millimetre."""
     box = Rect(0, 0, 12, 8)
     sheet = Page("p", "p", Size(12, 8), box, box, (Layer("print", tuple(items)),))
