@@ -8,7 +8,7 @@ import pytest
 from layouts.drawing.inks import Lab
 from layouts.schemes.loader import load_scheme
 from render.color.difference import delta_e_2000
-from render.color.facts import Chip, color_facts
+from render.color.facts import Chip, Limit, color_facts
 from tests.helpers.color_reference import colour
 
 STATUSES = {"confirmed", "common practice", "memory"}
@@ -19,7 +19,8 @@ def test_every_row_has_source_and_status() -> None:
     facts = color_facts()
     limits = (facts.print_target, facts.in_gamut, facts.contrast_floor, facts.contrast_loss)
     assert len(CHIPS) == 34
-    for row in (*limits, *CHIPS):
+    rows: tuple[Limit | Chip, ...] = (*limits, *CHIPS)
+    for row in rows:
         assert row.source
         assert row.status in STATUSES
     assert all(white.source for white in facts.whites.values())

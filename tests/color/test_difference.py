@@ -85,10 +85,11 @@ def test_lab_and_adaptation_against_colour_science(name: str) -> None:
     whites = [np.array(each) / 100 for each in (white, d50)]
     chance = random.Random(5)
     for _ in range(50):
-        xyz = tuple(chance.uniform(0.05, 95) for _ in range(3))
+        x, y, z = (chance.uniform(0.05, 95) for _ in range(3))
+        xyz = (x, y, z)
         moved = adapted(xyz, white, d50)
         wanted = colour.adaptation.chromatic_adaptation_VonKries(
-            np.array(xyz) / 100, *whites, transform="Bradford"
+            np.array(xyz) / 100, whites[0], whites[1], transform="Bradford"
         )
         assert np.allclose(np.array(moved) / 100, wanted, atol=1e-9)
         lab = lab_of(moved, d50)

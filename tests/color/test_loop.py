@@ -10,7 +10,7 @@ from layouts.terms.errors import OutputError
 from render.color import engine
 from render.color.engine import Engine, Intent
 from render.color.gamut import ink_report
-from render.color.profile import read_profile
+from render.color.profile import OutputProfile, read_profile
 from render.color.readings import parse_readings
 from render.color.verdict import judge
 
@@ -63,7 +63,7 @@ def test_without_the_color_library_one_sentence_says_so(monkeypatch: pytest.Monk
     monkeypatch.setattr(engine, "_candidates", lambda: iter(["no-such-library.so"]))
     engine._library.cache_clear()
     try:
-        profile = engine.OutputProfile(b"", 4, "none")
+        profile = OutputProfile(b"", 4, "none")
         with pytest.raises(OutputError, match="liblcms2 was not found; install"):
             Engine(profile, Intent.RELATIVE)
     finally:
@@ -73,5 +73,5 @@ def test_without_the_color_library_one_sentence_says_so(monkeypatch: pytest.Monk
 def test_a_library_of_the_system_serves_too(monkeypatch: pytest.MonkeyPatch) -> None:
     """Where Pillow brings none, the loader's own search is asked."""
     monkeypatch.setattr(engine, "find_spec", lambda _: None)
-    monkeypatch.setattr(engine.ctypes.util, "find_library", {"lcms2": "liblcms2.so.2"}.get)
+    monkeypatch.setattr("ctypes.util.find_library", {"lcms2": "liblcms2.so.2"}.get)
     assert list(engine._candidates()) == ["liblcms2.so.2"]

@@ -11,6 +11,7 @@ from layouts.drawing.document import Document, Fill, Page, Placement, Stroke
 from layouts.drawing.inks import Ink, InkRole, Lab
 from layouts.drawing.typeset import Typesetter
 from layouts.papers.color_target import patches_of, target_sheet
+from layouts.papers.kit.paper import LETTER
 from layouts.schemes.loader import load_scheme
 from layouts.terms.errors import OutputError
 from render.read.fonts import default_typefaces
@@ -21,8 +22,11 @@ ALL = tuple(INKS.values())
 A4 = Size(210, 297)
 
 
-def sheet(inks: Sequence[Ink] = ALL, **options: Size) -> Document:
-    return target_sheet(inks, Typesetter(default_typefaces().text), INKS["black"], **options)
+def sheet(
+    inks: Sequence[Ink] = ALL, size: Size = LETTER, pairs: Sequence[tuple[Ink, Ink]] = ()
+) -> Document:
+    setter = Typesetter(default_typefaces().text)
+    return target_sheet(inks, setter, INKS["black"], pairs, size=size)
 
 
 def boxes(page: Page) -> list[Rect]:
@@ -101,6 +105,7 @@ def test_the_patch_shows_its_ink() -> None:
     for patch, box in zip(patches_of(INKS.values()), boxes(page), strict=True):
         seen = colors.getpixel((round(box.center.x * scale), round(box.center.y * scale)))
         wanted = "#ffffff" if patch.ink.role is InkRole.PAPER else patch.ink.preview
+        assert isinstance(seen, tuple)
         assert "#" + bytes(seen).hex() == wanted
 
 

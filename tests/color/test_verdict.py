@@ -1,8 +1,9 @@
 """Pass and fail of measured inks, contrast of measured pairs."""
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
+from types import MappingProxyType
 
 import pytest
 
@@ -22,7 +23,9 @@ PAIRS = [(INKS["safety orange"], INKS["black"]), (INKS["safety green"], INKS["wh
 CHIPS = [chip for chips in color_facts().chips.values() for chip in chips]
 
 
-def readings(changes: Mapping[str, Lab] = (), without: Sequence[str] = ()) -> Readings:
+def readings(
+    changes: Mapping[str, Lab] = MappingProxyType({}), without: Collection[str] = ()
+) -> Readings:
     labs = {ink.name: ink.lab for ink in INKS.values()} | dict(changes)
     rows = (Reading(name, "", lab, n) for n, (name, lab) in enumerate(labs.items()))
     return Readings("r.txt", tuple(row for row in rows if row.name not in without), ())

@@ -34,7 +34,8 @@ WEIGHTS = ("dark", "light")
 
 
 def face_of(weight: str) -> Typeface:
-    return getattr(default_typefaces(), weight)
+    face: Typeface = getattr(default_typefaces(), weight)
+    return face
 
 
 @pytest.mark.parametrize("weight", WEIGHTS)
@@ -153,7 +154,7 @@ def test_gap_on_a_picture(pair: str) -> None:
     assert least == pytest.approx(measured, abs=0.06)
 
 
-def _rim(ink: Pixels) -> Pixels:
+def _rim(ink: NDArray[np.bool_]) -> NDArray[np.bool_]:
     """Pixels of ink with a neighbor that has none."""
     inner = ink.copy()
     for axis in (0, 1):

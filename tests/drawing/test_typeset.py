@@ -13,7 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image
 
-from layouts.drawing import Affine, Line, Path, Point, Rect
+from layouts.drawing import Affine, Contour, Line, Path, Point, Rect
 from layouts.drawing.document import Item, Placement, Stroke, Symbol, outlines_of
 from layouts.drawing.inks import Ink, InkRole, Lab
 from layouts.drawing.typeset import PITCH, Align, Typesetter
@@ -37,7 +37,7 @@ def setter() -> Typesetter:
 
 def drawn_path(items: Iterable[Item], symbols: Mapping[str, Symbol]) -> Path:
     """Placements as one flat path."""
-    contours = []
+    contours: list[Contour] = []
     for item in items:
         if isinstance(item, Placement):
             symbol = symbols[item.symbol]

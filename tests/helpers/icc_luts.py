@@ -11,6 +11,7 @@ import numpy as np
 
 from tests.helpers.contours import Points
 
+Mix = Callable[[Points, Sequence[float]], Points]
 D50 = np.array([0.9642, 1.0, 0.8249])
 
 
@@ -63,11 +64,13 @@ def lab_printed(profile: bytes, cmyk: Sequence[float], absolute: bool) -> Points
 
 def cmyk_for(profile: bytes, lab: Sequence[float], absolute: bool) -> Points:
     """Shares of CMYK that the profile gives for a Lab (lut8Type)."""
+    wanted = np.array(lab)
     if absolute:
-        lab = _lab(_xyz(np.array(lab)) * D50 / _white(profile))
+        wanted = _lab(_xyz(wanted) * D50 / _white(profile))
     lut = Lut(profile, b"B2A1")
     assert not lut.wide
-    return lut(np.clip([lab[0] / 100, (lab[1] + 128) / 255, (lab[2] + 128) / 255], 0, 1), _linear)
+    shares = [wanted[0] / 100, (wanted[1] + 128) / 255, (wanted[2] + 128) / 255]
+    return lut(np.clip(shares, 0, 1).tolist(), _linear)
 
 
 def _curve(table: Points, value: float) -> float:
@@ -79,13 +82,12 @@ def _simplex(grid: Points, values: Sequence[float]) -> Points:
     if len(values) == 4:
         at = values[0] * (grid.shape[0] - 1)
         low = min(int(at), grid.shape[0] - 2)
-        return (1 - (at - low)) * _simplex(grid[low], values[1:]) + (at - low) * _simplex(
-            grid[low + 1], values[1:]
-        )
-    at = np.array(values) * (np.array(grid.shape[:3]) - 1)
-    corner = np.minimum(at.astype(int), np.array(grid.shape[:3]) - 2)
-    rest = at - corner
-    found = grid[tuple(corner)].astype(float)
+        below, above = (_simplex(grid[n], values[1:]) for n in (low, low + 1))
+        return (1 - (at - low)) * below + (at - low) * above
+    spot = np.array(values) * (np.array(grid.shape[:3]) - 1)
+    corner = np.minimum(spot.astype(int), np.array(grid.shape[:3]) - 2)
+    rest = spot - corner
+    found: Points = grid[tuple(corner)].astype(float)
     here = corner.copy()
     for axis in np.argsort(-rest, kind="stable"):
         there = here.copy()

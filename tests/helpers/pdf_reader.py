@@ -6,6 +6,7 @@ pikepdf splits the streams into operators; what they mean is worked out here.
 import io
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from typing import SupportsFloat
 
 import numpy as np
 import pikepdf
@@ -45,8 +46,8 @@ def _read(
 ) -> None:
     stack: list[Points] = []
     path = _Path()
-    for operands, operator in pikepdf.parse_content_stream(source):
-        name = str(operator)
+    for instruction in pikepdf.parse_content_stream(source):
+        operands, name = instruction.operands, str(instruction.operator)
         if name == "q":
             stack.append(matrix)
         elif name == "Q":
@@ -95,6 +96,6 @@ class _Path:
         return done
 
 
-def _matrix(numbers: Iterable[object]) -> Points:
+def _matrix(numbers: Iterable[SupportsFloat]) -> Points:
     a, b, c, d, e, f = (float(each) for each in numbers)
     return np.array([[a, c, e], [b, d, f], [0, 0, 1]])

@@ -4,7 +4,7 @@ Nothing here uses the code under test but for the geometry of its results.
 """
 
 import io
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from functools import cache
 from pathlib import Path as FilePath
 from typing import Any
@@ -36,15 +36,17 @@ class RawFont:
         self.glyphs = self.font.getGlyphSet()
         self.cmap = self.font.getBestCmap()
         bounds = self.bounds("H")
-        self.cap = bounds[3] - min(0, bounds[1])
+        self.cap: float = bounds[3] - min(0, bounds[1])
 
     def bounds(self, char: str) -> tuple[float, float, float, float]:
         pen = BoundsPen(self.glyphs)
         self.glyphs[self.cmap[ord(char)]].draw(pen)
-        return pen.bounds
+        left, low, right, high = pen.bounds
+        return left, low, right, high
 
     def advance(self, char: str) -> float:
-        return self.font["hmtx"][self.cmap[ord(char)]][0] / self.cap
+        width: float = self.font["hmtx"][self.cmap[ord(char)]][0]
+        return width / self.cap
 
     @cache  # noqa: B019 - lives as long as the test run
     def rings(self, char: str) -> list[Points]:
@@ -69,7 +71,7 @@ class RawFont:
             if (record := table.FeatureList.FeatureRecord[index]).FeatureTag == "kern"
             for lookup in record.Feature.LookupListIndex
         }
-        total = 0
+        total = 0.0
         for index in sorted(wanted):
             for subtable in table.LookupList.Lookup[index].SubTable:
                 subtable = getattr(subtable, "ExtSubTable", subtable)
@@ -100,7 +102,7 @@ def _pair_value(subtable: Any, one: str, other: str) -> float | None:
 
 
 def _flat(
-    commands: Iterable[tuple[str, Sequence[tuple[float, float] | None]]],
+    commands: Iterable[tuple[str, tuple[Any, ...]]],
 ) -> list[list[Points]]:
     rings, t = [], np.linspace(0, 1, STEPS + 1)[1:, None]
     for name, points in commands:
@@ -174,7 +176,7 @@ def ink_gap(one: list[Points], other: list[Points]) -> float:
 
 def _corner_to_edge(corners: Points, ring: Points) -> float:
     """Least distance from any corner to any edge of a closed ring."""
-    return _apart(ring, corners).min()
+    return float(_apart(ring, corners).min())
 
 
 def _apart(ring: Points, corners: Points) -> Points:
@@ -183,7 +185,9 @@ def _apart(ring: Points, corners: Points) -> Points:
     square = np.maximum((way**2).sum(axis=1), 1e-30)
     share = ((corners[:, None] - start) * way).sum(axis=2) / square
     foot = start + np.clip(share, 0, 1)[..., None] * way
-    return np.hypot(*np.moveaxis(corners[:, None] - foot, 2, 0))
+    x, y = np.moveaxis(corners[:, None] - foot, 2, 0)
+    apart: Points = np.hypot(x, y)
+    return apart
 
 
 def path_data(path: Path) -> str:

@@ -114,11 +114,11 @@ def test_bridges_hold_the_part(ring: Contour) -> None:
 
 
 def test_bridges_keep_off_corners() -> None:
-    ring = box(0, 0, 100, 40)
+    (whole,) = tidied([box(0, 0, 100, 40)])
     spots = [(x, y) for x in (0, 100) for y in (0, 40)]
     for width in (0.5, 1.0, 2.0):
         for spacing in (35, 40, 47, 56, 70):
-            for piece in bridged(*tidied([ring]), Bridges(width, spacing)):
+            for piece in bridged(whole, Bridges(width, spacing)):
                 for end in (piece.start, piece.segments[-1].end):
                     assert (
                         min(math.dist((end.x, end.y), spot) for spot in spots) >= width / 2 - 1e-9
@@ -132,8 +132,8 @@ def test_what_is_too_small_for_bridges_stays_whole() -> None:
     assert bridged(line, Bridges(1.0, 50)) == (line,)
 
 
-@pytest.mark.parametrize("wrong", [(0, 50), (5, 5), (-1, 50), (1, 50, 0)])
-def test_senseless_bridges_are_refused(wrong: tuple[float, ...]) -> None:
+@pytest.mark.parametrize("wrong", [(0, 50, 2), (5, 5, 2), (-1, 50, 2), (1, 50, 0)])
+def test_senseless_bridges_are_refused(wrong: tuple[float, float, int]) -> None:
     with pytest.raises(ValueError, match="width"):
         Bridges(*wrong)
 
@@ -171,7 +171,9 @@ def sheet_of(**layers: Sequence[Contour]) -> Page:
 
 def contours_of(page: Page, step: Step) -> list[Contour]:
     (layer,) = (layer for layer in page.layers if layer.step is step)
-    return [contour for item in layer.items for contour in item.path.contours]
+    shapes = [item for item in layer.items if not isinstance(item, Placement)]
+    assert len(shapes) == len(layer.items)
+    return [contour for shape in shapes for contour in shape.path.contours]
 
 
 def test_a_page_is_prepared_layer_by_layer() -> None:
@@ -203,7 +205,9 @@ def test_a_page_places_symbols_flat() -> None:
     page = replace(page, layers=(Layer("k", places, Step.KISS_CUT), Layer("print", places)))
     ready = prepared_page(page, {"s": symbol})
     assert [each.bounds().x for each in contours_of(ready, Step.KISS_CUT)] == [10, 50, 90]
-    assert {(item.ink, item.width) for item in ready.layers[0].items} == {(INK, 0.09)}
+    strokes = [item for item in ready.layers[0].items if isinstance(item, Stroke)]
+    assert len(strokes) == len(ready.layers[0].items)
+    assert {(stroke.ink, stroke.width) for stroke in strokes} == {(INK, 0.09)}
     assert ready.layers[1] == page.layers[1]
 
 

@@ -165,7 +165,8 @@ def test_each_scheme_in_use_is_named() -> None:
     a13 = {"contents": "City water", "scheme": "asme-a13-1", "service": ""}
     ammonia = {"spec": pipe(service="HPL", state="liquid", pressure="181 psig", pipe="NPS 2")}
     water = {"spec": pipe(**a13, pipe="NPS 2")}
-    items = [ammonia | {"positions": [{}]}, water | {"positions": [{}]}]
+    place: dict[str, object] = {"positions": [{}]}
+    items = [ammonia | place, water | place]
     text = all_letters(drawn(plant(items=items, with_schemes=("asme-a13-1",))))
     for key in ("ammonia-2014", "asme-a13-1"):
         assert squeezed(load_scheme(key).title) in text

@@ -10,7 +10,7 @@ import pytest
 from PIL import Image
 
 from layouts.drawing import Affine, Path, Point, Rect, Size, circle, polyline, rectangle
-from layouts.drawing.document import Fill, Layer, Page, Stroke, Symbol
+from layouts.drawing.document import Fill, Layer, Page, Shape, Stroke, Symbol
 from layouts.drawing.inks import Ink, InkRole, Lab
 from layouts.face.model import Part, PartRole
 from layouts.papers.kit.figure import face_symbol, printed_part
@@ -24,7 +24,7 @@ BLACK = Ink("black", Lab(15.33, 0, 0), InkRole.BLACK)
 PAPER = Ink("paper", Lab(90, 0, 0), InkRole.PAPER)
 
 
-def part_of(*art: Fill) -> Part:
+def part_of(*art: Shape) -> Part:
     size = Size(100.0, 50.0)
     return Part(PartRole.FILM, size, rectangle(Rect(0, 0, 100, 50)), None, art, 0.0)
 
@@ -47,7 +47,7 @@ def test_a_counter_is_no_ink() -> None:
     assert areas[BLACK] == pytest.approx(np.pi * (100 - 25), rel=2e-3)
 
 
-def pixels_of(art: Iterable[Fill], box: Rect, ink: Ink) -> float:
+def pixels_of(art: Iterable[Shape], box: Rect, ink: Ink) -> float:
     """Area in which a picture of the art shows the color of an ink, by cairo's pixels."""
     moved = tuple(Fill(each.path.mapped(Affine.move(-box.x, -box.y)), each.ink) for each in art)
     page = Page("p", "p", box.size, box, box, (Layer("art", moved),))

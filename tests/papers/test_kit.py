@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
 from dataclasses import replace
 
 from layouts.drawing import Point, Rect
@@ -24,7 +23,7 @@ def test_a_long_table_has_every_row_once_and_its_titles_on_each_page() -> None:
     sheet = paper()
     boxes: list[tuple[int, Rect]] = []
 
-    def note(index: int, box: Rect) -> Sequence[Item]:
+    def note(index: int, box: Rect) -> tuple[Item, ...]:
         boxes.append((index, box))
         return ()
 
@@ -36,7 +35,7 @@ def test_a_long_table_has_every_row_once_and_its_titles_on_each_page() -> None:
     for _, box in boxes:
         assert box.y >= 15
         assert box.bottom <= LETTER.height - 17 + 1e-9
-    titles = Counter()
+    titles: Counter[int] = Counter()
     for number, page in enumerate(pages):
         for item in page.layers[0].items:
             if isinstance(item, Placement) and item.symbol.endswith("-51"):  # Q is U+0051

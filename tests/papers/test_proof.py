@@ -47,7 +47,9 @@ def faces(document: Document) -> Iterator[tuple[int, str, Points]]:
         for use in root_of(write_page(page, document.symbols)).iter(f"{SVG}use"):
             if "face-" in use.attrib[HREF]:
                 matrix = matrix_of(use.get("transform", ""))
-                yield number, re.search(r"face-(\w+)", use.attrib[HREF])[1], matrix
+                found = re.search(r"face-(\w+)", use.attrib[HREF])
+                assert found
+                yield number, found[1], matrix
 
 
 def test_pages_are_us_letter(file: bytes) -> None:
@@ -113,10 +115,11 @@ def test_cover_says_what_is_approved(job: Job, file: bytes) -> None:
 def test_counts_add_up_over_areas(job: Job, file: bytes) -> None:
     """Counted by hand from the order: seven bays of 2, both hands; one tag for each side."""
     text = words(file, 1)
-    rows = {
-        area: [int(each) for each in re.search(rf"{area}((?: \d+){{4}})", text)[1].split()]
-        for area in ("Freezer 1", "Machinery room", "Roof, east", "All areas")
-    }
+    rows = {}
+    for area in ("Freezer 1", "Machinery room", "Roof, east", "All areas"):
+        found = re.search(rf"{area}((?: \d+){{4}})", text)
+        assert found, area
+        rows[area] = [int(each) for each in found[1].split()]
     assert rows == {
         "Freezer 1": [2 * 2 * 7 + 3, 0, 0, 31],
         "Machinery room": [5, 2, 2, 9],
@@ -218,7 +221,7 @@ source = "plant standard 9"
 
 def test_tags_that_differ_in_their_words_alone_share_a_page_and_are_legible() -> None:
     """Forty tags by number in a grid, each once; an emergency valve's is larger: by itself."""
-    valve = {"kind": "valve", "service": "HPL", "function": "Drain"}
+    valve: dict[str, object] = {"kind": "valve", "service": "HPL", "function": "Drain"}
     tags = [valve | {"tag": f"HV-{number}"} for number in range(101, 141)]
     tags.append(valve | {"tag": "HV-1", "emergency": True})
     order = Order.model_validate(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import math
+from collections.abc import Mapping
 from dataclasses import replace
 
 import pytest
@@ -22,7 +23,7 @@ from tests.helpers.paper_reading import words
 from tests.papers.conftest import Job
 
 
-def written(job: Job, **changed) -> bytes:
+def written(job: Job, **changed: Mapping[Step, str]) -> bytes:
     printer = replace(job.shop.printer, **changed)
     markers = job.gathered.markers
     return pdf.write(ticket(job.order, markers, job.groups, job.schemes, printer, job.typefaces))

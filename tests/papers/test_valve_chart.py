@@ -8,6 +8,7 @@ import subprocess
 import tempfile
 from collections import Counter
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import openpyxl
@@ -123,7 +124,7 @@ valves = st.builds(
 
 @settings(max_examples=10, deadline=None)
 @given(st.lists(valves, min_size=1, max_size=70))
-def test_nothing_is_lost_and_nothing_is_twice(items: list[dict]) -> None:
+def test_nothing_is_lost_and_nothing_is_twice(items: list[dict[str, Any]]) -> None:
     """Rows, workbook and pages count the positions of the order."""
     made = plant(items=items)
     wanted = Counter(item["spec"]["tag"] for item in items for _ in item["positions"])

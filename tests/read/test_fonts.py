@@ -41,6 +41,7 @@ def test_every_latin_letter_has_the_bounds_and_advance_of_the_file(weight: str) 
     face, font = FACES[weight](), raw(weight)
     for char in string.ascii_letters + string.digits + "ÄÖÜÉÅØßæ&@%°²½€":
         glyph, (left, low, right, high) = face.glyph(char), font.bounds(char)
+        assert glyph, char
         box = glyph.path.bounds()
         expected = [value / font.cap for value in (left, -high, right, -low)]
         assert [box.x, box.y, box.right, box.bottom] == pytest.approx(expected, abs=1e-9), char

@@ -112,10 +112,11 @@ VALVE_TAGS = st.builds(
     sides=st.sampled_from([1, 2]),
     shape=st.sampled_from(Outline),
 )
-EXACT = st.none() | st.floats(0, 20_000, allow_nan=False).map(lambda mm: round(mm, 6))
-ALONG = st.integers(0, 200) | st.lists(
-    EXACT.filter(lambda mm: mm is not None), min_size=1, max_size=3
-).map(lambda places: tuple(sorted(places)))
+PLACE = st.floats(0, 20_000, allow_nan=False).map(lambda mm: round(mm, 6))
+EXACT = st.none() | PLACE
+ALONG = st.integers(0, 200) | st.lists(PLACE, min_size=1, max_size=3).map(
+    lambda places: tuple(sorted(places))
+)
 NAMES = TEXT.filter(lambda text: text and not set(text) & set("(),;") and not text.isdecimal())
 RUNS = st.none() | st.builds(
     MeasuredRun,

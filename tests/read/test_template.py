@@ -127,7 +127,7 @@ def test_every_choice_has_a_dropdown_of_words_that_the_reader_knows(
 
 
 @pytest.mark.parametrize("column", template_columns(), ids=lambda column: column.name)
-def test_words_of_a_dropdown_are_read(column: TemplateColumn, tmp_path: Path) -> None:
+def test_words_of_a_dropdown_are_read(column: Column, tmp_path: Path) -> None:
     """Every word of every dropdown, in a row where it may stand, gives no refusal of that cell."""
     base = {"pipe": EXAMPLES[0], "equipment": EXAMPLES[1], "valve": EXAMPLES[2]}
     kinds = [kind for kind in Kind if kind in column.keys] or [Kind.PIPE]

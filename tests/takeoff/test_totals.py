@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import pytest
 
 from layouts.markers.gather import Marker, gather
@@ -15,7 +17,7 @@ FT = 304.8
 PIPE = {"kind": "pipe", "state": "vapor", "flow": "left", "pressure": "10 psig", "service": "HTRS"}
 
 
-def marked(*items: dict[str, object]) -> tuple[Marker, ...]:
+def marked(*items: Mapping[str, object]) -> tuple[Marker, ...]:
     order = Order.model_validate({"items": items})
     schemes = {order.scheme: load_scheme(order.scheme)}
     return gather(order.items, schemes, order.scheme, default_typefaces(), (), "").markers

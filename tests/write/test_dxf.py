@@ -4,8 +4,8 @@ import io
 import math
 from dataclasses import replace
 
-import ezdxf
 import pytest
+from ezdxf import filemanagement
 from ezdxf.document import Drawing
 
 from layouts.drawing import IDENTITY, Point, Size, polygon
@@ -36,7 +36,7 @@ def data() -> bytes:
 
 @pytest.fixture(scope="module")
 def read(data: bytes) -> Drawing:
-    return ezdxf.read(io.StringIO(data.decode("cp1252")))
+    return filemanagement.read(io.StringIO(data.decode("cp1252")))
 
 
 def test_the_audit_finds_nothing(read: Drawing) -> None:

@@ -14,6 +14,7 @@ from tests.helpers import dxf_reader, pdf_reader, svg_reader
 from tests.helpers.contours import ReadContour, disagreement
 from tests.helpers.drawing_sample import document, page
 
+Layers = dict[str, list[ReadContour]]
 TOLERANCE = 0.001
 HEIGHT = 222.25
 

@@ -37,6 +37,7 @@ def test_places_along_segments() -> None:
 def test_a_part_of_an_arc_keeps_its_circle() -> None:
     start, piece = part(Point(1, 0), Arc(Point(-1, 0), 1.0), 0.25, 0.75)
     assert (start.x, start.y) == pytest.approx((math.cos(math.pi / 4), math.sin(math.pi / 4)))
+    assert isinstance(piece, Arc)
     assert piece.bulge == pytest.approx(math.tan(math.pi / 8))  # a quarter turn
     with pytest.raises(TypeError, match="cubic"):
         part(Point(0, 0), CUBIC, 0, 0.5)

@@ -31,10 +31,16 @@ def small(*items: Item, symbols: Iterable[Symbol] = ()) -> bytes:
     return png.write(sheet, {each.id: each for each in symbols}, width_px=12)
 
 
+def _pixel(image: Image.Image, x: int, y: int) -> tuple[int, ...]:
+    found = image.getpixel((x, y))
+    assert isinstance(found, tuple)
+    return found
+
+
 def drawn(data: bytes) -> str:
     image = Image.open(io.BytesIO(data)).convert("RGB")
     pixels = [
-        "".join(LETTERS.get(image.getpixel((x, y)), "?") for x in range(image.width))
+        "".join(LETTERS.get(_pixel(image, x, y), "?") for x in range(image.width))
         for y in range(image.height)
     ]
     return "\n".join(pixels)

@@ -55,7 +55,8 @@ def test_a_symbol_is_drawn_once_and_used_often(first: bytes) -> None:
 
 
 def test_ids_are_unique_valid_and_never_confused(first: bytes) -> None:
-    ids = [each.get("id") for each in svg_reader.root_of(first).iter() if each.get("id")]
+    found = (each.get("id") for each in svg_reader.root_of(first).iter())
+    ids = [each for each in found if each]
     assert len(set(ids)) == len(ids)
     for one in ids:
         assert one[0].isalpha()
