@@ -1,7 +1,7 @@
 """Pass and fail of measured inks, contrast of measured pairs."""
 
 import json
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Mapping
 from dataclasses import replace
 from types import MappingProxyType
 

@@ -83,7 +83,8 @@ def _simplex(grid: Points, values: Sequence[float]) -> Points:
         at = values[0] * (grid.shape[0] - 1)
         low = min(int(at), grid.shape[0] - 2)
         below, above = (_simplex(grid[n], values[1:]) for n in (low, low + 1))
-        return (1 - (at - low)) * below + (at - low) * above
+        mixed: Points = (1 - (at - low)) * below + (at - low) * above
+        return mixed
     spot = np.array(values) * (np.array(grid.shape[:3]) - 1)
     corner = np.minimum(spot.astype(int), np.array(grid.shape[:3]) - 2)
     rest = spot - corner
@@ -104,7 +105,8 @@ def _linear(grid: Points, values: Sequence[float]) -> Points:
     at = values[0] * (grid.shape[0] - 1)
     low = min(int(at), grid.shape[0] - 2)
     below, above = (_linear(grid[n], values[1:]) for n in (low, low + 1))
-    return below + (at - low) * (above - below)
+    mixed: Points = below + (at - low) * (above - below)
+    return mixed
 
 
 def _white(profile: bytes) -> Points:

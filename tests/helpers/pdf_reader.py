@@ -56,11 +56,11 @@ def _read(
             matrix = matrix @ _matrix(operands)
         elif name == "BDC":
             assert operands[0] == "/OC"
-            reading.layer = str(resources.Properties[operands[1]].Name)
+            reading.layer = str(resources.Properties[str(operands[1])].Name)
         elif name == "EMC":
             reading.layer = ""
         elif name == "Do":
-            form = resources.XObject[operands[0]]
+            form = resources.XObject[str(operands[0])]
             inner = matrix @ _matrix(form.get("/Matrix", [1, 0, 0, 1, 0, 0]))
             _read(form, form.get("/Resources", resources), inner, reading)
         elif name in ("m", "l", "c", "h"):

@@ -52,8 +52,8 @@ def test_a_block_that_does_not_fit_goes_to_the_next_page_whole() -> None:
     for _ in range(5):
         sheet.block(block)
     counts = [
-        sum(1 for item in page.layers[0].items if item.path.bounds().width == 10)
-        for page in map(_strokes_alone, sheet.finish("p", "paper"))
+        len([item for item in _shapes(page) if item.path.bounds().width == 10])
+        for page in sheet.finish("p", "paper")
     ]
     assert counts == [4, 4, 2]
 

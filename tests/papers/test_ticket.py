@@ -23,8 +23,10 @@ from tests.helpers.paper_reading import words
 from tests.papers.conftest import Job
 
 
-def written(job: Job, **changed: Mapping[Step, str]) -> bytes:
-    printer = replace(job.shop.printer, **changed)
+def written(job: Job, step_inks: Mapping[Step, str] | None = None) -> bytes:
+    printer = job.shop.printer
+    if step_inks is not None:
+        printer = replace(printer, step_inks=step_inks)
     markers = job.gathered.markers
     return pdf.write(ticket(job.order, markers, job.groups, job.schemes, printer, job.typefaces))
 

@@ -131,7 +131,7 @@ def test_plates_are_rendered_and_their_coverage_told() -> None:
 
 
 def test_without_ghostscript_the_report_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(plate_check.shutil, "which", lambda _: None)
+    monkeypatch.setattr("shutil.which", lambda _: None)
     report = inspect(write(sheet()), with_plates=True)
     (point,) = [point for point in report.points if point.code == "plates-rendered"]
     assert point.verdict is Verdict.NOTE

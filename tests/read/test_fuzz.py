@@ -96,13 +96,16 @@ def test_any_cells_under_the_headings(cells: list[list[str]]) -> None:
     judged("f.csv", lambda path: write_csv(path, [HEADINGS, *texts]))
 
 
+PRINTABLE = st.characters(min_codepoint=32, exclude_categories=("C",))
+
+
 @settings(deadline=None, max_examples=40)
 @given(
     st.lists(
         st.lists(
             st.floats(allow_nan=False, allow_infinity=False)
             | st.booleans()
-            | st.text(st.characters(min_codepoint=32, exclude_categories=("C",)), max_size=6),
+            | st.text(PRINTABLE, max_size=6),
             max_size=31,
         ),
         max_size=3,

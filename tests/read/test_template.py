@@ -12,7 +12,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from layouts.terms.words import Flow, Kind, State
 from render.read import read
-from render.read.columns import NAMES
+from render.read.columns import NAMES, Column
 from render.read.ordersheet import ACCEPT, KEYS
 from render.read.template import (
     choices_of,

@@ -73,8 +73,8 @@ def test_the_claim_stands_in_the_packet_and_not_in_the_information_dictionary() 
     information = reader.metadata
     assert information is not None
     assert "/GTS_PDFXVersion" not in information
-    assert information["/Title"] == "Sample sheet"
-    assert information["/Trapped"] == "/False"
+    assert information.get("/Title") == "Sample sheet"
+    assert information.get("/Trapped") == "/False"
     assert values["{http://ns.adobe.com/pdf/1.3/}Trapped"] == "False"
     for name in ("CreateDate", "ModifyDate", "MetadataDate"):
         assert values[f"{{http://ns.adobe.com/xap/1.0/}}{name}"] == "2026-03-31T00:00:00Z"

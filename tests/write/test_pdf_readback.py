@@ -10,7 +10,7 @@ from pathlib import Path
 import pypdf
 import pytest
 
-from layouts.drawing.document import Document
+from layouts.drawing.document import Document, Symbol
 from render.write.pdf import Press, write
 from tests.helpers.pdf_objects import array, dictionary
 from tests.helpers.pdf_samples import big_page, proof_page, sheet, white_sheet
