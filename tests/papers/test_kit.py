@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import replace
 
 from layouts.drawing import Point, Rect
-from layouts.drawing.document import Item, Page, Placement
+from layouts.drawing.document import Item, Page, Placement, Shape
 from layouts.drawing.inks import Ink, InkRole, Lab
 from layouts.papers.kit.paper import LETTER, Drawn, Paper, Running, counted, rule, voices_of
 from layouts.papers.kit.table import Column
@@ -88,7 +87,5 @@ def test_counting() -> None:
     assert [counted(each, "sheet") for each in (0, 1, 2)] == ["0 sheets", "1 sheet", "2 sheets"]
 
 
-def _strokes_alone(page: Page) -> Page:
-    layer = page.layers[0]
-    kept = tuple(item for item in layer.items if not isinstance(item, Placement))
-    return replace(page, layers=(replace(layer, items=kept),))
+def _shapes(page: Page) -> list[Shape]:
+    return [item for item in page.layers[0].items if not isinstance(item, Placement)]

@@ -11,7 +11,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from render.preflight import Point, Report, Verdict, as_dict, as_text, inspect
-from render.preflight import plates as plate_check
 from render.write.pdf import write
 from tests.helpers.pdf_samples import big_page, sheet, white_sheet
 from tests.helpers.pdf_system import claiming, tool
