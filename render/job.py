@@ -11,6 +11,7 @@ from functools import partial
 from pathlib import Path
 
 from layouts.drawing.document import Document
+from layouts.drawing.ink_report import InkReport
 from layouts.drawing.inks import Ink
 from layouts.drawing.typeset import Typesetter
 from layouts.markers.gather import Marker
@@ -25,7 +26,7 @@ from layouts.sheets.pieces import marker_of
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.terms.errors import OutputError
 from layouts.terms.findings import Finding
-from render.color.gamut import InkReport, gamut_findings, ink_report
+from render.color.gamut import gamut_findings, ink_report
 from render.files.atomic import manifest
 from render.plan import (
     Judged,

@@ -10,22 +10,22 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from layouts.drawing.inks import Ink
-from layouts.face import Typefaces
-from layouts.markers.gather import Gathered, gather, weighed
+from layouts.drawing.typefaces import Typefaces
+from layouts.markers.gather import Gathered, gather
 from layouts.order.order import Order
 from layouts.review import inspect_order
 from layouts.schemes.loader import load_scheme, scheme_from_toml, scheme_keys
 from layouts.schemes.model import Scheme
 from layouts.sheets.stock import Shop, Spots
 from layouts.terms.errors import BlockedError, InputError
-from layouts.terms.findings import Finding, Place, Severity
+from layouts.terms.findings import Finding, Place, Severity, weighed
 from render.color.profile import OutputProfile, read_profile
 from render.read.fonts import typefaces as load_typefaces
 from render.write.pdf.press import Press
 
 if TYPE_CHECKING:
+    from layouts.drawing.ink_report import Intent
     from layouts.papers.materials import Prices
-    from render.color.engine import Intent
     from render.folder.approval import Approval
 
 Progress = Callable[[str], None]
@@ -76,7 +76,8 @@ def approval_notes(judged: Judged, options: Options) -> tuple[Finding, ...]:
     """What the order's approval no longer covers, where one is given."""
     if options.approval is None:
         return ()
-    from render.folder.approval import approval_findings, content_of
+    from layouts.papers.proof.content import content_of
+    from render.folder.approval import approval_findings
 
     gathered = judged.gathered
     content = content_of(gathered.markers, gathered.findings, judged.schemes)
@@ -201,6 +202,6 @@ def press_of(options: Options, inks: Iterable[Ink]) -> Press:
 
 def intent_of(options: Options) -> Intent:
     """How colors meet the film's white, as the printer file says."""
-    from render.color.engine import Intent
+    from layouts.drawing.ink_report import Intent
 
     return Intent.ABSOLUTE if options.shop.printer.absolute else Intent.RELATIVE

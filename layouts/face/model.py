@@ -3,21 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from enum import StrEnum
 
 from layouts.drawing import Path, Rect, Size
 from layouts.drawing.document import Fill, Shape
-from layouts.drawing.inks import Ink, InkRole
-from layouts.drawing.lettering import Typeface
 from layouts.plan.design import Design
-
-
-class PartRole(StrEnum):
-    """What a part of a marker is made of."""
-
-    FILM = "film"
-    PLATE = "plate"
-    TAG = "tag"
+from layouts.terms.words import PartRole
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,16 +60,3 @@ class Face:
     measures: Measures
     parts: tuple[Part, ...]
     missing: tuple[str, ...]  # characters that the typeface lacks
-
-
-@dataclass(frozen=True, slots=True)
-class Typefaces:
-    """The typefaces of a job: for black on color, for white on dark, and for body text."""
-
-    dark: Typeface
-    light: Typeface
-    text: Typeface
-
-    def for_ink(self, ink: Ink) -> Typeface:
-        """The lighter weight for white letters, which spread; the heavier for dark ones."""
-        return self.light if ink.role is InkRole.PAPER else self.dark

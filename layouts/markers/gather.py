@@ -7,14 +7,15 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from layouts.face import Face, Typefaces, compose
+from layouts.drawing.typefaces import Typefaces
+from layouts.face import Face, compose
 from layouts.face.fit import fitted
 from layouts.order.order import Acceptance, Item, Position, Specification
 from layouts.plan import MarkerPlan, plan
 from layouts.plan.build import Build
 from layouts.plan.design import Design
 from layouts.schemes.model import Scheme
-from layouts.terms.findings import Finding, Place, Severity
+from layouts.terms.findings import Finding, Place, Severity, weighed
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,16 +165,3 @@ def _located(
         weighed(replace(each, place=replace(each.place, row=row, more=more)), file, accepted)
         for each in found
     ]
-
-
-def weighed(finding: Finding, file: str, accepted: tuple[Acceptance, ...]) -> Finding:
-    """The finding with its file, and with the order's reason where the order accepts it."""
-    placed = replace(finding, place=replace(finding.place, file=file))
-    if finding.severity is Severity.UNREADABLE:
-        return placed
-    reasons = (
-        each.reason
-        for each in accepted
-        if each.code == finding.code and each.marker in ("", finding.place.marker)
-    )
-    return replace(placed, accepted=next(reasons, ""))

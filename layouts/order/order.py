@@ -41,12 +41,12 @@ from layouts.order.quantities import (
     Temperature,
     Text,
 )
-from layouts.plan.design import Outline
 from layouts.terms.words import (
     Flow,
     Kind,
     Level,
     LongParts,
+    Outline,
     Run,
     Setting,
     Side,

@@ -20,10 +20,11 @@ from layouts.drawing.document import (
     symbols_among,
 )
 from layouts.drawing.inks import InkRole
-from layouts.face.model import Face, Part, PartRole
+from layouts.face.model import Face, Part
 from layouts.pages.sheet import placed_map
 from layouts.sheets.pieces import border_of
 from layouts.sheets.sheetplan import Sheet, SheetPlan
+from layouts.terms.words import PartRole
 
 _SLACK = 0.002  # two micrometres: the nester works in whole ones
 _STEP_ROLES = (InkRole.STEP, InkRole.WHITE)

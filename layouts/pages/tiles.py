@@ -14,8 +14,9 @@ from layouts.drawing import Affine, Path, Point, Rect, Size, polyline, rectangle
 from layouts.drawing.document import Document, Fill, Item, Layer, Page, Placement, Stroke, Symbol
 from layouts.drawing.inks import Ink, InkRole, Lab, black_among
 from layouts.drawing.typeset import Typesetter
-from layouts.face.model import Part, PartRole
+from layouts.face.model import Part
 from layouts.markers.gather import Marker
+from layouts.terms.words import PartRole
 
 OVERLAP = 12.0  # shared by two neighboring pages, mm
 _MARGIN = 14.0  # an office printer's unprintable edge and room for the page's own line

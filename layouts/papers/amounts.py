@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import pairwise
 
-from layouts.nest.finish import cost_of
 from layouts.papers.kit.paper import counted
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.terms.units import feet
@@ -39,7 +38,7 @@ def least_text(group: SheetPlan) -> str:
     """The proven minimum in words; over several stocks it is one of their cost."""
     bound = group.nest.bound
     if len(group.stocks) > 1:
-        used = cost_of(group.request, group.nest)
+        used = group.cost
         return f"{_cost_text(group, bound.cost)} (this nest: {_cost_text(group, used)})"
     if group.is_roll:
         return length_text(bound.length_um / 1000)

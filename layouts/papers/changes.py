@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from layouts.drawing import Point, Rect, polyline, rectangle
 from layouts.drawing.document import Document, Item, Stroke, Symbol
 from layouts.drawing.inks import Ink, black_among
-from layouts.face import Typefaces
+from layouts.drawing.typefaces import Typefaces
 from layouts.markers.positions import Hanging
 from layouts.markers.revision import Action, Change
 from layouts.order.order import Order, PipeMarker, Position

@@ -7,7 +7,6 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
 
-from layouts.face import PartRole
 from layouts.markers.gather import Marker
 from layouts.markers.positions import walks
 from layouts.nest import Nest, NestRequest, nest
@@ -22,7 +21,7 @@ from layouts.sheets.stock import Shop, Stock
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.units import inches
-from layouts.terms.words import LongParts, Together
+from layouts.terms.words import LongParts, PartRole, Together
 from render.plan import Options
 from render.processes import by_hands, hands
 

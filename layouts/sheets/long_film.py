@@ -10,12 +10,13 @@ from dataclasses import dataclass, replace
 
 from layouts.drawing import Affine, Arc, Line, Path, Rect, rectangle
 from layouts.drawing.document import Shape
-from layouts.face.model import Part, PartRole
+from layouts.face.model import Part
 from layouts.markers.gather import Marker
 from layouts.nest.job import make_job
 from layouts.sheets.pieces import UM, border_of, marker_of, nest_request
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.sheets.stock import Stock, Turning
+from layouts.terms.words import PartRole
 
 # Overlaps in mm, the widest that finds room is taken: common practice, no source.
 _LAPS = (12.7, 9.525, 6.35, 4.7625)

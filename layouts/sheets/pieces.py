@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from layouts.face.model import Part, PartRole
+from layouts.face.model import Part
 from layouts.nest import (
     Cutting,
     KeepOut,
@@ -19,6 +19,7 @@ from layouts.nest import (
 )
 from layouts.nest.model import DEFAULT_EFFORT
 from layouts.sheets.stock import Knife, Stock, StockForm, Turning
+from layouts.terms.words import PartRole
 
 UM = 1000
 

@@ -12,8 +12,9 @@ from dataclasses import dataclass, replace
 from typing import TypeAlias
 
 from layouts.face.common import stepped
-from layouts.face.model import Part, PartRole
+from layouts.face.model import Part
 from layouts.nest import Nest, NestRequest, judge, nest
+from layouts.nest.finish import cost_of
 from layouts.nest.kits import nest_kits
 from layouts.nest.slots import assign_faces, rows_count
 from layouts.sheets.pieces import UM, Wanted, Work, border_of
@@ -21,6 +22,7 @@ from layouts.sheets.stock import Stock, StockForm
 from layouts.terms.errors import OutputError
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.units import inches
+from layouts.terms.words import PartRole
 
 __all__ = [
     "Placed",
@@ -125,6 +127,17 @@ class SheetPlan:
     def copies(self) -> int:
         """Sheets to print in all."""
         return sum(sheet.copies for sheet in self.sheets)
+
+    @property
+    def cost(self) -> int:
+        """What the nest costs in the request's unit: sheets or micrometers of roll, by cost."""
+        return cost_of(self.request, self.nest)
+
+    @property
+    def used_share(self) -> float:
+        """Area of the parts with their borders over that of the stock used; 0 where none is."""
+        used_um2, stock_um2 = self.nest.utilization
+        return used_um2 / stock_um2 if stock_um2 else 0.0
 
 
 def plan_sheets(

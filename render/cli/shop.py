@@ -65,10 +65,10 @@ def colors(
     as_json: AsJson = False,
 ) -> None:
     """Each ink of a scheme: its color, what a printer makes of it, and what was measured."""
+    from layouts.drawing.ink_report import Intent
     from render.cli.show import color_lines, finding_lines
     from render.color import colors_of
     from render.color import target as target_of
-    from render.color.engine import Intent
     from render.files.atomic import write_file
     from render.plan import find_scheme
     from render.write import pdf

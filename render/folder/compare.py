@@ -14,15 +14,16 @@ from layouts.markers.fingerprint import fingerprint
 from layouts.markers.gather import Marker, build_key
 from layouts.markers.positions import apart, hangings, part_of
 from layouts.markers.revision import Action, Change, match
+from layouts.order.normal import normalized, order_json
 from layouts.order.order import LONGEST_TEXT, Order
 from layouts.papers.changes import change_sheet, place_text, thing_text, why
+from layouts.papers.proof.content import Content
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from render.files.atomic import manifest
-from render.folder.approval import Content, proved
+from render.folder.approval import proved
 from render.folder.open import open_job, read_order
 from render.plan import Judged, Options, judge, printed_date
-from render.read import normalized, order_json
 from render.write import pdf
 
 CHANGE_COLUMNS = (

@@ -5,13 +5,12 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, replace
 
-from layouts.face import PartRole
 from layouts.order.order import Order
 from layouts.sheets.stock import Shop, Stock, StockForm
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.units import parse_length
-from layouts.terms.words import LongParts, Together
+from layouts.terms.words import LongParts, PartRole, Together
 from render.plan import Options
 
 _SIZE = re.compile(r"([\d.]+)\s*([a-z\"]*)\s*[x×]\s*([\d.]+)\s*([a-z\"]+)", re.IGNORECASE)

@@ -7,7 +7,9 @@ from dataclasses import dataclass
 from functools import partial
 from typing import TypeAlias
 
+from layouts.drawing.ink_report import InkReport
 from layouts.markers.gather import Marker
+from layouts.order.normal import order_json
 from layouts.order.order import Order, ValveTag
 from layouts.papers.chart import chart
 from layouts.papers.materials import Prices, materials
@@ -16,17 +18,16 @@ from layouts.papers.materials.ink_area import Coverage
 from layouts.papers.packs import file_names, install
 from layouts.papers.packs.listing import guide, is_long, tables
 from layouts.papers.proof import proof
+from layouts.papers.proof.content import content_of, proof_hash, proof_json
 from layouts.papers.ticket import ticket
-from layouts.papers.valve_chart import valve_chart, valves_xlsx
+from layouts.papers.valve_chart import valve_chart
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.sheets.stock import Printer
 from layouts.terms.findings import Finding
-from render.color.gamut import InkReport
-from render.folder.approval import content_of, proof_hash, proof_json
 from render.plan import Judged
-from render.read import order_json
 from render.write import pdf
 from render.write.tables import markers_csv, nest_json
+from render.write.valve_workbook import valves_xlsx
 
 Files: TypeAlias = list[tuple[str, bytes]]
 

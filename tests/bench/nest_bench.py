@@ -185,8 +185,8 @@ def face_rows(folder: Path, every: int, effort: int) -> Iterator[str]:
 def own_order(count: int) -> Instance:
     """The film of a list of so many markers, as an order of sizes in thousandths of an inch."""
     # Here, since row `cold` times what this module loads.
-    from layouts.face.model import PartRole
     from layouts.sheets.pieces import size_of
+    from layouts.terms.words import PartRole
     from render.plan import Options
     from render.plan import judge as judge_order
     from render.read import read

@@ -18,23 +18,23 @@ from pathlib import Path
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
-from layouts.face import PartRole
 from layouts.markers.gather import Marker
 from layouts.markers.positions import NO_AREA
+from layouts.order.normal import order_json
 from layouts.order.order import Order
 from layouts.papers.materials import Bill, materials
 from layouts.papers.materials.hardware import packing_list
 from layouts.papers.materials.model import Line, Material, Unit
 from layouts.papers.packs import install
+from layouts.papers.proof.content import content_of
 from layouts.papers.schedule import valve_rows
 from layouts.sheets.groups import nested
 from layouts.sheets.pieces import marker_of
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.terms.units import inches
-from layouts.terms.words import Kind
-from render.folder.approval import content_of
+from layouts.terms.words import Kind, PartRole
 from render.plan import Judged, Options, judge
-from render.read import order_json, read
+from render.read import read
 from render.shop.shopfile import load_shop
 from render.write.tables import markers_csv, nest_json
 from tests.helpers.packs_reading import all_letters, boxes, list_rows, numbers, squeezed

@@ -12,18 +12,18 @@ import pytest
 from layouts.drawing import Arc, Contour, Point, Rect, Size, polygon, rectangle
 from layouts.drawing.document import Fill
 from layouts.drawing.inks import BLACK
-from layouts.face import PartRole
 from layouts.face.model import Part
+from layouts.order.normal import order_json
 from layouts.sheets.long_film import joints, split_part
 from layouts.sheets.pieces import marker_of
 from layouts.sheets.stock import Stock, Turning
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Severity
-from layouts.terms.words import LongParts
+from layouts.terms.words import LongParts, PartRole
 from render.folder.reprint import reprint
 from render.job import JobFolder, build
 from render.plan import Options
-from render.read import order_json, read
+from render.read import read
 from render.shop.offcuts import Wishes, wished
 from render.shop.shopfile import load_shop
 

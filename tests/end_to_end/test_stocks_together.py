@@ -14,7 +14,6 @@ from typer.testing import CliRunner
 
 from layouts.drawing import Rect
 from layouts.drawing.typeset import Typesetter
-from layouts.face import PartRole
 from layouts.pages.check import check_sheets
 from layouts.pages.margin import SheetText, mark_places
 from layouts.pages.sheet import assemble, placed_map
@@ -22,6 +21,7 @@ from layouts.papers.kit.paper import counted
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.sheets.stock import Printer, Shop, Stock
 from layouts.terms.errors import InputError
+from layouts.terms.words import PartRole
 from render.cli import app
 from render.cli.show import group_text
 from render.job import JobFolder, build

@@ -15,19 +15,12 @@ from layouts.drawing.document import Fill
 from layouts.drawing.inks import Lab
 from layouts.face import Face
 from layouts.markers.fingerprint import fingerprint
+from layouts.papers.proof.content import Content, content_of, proof_hash, proof_json
 from layouts.schemes.loader import load_scheme
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Severity
 from render.files.atomic import manifest
-from render.folder.approval import (
-    Content,
-    approval_findings,
-    approve,
-    content_of,
-    proof_hash,
-    proof_json,
-    read_approval,
-)
+from render.folder.approval import approval_findings, approve, read_approval
 from render.job import JobFolder
 from render.plan import judge
 from tests.folder.conftest import (

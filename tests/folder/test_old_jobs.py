@@ -17,6 +17,7 @@ from pathlib import Path
 import pytest
 
 from layouts.markers.revision import Action
+from layouts.order.normal import normalized, order_json
 from layouts.order.order import Order
 from layouts.terms.errors import InputError
 from render.files.atomic import manifest
@@ -25,7 +26,6 @@ from render.folder.compare import compare, diff
 from render.folder.open import open_job, read_order
 from render.folder.reprint import reprint
 from render.plan import judge
-from render.read import normalized, order_json
 from tests.folder.conftest import KING, OPTIONS, SUCTION, order_of, with_place
 
 HERE = Path(__file__).parent

@@ -18,9 +18,10 @@ from pypdf import PdfReader
 
 from layouts.papers.packs import install
 from layouts.papers.schedule import valve_rows
-from layouts.papers.valve_chart import valve_chart, valves_xlsx
+from layouts.papers.valve_chart import valve_chart
 from render.preflight import Verdict, inspect
 from render.write import pdf
+from render.write.valve_workbook import valves_xlsx
 from tests.helpers.packs_plant import Plant, plant
 from tests.helpers.packs_reading import all_letters, squeezed
 from tests.helpers.paper_reading import raster, words

@@ -7,10 +7,11 @@ from pathlib import Path
 
 import pytest
 
+from layouts.order.normal import order_json
 from layouts.order.order import Item, MeasuredRun, PipeMarker, Position, RoomAlong
 from layouts.terms.findings import Severity
 from layouts.terms.words import Kind
-from render.read import Reading, order_json, read
+from render.read import Reading, read
 from tests.helpers.lists import GOOD, short, table, write_csv
 
 FT = 304.8  # NIST SP 811

@@ -13,13 +13,14 @@ from layouts.drawing import Affine, Point, Rect, Size
 from layouts.drawing.document import Document, Layer, Page, Placement, Stroke, Symbol
 from layouts.drawing.inks import BLACK
 from layouts.drawing.typeset import Typesetter
-from layouts.face import Face, PartRole, compose
+from layouts.face import Face, compose
 from layouts.order.order import EquipmentMarker, PipeMarker, Specification, ValveTag
 from layouts.papers.chart import chart
 from layouts.papers.kit.figure import carrier_of, face_symbol
 from layouts.papers.packs import install
 from layouts.plan import plan
 from layouts.schemes.loader import load_scheme, scheme_keys
+from layouts.terms.words import PartRole
 from render.draw import draw, drawn_bytes
 from render.job import build
 from render.plan import Options, judge

@@ -9,7 +9,6 @@ from dataclasses import replace
 import pytest
 
 from layouts.drawing import Rect, Size, rectangle
-from layouts.face import PartRole
 from layouts.face.model import Part
 from layouts.nest.finish import cost_of
 from layouts.papers.amounts import shelf_text
@@ -17,6 +16,7 @@ from layouts.sheets.offcuts import Group, plan_group
 from layouts.sheets.pieces import Wanted
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.sheets.stock import Stock, StockForm
+from layouts.terms.words import PartRole
 from render.shop.offcuts import offcut_of
 from render.shop.shopfile import load_shop
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from layouts.drawing import Point, Rect, rectangle
 from layouts.drawing.document import Document, Fill, Item, Layer, Page, Symbol
-from layouts.face import Typefaces
+from layouts.drawing.typefaces import Typefaces
 from layouts.markers.gather import Marker
 from layouts.order.order import Order
 from layouts.papers.abbreviations import Abbreviation, abbreviations

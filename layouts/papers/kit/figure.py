@@ -15,9 +15,10 @@ from layouts.drawing import (
 )
 from layouts.drawing.document import Fill, Item, Placement, Shape, Stroke, Symbol
 from layouts.drawing.inks import Ink, InkRole, Lab
-from layouts.face.model import Face, Part, PartRole
+from layouts.face.model import Face, Part
 from layouts.papers.kit.paper import BODY, THIN, Voices
 from layouts.terms.units import MM_PER_INCH, inches
+from layouts.terms.words import PartRole
 
 SCALES = (1, 2, 3, 4, 5, 6, 8, 10, 12, 16, 20, 24, 32, 40, 50)
 PAPER = Ink("Paper", Lab(95.0, 0.0, 0.0), InkRole.PAPER)

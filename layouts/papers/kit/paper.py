@@ -16,8 +16,8 @@ from typing import TypeAlias
 from layouts.drawing import Point, Rect, Size, polyline, rectangle
 from layouts.drawing.document import Fill, Item, Layer, Page, Stroke, Symbol
 from layouts.drawing.inks import Ink
+from layouts.drawing.typefaces import Typefaces
 from layouts.drawing.typeset import PITCH, Align, Typesetter
-from layouts.face import Typefaces
 from layouts.papers.kit.table import Column, TableStyle, table
 
 LETTER = Size(215.9, 279.4)  # US letter, 8.5 x 11 in (ANSI/ASME Y14.1 size A)

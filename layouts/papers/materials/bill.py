@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
-from layouts.face.model import Part, PartRole
+from layouts.face.model import Part
 from layouts.markers.gather import Marker
 from layouts.papers.materials.hardware import hung_tags, stand_offs_of, straps_of
 from layouts.papers.materials.ink_area import Coverage, enclosed_area
@@ -15,6 +15,7 @@ from layouts.plan.build import Build
 from layouts.sheets.pieces import marker_of
 from layouts.sheets.sheetplan import Sheet, SheetPlan
 from layouts.terms.units import inches
+from layouts.terms.words import PartRole
 
 _OF_ROLE: Mapping[PartRole, Material] = {
     PartRole.FILM: Material.FILM,

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from layouts.drawing.document import Document
 from layouts.drawing.inks import BLACK, Ink
-from layouts.face import Typefaces
+from layouts.drawing.typefaces import Typefaces
 from layouts.order.order import Order
 from layouts.papers.kit.paper import Paper, Running, voices_of
 from layouts.papers.kit.table import Column

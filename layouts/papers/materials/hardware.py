@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Sequence
 
-from layouts.face.model import Part, PartRole
+from layouts.face.model import Part
 from layouts.markers.gather import Marker
 from layouts.papers.kit.figure import carrier_of
 from layouts.plan.build import Build, Mount
 from layouts.terms.units import inches
+from layouts.terms.words import PartRole
 
 
 def part_text(part: Part, build: Build) -> str:

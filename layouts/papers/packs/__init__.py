@@ -8,7 +8,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from layouts.drawing import Size
 from layouts.drawing.document import Document
 from layouts.drawing.inks import black_among
-from layouts.face import Typefaces
+from layouts.drawing.typefaces import Typefaces
 from layouts.markers.gather import Marker
 from layouts.markers.positions import NO_AREA, Stop, walks
 from layouts.order.order import Order

@@ -13,7 +13,7 @@ from typing import TypeAlias
 
 from layouts.drawing.document import Document
 from layouts.drawing.inks import black_among
-from layouts.face import Typefaces
+from layouts.drawing.typefaces import Typefaces
 from layouts.markers.gather import Marker
 from layouts.markers.positions import Stop, walks
 from layouts.order.order import Order

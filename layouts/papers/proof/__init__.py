@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from layouts.drawing.document import Document, Symbol
-from layouts.face import Typefaces
+from layouts.drawing.typefaces import Typefaces
 from layouts.markers.gather import Marker
 from layouts.order.order import Order
 from layouts.papers.kit.figure import Pictures

@@ -6,8 +6,9 @@ from collections.abc import Mapping, Sequence
 
 from layouts.drawing import Point
 from layouts.drawing.document import Document, Step
+from layouts.drawing.ink_report import InkReport
 from layouts.drawing.inks import black_among
-from layouts.face import Typefaces
+from layouts.drawing.typefaces import Typefaces
 from layouts.markers.gather import Marker
 from layouts.order.order import Order
 from layouts.pages.steps import step_ink
@@ -31,7 +32,6 @@ from layouts.papers.ticket.group import group_part, steps_of
 from layouts.schemes.model import Scheme
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.sheets.stock import Printer
-from render.color.gamut import InkReport
 
 HANDLING = (
     "Put film on a dry, clean, cured surface at a temperature that its adhesive takes; for a "

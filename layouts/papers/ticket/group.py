@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from typing import Protocol
 
 from layouts.drawing import Point, Rect
 from layouts.drawing.document import Item, Step
+from layouts.drawing.ink_report import InkReport
 from layouts.drawing.inks import Ink
-from layouts.face import PartRole
 from layouts.markers.gather import Marker
-from layouts.nest import Arrangement
 from layouts.pages.steps import step_ink
 from layouts.papers.amounts import (
     amount_text,
@@ -31,8 +31,7 @@ from layouts.sheets.pieces import marker_of
 from layouts.sheets.sheetplan import Sheet, SheetPlan
 from layouts.sheets.stock import Printer, Spots
 from layouts.terms.units import inches
-from render.color.gamut import InkReport
-from render.write.tables import utilization
+from layouts.terms.words import PartRole
 
 _SQ_MM_PER_SQ_FT = 304.8 * 304.8
 _MOST_ON_SHEET = 12  # markers named in the row of a sheet
@@ -131,7 +130,7 @@ def _areas(paper: Paper, group: SheetPlan) -> None:
 def _cut_sequence(paper: Paper, group: SheetPlan) -> None:
     """Straight cuts from edge to edge, in order; a contour cutter needs none."""
     sequences = [
-        (f"{group.key}-{number}", cut_text(arrangement))
+        (f"{group.key}-{number}", cut_text(arrangement.cuts))
         for number, arrangement in enumerate(group.nest.arrangements, start=1)
         if arrangement.cuts
     ]
@@ -142,19 +141,39 @@ def _cut_sequence(paper: Paper, group: SheetPlan) -> None:
     paper.table(columns, sequences)
 
 
-def cut_text(arrangement: Arrangement) -> str:
+class StraightCut(Protocol):
+    """A cut from edge to edge of a block, in micrometers from the sheet's left or top edge."""
+
+    @property
+    def vertical(self) -> bool:
+        """Whether it runs from top to bottom."""
+
+    @property
+    def at_um(self) -> int:
+        """Where it lies."""
+
+    @property
+    def start_um(self) -> int:
+        """Where it begins."""
+
+    @property
+    def end_um(self) -> int:
+        """Where it ends."""
+
+
+def cut_text(cuts: Iterable[StraightCut]) -> str:
     """The cuts of one arrangement: where from the left or the top edge, and from where to where."""
     return "; ".join(
         f"{number}. {'down' if cut.vertical else 'across'} at {inches(cut.at_um / 1000)} "
         f"({inches(cut.start_um / 1000)} to {inches(cut.end_um / 1000)})"
-        for number, cut in enumerate(arrangement.cuts, start=1)
+        for number, cut in enumerate(cuts, start=1)
     )
 
 
 def _figures(group: SheetPlan) -> list[list[Cell]]:
     used_um2, stock_um2 = group.nest.utilization
     waste = (stock_um2 - used_um2) / 1e6  # square mm
-    share = utilization(group)
+    share = group.used_share
     todo = "To print" if any(part.art for part in group.parts.values()) else "To cut"
     sheets = counted(group.copies, noun_of(group))
     rows = [

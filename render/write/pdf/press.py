@@ -7,17 +7,7 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 
 from layouts.drawing.document import Step
-from render.color.profile import OutputProfile
-
-
-@dataclass(frozen=True, slots=True)
-class Cmyk:
-    """Process values, each 0 to 1."""
-
-    cyan: float
-    magenta: float
-    yellow: float
-    black: float
+from render.color.profile import Cmyk, OutputProfile
 
 
 @dataclass(frozen=True, slots=True)

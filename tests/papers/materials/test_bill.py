@@ -24,12 +24,13 @@ from layouts.drawing import (
 )
 from layouts.drawing.document import Fill
 from layouts.drawing.inks import Ink, InkRole, Lab
-from layouts.face.model import Part, PartRole
+from layouts.face.model import Part
 from layouts.markers.gather import Marker, gather
 from layouts.order.order import Order
 from layouts.papers.materials import Bill, Material, Unit, build_prices, materials
 from layouts.schemes.loader import load_scheme
 from layouts.terms.errors import InputError
+from layouts.terms.words import PartRole
 from render.read.fonts import default_typefaces
 from tests.papers.materials.conftest import PIPE, Work
 
