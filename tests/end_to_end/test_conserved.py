@@ -33,7 +33,8 @@ from layouts.sheets.pieces import marker_of
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.terms.units import inches
 from layouts.terms.words import Kind, PartRole
-from render.plan import Judged, Options, judge
+from render.decide import Decided, decide
+from render.options import Options
 from render.read import read
 from render.shop.shopfile import load_shop
 from render.write.tables import markers_csv, nest_json
@@ -138,7 +139,7 @@ class Job:
     """A list with all that is made of it."""
 
     order: Order
-    judged: Judged
+    judged: Decided
     groups: tuple[SheetPlan, ...]
     bill: Bill
 
@@ -159,7 +160,7 @@ def job_of(rows: list[Row], head: str) -> Job:
         reading = read(order_file)
     assert reading.order is not None, reading.findings
     options = Options(load_shop())
-    judged = judge(reading.order, options, reading.listed)
+    judged = decide(reading.order, options, reading.listed)
     assert not any(finding.blocks for finding in judged.gathered.findings)
     groups, unplaced = nested(judged.gathered.markers, reading.order, options)
     assert not unplaced

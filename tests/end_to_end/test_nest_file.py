@@ -26,8 +26,8 @@ from layouts.nest import (
 )
 from layouts.sheets.groups import nested
 from layouts.sheets.stock import Knife, Shop
-from render.plan import Options
-from render.plan import judge as planned
+from render.decide import decide as planned
+from render.options import Options
 from render.read import read
 from render.shop.shopfile import load_shop
 from render.write.tables import nest_json
