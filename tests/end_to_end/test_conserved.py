@@ -28,7 +28,7 @@ from layouts.papers.materials.model import Line, Material, Unit
 from layouts.papers.packs import install
 from layouts.papers.proof.content import content_of
 from layouts.papers.schedule import valve_rows
-from layouts.sheets.groups import nested
+from layouts.sheets.groups import lay_out
 from layouts.sheets.pieces import marker_of
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.terms.units import inches
@@ -162,7 +162,7 @@ def job_of(rows: list[Row], head: str) -> Job:
     options = Options(load_shop())
     judged = decide(reading.order, options, reading.listed)
     assert not any(finding.blocks for finding in judged.gathered.findings)
-    groups, unplaced = nested(judged.gathered.markers, reading.order, options)
+    groups, unplaced = lay_out(judged.gathered.markers, reading.order, options.shop)
     assert not unplaced
     return Job(
         reading.order, judged, groups, materials(judged.gathered.markers, groups, prices=None)

@@ -156,7 +156,7 @@ def nested(path: Path, options: Options) -> tuple[tuple[Marker, ...], tuple[Shee
     order = read(path).order
     assert order is not None
     markers = decide(order, options, path.name).gathered.markers
-    groups, left = nesting.nested(markers, order, options)
+    groups, left = nesting.lay_out(markers, order, options.shop)
     assert not left
     return markers, groups
 
@@ -182,7 +182,7 @@ def test_straight_cuts_of_sheets_that_keep_areas_together(line_list: Path) -> No
     wanted = order.model_copy(update={"keep_together": Together.AREA})
     options = Options(Shop(stocks, built_in.printer))
     markers = decide(wanted, options, "").gathered.markers
-    groups, _ = nesting.nested(markers, wanted, options)
+    groups, _ = nesting.lay_out(markers, wanted, options.shop)
     for group in groups:
         for arrangement in group.nest.arrangements:
             # Each piece is parted from its neighbor or from the waste beside it.
