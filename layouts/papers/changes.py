@@ -14,7 +14,7 @@ from layouts.markers.positions import Hanging
 from layouts.markers.revision import Action, Change
 from layouts.order.order import Order, PipeMarker, Position
 from layouts.papers.differences import list_differences, seen_differences
-from layouts.papers.kit.figure import figure
+from layouts.papers.kit.figure import draw_figure
 from layouts.papers.kit.paper import (
     BODY,
     BOLD,
@@ -249,7 +249,7 @@ def _side(
         ink,
     )
     top = at.y + name.height + 0.8
-    drawn = figure(marker.face, Point(at.x, top), _FIGURE, paper.voices, ink)
+    drawn = draw_figure(marker.face, Point(at.x, top), _FIGURE, paper.voices, ink)
     symbols[drawn.symbol.id] = drawn.symbol
     below = Point(at.x, top + drawn.height + 0.6)
     held = "; ".join(dict.fromkeys(each.placing.plan.build.mount_text for each in found))

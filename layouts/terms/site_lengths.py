@@ -13,7 +13,7 @@ _SIXTEENTHS = 16
 _SLIGHT = 1e-6  # of a foot; a length that is whole but for noise stays whole
 
 
-def diameter_text(mm: float) -> str:
+def ruler_text(mm: float) -> str:
     """``5-7/8 in``: to the nearest sixteenth, as a rule reads."""
     return inches(round(mm / MM_PER_INCH * _SIXTEENTHS) / _SIXTEENTHS * MM_PER_INCH)
 

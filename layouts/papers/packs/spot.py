@@ -13,7 +13,7 @@ from layouts.plan.design import Arrow
 from layouts.schemes.loader import eye_height
 from layouts.sheets.long_film import Joint
 from layouts.takeoff import Sight, clock_position
-from layouts.terms.site_lengths import diameter_text, legible_text
+from layouts.terms.site_lengths import ruler_text, legible_text
 from layouts.terms.units import inches
 from layouts.terms.words import Flow, Kind, Run, Side
 
@@ -112,7 +112,7 @@ def fixing_texts(spot: Spot, pieces: int) -> Iterator[str]:
     if spot.joint is not None:
         yield _joint_text(spot, spot.joint)
     if plan.od is not None:
-        yield f"{_diameter_label(spot)} {diameter_text(plan.od)}"
+        yield f"{_diameter_label(spot)} {ruler_text(plan.od)}"
     if build.straps:
         yield f"{_strap_count_text(build.straps, pieces)}, cut to {inches(build.strap_length)}"
     if build.stand_off:
