@@ -72,4 +72,6 @@ def part_text(part: Part, build: Build) -> str:
         case PartRole.PLATE:
             return build.plate_material
         case PartRole.TAG:
-            return ", ".join(text for text in (load_practice().tag.material, build.laminate) if text)
+            return ", ".join(
+                text for text in (load_practice().tag.material, build.laminate) if text
+            )

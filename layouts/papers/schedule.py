@@ -10,7 +10,6 @@ from layouts.papers.abbreviations import abbreviations
 from layouts.schemes.model import Scheme
 from layouts.terms.tags import natural_key
 
-
 _PLAIN_POSITIONS = frozenset({"open", "closed"})
 
 

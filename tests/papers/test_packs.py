@@ -330,7 +330,18 @@ def test_file_names_differ_whatever_the_case_of_letters():
 
 def test_file_names_are_spelled_in_ascii_and_none_is_a_device():
     """CON, AUX, NUL, COM1 ... are reserved whatever the suffix (Win32 naming conventions)."""
-    areas = ["Kühlraum", "Straße 3", "冷库", "冷藏", "CON", "Aux", "nul", "com1", "LPT9", "Conveyor"]
+    areas = [
+        "Kühlraum",
+        "Straße 3",
+        "冷库",
+        "冷藏",
+        "CON",
+        "Aux",
+        "nul",
+        "com1",
+        "LPT9",
+        "Conveyor",
+    ]
     names = file_names(areas)
     assert names["Kühlraum"] == "kuhlraum"
     assert names["Straße 3"] == "strasse-3"

@@ -35,7 +35,14 @@ def specimen(markers: Sequence[Marker]) -> Marker | None:
     if not able:
         return None
     return max(
-        able, key=lambda marker: (_kinds(marker), _states(marker), marker.quantity, _stout(marker), marker.id)
+        able,
+        key=lambda marker: (
+            _kinds(marker),
+            _states(marker),
+            marker.quantity,
+            _stout(marker),
+            marker.id,
+        ),
     )
 
 

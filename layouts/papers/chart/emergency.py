@@ -36,7 +36,9 @@ def draw_emergency(look: Look, valves: Sequence[ValveRow], at: Point) -> Drawn:
     share = (look.width - 1.2 * body) / columns
     for start in range(0, len(shown), columns):
         drawn = [
-            _draw_valve(look, valve, Point(at.x + 1.2 * body + column * share, y), share - 1.2 * body)
+            _draw_valve(
+                look, valve, Point(at.x + 1.2 * body + column * share, y), share - 1.2 * body
+            )
             for column, valve in enumerate(shown[start : start + columns])
         ]
         items += (item for each in drawn for item in each.items)

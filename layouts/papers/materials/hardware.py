@@ -138,8 +138,7 @@ def packing_list(markers: Sequence[Marker]) -> list[tuple[str, str, str]]:
 def packing_table(markers: Sequence[Marker]) -> list[tuple[str, str, str, str]]:
     """The packing list with what each part is made of: part, specification, size, pieces."""
     return [
-        (part, specification_of(part), size, pieces)
-        for part, size, pieces in packing_list(markers)
+        (part, specification_of(part), size, pieces) for part, size, pieces in packing_list(markers)
     ]
 
 

@@ -14,8 +14,8 @@ from layouts.markers.gather import Marker
 from layouts.markers.positions import NO_AREA, Stop, walks
 from layouts.order.order import Order
 from layouts.papers.amounts import area_sheets
-from layouts.papers.kit.figure import Picture, Pictures
 from layouts.papers.kit.cautions import hazards_of
+from layouts.papers.kit.figure import Picture, Pictures
 from layouts.papers.kit.paper import Paper, Running, counted, draw_title, foot_line, form, voices_of
 from layouts.papers.packs.front import draw_front, head_rows, signature_rows, within
 from layouts.papers.packs.methods import Methods

@@ -13,7 +13,7 @@ from layouts.plan.design import Arrow
 from layouts.schemes.loader import eye_height
 from layouts.sheets.long_film import Joint
 from layouts.takeoff import Sight, clock_position
-from layouts.terms.site_lengths import ruler_text, legible_text
+from layouts.terms.site_lengths import legible_text, ruler_text
 from layouts.terms.units import inches
 from layouts.terms.words import Flow, Kind, Run, Side
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 
 from layouts.drawing import Point, Size
 from layouts.drawing.document import Item
@@ -143,7 +143,9 @@ def _draw_how(paper: Paper, spot: Spot, pieces: int, at: Point) -> Drawn:
     beside = room_beside(paper, method, width)
     parted = bool(texts) and paper.voices.plain.width(texts[0], BODY) <= beside
     first, rest = ("; ".join(texts[:1]), texts[1:]) if parted else ("; ".join(texts), [])
-    return draw_named_text(paper, (method, first), ("; ".join(rest),), at, width, tuple(warnings(spot)))
+    return draw_named_text(
+        paper, (method, first), ("; ".join(rest),), at, width, tuple(warnings(spot))
+    )
 
 
 def _draw_cells(paper: Paper, stretch: Stretch, pictures: Pictures) -> None:
@@ -182,7 +184,9 @@ def _draw_cells_row(paper: Paper, row: Sequence[Spot], pictures: Pictures, at: P
     in_row, room = _CELLS[row[0].marker.plan.kind]
     wide = paper.width / in_row
     drawn = [
-        _draw_cell(paper, spot, pictures.of(spot.marker.face, room), room, Point(at.x + n * wide, at.y))
+        _draw_cell(
+            paper, spot, pictures.of(spot.marker.face, room), room, Point(at.x + n * wide, at.y)
+        )
         for n, spot in enumerate(row)
     ]
     items = tuple(item for each in drawn for item in each.items)

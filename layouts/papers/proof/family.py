@@ -23,7 +23,13 @@ from layouts.papers.kit.paper import (
     rule,
     text_block,
 )
-from layouts.papers.proof.marker_entry import build_rows, draw_rows, letter_rows, place_texts, reason_rows
+from layouts.papers.proof.marker_entry import (
+    build_rows,
+    draw_rows,
+    letter_rows,
+    place_texts,
+    reason_rows,
+)
 from layouts.papers.proof.references import References
 from layouts.schemes.model import Scheme
 from layouts.terms.findings import Finding

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from layouts.drawing import Point, Rect
 from layouts.drawing.document import Item, Symbol
 from layouts.markers.gather import Marker, Placing
+from layouts.order.order import PipeMarker
 from layouts.papers.kit.figure import carrier_of, draw_figure, figure_scale, printed_part
 from layouts.papers.kit.paper import (
     BODY,
@@ -23,12 +24,11 @@ from layouts.papers.kit.paper import (
 from layouts.papers.materials.hardware import build_text, film_kind, mount_text
 from layouts.papers.proof.references import References
 from layouts.papers.proof.verdicts import weight_of
-from layouts.order.order import PipeMarker
 from layouts.plan import MarkerPlan
 from layouts.plan.legibility import reading_distance
 from layouts.schemes.model import Scheme
 from layouts.terms.findings import Finding
-from layouts.terms.site_lengths import ruler_text, legible_text
+from layouts.terms.site_lengths import legible_text, ruler_text
 from layouts.terms.units import inches
 from layouts.terms.words import Kind
 

@@ -26,12 +26,13 @@ from layouts.papers.kit.paper import (
 )
 from layouts.papers.kit.table import Column
 from layouts.papers.materials.hardware import packing_table
-from layouts.papers.materials.model import WASTE_RULE
 from layouts.papers.materials.ink_area import Coverage
+from layouts.papers.materials.model import WASTE_RULE
 from layouts.papers.ticket.group import draw_group, steps_of
 from layouts.schemes.model import Scheme
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.sheets.stock import Printer
+
 
 def ticket(
     order: Order,

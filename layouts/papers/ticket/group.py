@@ -211,9 +211,7 @@ def _figure_rows(group: SheetPlan, markers: Mapping[str, Marker]) -> list[list[C
     return [cells]
 
 
-def _work_texts(
-    group: SheetPlan, markers: Mapping[str, Marker], printer: Printer
-) -> Iterator[str]:
+def _work_texts(group: SheetPlan, markers: Mapping[str, Marker], printer: Printer) -> Iterator[str]:
     """The steps of the work in order."""
     if any(part.art for part in group.parts.values()):
         yield f"Print print/{group.key}.pdf, each page in the copies listed."
