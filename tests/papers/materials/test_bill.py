@@ -152,7 +152,7 @@ def pictured(part: Part, pitch: float) -> dict[tuple[str, str], float]:
     return {key: float(count) * pitch**2 for key, count in areas.items()}
 
 
-STOCK_ENDS = ("roll", "in plate", "tag board")
+STOCK_ENDS = ("roll", "in plate", "rigid plastic")
 FACES: dict[str, dict[str, object]] = {
     "bands": PIPE | {"service": "LTRS", "pipe": "NPS 2", "covering": 0},
     "keyline": PIPE | {"service": "HTRS", "od": "1 in", "paint": "orange"},
