@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import pairwise
 
-from layouts.nest.finish import cost_of
+from layouts.nest import cost_of
 from layouts.paper import counted
 from layouts.sheetplan import SheetPlan
 from layouts.units import feet

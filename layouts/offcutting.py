@@ -8,8 +8,7 @@ from dataclasses import dataclass, replace
 
 from layouts.face.model import PartRole
 from layouts.findings import Finding
-from layouts.nest import nest
-from layouts.nest.finish import cost_of
+from layouts.nest import cost_of, nest
 from layouts.request import Wanted, Work
 from layouts.sheetplan import Nester, SheetPlan, plan_sheets, planned
 from layouts.stock import Stock

@@ -15,9 +15,8 @@ from layouts.face.common import stepped
 from layouts.face.model import Part, PartRole
 from layouts.facing import Faces, faces_of, faces_of_kits
 from layouts.findings import Finding, Place, Severity
-from layouts.nest import Nest, NestRequest, judge, nest
+from layouts.nest import Nest, NestRequest, assign_faces, judge, nest, rows_count
 from layouts.nest.kits import nest_kits
-from layouts.nest.slots import assign_faces, rows_count
 from layouts.request import UM, Wanted, Work, border_of
 from layouts.stock import Stock, StockForm
 from layouts.units import inches

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable
 
-from layouts.nest import Arrangement, Bound, Piece, RollStock, SheetStock
+from layouts.nest import Arrangement, Bound, Piece, RollStock, SheetStock, StageRun
 from layouts.request import UM
 from layouts.sheetplan import SheetPlan
 
@@ -62,6 +62,7 @@ def _group(plan: SheetPlan) -> dict[str, object]:
             if answer.guillotine_bound is None
             else _bound(answer.guillotine_bound, plan.is_roll)
         ),
+        "stages": [_stage(run) for run in answer.stages],
     }
 
 
@@ -108,6 +109,16 @@ def _arrangement(arrangement: Arrangement) -> dict[str, object]:
             f"{slot.piece},{slot.x_um},{slot.y_um}{',t' * slot.turned}"
             for slot in arrangement.slots
         ),
+    }
+
+
+def _stage(run: StageRun) -> dict[str, object]:
+    """One stage of the search: costs in the stocks' cost, work in the stage's own unit."""
+    return {
+        "name": run.name,
+        "cost_before": run.cost_before,
+        "cost_after": run.cost_after,
+        "work": run.work,
     }
 
 

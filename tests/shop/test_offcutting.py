@@ -12,7 +12,7 @@ from layouts.amounts import shelf_text
 from layouts.face import PartRole
 from layouts.face.model import Part
 from layouts.geometry import Rect, Size, rectangle
-from layouts.nest.finish import cost_of
+from layouts.nest import cost_of
 from layouts.offcutting import Group, plan_group
 from layouts.request import Wanted
 from layouts.sheetplan import SheetPlan
