@@ -10,12 +10,14 @@ from __future__ import annotations
 import hashlib
 
 from layouts.drawing.lettering import missing
+from layouts.drawing.typefaces import Typefaces
 from layouts.face.flat import flat
 from layouts.face.line import full_width, natural_length, piece_of, pieces_of
-from layouts.face.model import Face, Measures, Part, PartRole, Typefaces
+from layouts.face.model import Face, Measures, Part
 from layouts.face.tag import plate_part, round_tag
 from layouts.face.wrap import wrapped
-from layouts.plan.design import Design, Outline
+from layouts.plan.design import Design
+from layouts.terms.words import Outline, PartRole
 
 __all__ = [
     "Face",

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from layouts.face import Typefaces, content_length
+from layouts.drawing.typefaces import Typefaces
+from layouts.face import content_length
 from layouts.face.common import finished_length
 from layouts.plan.design import Design
 from layouts.plan.model import MarkerPlan

@@ -15,8 +15,9 @@ from layouts.face.common import (
     stepped,
 )
 from layouts.face.line import LineArt, Piece, half_height, line_art, line_letter, reach_to
-from layouts.face.model import Measures, Part, PartRole
+from layouts.face.model import Measures, Part
 from layouts.plan.design import Design
+from layouts.terms.words import PartRole
 
 
 def flat(

@@ -11,7 +11,7 @@ from layouts.drawing.document import Fill
 from layouts.drawing.inks import InkRole
 from layouts.drawing.lettering import measure, outline
 from layouts.drawing.symbols import arrow_path
-from layouts.face.model import Typefaces
+from layouts.drawing.typefaces import Typefaces
 from layouts.plan.design import Arrow, Design, Element
 
 # Proportions of the face, our own, as shares of the letter height.

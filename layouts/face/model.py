@@ -3,21 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from enum import StrEnum
 
 from layouts.drawing import Path, Rect, Size
 from layouts.drawing.document import Fill, Shape
-from layouts.drawing.inks import Ink, InkRole
-from layouts.drawing.lettering import Typeface
+from layouts.plan.build import Build
 from layouts.plan.design import Design
-
-
-class PartRole(StrEnum):
-    """What a part of a marker is made of."""
-
-    FILM = "film"
-    PLATE = "plate"
-    TAG = "tag"
+from layouts.schemes.loader import load_practice
+from layouts.terms.words import PartRole
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,14 +64,14 @@ class Face:
     missing: tuple[str, ...]  # characters that the typeface lacks
 
 
-@dataclass(frozen=True, slots=True)
-class Typefaces:
-    """The typefaces of a job: for black on color, for white on dark, and for body text."""
-
-    dark: Typeface
-    light: Typeface
-    text: Typeface
-
-    def for_ink(self, ink: Ink) -> Typeface:
-        """The lighter weight for white letters, which spread; the heavier for dark ones."""
-        return self.light if ink.role is InkRole.PAPER else self.dark
+def part_text(part: Part, build: Build) -> str:
+    """What one part is made of: parts with equal texts may share a sheet."""
+    match part.role:
+        case PartRole.FILM:
+            return build.film_text
+        case PartRole.PLATE:
+            return build.plate_material
+        case PartRole.TAG:
+            return ", ".join(
+                text for text in (load_practice().tag.material, build.laminate) if text
+            )

@@ -8,8 +8,9 @@ from layouts.drawing import Path, Point, Rect, Size, circle, rectangle
 from layouts.drawing.document import Fill
 from layouts.face.common import BLEED, SAFE, measures_of, stacked
 from layouts.face.line import GAP, LineArt, Piece, line_art, line_letter
-from layouts.face.model import Measures, Part, PartRole
+from layouts.face.model import Measures, Part
 from layouts.plan.design import Design, Plate
+from layouts.terms.words import PartRole
 
 
 def round_tag(design: Design, lines: list[list[Piece]], needed: float) -> tuple[Part, Measures]:

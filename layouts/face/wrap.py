@@ -6,11 +6,13 @@ from dataclasses import replace
 
 from layouts.drawing import Affine, Rect, rectangle
 from layouts.drawing.document import Fill
+from layouts.drawing.typefaces import Typefaces
 from layouts.face.common import corner_radius, finished_length, ground_of, measures_of, stacked
 from layouts.face.line import LineArt, line_art, pieces_of
-from layouts.face.model import Measures, Part, PartRole, Typefaces
+from layouts.face.model import Measures, Part
 from layouts.plan.design import Arrow, Design, Element
 from layouts.schemes.model import ElementKind
+from layouts.terms.words import PartRole
 
 
 def opposite(line: tuple[Element, ...]) -> tuple[Element, ...]:

@@ -14,10 +14,10 @@ from layouts.drawing.document import Fill, Item, Layer, Step
 from layouts.drawing.inks import Ink, InkRole, black_among
 from layouts.drawing.symbols import registration_mark
 from layouts.drawing.typeset import PITCH, Typesetter
-from layouts.face.model import PartRole
 from layouts.pages.steps import step_strokes
 from layouts.sheets.sheetplan import Sheet, SheetPlan
 from layouts.sheets.stock import Printer
+from layouts.terms.words import PartRole
 
 _SLUG = 2.4  # cap height of the slug line and the notes, mm
 _SCALE_BAR = 100.0

@@ -12,12 +12,13 @@ from layouts.drawing import Affine, Point, Rect, Size
 from layouts.drawing.document import Document, Item, Layer, Page, Placement, Step, Symbol
 from layouts.drawing.inks import Ink, InkRole, Lab, contrast
 from layouts.drawing.typeset import Typesetter
-from layouts.face.model import Part, PartRole
+from layouts.face.model import Part
 from layouts.pages.margin import SheetText, black_of, mark_centers, notes, slug
 from layouts.pages.steps import cut_layers, moved, top_of_pipe_mark
 from layouts.sheets.pieces import border_of
 from layouts.sheets.sheetplan import Placed, Sheet, SheetPlan
 from layouts.sheets.stock import Printer
+from layouts.terms.words import PartRole
 
 _NAME = 1.3  # cap height of the marker's name in the border, mm
 

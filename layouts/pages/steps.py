@@ -9,8 +9,9 @@ from layouts.drawing import Affine, Path, Point, Rect, rectangle
 from layouts.drawing.document import Fill, Item, Layer, Placement, Step, Stroke
 from layouts.drawing.inks import Ink, InkRole, Lab
 from layouts.drawing.typeset import Typesetter
-from layouts.face.model import Part, PartRole
+from layouts.face.model import Part
 from layouts.sheets.stock import Printer
+from layouts.terms.words import PartRole
 
 # Screen colors of lines that never print, our own: far from every safety color and each other.
 STEP_LABS: Mapping[Step, Lab] = {

@@ -1,23 +1,22 @@
 """The valve schedule: a framed chart for the wall as a document, and a workbook.
 
 The chart is 17 x 11 in, so that a plant prints it on one sheet of an office printer and hangs
-it under glass; emergency valves stand first, each with a flag in the margin.
+it under glass; emergency valves come first, each with a flag in the margin.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 
 from layouts.drawing import Point, Rect, Size, polygon, rectangle
 from layouts.drawing.document import Document, Fill, Item, Layer, Page, Stroke
 from layouts.drawing.inks import Ink
-from layouts.face import Typefaces
+from layouts.drawing.typefaces import Typefaces
 from layouts.order.order import Order
 from layouts.papers.kit.paper import THIN, Voices, counted, rule, shortened, voices_of
 from layouts.papers.kit.table import Column, TableStyle, table
 from layouts.papers.schedule import ValveRow, valve_rows
 from layouts.schemes.model import Scheme
-from render.files.xlsx import Book
 
 LEDGER = Size(431.8, 279.4)  # 17 x 11 in, ANSI/ASME Y14.1 size B lying
 _BODIES = (3.4, 2.9, 2.4)  # the largest at which all is on one page; the last in any case
@@ -27,22 +26,22 @@ _LEFT, _RIGHT = 32.0, LEDGER.width - 17.0
 _TOP, _END, _FOOT_Y = 19.0, LEDGER.height - 24.0, LEDGER.height - 15.0
 _FLAG = Rect(15.0, 0.0, 14.0, 5.6)
 _COLUMNS = (
-    Column("Number", 36.0),
+    Column("Valve no.", 36.0),
     Column("System", 78.0),
     Column("Function", 60.0),
     Column("Location", 48.0),
     Column("Area", 40.0),
     Column("Size", 20.0),
-    Column("Normally", 24.0),
+    Column("Normal position", 28.0),
     Column("Lockout", 18.0),
     Column("P&ID sheet", 24.0),
-    Column("Notes", _RIGHT - _LEFT - 348.0),
+    Column("Notes", _RIGHT - _LEFT - 352.0),
 )
 _LONGEST = 240  # characters of a cell; the workbook has them all
 _KEY = (
-    "Flagged in the margin and listed first: emergency valves, which are to be found and known "
-    "at once. Numbers are those on the tags and on the P&ID sheets named here; a valve whose "
-    "number differs from its sheet is not to be worked on until the two agree."
+    "Emergency valves are listed first and flagged in the margin: shut off first. Valve numbers "
+    "match the tags and the P&ID sheets named here; do not work on a valve whose number differs "
+    "from its sheet until the two agree."
 )
 
 
@@ -88,7 +87,7 @@ def _filled(
     if others:
         sheets.section("Valves" if not urgent else "All other valves", others)
     if not rows:
-        sheets.line("The order holds no valve.")
+        sheets.line("No valves in this order.")
     return sheets
 
 
@@ -118,7 +117,7 @@ class _Sheets:
         urgent = sum(row.emergency for row in rows)
         about = (
             counted(len(rows), "valve"),
-            f"{urgent} for emergency",
+            counted(urgent, "emergency valve"),
             f"revision {order.revision}" if order.revision else "",
             day or "",
         )
@@ -200,7 +199,7 @@ class _Sheets:
             )
         )
         at = Point(_FLAG.x + (_FLAG.width - 3.5) / 2 + 0.6, row.center.y + 1.1)
-        word = self.voices.strong.line("EMER", at, 2.2, self._scheme.inks["white"], "center")
+        word = self.voices.strong.line("EMERG.", at, 2.0, self._scheme.inks["white"], "center")
         return (Fill(shape, self._scheme.inks["safety red"]), *word)
 
     def _frame(self, order: Order, day: str | None, number: int, count: int) -> tuple[Item, ...]:
@@ -233,54 +232,3 @@ def _cells(row: ValveRow) -> tuple[str, ...]:
         row.notes,
     )
     return tuple(text if len(text) <= _LONGEST else f"{text[:_LONGEST]} …" for text in cells)
-
-
-_SHEET: tuple[tuple[str, float, Callable[[ValveRow], str]], ...] = (
-    ("Emergency", 11, lambda row: "EMERGENCY" if row.emergency else ""),
-    ("Number", 13, lambda row: row.number),
-    ("System", 9, lambda row: row.service),
-    ("System means", 30, lambda row: row.meaning),
-    ("Function", 28, lambda row: row.function),
-    ("Location", 28, lambda row: row.location),
-    ("Area", 18, lambda row: row.area),
-    ("Size", 11, lambda row: row.size),
-    ("Normally", 11, lambda row: row.normal_position),
-    ("Lockout", 10, lambda row: "yes" if row.lockout else ""),
-    ("P&ID sheet", 12, lambda row: row.drawing),
-    ("Notes", 34, lambda row: row.notes),
-)
-_HEAD_ROW = 2
-
-
-def valves_xlsx(order: Order, schemes: Mapping[str, Scheme], date: str | None = None) -> bytes:
-    """The schedule as a workbook: the same rows in the same order, to be filtered and sorted."""
-    rows = valve_rows(order, schemes)
-    day = order.date or date
-    title = f"Valve schedule: {order.plant or order.title}"
-    book = Book(title, day)
-    sheet = book.sheet("Valves")
-    about = [title, f"revision {order.revision}" if order.revision else "", day or ""]
-    text = "   |   ".join(part for part in about if part)
-    sheet.write_string(0, 0, text, book.style({"bold": True}))
-    head = book.style({"bold": True, "bg_color": "#262626", "font_color": "#FFFFFF"})
-    plain = book.style({"valign": "top", "text_wrap": True, "bottom": 4})
-    red = schemes[order.scheme].inks["safety red"].preview
-    urgent = book.style(
-        {"valign": "top", "bold": True, "bottom": 4, "font_color": "#FFFFFF", "bg_color": red}
-    )
-    for column, (name, width, _) in enumerate(_SHEET):
-        sheet.set_column(column, column, width)
-        sheet.write_string(_HEAD_ROW, column, name, head)
-    for index, row in enumerate(rows, start=_HEAD_ROW + 1):
-        for column, (_, _, cell) in enumerate(_SHEET):
-            style = urgent if row.emergency and column < 2 else plain
-            if cell(row):
-                sheet.write_string(index, column, cell(row), style)
-            else:
-                sheet.write_blank(index, column, None, style)
-    sheet.autofilter(_HEAD_ROW, 0, _HEAD_ROW + max(1, len(rows)), len(_SHEET) - 1)
-    sheet.freeze_panes(_HEAD_ROW + 1, 2)
-    sheet.set_landscape()
-    sheet.fit_to_pages(1, 0)
-    sheet.repeat_rows(_HEAD_ROW)
-    return book.finish()

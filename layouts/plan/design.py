@@ -12,7 +12,7 @@ from enum import StrEnum
 
 from layouts.drawing.inks import Ink
 from layouts.schemes.model import ElementKind
-from layouts.terms.words import Kind
+from layouts.terms.words import Kind, Outline
 
 
 class Arrow(StrEnum):
@@ -51,13 +51,6 @@ class Wrap:
     overlap: float
     lines: int
     turned_half: bool
-
-
-class Outline(StrEnum):
-    """Shape of the finished piece."""
-
-    RECTANGLE = "rectangle"
-    ROUND = "round"
 
 
 @dataclass(frozen=True, slots=True)

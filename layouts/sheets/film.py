@@ -13,8 +13,9 @@ from dataclasses import replace
 from layouts.drawing import Path
 from layouts.drawing.document import Fill, Shape
 from layouts.drawing.inks import Ink, InkRole, Lab
-from layouts.face.model import Part, PartRole
+from layouts.face.model import Part
 from layouts.sheets.stock import Base, Stock
+from layouts.terms.words import PartRole
 
 WHITE = Ink("White", Lab(95.0, 0.0, 0.0), InkRole.WHITE)
 

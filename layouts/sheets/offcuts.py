@@ -6,13 +6,12 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from layouts.face.model import PartRole
 from layouts.nest import nest
-from layouts.nest.finish import cost_of
 from layouts.sheets.pieces import Wanted, Work
 from layouts.sheets.sheetplan import Nester, SheetPlan, plan_sheets, planned
 from layouts.sheets.stock import Stock
 from layouts.terms.findings import Finding
+from layouts.terms.words import PartRole
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +26,7 @@ class _Way:
         """Parts without room, then what it takes of whole stock: less is better."""
         whole = [plan for plan in self.plans if not plan.is_offcut]
         lost = sum(rest.count for plan in whole for rest in plan.nest.unplaced)
-        return lost, sum(cost_of(plan.request, plan.nest) for plan in whole)
+        return lost, sum(plan.cost for plan in whole)
 
     @property
     def offcuts(self) -> set[str]:

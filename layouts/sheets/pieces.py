@@ -6,8 +6,9 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from layouts.face.model import Part, PartRole
+from layouts.face.model import Part
 from layouts.nest import (
+    DEFAULT_EFFORT,
     Cutting,
     KeepOut,
     Margins,
@@ -17,8 +18,8 @@ from layouts.nest import (
     SheetStock,
     Turn,
 )
-from layouts.nest.model import DEFAULT_EFFORT
 from layouts.sheets.stock import Knife, Stock, StockForm, Turning
+from layouts.terms.words import PartRole
 
 UM = 1000
 

@@ -12,15 +12,26 @@ from dataclasses import dataclass, replace
 from typing import TypeAlias
 
 from layouts.face.common import stepped
-from layouts.face.model import Part, PartRole
-from layouts.nest import Nest, NestRequest, judge, nest
-from layouts.nest.kits import nest_kits
-from layouts.nest.slots import assign_faces, rows_count
+from layouts.face.model import Part
+from layouts.nest import (
+    Nest,
+    NestRequest,
+    Piece,
+    RollStock,
+    Turn,
+    assign_faces,
+    cost_of,
+    judge,
+    nest,
+    rows_count,
+)
+from layouts.sheets.areas import nest_kits
 from layouts.sheets.pieces import UM, Wanted, Work, border_of
 from layouts.sheets.stock import Stock, StockForm
 from layouts.terms.errors import OutputError
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.units import inches
+from layouts.terms.words import PartRole
 
 __all__ = [
     "Placed",
@@ -125,6 +136,48 @@ class SheetPlan:
     def copies(self) -> int:
         """Sheets to print in all."""
         return sum(sheet.copies for sheet in self.sheets)
+
+    @property
+    def cost(self) -> int:
+        """What the nest costs in the request's unit: sheets or micrometers of roll, by cost."""
+        return cost_of(self.request, self.nest)
+
+    @property
+    def forced_length(self) -> float:
+        """The roll length that the longest part asks for which cannot lie across the roll, mm.
+
+        Zero for sheets and for several stocks.
+        """
+        stocks = self.request.stocks
+        if len(stocks) != 1 or not isinstance(stock := stocks[0], RollStock):
+            return 0.0
+        margins = stock.margins
+        room = stock.width_um - margins.left_um - margins.right_um
+        ends = margins.top_um + margins.bottom_um + stock.leader_um + stock.trailer_um
+        left = {rest.piece for rest in self.nest.unplaced}
+        longest = max(
+            (
+                _least_along(piece, room)
+                for index, piece in enumerate(self.request.pieces)
+                if piece.demand and index not in left
+            ),
+            default=0,
+        )
+        return (longest + ends) / UM if longest else 0.0
+
+    @property
+    def used_share(self) -> float:
+        """Area of the parts with their borders over that of the stock used; 0 where none is."""
+        used_um2, stock_um2 = self.nest.utilization
+        return used_um2 / stock_um2 if stock_um2 else 0.0
+
+
+def _least_along(piece: Piece, room: int) -> int:
+    """The least length that a piece takes along a roll with so much room across it."""
+    ways = [(piece.width_um, piece.height_um)]
+    if piece.turn is Turn.FREE:
+        ways.append((piece.height_um, piece.width_um))
+    return min((along for across, along in ways if across <= room), default=0)
 
 
 def plan_sheets(

@@ -10,7 +10,7 @@ from typing import Literal, TypeAlias
 from layouts.drawing import Rect
 from layouts.drawing.document import Step
 from layouts.drawing.symbols import MarkShape
-from layouts.face.model import PartRole
+from layouts.terms.words import PartRole
 
 CutUnits: TypeAlias = Literal["mm", "in"]
 

@@ -1,8 +1,7 @@
 """Takeoff: from a run of pipe and a spacing rule to how many markers, where and why.
 
 Between reading a list and planning its markers. ``take_off`` places markers along one run;
-``sight_of`` says how they are seen and where round the pipe they go; ``totals`` counts them once
-they are planned.
+``sight_of`` says how they are seen and at what clock position they go.
 """
 
 from __future__ import annotations
@@ -11,7 +10,6 @@ from layouts.schemes.spacing import SpacingRule
 from layouts.takeoff.clock import ClockPosition, Sight, clock_position, sight_of
 from layouts.takeoff.run import Along, Fitting, PipeRun, Room
 from layouts.takeoff.spots import Spot, SpotReason, Takeoff, take_off
-from layouts.takeoff.totals import Totals, totals
 from layouts.takeoff.windows import Cause
 
 __all__ = [
@@ -26,9 +24,7 @@ __all__ = [
     "Spot",
     "SpotReason",
     "Takeoff",
-    "Totals",
     "clock_position",
     "sight_of",
     "take_off",
-    "totals",
 ]

@@ -5,8 +5,10 @@ A code is stable: scripts and accepted findings in an order refer to it.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
 from enum import IntEnum
+from typing import Protocol
 
 
 class Severity(IntEnum):
@@ -73,3 +75,32 @@ class Finding:
         where = self.place.text()
         right = f"; {self.right}" if self.right else ""
         return f"{where + ': ' if where else ''}{self.what}{right}"
+
+
+class Accepts(Protocol):
+    """What an order accepts: a code, for one marker or for all where ``marker`` is empty."""
+
+    @property
+    def code(self) -> str:
+        """The finding's code."""
+
+    @property
+    def marker(self) -> str:
+        """The marker's name, or empty."""
+
+    @property
+    def reason(self) -> str:
+        """Why it is accepted."""
+
+
+def weighed(finding: Finding, file: str, accepted: Iterable[Accepts]) -> Finding:
+    """The finding with its file, and with the order's reason where the order accepts it."""
+    placed = replace(finding, place=replace(finding.place, file=file))
+    if finding.severity is Severity.UNREADABLE:
+        return placed
+    reasons = (
+        each.reason
+        for each in accepted
+        if each.code == finding.code and each.marker in ("", finding.place.marker)
+    )
+    return replace(placed, accepted=next(reasons, ""))

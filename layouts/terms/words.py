@@ -77,3 +77,18 @@ class LongParts(StrEnum):
 
     REFUSE = "refuse"
     SPLIT = "split"
+
+
+class PartRole(StrEnum):
+    """What a part of a marker is made of."""
+
+    FILM = "film"
+    PLATE = "plate"
+    TAG = "tag"
+
+
+class Outline(StrEnum):
+    """Shape of the finished piece."""
+
+    RECTANGLE = "rectangle"
+    ROUND = "round"

@@ -7,8 +7,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import TypeAlias
 
+from layouts.drawing.ink_report import InkReport, PrintedInk
 from layouts.drawing.inks import Ink, Lab, contrast
-from render.color.gamut import InkReport, PrintedInk
 from render.color.verdict import ColorVerdict, InkVerdict
 
 Json: TypeAlias = str | int | float | bool | list["Json"] | dict[str, "Json"] | None

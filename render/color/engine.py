@@ -8,27 +8,17 @@ comes with cairosvg, brings the library along; a system's own serves too.
 import ctypes
 import ctypes.util
 from collections.abc import Iterator, Sequence
-from enum import Enum
 from functools import cache
 from importlib.util import find_spec
 from pathlib import Path
 from types import TracebackType
-from typing import Self, TypeAlias
+from typing import Self
 
+from layouts.drawing.ink_report import Device, Intent
 from layouts.drawing.inks import Lab
 from layouts.terms.errors import InputError, OutputError
 from layouts.terms.findings import Finding, Place, Severity
 from render.color.profile import OutputProfile
-
-Device: TypeAlias = tuple[float, ...]  # a share of 0 to 1 for each channel of the profile
-
-
-class Intent(Enum):
-    """How colors meet the paper: ``RELATIVE`` to its white, or ``ABSOLUTE``."""
-
-    RELATIVE = 1  # the values are the ICC's (ICC.1:2022, 7.2.15; cited from memory)
-    ABSOLUTE = 3
-
 
 # Pixel formats are packed numbers (lcms2.h, "Format of pixel is defined by one cmsUInt32Number"):
 # bit 22 floating point, bits 16 to 20 color space, bits 3 to 6 channels, bits 0 to 2 zero for

@@ -3,61 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from itertools import combinations
 
+from layouts.drawing.ink_report import Device, InkReport, Intent, PrintedInk, PrintedPair
 from layouts.drawing.inks import Ink, InkRole, Lab, contrast
 from layouts.schemes.model import Scheme
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from render.color.difference import delta_e_2000
-from render.color.engine import Device, Engine, Intent
+from render.color.engine import Engine
 from render.color.facts import color_facts
-from render.color.profile import OutputProfile
-from render.write.pdf.press import Cmyk
+from render.color.profile import Cmyk, OutputProfile
 
 _PRINTED = frozenset({InkRole.COLOR, InkRole.BLACK, InkRole.PAPER})
 _FIRST_STEP, _LAST_STEP = 0.16, 0.0002  # of the search for the nearest color, shares of a channel
-
-
-@dataclass(frozen=True, slots=True)
-class PrintedInk:
-    """One ink through a profile.
-
-    ``device`` is the profile's answer to the ink's Lab and ``printed`` the Lab that it prints,
-    ``delta`` (dE00) off the ink. ``nearest`` is the nearest Lab that the printer reaches within
-    the profile's own limit of total ink, ``nearest_delta`` off, whatever way the profile would
-    go; a colored ink is in gamut where that is small. Of black and paper there is no choice:
-    ``nearest`` is what they print, and ``in_gamut`` is None.
-    """
-
-    ink: Ink
-    device: Device
-    printed: Lab
-    delta: float
-    nearest: Lab
-    nearest_delta: float
-    in_gamut: bool | None
-
-
-@dataclass(frozen=True, slots=True)
-class PrintedPair:
-    """Contrast of a legend on a field, as specified and as printed (WCAG 2 ratio)."""
-
-    field: Ink
-    legend: Ink
-    specified: float
-    printed: float
-
-
-@dataclass(frozen=True, slots=True)
-class InkReport:
-    """Inks and pairs through one profile by one intent."""
-
-    condition: str
-    intent: Intent
-    inks: tuple[PrintedInk, ...]
-    pairs: tuple[PrintedPair, ...]
 
 
 def scheme_pairs(scheme: Scheme) -> tuple[tuple[Ink, Ink], ...]:

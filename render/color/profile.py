@@ -162,3 +162,13 @@ def _refused(name: str, fault: str) -> InputError:
             )
         ]
     )
+
+
+@dataclass(frozen=True, slots=True)
+class Cmyk:
+    """Process values, each 0 to 1."""
+
+    cyan: float
+    magenta: float
+    yellow: float
+    black: float

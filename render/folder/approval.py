@@ -1,28 +1,19 @@
-"""What a proof approves, its hash, and whether an order still is what was approved.
-
-The hash covers what is approved and no more: each distinct marker as it is drawn, cut and
-built, its quantity, the findings accepted with their reasons, and the scheme's edition. Title,
-revision, date and places are not in it, nor anything of the program that a marker does not
-show.
-"""
+"""Approvals: who approved a proof and when, and whether an order still is what was approved."""
 
 from __future__ import annotations
 
 import datetime
 import hashlib
-import json
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Annotated, Literal
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints
 from pydantic import ValidationError as Invalid
 
-from layouts.markers.fingerprint import fingerprint
-from layouts.markers.gather import Marker, build_key
+from layouts.markers.content import Content, json_file
 from layouts.order.order import Text
-from layouts.schemes.model import Scheme
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from render.folder.open import Job, open_job, refused
@@ -44,46 +35,6 @@ class _Table(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid")
 
 
-class ProvedMarker(_Table):
-    """One distinct marker of a proof. ``id`` is its name there and not part of the hash."""
-
-    id: str
-    words: str
-    face: Hash
-    build: tuple[str, ...]
-    quantity: Annotated[int, Field(ge=1)]
-
-
-class AcceptedFinding(_Table):
-    """One finding that the order accepts."""
-
-    code: str
-    marker: str
-    what: str
-    reason: str
-
-
-class Content(_Table):
-    """All that a proof approves; ``schemes`` are editions by the scheme's key."""
-
-    version: Literal[1] = 1
-    markers: tuple[ProvedMarker, ...]
-    accepted: tuple[AcceptedFinding, ...]
-    schemes: Mapping[str, str]
-
-    @property
-    def hash(self) -> str:
-        """SHA-256 (hex) of the content, the same for the same content whatever its order."""
-        markers = (each.model_dump(mode="json", exclude={"id"}) for each in self.markers)
-        table = {
-            "version": self.version,
-            "markers": sorted(markers, key=_canonical),
-            "accepted": sorted((each.model_dump() for each in self.accepted), key=_canonical),
-            "schemes": dict(self.schemes),
-        }
-        return hashlib.sha256(_canonical(table).encode()).hexdigest()
-
-
 class Approval(_Table):
     """Who approved a proof and when, by their own word; ``content`` is what they approved."""
 
@@ -101,47 +52,6 @@ class Approval(_Table):
 class _ProofFile(_Table):
     hash: Hash
     content: Content
-
-
-def content_of(
-    markers: Iterable[Marker], findings: Iterable[Finding], schemes: Mapping[str, Scheme]
-) -> Content:
-    """What the proof of these markers approves; ``schemes`` are those in use."""
-    proved = (
-        ProvedMarker(
-            id=marker.id,
-            words=marker.face.words,
-            face=fingerprint(marker.face),
-            build=build_key(marker.plan.build),
-            quantity=marker.quantity,
-        )
-        for marker in markers
-    )
-    accepted = dict.fromkeys(
-        AcceptedFinding(
-            code=each.code, marker=each.place.marker, what=each.what, reason=each.accepted
-        )
-        for each in findings
-        if each.accepted
-    )
-    editions = {scheme.key: scheme.edition for scheme in schemes.values()}
-    return Content(
-        markers=tuple(sorted(proved, key=lambda each: each.id)),
-        accepted=tuple(sorted(accepted, key=lambda each: _canonical(each.model_dump()))),
-        schemes=dict(sorted(editions.items())),
-    )
-
-
-def proof_hash(content: Content) -> str:
-    """The hash as it is printed: the first 16 digits in fours, ``3F2A-90C1-77B0-E4D2``."""
-    digits = content.hash[:16].upper()
-    return "-".join(digits[at : at + 4] for at in range(0, 16, 4))
-
-
-def proof_json(content: Content) -> bytes:
-    """The content with its hash, to lie beside the proof."""
-    table = {"hash": content.hash, "content": content.model_dump(mode="json")}
-    return _file(table)
 
 
 def proved(job: Job) -> Content | None:
@@ -187,7 +97,7 @@ def approve(folder: Path, by: str, date: str, note: str = "") -> bytes:
         )
     except Invalid as error:
         raise InputError(list(_faults(error, ""))) from error
-    return _file(record.model_dump(mode="json"))
+    return json_file(record.model_dump(mode="json"))
 
 
 def read_approval(path: Path) -> Approval:
@@ -279,11 +189,3 @@ def _faults(error: Invalid, file: str) -> Iterator[Finding]:
 
 def _unreadable(what: str, right: str, place: Place) -> Finding:
     return Finding("approval-unreadable", Severity.UNREADABLE, what, right, place=place)
-
-
-def _canonical(value: object) -> str:
-    return json.dumps(value, sort_keys=True, ensure_ascii=False, separators=(",", ":"))
-
-
-def _file(table: object) -> bytes:
-    return json.dumps(table, indent=1, sort_keys=True, ensure_ascii=False).encode() + b"\n"

@@ -19,7 +19,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from layouts.face import PartRole
+from layouts.markers.content import ProvedMarker
 from layouts.markers.fingerprint import fingerprint
 from layouts.markers.gather import Marker, build_key
 from layouts.markers.positions import Hanging, apart, hangings, part_of
@@ -28,12 +28,14 @@ from layouts.papers.kit.figure import printed_part
 from layouts.sheets.stock import Shop
 from layouts.terms.errors import InputError, OutputError
 from layouts.terms.findings import Finding, Place, Severity
+from layouts.terms.words import PartRole
+from render.decide import decide
 from render.files.atomic import manifest
-from render.folder.approval import ProvedMarker, proved
+from render.folder.approval import proved
 from render.folder.open import Job, open_job
 from render.folder.printed import printed_faces
 from render.job import JobFolder, build
-from render.plan import Options, judge
+from render.options import Options
 from render.shop.offcuts import offcut_of, offcut_size
 
 OFFCUT = "offcut"
@@ -57,7 +59,7 @@ def reprint(
     job = open_job(folder)
     wanted = _wanted(ids)
     order = apart(job.order())
-    markers = judge(order, options, folder.name).gathered.markers
+    markers = decide(order, options, folder.name).gathered.markers
     chosen = _chosen(job, markers, wanted)
     again = _order(order, markers, chosen)
     if stock is not None:

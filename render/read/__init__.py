@@ -13,15 +13,13 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from layouts.markers.gather import weighed
 from layouts.order.order import Item, Order, OrderHead
-from layouts.terms.findings import Finding, Place
+from layouts.terms.findings import Finding, Place, weighed
 from render.read.cells import Cell
 from render.read.codes import CODES, FileError, fault, nearest
 from render.read.delimited import csv_rows, encoding_of
 from render.read.linelist import read_list
 from render.read.listwriter import write_list
-from render.read.normal import normalized, order_json
 from render.read.orderfile import one_marker, order_of, parse_order, read_order
 from render.read.ordersheet import HEAD_SHEET, head_tables
 from render.read.ordertables import OrderReader
@@ -31,9 +29,7 @@ from render.read.schema import order_schema
 __all__ = [
     "CODES",
     "Reading",
-    "normalized",
     "one_marker",
-    "order_json",
     "order_schema",
     "read",
     "write_list",

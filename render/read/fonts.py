@@ -15,7 +15,7 @@ import uharfbuzz as hb
 
 from layouts.drawing import Contour, Cubic, Line, Path, Point, Segment
 from layouts.drawing.lettering import Glyph, Spacing, Typeface, stem_of
-from layouts.face import Typefaces
+from layouts.drawing.typefaces import Typefaces
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 

@@ -9,11 +9,11 @@ from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 from typing import TypeAlias
 
+from layouts.order.normal import canonical_items
 from layouts.order.order import ORDER_VERSION, Item, Order, OrderHead
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place
 from render.read.codes import FileError, fault, shown
-from render.read.normal import canonical_items
 from render.read.ordertables import FILE_KEYS, OrderReader, Table
 from render.read.runs import SpacingRules
 

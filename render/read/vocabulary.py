@@ -5,8 +5,7 @@ from __future__ import annotations
 import re
 from typing import TypeAlias
 
-from layouts.plan.design import Outline
-from layouts.terms.words import Flow, Kind, Level, Run, Setting, Side, State
+from layouts.terms.words import Flow, Kind, Level, Outline, Run, Setting, Side, State
 from render.read.codes import listed, nearest, shown
 
 Words: TypeAlias = dict[str, str]

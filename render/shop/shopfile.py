@@ -14,11 +14,11 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationErr
 from layouts.drawing import Rect
 from layouts.drawing.document import Step
 from layouts.drawing.symbols import MarkShape
-from layouts.face.model import PartRole
 from layouts.order.order import Length, Text
 from layouts.sheets.stock import Base, Knife, Printer, Shop, Spots, Stock, StockForm, Turning
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
+from layouts.terms.words import PartRole
 from render.shop.offcuts import offcut_of
 
 _BUILT_IN = "stocks.toml"

@@ -8,9 +8,8 @@ import json
 from collections.abc import Iterable
 
 from layouts.markers.gather import Marker
-from layouts.nest import Arrangement, Bound, Piece, RollStock, SheetStock
 from layouts.papers.materials.hardware import mount_text
-from layouts.sheets.pieces import UM
+from layouts.sheets.nest_record import nest_record
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.terms.units import MM_PER_INCH
 
@@ -75,108 +74,6 @@ def nest_json(plans: Iterable[SheetPlan]) -> bytes:
     ``pieces`` stand in the order that the bound's ``duals`` refer to; sizes include the border.
     No clock times: the same order gives the same bytes.
     """
-    groups = [_group(plan) for plan in plans]
+    groups = [nest_record(plan) for plan in plans]
     text = json.dumps({"version": 1, "groups": groups}, indent=1, sort_keys=True)
     return text.encode() + b"\n"
-
-
-def bound_value(plan: SheetPlan) -> float | int:
-    """The proven minimum: sheets, or for a roll the length in mm."""
-    bound = plan.nest.bound
-    return bound.length_um / UM if plan.is_roll else bound.sheets
-
-
-def utilization(plan: SheetPlan) -> float:
-    """Area of the parts with their borders over that of the stock used; 0 where none is."""
-    used_um2, stock_um2 = plan.nest.utilization
-    return used_um2 / stock_um2 if stock_um2 else 0.0
-
-
-def _group(plan: SheetPlan) -> dict[str, object]:
-    answer, request = plan.nest, plan.request
-    return {
-        "key": plan.key,
-        "stock": plan.stock.key,
-        "role": str(plan.role),
-        "build": plan.build,
-        "parts": sum(plan.quantities.values()),
-        "distinct": len(plan.parts),
-        "sheets": len(plan.sheets),
-        "sheets_by_rows": plan.by_rows,
-        "cut_files": answer.distinct,
-        "copies": plan.copies,
-        "used_length_mm": answer.length_um / UM if plan.is_roll else None,
-        "utilization": round(utilization(plan), 6),
-        "unplaced": sum(left.count for left in answer.unplaced),
-        "kept_together": _price(plan),
-        "offcuts_left": [offcut.title for offcut in plan.shelved],
-        "cutting": request.cutting.value,
-        "gap_um": request.gap_um,
-        "stocks": [_stock(stock) for stock in request.stocks],
-        "pieces": [_piece(piece) for piece in request.pieces],
-        "arrangements": [_arrangement(each) for each in answer.arrangements],
-        "bound": _bound(answer.bound, plan.is_roll),
-        "straight_bound": (
-            None
-            if answer.guillotine_bound is None
-            else _bound(answer.guillotine_bound, plan.is_roll)
-        ),
-    }
-
-
-def _price(plan: SheetPlan) -> dict[str, object] | None:
-    """What keeping areas together costs, none where it was not asked for."""
-    if plan.price is None:
-        return None
-    return {"more_sheets": plan.price.sheets, "more_length_mm": plan.price.length}
-
-
-def _stock(stock: SheetStock | RollStock) -> dict[str, object]:
-    margins = stock.margins
-    table: dict[str, object] = {
-        "key": stock.key,
-        "width_um": stock.width_um,
-        "margins_um": [margins.left_um, margins.top_um, margins.right_um, margins.bottom_um],
-        "keep_outs_um": [[z.x_um, z.y_um, z.width_um, z.height_um] for z in stock.keep_outs],
-        "cost": stock.cost,
-        "limit": stock.limit,
-    }
-    if isinstance(stock, RollStock):
-        ends = {"leader_um": stock.leader_um, "trailer_um": stock.trailer_um}
-        return {**table, "frame_um": stock.frame_um, **ends}
-    return {**table, "height_um": stock.height_um}
-
-
-def _piece(piece: Piece) -> dict[str, object]:
-    return {
-        "width_um": piece.width_um,
-        "height_um": piece.height_um,
-        "round": piece.round,
-        "turn": piece.turn.value,
-        "parts": piece.demand,
-    }
-
-
-def _arrangement(arrangement: Arrangement) -> dict[str, object]:
-    """Slots in one text: ``piece,x,y`` in micrometers, ``,t`` where it lies turned."""
-    return {
-        "stock": arrangement.stock,
-        "copies": arrangement.copies,
-        "length_um": arrangement.length_um,
-        "slots": " ".join(
-            f"{slot.piece},{slot.x_um},{slot.y_um}{',t' * slot.turned}"
-            for slot in arrangement.slots
-        ),
-    }
-
-
-def _bound(bound: Bound, is_roll: bool) -> dict[str, object]:
-    return {
-        "value": bound.length_um / UM if is_roll else bound.sheets,
-        "unit": "mm" if is_roll else "sheets",
-        "kind": bound.kind,
-        "cost": bound.cost,
-        "duals": list(bound.duals),
-        "scale": bound.scale,
-        "grid_um": bound.unit_um,
-    }

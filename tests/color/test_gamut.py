@@ -10,14 +10,14 @@ from pathlib import Path
 
 import pytest
 
+from layouts.drawing.ink_report import InkReport, Intent
 from layouts.drawing.inks import Ink, InkRole, Lab, contrast
 from layouts.schemes.loader import load_scheme
 from layouts.terms.errors import InputError
 from render.color.color_report import colors_json, colors_table
 from render.color.difference import delta_e_2000
-from render.color.engine import Engine, Intent
+from render.color.engine import Engine
 from render.color.gamut import (
-    InkReport,
     gamut_findings,
     ink_report,
     nearest_color,

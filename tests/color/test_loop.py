@@ -4,11 +4,12 @@ from pathlib import Path
 
 import pytest
 
+from layouts.drawing.ink_report import Intent
 from layouts.papers.color_target import patches_of
 from layouts.schemes.loader import load_scheme
 from layouts.terms.errors import OutputError
 from render.color import engine
-from render.color.engine import Engine, Intent
+from render.color.engine import Engine
 from render.color.gamut import ink_report
 from render.color.profile import OutputProfile, read_profile
 from render.color.readings import parse_readings

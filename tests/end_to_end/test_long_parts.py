@@ -12,19 +12,19 @@ import pytest
 from layouts.drawing import Arc, Contour, Point, Rect, Size, polygon, rectangle
 from layouts.drawing.document import Fill
 from layouts.drawing.inks import BLACK
-from layouts.face import PartRole
 from layouts.face.model import Part
+from layouts.order.normal import order_json
 from layouts.sheets.long_film import joints, split_part
 from layouts.sheets.pieces import marker_of
 from layouts.sheets.stock import Stock, Turning
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Severity
-from layouts.terms.words import LongParts
+from layouts.terms.words import LongParts, PartRole
 from render.folder.reprint import reprint
 from render.job import JobFolder, build
-from render.plan import Options
-from render.read import order_json, read
-from render.shop.offcuts import Wishes, wished
+from render.options import Options
+from render.read import read
+from render.shop.offcuts import Choices, with_choices
 from render.shop.shopfile import load_shop
 
 SHEET = load_shop().stocks["sheet-24x48in"]
@@ -126,8 +126,9 @@ def test_round_corners_stay_at_the_ends_alone() -> None:
 def split(line_list: Path) -> JobFolder:
     order = read(line_list).order
     assert order is not None
-    wishes = Wishes(film="sheet-24x48in", long_parts="split", keep_together="area")
-    wanted, options = wished(order, Options(load_shop()), wishes)
+    wishes = Choices(film="sheet-24x48in", long_parts="split", keep_together="area")
+    wanted, stocked = with_choices(order, load_shop(), wishes)
+    options = Options(stocked)
     return build(wanted, options, line_list.name)
 
 

@@ -15,11 +15,11 @@ from pathlib import Path
 import pypdf
 import pytest
 
-from layouts.face import PartRole
 from layouts.markers.gather import Marker
 from layouts.order.order import Order
 from layouts.plan.design import Arrow
 from layouts.terms.errors import InputError, OutputError
+from layouts.terms.words import PartRole
 from render.draw import draw
 from render.files.atomic import manifest
 from render.folder.reprint import reprint

@@ -14,9 +14,10 @@ import numpy as np
 from layouts.drawing import Path, Rect
 from layouts.drawing.document import Document, Fill, Step, Stroke
 from layouts.drawing.inks import Ink, InkRole
-from layouts.face import Part, PartRole
+from layouts.face import Part
 from layouts.markers.gather import Marker
 from layouts.plan.design import Element
+from layouts.terms.words import PartRole
 from tests.helpers.raw_outlines import raw
 from tests.helpers.windows import View, hairline, look, runs
 

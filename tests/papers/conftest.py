@@ -8,17 +8,18 @@ from dataclasses import dataclass
 import pytest
 
 from layouts.drawing.document import Document
-from layouts.face import Typefaces
-from layouts.face.model import PartRole
-from layouts.markers.gather import Gathered, gather
+from layouts.drawing.typefaces import Typefaces
+from layouts.markers.gather import Gathered
 from layouts.order.order import Order
 from layouts.papers.proof import proof
 from layouts.schemes.loader import load_scheme
 from layouts.schemes.model import Scheme
 from layouts.sheets.sheetplan import SheetPlan, Wanted, plan_sheets
 from layouts.sheets.stock import Shop
+from layouts.terms.words import PartRole
 from render.read.fonts import default_typefaces
 from render.shop.shopfile import load_shop
+from tests.helpers.gathering import gather
 
 STOCKS = {
     PartRole.FILM: "roll-54in",

@@ -12,9 +12,10 @@ from PIL import Image
 from layouts.drawing import Affine, Path, Point, Rect, Size, circle, polyline, rectangle
 from layouts.drawing.document import Fill, Layer, Page, Shape, Stroke, Symbol
 from layouts.drawing.inks import Ink, InkRole, Lab
-from layouts.face.model import Part, PartRole
+from layouts.face.model import Part
 from layouts.papers.kit.figure import face_symbol, printed_part
 from layouts.papers.materials.ink_area import cover_of
+from layouts.terms.words import PartRole
 from render.write import png
 from tests.papers.conftest import Job
 

@@ -29,7 +29,7 @@ def read(data: bytes) -> list[dict[str, str]]:
 def test_every_place_stands_once_in_the_table_of_its_area(made: Plant) -> None:
     found = dict(tables(made.markers))
     names = file_names(walks(made.markers))
-    assert found.keys() == {*names.values(), "_take-along"}
+    assert found.keys() == {*names.values(), "_materials-to-bring"}
     wanted: dict[str, Counter[tuple[str, str, str, str]]] = {name: Counter() for name in names}
     for marker in made.markers:
         for placing in marker.placings:
@@ -50,14 +50,14 @@ def test_a_row_says_what_the_paper_says(made: Plant) -> None:
     rows = read(dict(tables(made.markers))["engine-room"])
     (row,) = (row for row in rows if row["line"] == "HSD-4-2")
     assert (row["pieces"], row["from"], row["to"], row["row"]) == ("15", "C-2", "EC-2", "4")
-    assert "flow to the right, toward EC-2" in row["how"]
+    assert "flow right, to EC-2" in row["how"]
     (valve,) = (row for row in rows if row["name"] == "HV-101")
     assert {row["method"], valve["method"]} < set("ABCDEFGH")
     assert row["method"] != valve["method"], "film and a hung tag are put up in different ways"
 
 
-def test_parts_to_take_along_are_counted_by_area(made: Plant) -> None:
-    rows = read(dict(tables(made.markers))["_take-along"])
+def test_materials_to_bring_are_counted_by_area(made: Plant) -> None:
+    rows = read(dict(tables(made.markers))["_materials-to-bring"])
     tags = Counter({r["area"]: int(r["pieces"]) for r in rows if r["part"].startswith("chain")})
     asked: Counter[str] = Counter()
     for marker in made.markers:

@@ -14,7 +14,6 @@ from pypdf import PdfReader
 
 from layouts.drawing import Rect
 from layouts.drawing.document import Document, Placement
-from layouts.markers.gather import gather
 from layouts.order.order import Order
 from layouts.papers.proof import proof
 from layouts.papers.proof.family import families
@@ -25,6 +24,7 @@ from render.read.fonts import default_typefaces
 from render.write import pdf
 from render.write.svg import write_page
 from tests.helpers.contours import Points
+from tests.helpers.gathering import gather
 from tests.helpers.packs_reading import all_letters, squeezed
 from tests.helpers.paper_reading import raster, words
 from tests.helpers.svg_reader import HREF, SVG, matrix_of, root_of
@@ -95,9 +95,9 @@ def test_cover_says_what_is_approved(job: Job, file: bytes) -> None:
         "Relabeling, phase 2",
         "Example Ridge Cold Store",
         "Ammonia refrigeration, 2014 content, edition 2014",
-        "from the highest pressure in normal operation, defrost left out",
+        "by max. normal operating pressure, defrost excluded",
         "above 70 psig HIGH",
-        "agree it with the P&ID",
+        "check it against the P&ID",
         "Nothing pierces or crushes",
         "Signature",
         "Revision approved",
@@ -136,7 +136,7 @@ def test_an_entry_names_marker_sizes_and_places(job: Job, document: Document, fi
     # 12.75 in and twice 4 in of covering: over 10 in, letters 3.5 in by both published tables;
     # 3.5 in x 300 = 87.5 ft (ANSI Z535.2-2011, 9.2.3).
     for wanted in (
-        "3-1/2 in, read from 87.5 ft",
+        "3-1/2 in, legible to 87 ft",
         "row: over 10 in",
         "Freezer 1, line L-12",
     ):
@@ -210,7 +210,7 @@ source = "plant standard 9"
     gathered = gather(order.items, schemes, order.scheme, faces, (), "")
     said = all_letters(proof(order, gathered.markers, gathered.findings, schemes, faces))
     for wanted in (
-        "Cutoff of the plant's own for CO2: 500 psig (plant standard 9)",
+        "The plant's own cutoff for CO2: 500 psig (plant standard 9)",
         "English with Spanish below; words from memory",
         "Approval",
         "Signature",

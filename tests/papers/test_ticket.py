@@ -11,14 +11,14 @@ import pytest
 from pypdf import PdfReader
 
 from layouts.drawing.document import Step
-from layouts.face.model import PartRole
 from layouts.nest import Arrangement, CutStep
 from layouts.papers.amounts import least_text
 from layouts.papers.materials.hardware import packing_list
 from layouts.papers.ticket import mapping_line, ticket
 from layouts.papers.ticket.group import cut_text
+from layouts.sheets.nest_record import bound_value
+from layouts.terms.words import PartRole
 from render.write import pdf
-from render.write.tables import bound_value
 from tests.helpers.paper_reading import words
 from tests.papers.conftest import Job
 
@@ -85,7 +85,7 @@ def test_straight_cuts_are_told_in_order() -> None:
     arrangement = Arrangement(
         "sheet", 1, (), 609600, 1219200, (CutStep(0, False, 254000, 0, 609600),)
     )
-    assert cut_text(arrangement) == "1. across at 10 in (0 in to 24 in)"
+    assert cut_text(arrangement.cuts) == "1. across at 10 in (0 in to 24 in)"
 
 
 @pytest.mark.tools

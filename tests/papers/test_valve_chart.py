@@ -19,9 +19,10 @@ from pypdf import PdfReader
 
 from layouts.papers.packs import install
 from layouts.papers.schedule import valve_rows
-from layouts.papers.valve_chart import valve_chart, valves_xlsx
+from layouts.papers.valve_chart import valve_chart
 from render.preflight import Verdict, inspect
 from render.write import pdf
+from render.write.valve_workbook import valves_xlsx
 from tests.helpers.packs_plant import Plant, plant
 from tests.helpers.packs_reading import all_letters, squeezed
 from tests.helpers.paper_reading import raster, words
@@ -47,18 +48,18 @@ def table(workbook: bytes) -> list[dict[str, str]]:
 
 def test_the_workbook_holds_every_valve_in_order(made: Plant) -> None:
     rows = table(valves_xlsx(made.order, made.schemes))
-    assert [row["Number"] for row in rows] == ["HV-101", "HV-9", "HV-10", "HV-100"]
+    assert [row["Valve no."] for row in rows] == ["HV-101", "HV-9", "HV-10", "HV-100"]
     assert [row["Emergency"] for row in rows] == ["EMERGENCY", "", "", ""]
     assert rows[0] == {
         "Emergency": "EMERGENCY",
-        "Number": "HV-101",
+        "Valve no.": "HV-101",
         "System": "HPL",
         "System means": "high pressure liquid",  # abbreviation lists of 1991 and 2014
         "Function": "King valve",
         "Location": "at HPR-1",
         "Area": "Engine room",
         "Size": "NPS 3",
-        "Normally": "open",
+        "Normal position": "open",
         "Lockout": "",
         "P&ID sheet": "R-1",
         "Notes": "seal it open; 2 tags",
@@ -129,7 +130,9 @@ def test_nothing_is_lost_and_nothing_is_twice(items: list[dict[str, Any]]) -> No
     made = plant(items=items)
     wanted = Counter(item["spec"]["tag"] for item in items for _ in item["positions"])
     assert Counter(row.number for row in valve_rows(made.order, made.schemes)) == wanted
-    assert Counter(row["Number"] for row in table(valves_xlsx(made.order, made.schemes))) == wanted
+    assert (
+        Counter(row["Valve no."] for row in table(valves_xlsx(made.order, made.schemes))) == wanted
+    )
     text = all_letters(valve_chart(made.order, made.schemes, made.typefaces))
     assert text.count("XV-") == wanted.total()
     flags = [row.emergency for row in valve_rows(made.order, made.schemes)]

@@ -125,7 +125,7 @@ def test_notes_say_how_it_is_mounted() -> None:
     build = choose_build(replace(BARE, frost=IN, setting=Setting.OUTDOOR, surface_max_f=150))
     assert build.notes == (
         "Laminate: UV overlaminate.",
-        "Mount: stand-off plate, 1-1/2 in clear of the surface.",
+        "Mount: stand-off plate, 1-1/2 in off the surface.",
         "Film goes on the plate; openings of the plate lie outside the film.",
         "Straps: 2 x stainless steel strap, as long as the schedule says.",
         "Hot surface: burns skin.",
@@ -243,7 +243,7 @@ def test_texts_for_a_schedule() -> None:
     build = choose_build(replace(BARE, frost=IN, setting=Setting.OUTDOOR))
     assert build.film_text == "vinyl film, general acrylic adhesive, UV overlaminate"
     assert build.mount_text == (
-        "stand-off plate, 1-1/2 in clear of the surface, 2 x stainless steel strap 17-1/4 in long"
+        "stand-off plate, 1-1/2 in off the surface, 2 x stainless steel strap 17-1/4 in long"
     )
     assert choose_build(BARE).mount_text == "adhesive film"
 

@@ -12,8 +12,9 @@ import pytest
 from pikepdf import Array, Dictionary, Name
 
 from layouts.drawing.document import Step
+from render.color.profile import Cmyk
 from render.preflight import Verdict, inspect
-from render.write.pdf import Cmyk, Press, write
+from render.write.pdf import Press, write
 from tests.helpers.pdf_samples import ORANGE, big_page, proof_page, sheet, white_sheet
 from tests.helpers.pdf_system import claiming, tool
 from tests.preflight.edits import add, edited, layer, resource, separation, swap

@@ -7,9 +7,10 @@ from pathlib import Path
 
 import openpyxl
 
+from layouts.order.normal import normalized
 from layouts.order.order import EquipmentMarker, Item, Order, PipeMarker, Position, ValveTag
 from layouts.terms.words import Kind
-from render.read import normalized, read
+from render.read import read
 from render.read.columns import NAMES
 from render.read.listwriter import list_xlsx, write_list
 from tests.helpers.lists import GOOD, table, write_csv

@@ -8,10 +8,10 @@ from pathlib import Path
 import pytest
 import xlsxwriter
 
+from layouts.order.normal import order_json
 from layouts.order.order import EquipmentMarker, PipeMarker, Specification, ValveTag
-from layouts.plan.design import Outline
-from layouts.terms.words import Flow, Kind, Level, Run, Setting, Side, State
-from render.read import order_json, read
+from layouts.terms.words import Flow, Kind, Level, Outline, Run, Setting, Side, State
+from render.read import read
 from tests.helpers.lists import GOOD, HEADINGS, short, table, write_csv, write_xlsx
 
 ROWS = [

@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 import xlsxwriter
 
-from render.read import order_json, positions, read
+from layouts.order.normal import order_json
+from render.read import positions, read
 from tests.bench.lists import write_list
 
 

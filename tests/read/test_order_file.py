@@ -7,10 +7,11 @@ from pathlib import Path
 
 import pytest
 
+from layouts.order.normal import normalized, order_json
 from layouts.order.order import Acceptance, PipeMarker
 from layouts.terms.errors import InputError
 from layouts.terms.words import Flow, Kind, Setting
-from render.read import Reading, normalized, one_marker, order_json, read
+from render.read import Reading, one_marker, read
 from tests.helpers.lists import GOOD, short, table, write_csv
 
 EXAMPLE = Path(__file__).resolve().parents[2] / "output_samples" / "order_example.toml"

@@ -12,6 +12,7 @@ from typing import Any
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from layouts.order.normal import normalized, order_json
 from layouts.order.order import (
     Acceptance,
     Environment,
@@ -26,10 +27,9 @@ from layouts.order.order import (
     StockChoice,
     ValveTag,
 )
-from layouts.plan.design import Outline
 from layouts.terms.pipes import STEEL
-from layouts.terms.words import Flow, Kind, Level, Run, Setting, Side, State
-from render.read import Reading, normalized, order_json, read
+from layouts.terms.words import Flow, Kind, Level, Outline, Run, Setting, Side, State
+from render.read import Reading, read
 from tests.helpers.lists import write_csv
 
 TEXT = st.text(

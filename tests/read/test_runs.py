@@ -7,10 +7,11 @@ from pathlib import Path
 
 import pytest
 
+from layouts.order.normal import order_json
 from layouts.order.order import Item, MeasuredRun, PipeMarker, Position, RoomAlong
 from layouts.terms.findings import Severity
 from layouts.terms.words import Kind
-from render.read import Reading, order_json, read
+from render.read import Reading, read
 from tests.helpers.lists import GOOD, short, table, write_csv
 
 FT = 304.8  # NIST SP 811
@@ -67,7 +68,7 @@ def test_a_spot_says_where_and_why(tmp_path: Path) -> None:
     (position,) = only(reading).positions
     assert position.at is not None
     assert 13 <= position.at / FT <= 14 or 16 <= position.at / FT <= 17
-    assert "ft along: within 2 ft of turn 1; " in position.spot
+    assert " from start: at elbow 1, within 2 ft; " in position.spot
     assert position.spot.startswith(f"{position.at / FT:.1f}".removesuffix(".0") + " ft along")
     assert position.pipe_run == MeasuredRun(length=30 * FT, turns=(15 * FT,))
     assert (position.line, position.from_) == ("HTRS-4-1", "")

@@ -14,9 +14,10 @@ from typing import Any
 
 import pytest
 
+from layouts.order.normal import order_json
 from layouts.order.order import EquipmentMarker, OrderHead, PipeMarker, ValveTag
 from layouts.terms.words import Flow, State
-from render.read import order_json, order_schema, read
+from render.read import order_schema, read
 
 EXAMPLE = Path(__file__).resolve().parents[2] / "output_samples" / "order_example.toml"
 TYPES: dict[str, type | tuple[type, ...]] = {

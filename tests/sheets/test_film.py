@@ -19,7 +19,7 @@ from layouts.drawing import Affine, Rect
 from layouts.drawing.document import Fill, Step
 from layouts.drawing.inks import InkRole
 from layouts.drawing.typeset import Typesetter
-from layouts.face import PartRole, compose
+from layouts.face import compose
 from layouts.order.order import PipeMarker, ValveTag
 from layouts.pages.margin import SheetText
 from layouts.pages.sheet import assemble
@@ -29,6 +29,7 @@ from layouts.schemes.loader import load_scheme
 from layouts.sheets.film import on_stock
 from layouts.sheets.sheetplan import SheetPlan, Wanted, plan_sheets
 from layouts.sheets.stock import Base, Printer, Stock
+from layouts.terms.words import PartRole
 from render.read.fonts import default_typefaces
 from render.shop.shopfile import load_shop
 from render.write import pdf

@@ -8,9 +8,9 @@ import pytest
 
 from layouts.drawing.document import Step
 from layouts.drawing.symbols import MarkShape
-from layouts.face import PartRole
 from layouts.sheets.stock import Shop, Spots
 from layouts.terms.errors import InputError
+from layouts.terms.words import PartRole
 from render.shop.shopfile import load_shop
 
 

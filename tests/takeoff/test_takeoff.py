@@ -63,7 +63,7 @@ def test_common_rule_on_a_straight_run() -> None:
     # 100 / 40 = 2.5: three intervals of 33.3 ft, a marker in the middle of each
     takeoff = take_off(PipeRun(100 * FT), COMMON)
     assert places(takeoff) == pytest.approx([100 / 6, 50, 500 / 6])
-    assert takeoff.spots[0].text == "16.7 ft along: no more than 40 ft apart"
+    assert takeoff.spots[0].text == "16 ft 8 in from start: 40 ft max. spacing"
 
 
 def test_common_rule_with_two_turns() -> None:

@@ -10,7 +10,8 @@ import pytest
 from layouts.drawing import Affine, Rect, Size, circle, rectangle
 from layouts.drawing.document import Document, Fill, Layer, Page, Placement, Step, Stroke, Symbol
 from layouts.drawing.inks import Ink
-from render.write.pdf import Cmyk, Press, write
+from render.color.profile import Cmyk
+from render.write.pdf import Press, write
 from tests.helpers.pdf_plates import Plate, extent, plates, window
 from tests.helpers.pdf_samples import BLACK, BLUE, KISS, ORANGE, PAPER, WHITE
 from tests.helpers.pdf_system import claiming

@@ -13,8 +13,8 @@ from layouts.drawing import Path as Outline
 from layouts.drawing.document import Document, Fill, Item, Layer, Page, Placement, Step, Stroke
 from layouts.drawing.inks import Lab
 from layouts.terms.errors import InputError, OutputError
-from render.color.profile import intent_fault, read_profile
-from render.write.pdf import Cmyk, Press, write
+from render.color.profile import Cmyk, intent_fault, read_profile
+from render.write.pdf import Press, write
 from tests.helpers.pdf_samples import BLACK, KISS, ORANGE, glyphs, sheet
 from tests.helpers.pdf_system import PROFILES, claiming, cmyk_profile
 

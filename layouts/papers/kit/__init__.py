@@ -1,1 +1,1 @@
-"""ROOM."""
+"""What every paper is made of: pages, tables, figures, running lines and cautions."""

@@ -9,7 +9,7 @@ layers and symbols, `objects` builds the file. Millimetres with y down come in; 
 operator of every page turns them into points with y up, and nothing else does.
 """
 
-from render.write.pdf.press import Cmyk, Press
+from render.write.pdf.press import Press
 from render.write.pdf.writer import write
 
-__all__ = ["Cmyk", "Press", "write"]
+__all__ = ["Press", "write"]

@@ -12,8 +12,9 @@ from dataclasses import dataclass
 from layouts.drawing.document import Document, Step
 from layouts.drawing.inks import Ink, InkRole, Lab
 from layouts.terms.errors import OutputError
+from render.color.profile import Cmyk
 from render.files.numbers import plain
-from render.write.pdf.press import Cmyk, Press
+from render.write.pdf.press import Press
 
 BLACK = "Black"  # the process plate: a Separation of this name prints on it (ISO 32000-1, 8.6.6.4)
 

@@ -11,9 +11,9 @@ import pytest
 
 from layouts.drawing import Affine, Rect
 from layouts.drawing.document import Document, Fill, Page, Placement, Step, Stroke
-from layouts.face import PartRole
 from layouts.pages.sheet import placed_map
 from layouts.sheets.sheetplan import Sheet, SheetPlan
+from layouts.terms.words import PartRole
 from render.job import JobFolder
 from tests.helpers.windows import Ink, View, look, runs
 

@@ -9,8 +9,8 @@ import pytest
 
 from layouts.drawing.document import Fill
 from layouts.drawing.inks import InkRole
-from layouts.face import Face, Part, PartRole
-from layouts.plan.design import Outline
+from layouts.face import Face, Part
+from layouts.terms.words import Outline, PartRole
 from tests.helpers.matrix import EVERY, IN, PAIRWISE, Case, alone, drawn, flag
 from tests.helpers.shapes import Points, gap, inside, polygons
 

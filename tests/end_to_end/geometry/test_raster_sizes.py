@@ -13,8 +13,8 @@ from pathlib import Path
 import pytest
 
 from layouts.drawing import Rect
-from layouts.face import PartRole
 from layouts.markers.gather import Marker
+from layouts.terms.words import PartRole
 from render.write import pdf
 from tests.helpers.matrix import (
     BUILDS,

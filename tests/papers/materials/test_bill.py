@@ -24,13 +24,15 @@ from layouts.drawing import (
 )
 from layouts.drawing.document import Fill
 from layouts.drawing.inks import Ink, InkRole, Lab
-from layouts.face.model import Part, PartRole
-from layouts.markers.gather import Marker, gather
+from layouts.face.model import Part
+from layouts.markers.gather import Marker
 from layouts.order.order import Order
 from layouts.papers.materials import Bill, Material, Unit, build_prices, materials
 from layouts.schemes.loader import load_scheme
 from layouts.terms.errors import InputError
+from layouts.terms.words import PartRole
 from render.read.fonts import default_typefaces
+from tests.helpers.gathering import gather
 from tests.papers.materials.conftest import PIPE, Work
 
 IN = 25.4
@@ -150,7 +152,7 @@ def pictured(part: Part, pitch: float) -> dict[tuple[str, str], float]:
     return {key: float(count) * pitch**2 for key, count in areas.items()}
 
 
-STOCK_ENDS = ("roll", "in plate", "tag board")
+STOCK_ENDS = ("roll", "in plate", "rigid plastic")
 FACES: dict[str, dict[str, object]] = {
     "bands": PIPE | {"service": "LTRS", "pipe": "NPS 2", "covering": 0},
     "keyline": PIPE | {"service": "HTRS", "od": "1 in", "paint": "orange"},

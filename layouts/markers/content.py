@@ -1,0 +1,118 @@
+"""What a proof approves, and its hash.
+
+The hash covers what is approved and no more: each distinct marker as it is drawn, cut and built,
+its quantity, the findings accepted with their reasons, and the edition of each scheme. Title,
+revision, date and places are not in it, nor anything of the program that a marker does not show.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Iterable, Mapping
+from dataclasses import asdict, dataclass
+
+from layouts.markers.fingerprint import fingerprint
+from layouts.markers.gather import Marker, build_key
+from layouts.schemes.model import Scheme
+from layouts.terms.findings import Finding
+
+
+@dataclass(frozen=True, slots=True)
+class ProvedMarker:
+    """One distinct marker of a proof. ``id`` is its name there and not part of the hash."""
+
+    id: str
+    words: str
+    face: str
+    build: tuple[str, ...]
+    quantity: int
+
+
+@dataclass(frozen=True, slots=True)
+class AcceptedFinding:
+    """One finding that the order accepts."""
+
+    code: str
+    marker: str
+    what: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Content:
+    """All that a proof approves; ``schemes`` are editions by the scheme's key."""
+
+    markers: tuple[ProvedMarker, ...]
+    accepted: tuple[AcceptedFinding, ...]
+    schemes: Mapping[str, str]
+    version: int = 1
+
+    @property
+    def hash(self) -> str:
+        """SHA-256 (hex) of the content, the same for the same content whatever its order."""
+        markers = [asdict(each) for each in self.markers]
+        for marker in markers:
+            del marker["id"]
+        table = {
+            "version": self.version,
+            "markers": sorted(markers, key=canonical),
+            "accepted": sorted((asdict(each) for each in self.accepted), key=canonical),
+            "schemes": dict(self.schemes),
+        }
+        return hashlib.sha256(canonical(table).encode()).hexdigest()
+
+    @property
+    def table(self) -> Mapping[str, object]:
+        """The content as a plain table for JSON."""
+        return asdict(self)
+
+
+def content_of(
+    markers: Iterable[Marker], findings: Iterable[Finding], schemes: Mapping[str, Scheme]
+) -> Content:
+    """What the proof of these markers approves; ``schemes`` are those in use."""
+    proved = (
+        ProvedMarker(
+            id=marker.id,
+            words=marker.face.words,
+            face=fingerprint(marker.face),
+            build=build_key(marker.plan.build),
+            quantity=marker.quantity,
+        )
+        for marker in markers
+    )
+    accepted = dict.fromkeys(
+        AcceptedFinding(
+            code=each.code, marker=each.place.marker, what=each.what, reason=each.accepted
+        )
+        for each in findings
+        if each.accepted
+    )
+    editions = {scheme.key: scheme.edition for scheme in schemes.values()}
+    return Content(
+        markers=tuple(sorted(proved, key=lambda each: each.id)),
+        accepted=tuple(sorted(accepted, key=lambda each: canonical(asdict(each)))),
+        schemes=dict(sorted(editions.items())),
+    )
+
+
+def proof_hash(content: Content) -> str:
+    """The hash as it is printed: the first 16 digits in fours, ``3F2A-90C1-77B0-E4D2``."""
+    digits = content.hash[:16].upper()
+    return "-".join(digits[at : at + 4] for at in range(0, 16, 4))
+
+
+def canonical(value: object) -> str:
+    """One JSON text for equal values, whatever the order of their keys."""
+    return json.dumps(value, sort_keys=True, ensure_ascii=False, separators=(",", ":"))
+
+
+def json_file(table: object) -> bytes:
+    """A table as the bytes of a JSON file that people can read."""
+    return json.dumps(table, indent=1, sort_keys=True, ensure_ascii=False).encode() + b"\n"
+
+
+def proof_json(content: Content) -> bytes:
+    """The content with its hash, to lie beside the proof."""
+    return json_file({"hash": content.hash, "content": content.table})
