@@ -174,6 +174,7 @@ def test_distinct_sheets_are_counted_beside_those_of_filling_by_rows(tmp_path: P
     assert all(0 < len(group.sheets) <= group.by_rows for group in groups)
 
 
+@pytest.mark.slow
 def test_straight_cuts_of_sheets_that_keep_areas_together(line_list: Path) -> None:
     built_in = load_shop()
     stocks = {key: replace(each, knife=Knife.STRAIGHT) for key, each in built_in.stocks.items()}

@@ -98,6 +98,7 @@ def test_an_order_with_faults_that_block_is_refused_and_writes_nothing(tmp_path:
     assert all(PRINTABLE_CODES[each["code"], each["row"], each["field"]] == 1 for each in table)
 
 
+@pytest.mark.slow
 def test_each_finding_can_be_accepted_and_its_reason_prints_on_the_proof(tmp_path: Path) -> None:
     codes = sorted({code for code, _, _ in PRINTABLE_CODES})
     path = order_file(tmp_path, accept=codes)

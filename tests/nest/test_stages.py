@@ -55,6 +55,7 @@ def test_a_stage_returns_the_best_it_was_given_or_a_cheaper_one(stage: Stage, se
         assert_keeps_its_word(stage, problem, best)
 
 
+@pytest.mark.slow
 @settings(derandomize=True, max_examples=60, deadline=None, database=None)
 @given(st.integers(min_value=0, max_value=1_000_000))
 def test_the_whole_is_never_above_a_single_stage(seed: int) -> None:

@@ -23,6 +23,7 @@ def read(start: Point, segments: Iterable[Segment]) -> ReadContour:
     return found
 
 
+@pytest.mark.slow
 @given(point, point, point, point)
 @settings(max_examples=150, deadline=None, derandomize=True)
 def test_arcs_stay_within_tolerance(start: Point, one: Point, two: Point, end: Point) -> None:

@@ -85,6 +85,7 @@ def test_a_letter_copy_says_that_it_is_for_the_desk(charts: dict[PosterSize, Doc
     assert "DESKCOPY" not in all_letters(charts[PosterSize.POSTER])
 
 
+@pytest.mark.slow
 @pytest.mark.tools
 def test_a_chart_can_be_read(charts: dict[PosterSize, Document]) -> None:
     text = words(pdf.write(charts[PosterSize.LETTER]), 1)

@@ -64,6 +64,7 @@ def test_each_distinct_face_is_drawn_once(job: Job, document: Document) -> None:
     assert set(placed.values()) == {1}
 
 
+@pytest.mark.slow
 @pytest.mark.tools
 def test_faces_are_to_scale_and_their_bleed_is_hidden(
     job: Job, document: Document, file: bytes
@@ -87,6 +88,7 @@ def test_faces_are_to_scale_and_their_bleed_is_hidden(
         assert width == pytest.approx(size.length / scale, abs=0.25), face
 
 
+@pytest.mark.slow
 @pytest.mark.tools
 def test_cover_says_what_is_approved(job: Job, file: bytes) -> None:
     text = words(file, 1)
@@ -128,6 +130,7 @@ def test_counts_add_up_over_areas(job: Job, file: bytes) -> None:
     }
 
 
+@pytest.mark.slow
 @pytest.mark.tools
 def test_an_entry_names_marker_sizes_and_places(job: Job, document: Document, file: bytes) -> None:
     marker = next(each for each in job.gathered.markers if each.plan.name == "LTRS")

@@ -31,6 +31,7 @@ def written(job: Job, step_inks: Mapping[Step, str] | None = None) -> bytes:
     return pdf.write(ticket(job.order, markers, job.groups, job.schemes, printer, job.typefaces))
 
 
+@pytest.mark.slow
 @pytest.mark.tools
 def test_first_line_names_the_cut_inks_of_the_machine(job: Job) -> None:
     text = words(written(job, step_inks={Step.KISS_CUT: "HalfCut"}), 1)
@@ -51,6 +52,7 @@ def test_mapping_names_only_cuts_that_occur(job: Job) -> None:
     assert mapping_line([], job.shop.printer) == "Nothing on this ticket is cut."
 
 
+@pytest.mark.slow
 @pytest.mark.tools
 def test_the_ticket_gives_the_proven_minimum_and_the_same_bytes_again(job: Job) -> None:
     file = written(job)

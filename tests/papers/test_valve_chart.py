@@ -75,6 +75,7 @@ def test_the_workbook_is_the_same_again_and_knows_no_clock(made: Plant) -> None:
     assert dated.properties.created.isoformat() == "2026-02-03T00:00:00"
 
 
+@pytest.mark.slow
 @pytest.mark.tools
 def test_the_chart_reads(file: bytes) -> None:
     text = words(file, 1, width=431.8)

@@ -8,6 +8,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Literal
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -79,6 +80,7 @@ def test_any_text(name: str, text: str) -> None:
     judged(name, lambda path: path.write_bytes(text.encode("utf-8", "surrogatepass")))
 
 
+@pytest.mark.slow
 @settings(deadline=None, max_examples=200)
 @given(JSON)
 def test_any_json(value: object) -> None:

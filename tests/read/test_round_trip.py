@@ -9,6 +9,7 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -177,6 +178,7 @@ def read_bytes(name: str, write: Callable[[Path], object]) -> Reading:
         return read(path)
 
 
+@pytest.mark.slow
 @settings(deadline=None, max_examples=150)
 @given(ORDERS)
 def test_an_order_reads_back_from_its_json(order: Order) -> None:

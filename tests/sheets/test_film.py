@@ -99,6 +99,7 @@ def test_a_white_legend_is_the_white_showing_through(tmp_path: Path) -> None:
     assert 0.03 < share < 0.4  # the letters and arrows are open in the field
 
 
+@pytest.mark.slow
 @pytest.mark.tools
 @needs_gs
 def test_film_of_the_fields_color_is_not_printed_with_it(tmp_path: Path) -> None:

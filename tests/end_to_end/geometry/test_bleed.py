@@ -123,6 +123,7 @@ def _moved(page: Page, which: int, down: float) -> Page:
     return replace(page, layers=tuple(layers))
 
 
+@pytest.mark.slow
 @pytest.mark.tools
 def test_ink_on_the_raster_ends_with_the_bleed(job: JobFolder, tmp_path: Path) -> None:
     """Across each edge of each marker of one sheet, and at its corners."""
