@@ -14,6 +14,7 @@ from layouts.nest.model import (
     Arrangement,
     CutStep,
     Cutting,
+    Lack,
     Nest,
     NestRequest,
     RollStock,
@@ -94,7 +95,7 @@ def left_over(request: NestRequest, left: list[int]) -> tuple[Unplaced, ...]:
         Unplaced(
             i,
             count,
-            "the stock is used up",
+            Lack.USED_UP,
             request.pieces[i].width_um,
             request.pieces[i].height_um,
         )

@@ -208,13 +208,21 @@ class Bound:
     unit_um: int = 1
 
 
+class Lack(Enum):
+    """Why a piece found no room."""
+
+    NO_STOCK = "no stock was given"
+    TOO_LARGE = "larger than the printable room of every stock"
+    USED_UP = "the stock is used up"
+
+
 @dataclass(frozen=True, slots=True)
 class Unplaced:
     """Pieces left over: why, and the smallest stock that would take one of them."""
 
     piece: int
     count: int
-    reason: str
+    reason: Lack
     width_um: int
     height_um: int
 

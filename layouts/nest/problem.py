@@ -14,6 +14,7 @@ from layouts.nest.model import (
     Bound,
     Cutting,
     KeepOut,
+    Lack,
     NestRequest,
     RollStock,
     SheetStock,
@@ -230,10 +231,9 @@ def plan_cost(problem: Problem, plan: Plan) -> int:
 def _misfit(index: int, count: int, request: NestRequest) -> Unplaced:
     piece = request.pieces[index]
     if not request.stocks:
-        return Unplaced(index, count, "no stock was given", piece.width_um, piece.height_um)
-    reason = "larger than the printable room of every stock"
+        return Unplaced(index, count, Lack.NO_STOCK, piece.width_um, piece.height_um)
     width_um, height_um = _least_stock(index, request)
-    return Unplaced(index, count, reason, width_um, height_um)
+    return Unplaced(index, count, Lack.TOO_LARGE, width_um, height_um)
 
 
 def _least_stock(index: int, request: NestRequest) -> tuple[int, int]:
