@@ -99,7 +99,7 @@ def test_cover_says_what_is_approved(job: Job, file):
     ):
         assert wanted in text, (wanted, text)
     # trade facts, section 3: black on safety red and green fall short, black on orange does not.
-    weak = text[text.index("Prescribed pairs") : text.index("Yardstick")]
+    weak = text[text.index("Prescribed pairs") : text.index("Contrast as in")]
     assert "safety red" in weak
     assert "safety green" in weak
     assert "orange" not in weak
