@@ -13,10 +13,19 @@ from typing import TypeAlias
 
 from layouts.face.common import stepped
 from layouts.face.model import Part
-from layouts.nest import Nest, NestRequest, Piece, RollStock, Turn, judge, nest
-from layouts.nest.finish import cost_of
-from layouts.nest.kits import nest_kits
-from layouts.nest.slots import assign_faces, rows_count
+from layouts.nest import (
+    Nest,
+    NestRequest,
+    Piece,
+    RollStock,
+    Turn,
+    assign_faces,
+    cost_of,
+    judge,
+    nest,
+    rows_count,
+)
+from layouts.sheets.areas import nest_kits
 from layouts.sheets.pieces import UM, Wanted, Work, border_of
 from layouts.sheets.stock import Stock, StockForm
 from layouts.terms.errors import OutputError

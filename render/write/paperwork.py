@@ -9,6 +9,7 @@ from typing import TypeAlias
 
 from layouts.drawing.ink_report import InkReport
 from layouts.drawing.typefaces import Typefaces
+from layouts.markers.content import Content, proof_hash, proof_json
 from layouts.markers.gather import Marker
 from layouts.order.normal import order_json
 from layouts.order.order import Order, ValveTag
@@ -19,7 +20,6 @@ from layouts.papers.materials.ink_area import Coverage
 from layouts.papers.packs import file_names, install
 from layouts.papers.packs.listing import guide, is_long, tables
 from layouts.papers.proof import proof
-from layouts.papers.proof.content import Content, proof_hash, proof_json
 from layouts.papers.ticket import ticket
 from layouts.papers.valve_chart import valve_chart
 from layouts.schemes.model import Scheme

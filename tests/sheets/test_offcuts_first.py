@@ -10,7 +10,7 @@ import pytest
 
 from layouts.drawing import Rect, Size, rectangle
 from layouts.face.model import Part
-from layouts.nest.finish import cost_of
+from layouts.nest import cost_of
 from layouts.papers.amounts import shelf_text
 from layouts.sheets.offcuts import Group, plan_group
 from layouts.sheets.pieces import Wanted

@@ -154,7 +154,7 @@ def take_faces(
     for piece, slots in need.items():
         stack = left[piece]
         fit = [(face, count) for face, count in stack.items() if count >= copies]
-        fit.sort(key=lambda item: _urgency(item[0], item[1], copies, exact))
+        fit.sort(key=lambda item: _priority(item[0], item[1], copies, exact))
         row: list[str | None] = []
         for face, count in fit:
             times = min(count // copies, slots - len(row))
@@ -168,7 +168,7 @@ def take_faces(
     return chosen
 
 
-def _urgency(face: str | None, count: int, copies: int, exact: bool) -> tuple[int, int, str]:
+def _priority(face: str | None, count: int, copies: int, exact: bool) -> tuple[int, int, str]:
     """Low goes first: faces that come out even, the smallest first; else the smallest rest."""
     rest = count % copies
     if exact:

@@ -1,13 +1,13 @@
-"""Compiled inner loops: good guillotine layouts that use no piece oftener than is left.
+"""Compiled inner loops: good guillotine layouts that use no piece more often than is left.
 
-Tables are those of `layouts.nest.kernels`.
+Tables are those of `layouts.nest.patterns.kernels`.
 """
 
 import numpy as np
 from numba import njit
 
-from layouts.nest.arrays import Ints, Table
-from layouts.nest.kernels import promise_across, promise_along, push_along
+from layouts.nest.patterns.grid import Ints, Table
+from layouts.nest.patterns.kernels import promise_across, promise_along, push_along
 
 FLAT = 0
 """A state that holds what a narrower or lower one holds."""
@@ -73,7 +73,7 @@ def _merge(a: int, b: int, to: int, items: Ints, starts: Ints, left: Ints) -> bo
 
 
 @njit(cache=True)
-def demand_table(
+def bounded_table(
     single: Table,
     owner: Table,
     kind_of: Ints,
@@ -91,7 +91,7 @@ def demand_table(
     skip: int,
     tries: int,
 ) -> tuple[Table, Table, Table]:
-    """Good value of each room when no piece may occur oftener than is left of it.
+    """Good value of each room when no piece may occur more often than is left of it.
 
     Each room keeps one layout, the best found, so the table is a strong heuristic, not exact.
     What the cuts of a room promise at most is found first, many rooms at once; most rooms need no
@@ -132,9 +132,9 @@ def demand_table(
             cuts = across + half_y[j]
             floor = hope - (hope >> 8)
             least = most + (most >> skip)
-            step = looks = waiting = 0
+            step = probes = waiting = 0
             c = (7 * i + 13 * j) % max(cuts, 1)
-            while step < cuts + waiting and looks < tries and hope > least:
+            while step < cuts + waiting and probes < tries and hope > least:
                 if step < cuts:
                     c = c + 1 if c + 1 < cuts else 0
                 else:
@@ -158,7 +158,7 @@ def demand_table(
                     a, b = home[k, j], home[rest, j]
                 else:
                     a, b = home[i, k], home[i, rest]
-                looks += 1
+                probes += 1
                 if marks[a] & marks[b]:
                     enough = value - most
                     value -= _overuse(a, b, items, starts, left, values, enough)
@@ -187,7 +187,7 @@ def demand_table(
 
 
 @njit(cache=True)
-def trace_demand(
+def trace_bounded(
     what: Table,
     where: Table,
     kind_of: Ints,

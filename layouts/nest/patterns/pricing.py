@@ -1,18 +1,17 @@
-"""Pricing: the arrangements of one plate that are worth most at given prices."""
+"""Pricing: the arrangements of one bin that are worth most at given prices."""
 
 from dataclasses import dataclass
 from fractions import Fraction
 
 import numpy as np
 
-from layouts.nest import demand_kernels, kernels
-from layouts.nest.arrays import Ints, Table
-from layouts.nest.grid import Grid, make_grid
-from layouts.nest.job import Box, Job, Layout, Plate
 from layouts.nest.model import Slot
+from layouts.nest.patterns import bounded_kernels, kernels
+from layouts.nest.patterns.grid import Grid, Ints, Table, make_grid
+from layouts.nest.problem import Bin, Box, Pattern, Problem
 
 SCALE = 100_000_000
-"""Prices are whole numbers of this part of the dearest stock."""
+"""Prices are whole numbers of this part of the costliest stock."""
 _CUTS = 6
 """Arrangements returned besides the best: they differ in their first cut."""
 _KINDS = 64
@@ -25,7 +24,7 @@ _NARROW = 1 << 30
 _THRIFT = 0.95
 """A roll's section is chosen for its value above this part of its cost: full, then long."""
 _HASTY_TRIES = 96
-"""Close looks at cuts in a hasty table, whose gains must be larger to count."""
+"""Close probes at cuts in a hasty table, whose gains must be larger to count."""
 LARGE = 3_000_000
 """From this cost of a table on, small gains in a demand table are passed over."""
 
@@ -34,7 +33,7 @@ LARGE = 3_000_000
 class Column:
     """An arrangement as the LP sees it, with what it takes to draw it."""
 
-    plate: int
+    bin: int
     cost: int
     """In price units."""
     share: float
@@ -46,7 +45,7 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Option:
-    """A plate or section with its most value: what it costs and how it is parted."""
+    """A bin or section with its most value: what it costs and how it is parted."""
 
     value: int
     cost: int
@@ -54,42 +53,44 @@ class Option:
 
 
 class Pricer:
-    """Prices the arrangements of one plate."""
+    """Prices the arrangements of one bin."""
 
-    def __init__(self, job: Job, plate: Plate, top_cost: int, for_bound: bool = False) -> None:
-        """Build the plate's table of rooms for the pieces that are wanted.
+    def __init__(self, problem: Problem, bin_: Bin, top_cost: int, for_bound: bool = False) -> None:
+        """Build the bin's table of rooms for the pieces that are wanted.
 
-        `top_cost` is worth `SCALE` price units. On a roll the plate is its longest section, and
+        `top_cost` is worth `SCALE` price units. On a roll the bin is its longest section, and
         every shorter section can be had for its length.
         """
-        self.job = job
-        self.plate = plate
+        self.problem = problem
+        self.bin = bin_
         self.top_cost = top_cost
-        wanted = [i for i, d in enumerate(job.demands) if d]
-        self.grid: Grid = make_grid(job, plate, wanted, for_bound)
-        self._kinds = len(job.demands)
-        self._areas = np.array(job.areas, dtype=np.int64)
-        self._rooms = np.array([way.width * way.height for way in self.grid.ways])
-        self._most = plate.width * plate.height // self._areas
+        wanted = [i for i, d in enumerate(problem.demands) if d]
+        self.grid: Grid = make_grid(problem, bin_, wanted, for_bound)
+        self._kinds = len(problem.demands)
+        self._areas = np.array(problem.areas, dtype=np.int64)
+        self._rooms = np.array([way.width * way.height for way in self.grid.orientations])
+        self._most = bin_.width * bin_.height // self._areas
+        self.tables = 0
+        """Tables filled so far."""
         self._space: tuple[Ints, Ints, Ints] | None = None
         self._tries = 64 if self.grid.cost < LARGE else 200
         self._skip = 10 if self.grid.cost < LARGE else 6
 
     def worth(self, values: Ints) -> int:
-        """Most value that the plate can carry at these prices, keep-outs ignored."""
-        if not self.grid.ways:
+        """Most value that the bin can carry at these prices, keep-outs ignored."""
+        if not self.grid.orientations:
             return 0
         best = self._table(self._single(values)[0])
-        i, j = self.grid.room(self.plate.width, self.plate.height)
+        i, j = self.grid.room(self.bin.width, self.bin.height)
         return int(best[i, j])
 
     def uniform_columns(self) -> list[Column]:
         """For each piece and way it may lie, rows and columns of nothing else."""
         grid = self.grid
         found = []
-        for n, way in enumerate(grid.ways):
+        for n, way in enumerate(grid.orientations):
             parts = []
-            for box in self.plate.regions[0]:
+            for box in self.bin.regions[0]:
                 across = box[2] // grid.unit_x // way.width
                 down = box[3] // grid.unit_y // way.height
                 rows = np.array(
@@ -101,15 +102,15 @@ class Pricer:
                     dtype=np.int64,
                 ).reshape(-1, 3)
                 parts.append((box, rows))
-            found.append(self._column(parts, self.cost_of(self.plate.height)))
+            found.append(self._column(parts, self.cost_of(self.bin.height)))
         return [column for column in found if column.counts.any()]
 
     def columns(self, values: Ints, stock_price: int) -> tuple[Fraction, list[Column]]:
-        """The plate's most value for its cost, and arrangements worth more than they cost.
+        """The bin's most value for its cost, and arrangements worth more than they cost.
 
         `stock_price` comes on top of the cost. Any number of a piece may be used.
         """
-        if not self.grid.ways:
+        if not self.grid.orientations:
             return Fraction(0), []
         single, owner = self._single(values)
         best = self._table(single)
@@ -120,7 +121,7 @@ class Pricer:
         found: list[Column] = []
         for option in self._spread(paying):
             firsts = [0]
-            if len(option.way) == 1 and not self.plate.roll:
+            if len(option.way) == 1 and not self.bin.roll:
                 firsts += self._first_cuts(best, option.cost + stock_price + least)
             for first in firsts:
                 parts = [(box, self._trace(best, single, owner, box, first)) for box in option.way]
@@ -154,17 +155,18 @@ class Pricer:
         )
         return rows
 
-    def demand_column(self, values: Ints, left: Ints, hasty: bool = False) -> Column | None:
-        """A good arrangement that uses no piece oftener than is left."""
-        if not self.grid.ways:
+    def bounded_column(self, values: Ints, left: Ints, hasty: bool = False) -> Column | None:
+        """A good arrangement that uses no piece more often than is left."""
+        if not self.grid.orientations:
             return None
         grid = self.grid
         single, owner = self._single(np.where(left > 0, values, 0))
-        best, what, where = demand_kernels.demand_table(
+        self.tables += 1
+        best, what, where = bounded_kernels.bounded_table(
             self._narrowed(single),
             owner,
             grid.kinds,
-            np.minimum(left, demand_kernels.COUNT_MOST),
+            np.minimum(left, bounded_kernels.COUNT_MOST),
             values,
             grid.part_x,
             grid.half_x,
@@ -181,7 +183,7 @@ class Pricer:
         parts = []
         for box in option.way:
             i, j = grid.room(box[2], box[3])
-            rows = demand_kernels.trace_demand(
+            rows = bounded_kernels.trace_bounded(
                 what,
                 where,
                 grid.kinds,
@@ -214,7 +216,7 @@ class Pricer:
         return self._column(parts, column.cost)
 
     def _scarce(self, left: Ints) -> Ints:
-        """A bit for each piece of which one plate could hold more than are left."""
+        """A bit for each piece of which one bin could hold more than are left."""
         few = left < self._most
         return np.where(few, 1 << np.cumsum(few) % _BITS, 0)
 
@@ -229,26 +231,27 @@ class Pricer:
             )
         return self._space
 
-    def layout(self, column: Column) -> Layout:
+    def pattern(self, column: Column) -> Pattern:
         """The arrangement in sheet coordinates."""
         slots = []
         unit_x, unit_y = self.grid.unit_x, self.grid.unit_y
         for (left, top, _, _), rows in column.parts:
-            for way_index, x, y in rows.tolist():
-                way = self.grid.ways[way_index]
+            for orientation_index, x, y in rows.tolist():
+                way = self.grid.orientations[orientation_index]
                 slots.append(
                     Slot(
                         way.piece,
-                        self.plate.left + left + x * unit_x,
-                        self.plate.top + top + y * unit_y,
+                        self.bin.left + left + x * unit_x,
+                        self.bin.top + top + y * unit_y,
                         way.turned,
                     )
                 )
-        return Layout(self.plate.index, tuple(sorted(slots)))
+        return Pattern(self.bin.index, tuple(sorted(slots)))
 
     def _table(self, single: Table) -> Table:
         """Most value of each room."""
         grid = self.grid
+        self.tables += 1
         table: Table = kernels.price_table(
             self._narrowed(single), grid.part_x, grid.half_x, grid.part_y, grid.half_y, grid.dense
         )
@@ -274,28 +277,28 @@ class Pricer:
         return single, owner
 
     def _options(self, best: Table) -> list[Option]:
-        """What may be bought: the plate parted its best way, or any section of a roll."""
+        """What may be bought: the bin parted its best way, or any section of a roll."""
         grid = self.grid
-        plate = self.plate
-        if plate.roll:
-            i, _ = grid.room(plate.width, plate.height)
+        bin_ = self.bin
+        if bin_.roll:
+            i, _ = grid.room(bin_.width, bin_.height)
             lengths = (grid.points_y[1:] * grid.unit_y).tolist()
             values = best[i, 1:].tolist()
             return [
-                Option(value, self.cost_of(length), ((0, 0, plate.width, length),))
+                Option(value, self.cost_of(length), ((0, 0, bin_.width, length),))
                 for value, length in zip(values, lengths, strict=True)
             ]
-        ways = []
-        for n, way in enumerate(plate.regions):
+        orientations = []
+        for n, way in enumerate(bin_.regions):
             rooms = [grid.room(box[2], box[3]) for box in way]
-            ways.append((sum(int(best[i, j]) for i, j in rooms), -n, way))
-        total, _, way = max(ways)
-        return [Option(total, self.cost_of(plate.height), way)]
+            orientations.append((sum(int(best[i, j]) for i, j in rooms), -n, way))
+        total, _, way = max(orientations)
+        return [Option(total, self.cost_of(bin_.height), way)]
 
     def cost_of(self, length: int) -> int:
         """Cost of the sheet, or of a roll's section of this length, in price units."""
-        each = length if self.plate.roll else 1
-        return max(1, SCALE * self.plate.cost * each // self.top_cost)
+        each = length if self.bin.roll else 1
+        return max(1, SCALE * self.bin.cost * each // self.top_cost)
 
     def _spread(self, options: list[Option]) -> list[Option]:
         """The options that pay most for their cost, none twice much the same."""
@@ -304,12 +307,12 @@ class Pricer:
 
     def _first_cuts(self, best: Table, floor: int) -> list[int]:
         grid = self.grid
-        i, j = grid.room(self.plate.width, self.plate.height)
+        i, j = grid.room(self.bin.width, self.bin.height)
         ks = np.arange(1, int(grid.half_x[i]) + 1)
         standing = best[ks, j] + best[grid.part_x[i, ks], j]
         ls = np.arange(1, int(grid.half_y[j]) + 1)
-        lying = best[i, ls] + best[i, grid.part_y[j, ls]]
-        values = np.concatenate([standing, lying])
+        orientations_in = best[i, ls] + best[i, grid.part_y[j, ls]]
+        values = np.concatenate([standing, orientations_in])
         cuts = np.concatenate([ks, -ls])
         order = np.argsort(-values, kind="stable")
         return [int(cuts[n]) for n in order[: 3 * _CUTS : 3] if values[n] > floor]
@@ -318,9 +321,9 @@ class Pricer:
         counts = np.zeros(self._kinds, dtype=np.int64)
         for _, rows in parts:
             counts += np.bincount(self.grid.kinds[rows[:, 0]], minlength=self._kinds)
-        room = self.plate.width * (parts[0][0][3] if self.plate.roll else self.plate.height)
+        room = self.bin.width * (parts[0][0][3] if self.bin.roll else self.bin.height)
         share = float(counts @ self._areas) / room
-        return Column(self.plate.index, cost, share, counts, tuple(parts))
+        return Column(self.bin.index, cost, share, counts, tuple(parts))
 
 
 def _thrifty(options: list[Option]) -> Option:
@@ -329,3 +332,11 @@ def _thrifty(options: list[Option]) -> Option:
     if best.value > int(_THRIFT * best.cost):
         return best
     return max(options, key=lambda o: o.value / o.cost)
+
+
+def warm_wide_tables(problem: Problem) -> None:
+    """Price at values too large for the narrow tables, as stock in short supply makes them."""
+    demands = np.array(problem.demands)
+    pricer, large = Pricer(problem, problem.bins[0], 1), np.full(len(demands), 1 << 40)
+    pricer.worth(large)
+    pricer.bounded_column(large, demands)

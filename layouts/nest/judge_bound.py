@@ -34,7 +34,7 @@ def bound_faults(request: NestRequest, nest: Nest) -> list[str]:
     if nest.bound.kind == "guillotine" and request.cutting is not Cutting.GUILLOTINE:
         faults.append("a guillotine bound does not hold for a contour cutter")
     free = request.cutting is Cutting.FREE
-    rows = nest.bound.kind in ("bar", "scales")
+    rows = nest.bound.kind == "bar"
     if rows and free and any(piece.round for piece in request.pieces):
         faults.append("a bound from rows does not hold for discs that may nest into each other")
     cost = _cost(request, nest)
@@ -77,8 +77,6 @@ def recompute(request: NestRequest, nest: Nest, bound: Bound) -> Proven:
         ]
     elif bound.kind == "bar":
         values = _bar_values(request, bound)
-    elif bound.kind == "scales":
-        values = _scaled_areas(request, bound)
     else:
         values = list(bound.duals)
     total = sum(n * v for n, v in zip(counts, values, strict=True))
@@ -156,10 +154,10 @@ def _width_worth(request: NestRequest, bound: Bound, width: int) -> int:
 def _sheet_worth(request: NestRequest, bound: Bound, width: int, height: int) -> int:
     if bound.kind == "area":
         return width * height
-    if bound.kind in ("bar", "scales"):
+    if bound.kind == "bar":
         across = _knapsack(_bars(request, bound, along=False), width // bound.unit_um)
         along = _knapsack(_bars(request, bound, along=True), height // bound.unit_um)
-        return across * height + along * width if bound.kind == "bar" else across * along
+        return across * height + along * width
     return guillotine_worth(request, bound, width, height)
 
 
@@ -171,23 +169,6 @@ def _bar_values(request: NestRequest, bound: Bound) -> list[int]:
         value = upright * h + upright_along * w
         if piece.turn is Turn.FREE and w != h:
             value = min(value, turned * w + turned_along * h)
-        values.append(value)
-    return values
-
-
-def _scaled_areas(request: NestRequest, bound: Bound) -> list[int]:
-    """Each piece's area with both sides on the bound's scales, the way it counts least.
-
-    Source: Fekete and Schepers, "A general framework for bounds for higher-dimensional orthogonal
-    packing problems", 2004: where pieces pack, the scaled ones do.
-    """
-    values = []
-    for i, piece in enumerate(request.pieces):
-        sides = (max(0, side) for side in bound.duals[4 * i : 4 * i + 4])
-        upright, turned, upright_along, turned_along = sides
-        value = upright * upright_along
-        if piece.turn is Turn.FREE and piece.width_um != piece.height_um:
-            value = min(value, turned * turned_along)
         values.append(value)
     return values
 

@@ -4,13 +4,13 @@ from math import ceil
 
 import numpy as np
 
-from layouts.nest.arrays import Floats, Ints
 from layouts.nest.bounds import bound_from
-from layouts.nest.columns import Pool
-from layouts.nest.job import Job, Plan
 from layouts.nest.model import Bound
-from layouts.nest.pricing import SCALE, Column, Pricer
-from layouts.nest.tail import Filled, Tail
+from layouts.nest.patterns.grid import Floats, Ints
+from layouts.nest.patterns.master import ColumnPool
+from layouts.nest.patterns.pricing import SCALE, Column, Pricer
+from layouts.nest.patterns.residual import Filled, ResidualSearch
+from layouts.nest.problem import Plan, Problem
 
 _FILL_WORK = 6_000_000
 """Table sums that one unit of effort buys in the search over the last sheets."""
@@ -35,19 +35,24 @@ Fixed = tuple[Column, int]
 """A sheet of the answer and how often it is made."""
 
 
-class SheetSearch:
-    """The pattern LP of one job, and the sheets made from it."""
+class PatternSearch:
+    """The pattern LP of one problem, and the sheets made from it."""
 
-    def __init__(self, job: Job) -> None:
-        """Build the plates' tables, solve the LP."""
-        self.job = job
-        top = max(plate.cost * (plate.height if plate.roll else 1) for plate in job.plates)
-        self.pricers = [Pricer(job, plate, top) for plate in job.plates]
-        self.pool = Pool(job, self.pricers)
-        gap = _ROUGH if job.effort < 50 else _FINE_ROLL if job.is_roll else _FINE
+    def __init__(self, problem: Problem) -> None:
+        """Build the bins' tables, solve the LP."""
+        self.problem = problem
+        top = max(bin_.cost * (bin_.height if bin_.roll else 1) for bin_ in problem.bins)
+        self.pricers = [Pricer(problem, bin_, top) for bin_ in problem.bins]
+        self.pool = ColumnPool(problem, self.pricers)
+        gap = _ROUGH if problem.effort < 50 else _FINE_ROLL if problem.is_roll else _FINE
         _, self.amounts = self.pool.generate(_ROUNDS, gap)
         self.top_cost = top
-        self.small_roll = job.is_roll and sum(job.demands) <= FULL_PARTS
+        self.small_roll = problem.is_roll and sum(problem.demands) <= FULL_PARTS
+
+    @property
+    def work(self) -> int:
+        """Tables filled so far."""
+        return sum(pricer.tables for pricer in self.pricers)
 
     def bound(self) -> Bound | None:
         """What the LP's prices prove, on a table that is exact or rounds sizes down."""
@@ -55,7 +60,7 @@ class SheetSearch:
         if values is None:
             return None
         lower = [
-            p if p.grid.exact else Pricer(self.job, p.plate, p.top_cost, for_bound=True)
+            p if p.grid.exact else Pricer(self.problem, p.bin, p.top_cost, for_bound=True)
             for p in self.pricers
         ]
         rounded = {p.grid.unit_x for p in lower if not p.grid.exact}
@@ -65,37 +70,39 @@ class SheetSearch:
         worths = [p.worth(values) for p in lower]
         total = int(values @ self.pool.demands)
         prices = tuple(values.tolist())
-        return bound_from(self.job, "guillotine", total, worths, prices, SCALE, unit)
+        return bound_from(self.problem, "guillotine", total, worths, prices, SCALE, unit)
 
     def plan(self, target: int) -> Plan | None:
         """Sheets for all pieces; the search ends when the target cost is met.
 
         A later attempt dives less far, in an LP that knows the last sheets of the one before.
         """
-        tail = Tail(self.job, self.pricers, self.job.seed)
-        dearest = max(p.grid.cost for p in self.pricers)
-        parts = min(FULL_PARTS, FULL_PARTS // 10 + sum(self.job.demands))
-        work = self.job.effort * _FILL_WORK * parts // FULL_PARTS // (dearest + _FILL_BASE)
+        residual = ResidualSearch(self.problem, self.pricers, self.problem.seed)
+        costliest = max(p.grid.cost for p in self.pricers)
+        parts = min(FULL_PARTS, FULL_PARTS // 10 + sum(self.problem.demands))
+        work = self.problem.effort * _FILL_WORK * parts // FULL_PARTS // (costliest + _FILL_BASE)
         goal = target * SCALE // self.pool.top_cost
         best: tuple[int, list[Fixed]] | None = None
         roll = self.small_roll
         for share in _DIVE_SHARES[:1] if roll else _DIVE_SHARES:
-            taken = self._attempt(goal, share, tail, work // 2 if roll else work // 4)
+            taken = self._attempt(goal, share, residual, work // 2 if roll else work // 4)
             if taken is None:
                 break
             cost = sum(column.cost * times for column, times in taken)
             if best is None or cost < best[0]:
                 best = (cost, taken)
-            if best[0] <= goal or tail.fills > work:
+            if best[0] <= goal or residual.fills > work:
                 break
         if best is None:
             return None
-        until = tail.fills + work // 2 if roll else work
-        if best[0] > goal and tail.fills < until:
-            return self._drawn(self._give_back(goal, best[1], tail, until))
+        until = residual.fills + work // 2 if roll else work
+        if best[0] > goal and residual.fills < until:
+            return self._drawn(self._give_back(goal, best[1], residual, until))
         return self._drawn(best[1])
 
-    def _give_back(self, goal: int, taken: list[Fixed], tail: Tail, work: int) -> list[Fixed]:
+    def _give_back(
+        self, goal: int, taken: list[Fixed], residual: ResidualSearch, work: int
+    ) -> list[Fixed]:
         """Regroup the single sheets with one each of the commonest."""
         values = self.pool.best_duals
         assert values is not None
@@ -110,14 +117,16 @@ class SheetSearch:
                 kept.append((column, times - back))
         limits = list(self.pool.limits)
         for column, times in kept:
-            limit = limits[column.plate]
+            limit = limits[column.bin]
             if limit is not None:
-                limits[column.plate] = limit - times
+                limits[column.bin] = limit - times
         goal -= sum(column.cost * times for column, times in kept)
-        filled = tail.regroup(given, values, limits, work, goal)
+        filled = residual.regroup(given, values, limits, work, goal)
         return [*kept, *((column, 1) for column in filled)]
 
-    def _attempt(self, goal: int, share: float, tail: Tail, work: int) -> list[Fixed] | None:
+    def _attempt(
+        self, goal: int, share: float, residual: ResidualSearch, work: int
+    ) -> list[Fixed] | None:
         """A dive, then its last sheets; `work` counts fills."""
         pool = self.pool
         values = pool.best_duals
@@ -126,15 +135,15 @@ class SheetSearch:
         goal -= sum(c.cost * n for c, n in fixed)
         filled: Filled | None = []
         if rest.any():
-            until = tail.fills + work
-            passes = _PASSES if self.job.effort >= 50 else 1
+            until = residual.fills + work
+            passes = _PASSES if self.problem.effort >= 50 else 1
             # A small roll's few long sections need every pass, and their whole search after it.
             most = until + (_ROUNDS if self.small_roll else 0)
-            filled = tail.correct(values, rest, limits, passes, most, goal)
+            filled = residual.correct(values, rest, limits, passes, most, goal)
             if filled is not None:
                 if self.small_roll:
-                    until = tail.fills + work
-                filled = tail.regroup(filled, values, limits, until, goal)
+                    until = residual.fills + work
+                filled = residual.regroup(filled, values, limits, until, goal)
         if filled is None:
             return None
         pool.add(filled)
@@ -153,7 +162,7 @@ class SheetSearch:
         pool.master.demand(rest, limits)
         cost, amounts, prices, _ = pool.solve()
         least = cost * (1 + _DIVE_LOSS)
-        if not self.job.is_roll:
+        if not self.problem.is_roll:
             least = ceil(cost * pool.top_cost - 1e-6) / pool.top_cost
         room = max(goal / SCALE, least)
         most = cost + share * (room - cost) + 1e-7 * cost
@@ -174,9 +183,9 @@ class SheetSearch:
             kept = len(fixed)
         for column, times in fixed[kept:]:
             rest += times * column.counts
-            limit = limits[column.plate]
+            limit = limits[column.bin]
             if limit is not None:
-                limits[column.plate] = limit + times
+                limits[column.bin] = limit + times
         del fixed[kept:]
         return rest, limits, fixed
 
@@ -219,15 +228,15 @@ class SheetSearch:
     ) -> None:
         """Fix a column some times; what it holds beyond the rest is left off."""
         while times:
-            column = self.pricers[column.plate].trimmed(column, rest)
+            column = self.pricers[column.bin].trimmed(column, rest)
             used = column.counts > 0
             if not used.any():
                 return
             now = min(times, int((rest[used] // column.counts[used]).min()))
-            limit = limits[column.plate]
+            limit = limits[column.bin]
             if limit is not None:
                 now = min(now, limit)
-                limits[column.plate] = limit - now
+                limits[column.bin] = limit - now
             if now < 1:
                 return
             rest -= now * column.counts
@@ -239,6 +248,6 @@ class SheetSearch:
         for column, times in taken:
             if not times:
                 continue
-            layout = self.pricers[column.plate].layout(column)
-            plan[layout] = plan.get(layout, 0) + times
+            pattern = self.pricers[column.bin].pattern(column)
+            plan[pattern] = plan.get(pattern, 0) + times
         return plan

@@ -5,34 +5,34 @@ Only a contour cutter can cut them out.
 
 from math import isqrt
 
-from layouts.nest.job import Job, Layout, Plan, Plate, with_demands
 from layouts.nest.model import Slot
+from layouts.nest.problem import Bin, Pattern, Plan, Problem, with_demands
 
 
-def hex_sheets(job: Job) -> tuple[Plan, Job] | None:
-    """Whole sheets of hexagonal rows where they hold more than a grid, and the job that is left."""
-    if job.guillotine or job.is_roll or not any(job.rounds):
+def hexagonal_bins(problem: Problem) -> tuple[Plan, Problem] | None:
+    """Whole sheets of hexagonal rows where they hold more than a grid, and what is left over."""
+    if problem.guillotine or problem.is_roll or not any(problem.rounds):
         return None
     plan: Plan = {}
-    rest = list(job.demands)
-    plate = min(job.plates, key=lambda p: (p.cost / (p.width * p.height), p.index))
-    if plate.limit is not None or len(plate.regions[0]) != 1:
+    rest = list(problem.demands)
+    bin_ = min(problem.bins, key=lambda p: (p.cost / (p.width * p.height), p.index))
+    if bin_.limit is not None or len(bin_.regions[0]) != 1:
         return None
-    for i, disc in enumerate(job.rounds):
+    for i, disc in enumerate(problem.rounds):
         if not disc or not rest[i]:
             continue
-        places = hex_places(job.widths[i], plate.width, plate.height)
-        grid = (plate.width // job.widths[i]) * (plate.height // job.widths[i])
+        places = hexagonal_places(problem.widths[i], bin_.width, bin_.height)
+        grid = (bin_.width // problem.widths[i]) * (bin_.height // problem.widths[i])
         sheets = rest[i] // max(1, len(places))
         if len(places) > grid and sheets:
-            plan[_layout(plate, i, places)] = sheets
+            plan[_pattern(bin_, i, places)] = sheets
             rest[i] -= sheets * len(places)
     if not plan:
         return None
-    return plan, with_demands(job, tuple(rest))
+    return plan, with_demands(problem, tuple(rest))
 
 
-def hex_places(diameter: int, width: int, height: int) -> list[tuple[int, int]]:
+def hexagonal_places(diameter: int, width: int, height: int) -> list[tuple[int, int]]:
     """Top-left corners of discs in hexagonal rows or columns, whichever holds more."""
     rows = _rows(diameter, width, height)
     columns = [(y, x) for x, y in _rows(diameter, height, width)]
@@ -50,6 +50,6 @@ def _rows(diameter: int, width: int, height: int) -> list[tuple[int, int]]:
     return places
 
 
-def _layout(plate: Plate, piece: int, places: list[tuple[int, int]]) -> Layout:
-    slots = [Slot(piece, plate.left + x, plate.top + y) for x, y in places]
-    return Layout(plate.index, tuple(sorted(slots)))
+def _pattern(bin_: Bin, piece: int, places: list[tuple[int, int]]) -> Pattern:
+    slots = [Slot(piece, bin_.left + x, bin_.top + y) for x, y in places]
+    return Pattern(bin_.index, tuple(sorted(slots)))

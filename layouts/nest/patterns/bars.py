@@ -9,25 +9,24 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from layouts.nest import kernels
-from layouts.nest.arrays import Floats, Ints
-from layouts.nest.bounds import bound_from
-from layouts.nest.job import Job, Plate
-from layouts.nest.lp import new_model
+from layouts.nest.bounds import SCALE, bar_unit, bound_from
 from layouts.nest.model import Bound
-from layouts.nest.rows import SCALE, bar_unit
+from layouts.nest.patterns import kernels
+from layouts.nest.patterns.grid import Floats, Ints
+from layouts.nest.patterns.master import new_model
+from layouts.nest.problem import Bin, Problem
 
 _ROUNDS = 80
 _INFINITY = 1e30
 _FINE = 1 << 40
 
 
-def bar_bound(job: Job) -> Bound:
-    """The bar bound of the job: sheets, or roll length.
+def bar_bound(problem: Problem) -> Bound:
+    """The bar bound of the problem: sheets, or roll length.
 
     It does not hold for discs that a contour cutter may nest into each other.
     """
-    relaxation = _Bars(job)
+    relaxation = _Bars(problem)
     relaxation.solve()
     return relaxation.bound()
 
@@ -36,43 +35,43 @@ class _Bars:
     """The LP: worth of bars across and along, most for the demand, no bar row above 1.
 
     Variables, for each piece i: its value u, then prices across upright, across turned, along
-    upright, along turned. A row for each way to lie keeps u below what its bars are worth; rows
+    upright, along turned. A row for each orientation keeps u below what its bars are worth; rows
     for combinations of bars are added as a knapsack finds them broken.
     """
 
-    def __init__(self, job: Job) -> None:
-        self.job = job
-        self.wanted = [i for i, d in enumerate(job.demands) if d]
-        # The largest plate in each direction: what holds for it holds for all.
-        self.width = max(plate.width for plate in job.plates)
-        self.height = max(plate.height for plate in job.plates)
-        self.roll = job.is_roll
-        self.unit = bar_unit(job, self.wanted)
+    def __init__(self, problem: Problem) -> None:
+        self.problem = problem
+        self.wanted = [i for i, d in enumerate(problem.demands) if d]
+        # The largest bin in each direction: what holds for it holds for all.
+        self.width = max(bin_.width for bin_ in problem.bins)
+        self.height = max(bin_.height for bin_ in problem.bins)
+        self.roll = problem.is_roll
+        self.unit = bar_unit(problem, self.wanted)
         self.lp = new_model()
         self._variables()
 
-    def _ways(self, i: int) -> list[tuple[int, int, int]]:
+    def _orientations(self, i: int) -> list[tuple[int, int, int]]:
         """Slot among the prices, width and height, for each way piece i may lie."""
-        w, h = self.job.widths[i], self.job.heights[i]
-        return [(0, w, h), (1, h, w)] if self.job.turnable[i] else [(0, w, h)]
+        w, h = self.problem.widths[i], self.problem.heights[i]
+        return [(0, w, h), (1, h, w)] if self.problem.turnable[i] else [(0, w, h)]
 
     def _variables(self) -> None:
-        job = self.job
+        problem = self.problem
         none = np.empty(0)
         free = np.empty(0, dtype=np.int32)
-        top = max(job.demands)
+        top = max(problem.demands)
         for n, i in enumerate(self.wanted):
-            self.lp.addCol(-job.demands[i] / top, 0.0, 1.0, 0, free, none)
-            ways = self._ways(i)
+            self.lp.addCol(-problem.demands[i] / top, 0.0, 1.0, 0, free, none)
+            orientations = self._orientations(i)
             for along in (False, True):
                 for turned in (0, 1):
                     room = self.height if along else self.width
                     usable = any(
-                        way == turned and (h if along else w) <= room for way, w, h in ways
+                        way == turned and (h if along else w) <= room for way, w, h in orientations
                     )
                     most = 1.0 if usable and not (along and self.roll) else 0.0
                     self.lp.addCol(0.0, 0.0, most, 0, free, none)
-            for turned, w, h in ways:
+            for turned, w, h in orientations:
                 if w > self.width or h > self.height:
                     continue
                 columns = np.array([5 * n, 5 * n + 1 + turned, 5 * n + 3 + turned], dtype=np.int32)
@@ -115,7 +114,7 @@ class _Bars:
         columns, sizes = [], []
         room = self.height if along else self.width
         for n, i in enumerate(self.wanted):
-            for turned, w, h in self._ways(i):
+            for turned, w, h in self._orientations(i):
                 size = h if along else w
                 if size <= room:
                     columns.append(5 * n + 1 + 2 * along + turned)
@@ -124,8 +123,8 @@ class _Bars:
 
     def bound(self) -> Bound:
         """The bound, from prices rounded down to whole numbers."""
-        job = self.job
-        duals = [0] * (4 * len(job.demands))
+        problem = self.problem
+        duals = [0] * (4 * len(problem.demands))
         for n, i in enumerate(self.wanted):
             for slot in range(4):
                 room = self.width if slot > 1 else self.height
@@ -133,40 +132,40 @@ class _Bars:
                 duals[4 * i + slot] = int(price * SCALE * (self.width + self.height) / room)
         total = 0
         for i in self.wanted:
-            total += job.demands[i] * bar_value(job, i, duals)
-        worths = [self._worth(plate, duals) for plate in job.plates]
-        return bound_from(job, "bar", total, worths, tuple(duals), SCALE, self.unit)
+            total += problem.demands[i] * bar_value(problem, i, duals)
+        worths = [self._worth(bin_, duals) for bin_ in problem.bins]
+        return bound_from(problem, "bar", total, worths, tuple(duals), SCALE, self.unit)
 
-    def _worth(self, plate: Plate, duals: Sequence[int]) -> int:
-        across = _most(self.job, self.wanted, duals, plate.width, self.unit, along=False)
-        if plate.roll:
+    def _worth(self, bin_: Bin, duals: Sequence[int]) -> int:
+        across = _most(self.problem, self.wanted, duals, bin_.width, self.unit, along=False)
+        if bin_.roll:
             return across
-        along = _most(self.job, self.wanted, duals, plate.height, self.unit, along=True)
-        return across * plate.height + along * plate.width
+        along = _most(self.problem, self.wanted, duals, bin_.height, self.unit, along=True)
+        return across * bin_.height + along * bin_.width
 
 
-def bar_value(job: Job, i: int, duals: Sequence[int]) -> int:
+def bar_value(problem: Problem, i: int, duals: Sequence[int]) -> int:
     """What piece i is worth at least, whichever way it lies."""
-    w, h = job.widths[i], job.heights[i]
+    w, h = problem.widths[i], problem.heights[i]
     upright, turned, upright_along, turned_along = duals[4 * i : 4 * i + 4]
     value = upright * h + upright_along * w
-    if job.turnable[i]:
+    if problem.turnable[i]:
         value = min(value, turned * w + turned_along * h)
     return value
 
 
 def _most(
-    job: Job, wanted: Sequence[int], duals: Sequence[int], room: int, unit: int, along: bool
+    problem: Problem, wanted: Sequence[int], duals: Sequence[int], room: int, unit: int, along: bool
 ) -> int:
     """Most worth of a row of bars in the room, in whole numbers."""
     sizes, prices = [], []
     for i in wanted:
-        w, h = job.widths[i], job.heights[i]
+        w, h = problem.widths[i], problem.heights[i]
         if along:
             w, h = h, w
         sizes.append(w // unit)
         prices.append(duals[4 * i + 2 * along])
-        if job.turnable[i]:
+        if problem.turnable[i]:
             sizes.append(h // unit)
             prices.append(duals[4 * i + 2 * along + 1])
     best, _ = kernels.bar_table(np.array(sizes), np.array(prices), room // unit)

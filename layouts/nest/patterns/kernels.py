@@ -1,16 +1,16 @@
-"""Compiled inner loops: the best guillotine layouts of a plate for given prices.
+"""Compiled inner loops: the best guillotine layouts of a bin for given prices.
 
 Imported only by the nester's later stages; the quick answer needs no compiler. Compiled code is
-cached beside this file; `warm` in `layouts.nest.warming` fills the cache.
+cached beside this file; `warm` in `layouts.nest.solve` fills the cache.
 
-A plate's table has a row for each width and a column for each height that matter; `nx` and `ny`
+A bin's table has a row for each width and a column for each height that matter; `nx` and `ny`
 count them with 0. `part_x[i, k]` is the row of the room left beside row k in row i.
 """
 
 import numpy as np
 from numba import njit
 
-from layouts.nest.arrays import Ints, Table
+from layouts.nest.patterns.grid import Ints, Table
 
 
 @njit(cache=True)

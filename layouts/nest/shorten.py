@@ -10,15 +10,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from random import Random
 
-from layouts.nest.job import Job, Layout, Plan, Plate
-from layouts.nest.model import DEFAULT_EFFORT, Slot
-from layouts.nest.strip_fill import STEP_WORK, Fill, Filler, Place
+from layouts.nest.model import Slot
+from layouts.nest.problem import Best, Bin, Pattern, Plan, Problem, open_bin
+from layouts.nest.sequence_fill import STEP_WORK, Fill, Place, SequenceFiller
 
 _PART_WORK = 100
-"""Looks that a unit of effort buys for each part, up to so many parts."""
+"""Probes that a unit of effort buys for each part, up to so many parts."""
 _MOST_PARTS = 200
-_COMPILED_WORK = 10_000
-"""Plain looks for whose time a unit of effort pays in the compiled search."""
 _FRAMES = 2
 """Beyond so many frames, filling one after the other is the weaker way."""
 _SHARES = 6
@@ -34,60 +32,47 @@ class Reached:
     out: int
 
 
-def strip_plan(job: Job, cost: int, bound: int) -> Plan | None:
-    """Frames of one roll with all pieces at less than the cost given, or None.
-
-    The roll is that with the least cost for its width; limits and keep-outs are not for this road.
-    """
-    plates = [p for p in job.plates if p.limit is None and len(p.regions[0]) == 1 and p.cost]
-    plates = [p for p in plates if all(job.fits(i, p) for i, d in enumerate(job.demands) if d)]
-    if not plates:
-        return None
-    plate = min(plates, key=lambda p: (p.cost / p.width, p.index))
-    if cost > _FRAMES * plate.cost * (plate.height + plate.overhead):
-        return None
-    places = _search_for(job, plate).improve(cost, bound)
-    return None if places is None else _drawn(plate, places)
+def goal_lengths(problem: Problem, best: Best, target: int) -> Best:
+    """Frames of one roll, shorter and shorter; for orders of few frames only."""
+    bin_ = open_bin(problem)
+    cost = best.cost(problem)
+    if bin_ is None or cost > _FRAMES * bin_.cost * (bin_.height + bin_.overhead):
+        return best
+    whole = problem.effort * _PART_WORK * min(_MOST_PARTS, problem.items)
+    search = GoalLengths(problem, bin_, whole)
+    places = search.improve(cost, target)
+    plan = None if places is None else _drawn(bin_, places)
+    return best.improved(problem, plan, whole - search.filler.work)
 
 
-def _search_for(job: Job, plate: Plate) -> "RollSearch":
-    """The plain search; the compiled one where more than the usual effort is asked for."""
-    if job.effort <= DEFAULT_EFFORT:
-        parts = min(_MOST_PARTS, sum(job.demands))
-        return RollSearch(job, plate, job.effort * _PART_WORK * parts)
-    from layouts.nest.strip_compiled import CompiledSearch
-
-    return CompiledSearch(job, plate, job.effort * _COMPILED_WORK)
-
-
-def _drawn(plate: Plate, places: Sequence[Place]) -> Plan:
+def _drawn(bin_: Bin, places: Sequence[Place]) -> Plan:
     frames: dict[int, list[Slot]] = {}
     for i, frame, x, y, turned in places:
-        slot = Slot(i, plate.left + x, plate.top + y, turned)
+        slot = Slot(i, bin_.left + x, bin_.top + y, turned)
         frames.setdefault(frame, []).append(slot)
     plan: Plan = {}
     for slots in frames.values():
-        layout = Layout(plate.index, tuple(sorted(slots)))
-        plan[layout] = plan.get(layout, 0) + 1
+        pattern = Pattern(bin_.index, tuple(sorted(slots)))
+        plan[pattern] = plan.get(pattern, 0) + 1
     return plan
 
 
-class RollSearch:
+class GoalLengths:
     """Ever shorter fills of one roll."""
 
     descent = 4
     """Each goal takes off this part of what is left to the bound."""
 
-    def __init__(self, job: Job, plate: Plate, work: int) -> None:
-        """`work` is the most looks to spend."""
-        self.job = job
-        self.plate = plate
-        self.filler = Filler(job, plate, work)
+    def __init__(self, problem: Problem, bin_: Bin, work: int) -> None:
+        """`work` is the most probes to spend."""
+        self.problem = problem
+        self.bin = bin_
+        self.filler = SequenceFiller(problem, bin_, work)
 
     def first_orders(self) -> list[list[int]]:
         """Orders to start from: large pieces first, by several measures."""
-        w, h = self.job.widths, self.job.heights
-        parts = [i for i, d in enumerate(self.job.demands) for _ in range(d)]
+        w, h = self.problem.widths, self.problem.heights
+        parts = [i for i, d in enumerate(self.problem.demands) for _ in range(d)]
         measures = (
             lambda i: (-w[i] * h[i], i),
             lambda i: (-max(w[i], h[i]), -min(w[i], h[i]), i),
@@ -101,11 +86,11 @@ class RollSearch:
         Each goal lies a part of the way to the bound. One that is not reached is relaxed by the
         area left out; what reaches a goal starts the next one.
         """
-        random = Random(self.job.seed)
+        random = Random(self.problem.seed)
         share, grain = self.filler.work // _SHARES, self.filler.grain
         best: Reached | None = None
-        most, least = cost // self.plate.cost, bound // self.plate.cost
-        floor = -(-self.filler.total // (self.plate.width * grain)) * grain
+        most, least = cost // self.bin.cost, bound // self.bin.cost
+        floor = -(-self.filler.total // (self.bin.width * grain)) * grain
         starts = self.first_orders()
         length = most
         while self.filler.work > 0:
@@ -117,7 +102,7 @@ class RollSearch:
             fill = self.reach(goal, random, share, starts)
             starts = [fill.order]
             if fill.out:
-                length += max(grain, fill.out // self.plate.width)
+                length += max(grain, fill.out // self.bin.width)
                 if length >= most:
                     starts = self.first_orders()
             elif self.length(fill.places) < most:
@@ -127,22 +112,22 @@ class RollSearch:
 
     def _content(self, length: int) -> int:
         """Room for pieces in that length of roll, without the frames' ends, in whole units."""
-        frames = -(-length // (self.plate.height + self.plate.overhead))
-        return (length - frames * self.plate.overhead) // self.filler.grain * self.filler.grain
+        frames = -(-length // (self.bin.height + self.bin.overhead))
+        return (length - frames * self.bin.overhead) // self.filler.grain * self.filler.grain
 
     def length(self, places: Sequence[Place]) -> int:
         """Roll length with the frames' ends."""
         ends: dict[int, int] = {}
         for i, frame, _, y, turned in places:
-            bottom = y + (self.job.widths if turned else self.job.heights)[i]
+            bottom = y + (self.problem.widths if turned else self.problem.heights)[i]
             ends[frame] = max(bottom, ends.get(frame, 0))
-        return sum(ends.values()) + len(ends) * self.plate.overhead
+        return sum(ends.values()) + len(ends) * self.bin.overhead
 
     def reach(self, goal: int, random: Random, share: int, starts: list[list[int]]) -> Reached:
         """The fill of frames of `goal` in all that leaves out least, within a share of the work."""
-        heights = [self.plate.height] * (goal // self.plate.height)
-        if goal % self.plate.height:
-            heights.append(goal % self.plate.height)
+        heights = [self.bin.height] * (goal // self.bin.height)
+        if goal % self.bin.height:
+            heights.append(goal % self.bin.height)
         until = max(0, self.filler.work - share)
         best: Fill | None = None
         for order in starts:

@@ -9,21 +9,20 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import gcd
 
-from layouts.nest.job import Job, Plate
+from layouts.nest.problem import Bin, Problem
 from layouts.nest.skyline import Skyline
-from layouts.nest.strip_queue import Queue
 
 _CELLS = 4000
 """Most cells of the table of widths that pieces side by side fill."""
 SLACKS = 400
 """A piece is as wide as a place when this part of the roll's width, or less, stays beside it."""
 STEP_WORK = 12
-"""What a step of a fill costs besides its looks at pieces, in looks."""
+"""What a step of a fill costs besides its probes at pieces, in probes."""
 
 Place = tuple[int, int, int, int, bool]
 """Piece, frame, x and y in grown micrometers, turned."""
 
-Way = tuple[int, int, int, bool]
+Orientation = tuple[int, int, int, bool]
 """Piece, width and height as it lies, turned."""
 
 Spot = tuple[int, int, int, int]
@@ -69,43 +68,76 @@ class Fill:
     """Area left out."""
 
 
-class Filler:
-    """Fills frames of one roll with all pieces of a job, and counts the work."""
+class Queue:
+    """An order with some of its pieces taken; equal pieces go first come, first served."""
 
-    def __init__(self, job: Job, plate: Plate, work: int) -> None:
-        """Tables of pieces by their sides; `work` is the most looks to spend."""
-        self.job = job
-        self.plate = plate
+    def __init__(self, order: list[int], kinds: int, taken: set[int]) -> None:
+        """`taken` are ranks in the order, `heads` the first rank left of each piece."""
+        end = len(order)
+        self.order = order
+        self.heads = [end] * kinds
+        self._nexts = [end] * end
+        self._first = 0
+        for n in range(end - 1, -1, -1):
+            if n not in taken:
+                self._nexts[n] = self.heads[order[n]]
+                self.heads[order[n]] = n
+
+    def take(self, rank: int) -> None:
+        """Take the piece at a rank, the first left of its kind."""
+        self.heads[self.order[rank]] = self._nexts[rank]
+
+    def first(self) -> int:
+        """The first rank left; the order's length when all are taken."""
+        order, heads, n = self.order, self.heads, self._first
+        while n < len(order) and n < heads[order[n]]:
+            n += 1
+        self._first = n
+        return n
+
+    def rest(self) -> list[int]:
+        """The pieces left."""
+        first = self.first()
+        return [i for n, i in enumerate(self.order[first:], first) if n >= self.heads[i]]
+
+
+class SequenceFiller:
+    """Fills frames of one roll with all pieces of a problem, and counts the work."""
+
+    def __init__(self, problem: Problem, bin_: Bin, work: int) -> None:
+        """Tables of pieces by their sides; `work` is the most probes to spend."""
+        self.problem = problem
+        self.bin = bin_
         self.work = work
-        self.areas = job.areas
-        self.total = sum(a * d for a, d in zip(job.areas, job.demands, strict=True))
-        self.parts = sum(job.demands)
-        self.ways: list[list[tuple[int, int, bool]]] = []
-        self.slack = max(1, plate.width // SLACKS)
-        self.by_width: dict[int, list[Way]] = {}
+        self.areas = problem.areas
+        self.total = sum(a * d for a, d in zip(problem.areas, problem.demands, strict=True))
+        self.parts = sum(problem.demands)
+        self.orientations: list[list[tuple[int, int, bool]]] = []
+        self.slack = max(1, bin_.width // SLACKS)
+        self.by_width: dict[int, list[Orientation]] = {}
         self.by_height: dict[int, list[tuple[int, int, bool]]] = {}
-        for i, demand in enumerate(job.demands):
-            w, h = job.widths[i], job.heights[i]
-            sides = [(w, h, False), (h, w, True)] if job.turnable[i] else [(w, h, False)]
-            ways = [s for s in sides if s[0] <= plate.width and s[1] <= plate.height]
-            self.ways.append(ways if demand else [])
-            for a, b, turned in self.ways[i]:
+        for i, demand in enumerate(problem.demands):
+            w, h = problem.widths[i], problem.heights[i]
+            sides = [(w, h, False), (h, w, True)] if problem.turnable[i] else [(w, h, False)]
+            orientations = [s for s in sides if s[0] <= bin_.width and s[1] <= bin_.height]
+            self.orientations.append(orientations if demand else [])
+            for a, b, turned in self.orientations[i]:
                 for cell in (a // self.slack, a // self.slack + 1):
                     self.by_width.setdefault(cell, []).append((i, a, b, turned))
                 self.by_height.setdefault(b, []).append((i, a, turned))
-        sizes = sorted({a for ways in self.ways for a, _, _ in ways})
+        sizes = sorted({a for orientations in self.orientations for a, _, _ in orientations})
         self.least = sizes[0]
         self.grain = gcd(*sizes, *self.by_height)
-        self.unit, self.fillable = fillable_widths(sizes, plate.width)
+        self.unit, self.fillable = fillable_widths(sizes, bin_.width)
 
     def same_steps(self, fill: Fill, near: int, far: int) -> int:
         """How many steps stay as they are when the pieces at two ranks change places."""
-        ways = self.ways[fill.order[far]]
+        orientations = self.orientations[fill.order[far]]
         for n, step in enumerate(fill.steps):
             rank = step.rank
             if rank in (near, far):
                 return n
-            if rank > near and self._points(ways, step.spot) == step.points:
+            if rank > near and self._points(orientations, step.spot) == step.points:
                 return n
         return len(fill.steps)
 
@@ -118,12 +150,12 @@ class Filler:
         """
         parts = len(order)
         steps = base.steps[:same] if base else []
-        queue = Queue(order, len(self.ways), {step.rank for step in steps})
+        queue = Queue(order, len(self.orientations), {step.rank for step in steps})
         if base and same == len(base.steps):
             return Fill(order, steps, base.out)
-        empty = Skyline([0], [0], [self.plate.width])
+        empty = Skyline([0], [0], [self.bin.width])
         state = base.steps[same].state.copy() if base else State(0, empty.copy(), 0)
-        spare = self.plate.width * sum(heights) - self.total + limit
+        spare = self.bin.width * sum(heights) - self.total + limit
         while state.frame < len(heights) and queue.first() < parts:
             step = self._step(state, heights[state.frame], queue, spare)
             if state.lost > spare:
@@ -166,12 +198,12 @@ class Filler:
         points = self._points([(a, b, turned)], spot)
         return Step(before, spot, points, queue.heads[i], (i, state.frame, x, y, turned))
 
-    def _points(self, ways: Sequence[tuple[int, int, bool]], spot: Spot) -> int:
+    def _points(self, orientations: Sequence[tuple[int, int, bool]], spot: Spot) -> int:
         """The most points that one of the ways has for a place; -1 where none fits."""
         free, room, left, right = spot
         high, low = (left, right) if left > right else (right, left)
         most = -1
-        for a, b, _ in ways:
+        for a, b, _ in orientations:
             if a > free or b > room:
                 continue
             if free - a < self.slack:
@@ -183,7 +215,7 @@ class Filler:
             most = max(most, points)
         return most
 
-    def _choice(self, queue: Queue, spot: Spot) -> Way | None:
+    def _choice(self, queue: Queue, spot: Spot) -> Orientation | None:
         """The way with most points for a place, of equal ones that first in the order."""
         free, room, left, right = spot
         high, low = (left, right) if left > right else (right, left)
@@ -207,16 +239,16 @@ class Filler:
                 return best
         return self._next(queue, free, room)
 
-    def _next(self, queue: Queue, free: int, room: int) -> Way | None:
+    def _next(self, queue: Queue, free: int, room: int) -> Orientation | None:
         """The first piece of the order that fits, if any so that the rest can be filled."""
         unit, fillable, order, heads = self.unit, self.fillable, queue.order, queue.heads
         begin, end = queue.first(), len(queue.order)
-        best: Way | None = None
+        best: Orientation | None = None
         for n in range(begin, end):
             i = order[n]
             if n != heads[i]:
                 continue
-            for a, b, turned in self.ways[i]:
+            for a, b, turned in self.orientations[i]:
                 if a < free and b <= room:
                     if fillable[(free - a) // unit]:
                         self.work -= n - begin

@@ -8,9 +8,7 @@ free, stock is limited or there are several stocks, each kit takes sheets or fra
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
-from layouts.nest.cuts import cut_steps, slot_rects
-from layouts.nest.engine import nest
-from layouts.nest.model import (
+from layouts.nest import (
     Arrangement,
     Cutting,
     Nest,
@@ -19,6 +17,9 @@ from layouts.nest.model import (
     SheetStock,
     Slot,
     Unplaced,
+    cut_steps,
+    nest,
+    slot_rects,
 )
 
 _LEAST_EFFORT = 20

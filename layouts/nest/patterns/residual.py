@@ -11,9 +11,9 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from layouts.nest.arrays import Ints
-from layouts.nest.job import Job
-from layouts.nest.pricing import LARGE, SCALE, Column, Pricer
+from layouts.nest.patterns.grid import Ints
+from layouts.nest.patterns.pricing import LARGE, SCALE, Column, Pricer
+from layouts.nest.problem import Problem
 
 _FAIR = 0.99
 """A sheet worth this part of its cost is filled again and again, as long as pieces are left."""
@@ -27,18 +27,18 @@ Filled = list[Column]
 """Sheets, one entry for each."""
 
 
-class Tail:
+class ResidualSearch:
     """Fills sheets with what is left."""
 
-    def __init__(self, job: Job, pricers: Sequence[Pricer], seed: int) -> None:
+    def __init__(self, problem: Problem, pricers: Sequence[Pricer], seed: int) -> None:
         """`seed` starts the random choices; the same seed gives the same sheets."""
-        self.job = job
+        self.problem = problem
         self.pricers = pricers
         self.random = np.random.default_rng(seed)
-        self.areas = np.array(job.areas, dtype=np.int64)
+        self.areas = np.array(problem.areas, dtype=np.int64)
         self.fills = 0
-        area = max(p.plate.width * p.plate.height for p in pricers)
-        self.area_values = np.array([SCALE * a // area for a in job.areas], dtype=np.int64)
+        area = max(p.bin.width * p.bin.height for p in pricers)
+        self.area_values = np.array([SCALE * a // area for a in problem.areas], dtype=np.int64)
 
     def fill(
         self, values: Ints, rest: Ints, limits: Sequence[int | None], hasty: bool = False
@@ -55,10 +55,10 @@ class Tail:
             copies = 1
             if int(values @ column.counts) > _FAIR * column.cost:
                 copies = int((rest[used] // column.counts[used]).min())
-            limit = stock[column.plate]
+            limit = stock[column.bin]
             if limit is not None:
                 copies = min(copies, limit)
-                stock[column.plate] = limit - copies
+                stock[column.bin] = limit - copies
             rest -= copies * column.counts
             filled.extend([column] * copies)
         return filled
@@ -68,10 +68,10 @@ class Tail:
     ) -> Column | None:
         best: tuple[float, Column] | None = None
         for pricer in self.pricers:
-            plate = pricer.plate.index
-            if stock[plate] == 0:
+            bin_ = pricer.bin.index
+            if stock[bin_] == 0:
                 continue
-            column = pricer.demand_column(values, rest, hasty)
+            column = pricer.bounded_column(values, rest, hasty)
             self.fills += 1
             if column is None or not column.counts.any():
                 continue
@@ -156,6 +156,6 @@ class Tail:
 
 def _spare(limits: Sequence[int | None], filled: Filled, emptied: Filled) -> list[int | None]:
     """Stock free for the emptied sheets' pieces: what is not used, and theirs."""
-    used = Counter(column.plate for column in filled)
-    used.subtract(column.plate for column in emptied)
+    used = Counter(column.bin for column in filled)
+    used.subtract(column.bin for column in emptied)
     return [None if limit is None else limit - used[n] for n, limit in enumerate(limits)]

@@ -7,11 +7,11 @@ rest of that box is split in two. Several orders of pieces and split rules are t
 from collections.abc import Sequence
 from itertools import product
 
-from layouts.nest.job import Box, Job, Layout, Plan, Plate, plan_cost
 from layouts.nest.model import Slot
+from layouts.nest.problem import Bin, Box, Pattern, Plan, Problem, plan_cost
 
 _WORK = 200_000
-"""Looks at a piece or at a free box for it, over all rules: about a quarter of a second."""
+"""Probes at a piece or at a free box for it, over all rules: about a quarter of a second."""
 _MANY = 500
 """Above this number of pieces a few rules suffice: the later stages do better anyway."""
 
@@ -23,27 +23,28 @@ _NEVER = 1 << 2 * _SIZE_BITS
 Order = tuple[int, ...]
 
 
-def quick_plan(job: Job) -> tuple[Plan, list[int]]:
-    """The best of several quick plans, and what stock limits left over by piece."""
+def guillotine_fill(problem: Problem) -> tuple[Plan, list[int], int]:
+    """The best of several plans, what stock limits left over of each item, and the work."""
     best: tuple[tuple[int, int, int], Plan, list[int]] | None = None
-    many = job.effort and sum(job.demands) > _MANY
-    work = [_WORK // 20 if many else _WORK]
-    areas = job.areas
-    for order, split in product(_orders(job), range(3)):
-        plan, left = _repeat_fill(job, order, split, work)
+    many = problem.effort and sum(problem.demands) > _MANY
+    whole = _WORK // 20 if many else _WORK
+    work = [whole]
+    areas = problem.areas
+    for order, split in product(_orders(problem), range(3)):
+        plan, left = _repeat_fill(problem, order, split, work)
         lost = sum(n * a for n, a in zip(left, areas, strict=True))
-        key = (lost, plan_cost(job, plan), len(plan))
+        key = (lost, plan_cost(problem, plan), len(plan))
         if best is None or key < best[0]:
             best = (key, plan, left)
         if work[0] <= 0 or not plan:
             break
     assert best is not None
-    return best[1], best[2]
+    return best[1], best[2], whole - work[0]
 
 
-def _orders(job: Job) -> list[Order]:
-    w, h = job.widths, job.heights
-    wanted = [i for i, d in enumerate(job.demands) if d]
+def _orders(problem: Problem) -> list[Order]:
+    w, h = problem.widths, problem.heights
+    wanted = [i for i, d in enumerate(problem.demands) if d]
     keys = (
         lambda i: (-max(w[i], h[i]), -min(w[i], h[i]), i),
         lambda i: (-w[i] * h[i], -max(w[i], h[i]), i),
@@ -53,23 +54,25 @@ def _orders(job: Job) -> list[Order]:
     return [tuple(sorted(wanted, key=key)) for key in keys]
 
 
-def _repeat_fill(job: Job, order: Order, split: int, work: list[int]) -> tuple[Plan, list[int]]:
-    left = list(job.demands)
-    limits = [plate.limit for plate in job.plates]
+def _repeat_fill(
+    problem: Problem, order: Order, split: int, work: list[int]
+) -> tuple[Plan, list[int]]:
+    left = list(problem.demands)
+    limits = [bin_.limit for bin_ in problem.bins]
     plan: Plan = {}
     todo = [i for i in order if left[i]]
     while todo:
-        found = _best_fill(job, todo, left, limits, split, work)
+        found = _best_fill(problem, todo, left, limits, split, work)
         if found is None:
             break
         counts: dict[int, int] = {}
         for slot in found.slots:
             counts[slot.piece] = counts.get(slot.piece, 0) + 1
         copies = min(left[i] // n for i, n in counts.items())
-        limit = limits[found.plate]
+        limit = limits[found.bin]
         if limit is not None:
             copies = min(copies, limit)
-            limits[found.plate] = limit - copies
+            limits[found.bin] = limit - copies
         plan[found] = plan.get(found, 0) + copies
         for i, n in counts.items():
             left[i] -= n * copies
@@ -78,32 +81,32 @@ def _repeat_fill(job: Job, order: Order, split: int, work: list[int]) -> tuple[P
 
 
 def _best_fill(
-    job: Job,
+    problem: Problem,
     todo: Sequence[int],
     left: Sequence[int],
     limits: Sequence[int | None],
     split: int,
     work: list[int],
-) -> Layout | None:
-    """The filled plate with the most piece area for its cost."""
-    best: tuple[int, int, Layout] | None = None
-    for plate in job.plates:
-        if limits[plate.index] == 0:
+) -> Pattern | None:
+    """The filled bin with the most piece area for its cost."""
+    best: tuple[int, int, Pattern] | None = None
+    for bin_ in problem.bins:
+        if limits[bin_.index] == 0:
             continue
-        for way in plate.regions:
-            slots, area, end = fill(job, plate, way, todo, left, split, work)
+        for region in bin_.regions:
+            slots, area, end = fill(problem, bin_, region, todo, left, split, work)
             if not slots:
                 continue
-            cost = plate.cost * (end + plate.overhead if plate.roll else 1)
-            layout = Layout(plate.index, slots)
+            cost = bin_.cost * (end + bin_.overhead if bin_.roll else 1)
+            pattern = Pattern(bin_.index, slots)
             if best is None or area * best[1] > best[0] * cost:
-                best = (area, cost, layout)
+                best = (area, cost, pattern)
     return None if best is None else best[2]
 
 
 def fill(
-    job: Job,
-    plate: Plate,
+    problem: Problem,
+    bin_: Bin,
     boxes: Sequence[Box],
     todo: Sequence[int],
     left: Sequence[int],
@@ -111,7 +114,7 @@ def fill(
     work: list[int],
 ) -> tuple[tuple[Slot, ...], int, int]:
     """Pieces of `todo`, in that order, into the boxes: slots, grown area, used height."""
-    widths, heights, low = job.widths, job.heights, plate.roll
+    widths, heights, low = problem.widths, problem.heights, bin_.roll
     free = list(boxes)
     placed: list[tuple[int, int, int, bool]] = []
     area = end = 0
@@ -122,7 +125,7 @@ def fill(
         work[0] -= 1
         if w > long or h > long or (w > short and h > short):
             continue
-        sides = ((w, h), (h, w)) if job.turnable[i] else ((w, h),)
+        sides = ((w, h), (h, w)) if problem.turnable[i] else ((w, h),)
         # How badly the piece fits each free box; equal pieces look at new boxes alone.
         misfits = [_misfit(box, sides, low) for box in free]
         work[0] -= len(free)
@@ -149,7 +152,7 @@ def fill(
         if len(placed) > before:
             short, long = _largest(free)
     placed.sort()
-    slots = (Slot(i, plate.left + x, plate.top + y, turned) for i, x, y, turned in placed)
+    slots = (Slot(i, bin_.left + x, bin_.top + y, turned) for i, x, y, turned in placed)
     return tuple(slots), area, end
 
 
@@ -181,12 +184,12 @@ def _split(box: Box, a: int, b: int, rule: int) -> list[Box]:
     x, y, w, h = box
     rest_w, rest_h = w - a, h - b
     if rule == 0:
-        lying = rest_w <= rest_h
+        orientations_in = rest_w <= rest_h
     elif rule == 1:
-        lying = a * rest_h > rest_w * b
+        orientations_in = a * rest_h > rest_w * b
     else:
-        lying = True
-    if lying:
+        orientations_in = True
+    if orientations_in:
         rests = [(x, y + b, w, rest_h), (x + a, y, rest_w, b)]
     else:
         rests = [(x, y + b, a, rest_h), (x + a, y, rest_w, h)]
