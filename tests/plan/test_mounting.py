@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import fields, is_dataclass, replace
+from typing import Any
 
 import pytest
 
@@ -249,7 +250,7 @@ def test_texts_for_a_schedule() -> None:
 
 def test_every_row_of_the_practice_has_its_source() -> None:
     practice = load_practice()
-    rows = [*practice.films, *practice.adhesives]
+    rows: list[Any] = [*practice.films, *practice.adhesives]
     rows += [
         value for name in fields(practice) if is_dataclass(value := getattr(practice, name.name))
     ]
