@@ -14,6 +14,7 @@ from typing import TypeAlias
 from layouts.face.common import stepped
 from layouts.face.model import Part
 from layouts.nest import (
+    Lack,
     Nest,
     NestRequest,
     Piece,
@@ -278,13 +279,13 @@ def _sheets(answer: Nest, faces: Faces, stocks: Sequence[Stock], role: PartRole)
 
 
 def _left_over(
-    first: Wanted, count: int, reason: str, plan: SheetPlan, size_um: tuple[int, int]
+    first: Wanted, count: int, reason: Lack, plan: SheetPlan, size_um: tuple[int, int]
 ) -> Finding:
     """Parts that found no room: their size is too large, or the stock is used up."""
     titles = " or ".join(stock.title for stock in plan.stocks)
     size = f"{inches(first.part.size.width)} x {inches(first.part.size.height)}"
     place = Place(marker=first.name)
-    if "used up" in reason:
+    if reason is Lack.USED_UP:
         what = f"{count} of {size} are left when all of {titles} is used"
         right = "give more of it in the shop's file, or take another stock"
         return Finding("stock-used-up", Severity.UNREADABLE, what, right, place=place)
@@ -297,7 +298,7 @@ def _left_over(
 
 
 class Faces:
-    """The faces of each piece by a text of their own, and the position that each is for."""
+    """The faces of each piece by an id, and the part and position that each id is for."""
 
     def __init__(self) -> None:
         self.of_piece: dict[int, list[tuple[str, int]]] = defaultdict(list)

@@ -36,11 +36,13 @@ class Spot:
 
     @property
     def text(self) -> str:
-        """``32 ft from start, engine room: at elbow 1, within 2 ft``."""
+        """``at elbow 1, within 2 ft (32 ft from start, engine room)``."""
         reasons = "; ".join(reason.text for reason in self.reasons)
         along = f"{feet_and_inches(self.at)} from start"
         where = f"{along}, {self.room}" if self.room else along
-        return f"{where}: {reasons}"
+        if all(reason.cause is Cause.INTERVAL for reason in self.reasons):
+            return f"{where} ({reasons})"
+        return f"{reasons} ({where})"
 
 
 @dataclass(frozen=True, slots=True)

@@ -114,7 +114,7 @@ def _beside(fitting: Located, distance: float, run: PipeRun, rule: SpacingRule) 
 
 def _name(fitting: Located) -> str:
     """``elbow 1``, ``valve 2``: a fitting as the trade calls it."""
-    kind = "elbow" if fitting.kind is Fitting.TURN else str(fitting.kind)
+    kind = {Fitting.TURN: "elbow", Fitting.PENETRATION: "wall"}.get(fitting.kind, fitting.kind)
     return f"{kind} {fitting.number}"
 
 

@@ -107,7 +107,7 @@ def test_cover_says_what_is_approved(job: Job, file: bytes) -> None:
     ):
         assert wanted in text, (wanted, text)
     # trade facts, section 3: black on safety red and green fall short, black on orange does not.
-    weak = text[text.index("Prescribed pairs") : text.index("Yardstick")]
+    weak = text[text.index("Prescribed pairs") : text.index("Contrast as in")]
     assert "safety red" in weak
     assert "safety green" in weak
     assert "orange" not in weak
@@ -258,3 +258,23 @@ def test_tags_that_differ_in_their_words_alone_share_a_page_and_are_legible() ->
     for marker in gathered.markers:
         assert marker.plan.name in said
         assert marker.id in said
+
+
+def test_the_proof_names_straight_runs_that_a_marker_does_not_fit() -> None:
+    """A strapped plate is longer than 8 in of straight pipe; 10 ft takes any marker."""
+    spec = {"kind": "pipe", "service": "HPL", "state": "liquid", "pressure": "181 psig"}
+    spec |= {"flow": "right", "pipe": "NPS 4", "covering": "0 in"}
+    places = (("8 in", "short leg"), ("10 ft", "long leg"))
+    items = [
+        {"spec": spec | {"straight": straight}, "positions": [{"location": where}]}
+        for straight, where in places
+    ]
+    order = Order.model_validate({"items": items})
+    schemes = {order.scheme: load_scheme(order.scheme)}
+    faces = default_typefaces()
+    gathered = gather(order.items, schemes, order.scheme, faces, (), "")
+    said = all_letters(proof(order, gathered.markers, gathered.findings, schemes, faces))
+    assert squeezed("Straight runs too short for their marker") in said
+    assert squeezed("short leg (8 in straight)") in said
+    assert squeezed("DOES NOT FIT short leg") in said
+    assert squeezed("long leg (10 ft") not in said

@@ -110,8 +110,8 @@ def basis_rows(look: Look, order: Order, schemes: Sequence[Scheme]) -> list[Row]
 
 
 _OTHER_PLANTS = (
-    "Other plants may mark differently: editions, cutoffs and local codes vary. What this chart "
-    "was built from, and what was not seen of the standard, is on the proof; it claims no "
+    "Other plants may mark differently: editions, cutoffs and local codes vary. The proof says "
+    "what this chart was built from and what was not seen of the standard; it claims no "
     "conformity."
 )
 

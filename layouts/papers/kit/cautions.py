@@ -142,8 +142,9 @@ CAUTIONS = (
     _caution(
         "Local codes and licensed practice decide. This paper was made from a list: it claims no "
         "conformity and does not replace a survey.",
-        *(_PROOF, _TICKET, _PACK, _CHART, _CHANGES),
+        *(_PROOF, _TICKET, _PACK, _CHANGES),
     ),
+    _caution("Local codes and licensed practice decide.", _CHART),
 )
 
 

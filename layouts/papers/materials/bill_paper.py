@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import math
 from collections.abc import Iterable
 from dataclasses import replace
@@ -28,21 +26,18 @@ _NOTE = (
 )
 
 
-def bill_csv(bill: Bill) -> bytes:
-    """One row a line, the total last where there is one; UTF-8, RFC 4180 quoting.
+def bill_table(bill: Bill) -> list[tuple[str, ...]]:
+    """A heading row, one row a line, the total last where there is one.
 
     One quantity and one unit a column: ``quantity`` in the unit that is ordered, ``used`` what
     the sheets and frames really take of it.
     """
-    text = io.StringIO()
-    writer = csv.writer(text, lineterminator="\n")
-    writer.writerow(_HEADINGS)
-    writer.writerows(_csv_row(line, bill.currency) for line in _merged_inks(bill.lines))
+    rows = [_HEADINGS, *(_csv_row(line, bill.currency) for line in _merged_inks(bill.lines))]
     if bill.total is not None:
         blank = ("",) * (len(_HEADINGS) - 4)
         total = f"{bill.total:.2f}"
-        writer.writerow(("total", *blank, total, bill.currency, bill.total_text))
-    return text.getvalue().encode()
+        rows.append(("total", *blank, total, bill.currency, bill.total_text))
+    return rows
 
 
 def bill_document(

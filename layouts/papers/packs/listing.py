@@ -6,8 +6,6 @@ A paper with a picture for each position would fill thousands of pages. So an or
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import TypeAlias
 
@@ -47,10 +45,10 @@ def is_long(markers: Iterable[Marker]) -> bool:
 
 def tables(
     markers: Sequence[Marker], groups: Sequence[SheetPlan] = ()
-) -> Iterator[tuple[str, bytes]]:
+) -> Iterator[tuple[str, Sequence[Sequence[object]]]]:
     """A table of the positions of each area, and one of the materials to bring.
 
-    File names without suffix, and CSV with a heading row. Every placing is in one table, once.
+    File names without suffix, and rows under a heading row. Every placing is in one table, once.
     """
     methods, joined = _methods(markers), joints(groups, markers)
     areas, sheets = walks(markers), area_sheets(groups)
@@ -58,11 +56,11 @@ def tables(
     known: _Known = {}
     parts: list[tuple[str, ...]] = []
     for area, stops in areas.items():
-        yield names[area], _csv(COLUMNS, (_row(stop, methods, joined, known) for stop in stops))
+        yield names[area], [COLUMNS, *(_row(stop, methods, joined, known) for stop in stops)]
         own = within([(stop.marker, stop.placing) for stop in stops])
         parts += ((area, "sheets of this area", "", text, "") for text in sheets.get(area, ()))
         parts += ((area, *row) for row in packing_table(own))
-    yield _PARTS, _csv(("area", "part", "specification", "size", "pieces"), parts)
+    yield _PARTS, [("area", "part", "specification", "size", "pieces"), *parts]
 
 
 def guide(
@@ -121,11 +119,3 @@ def _row(
         *(place.line, place.location, place.drawing, place.from_, place.to),
         *(place.spot, place.note, *how, place.row, ""),
     )
-
-
-def _csv(columns: Sequence[str], rows: Iterable[Sequence[object]]) -> bytes:
-    text = io.StringIO(newline="")
-    writer = csv.writer(text, lineterminator="\n")
-    writer.writerow(columns)
-    writer.writerows(rows)
-    return text.getvalue().encode()

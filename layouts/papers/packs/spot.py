@@ -51,7 +51,7 @@ class Spot:
 
     @property
     def ends(self) -> str:
-        """Where the line comes from and goes to, with blanks where the list says nothing."""
+        """Where the line comes from and goes to, with blanks where the list does not say."""
         position = self.placing.position
         if self.marker.plan.kind is Kind.PIPE:
             return f"from {position.from_ or _TO_TRACE} to {position.to or _TO_TRACE}"

@@ -225,7 +225,7 @@ _CUT_TEXTS: Mapping[Step, str] = {
     Step.ENGRAVE: "Engrave the words and fill them, before any cut",
     Step.HOLE: "Cut or drill holes and slots first",
     Step.KISS_CUT: "Kiss cut each marker at its edge: through film and laminate, not the liner",
-    Step.THROUGH_CUT: "Perimeter (through cut) last",
+    Step.THROUGH_CUT: "Perimeter cut last",
 }
 
 
