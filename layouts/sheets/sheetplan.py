@@ -22,7 +22,7 @@ from layouts.nest import (
     Turn,
     assign_faces,
     cost_of,
-    judge,
+    judge_nest,
     nest,
     rows_count,
 )
@@ -250,7 +250,7 @@ def planned(
 
 def _refuse_faulty(key: str, request: NestRequest, answer: Nest) -> None:
     """Nothing is made of a nest that its judge, who knows nothing of the nester, finds faulty."""
-    faults = judge(request, answer)
+    faults = judge_nest(request, answer)
     if faults:
         raise OutputError(f"the nest of {key} failed its judge: {'; '.join(faults)}")
 
