@@ -23,6 +23,7 @@ To add a point: put its code and its passing sentence into the `CODES` of one ch
 of ours), and add a file with that one fault to the mutants of the tests.
 """
 
+from render.preflight.batch import Batch, inspect_all
 from render.preflight.inspection import inspect
 from render.preflight.report import Point, Report, Verdict, as_dict
 from render.preflight.rules import HOUSE, STANDARD, Rules
@@ -31,6 +32,7 @@ from render.preflight.wording import as_text
 __all__ = [
     "HOUSE",
     "STANDARD",
+    "Batch",
     "Point",
     "Report",
     "Rules",
@@ -38,4 +40,5 @@ __all__ = [
     "as_dict",
     "as_text",
     "inspect",
+    "inspect_all",
 ]
