@@ -32,7 +32,7 @@ from render.color.gamut import gamut_findings, ink_report
 from render.decide import Decided, decide
 from render.files.atomic import manifest
 from render.options import Options, printed_date
-from render.preflight import Verdict, inspect
+from render.preflight import inspect
 from render.processes import process_count, run_all
 from render.read.schemes import scheme_files
 from render.write import dxf
@@ -184,11 +184,7 @@ def _preflight(files: Mapping[str, bytes], count: int) -> None:
 
 def _pdf_faults(name: str, data: bytes) -> list[str]:
     """The failing points of a file, each with the file's name."""
-    return [
-        f"{name}: {point.what} [{point.code}]"
-        for point in inspect(data).points
-        if point.verdict in (Verdict.FAIL, Verdict.UNREADABLE)
-    ]
+    return [f"{name}: {point.what} [{point.code}]" for point in inspect(data).failures]
 
 
 def _inspect(
