@@ -156,4 +156,3 @@ def legend_keeps_contents(legend: str, carried: Carried, notes: Notes) -> None:
         scheme.standard,
         field="legend",
     )
-

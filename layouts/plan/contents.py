@@ -1,13 +1,12 @@
-"""What the line carries: contents, service, state, level and flow, each against the scheme."""
+"""What the line is: service, state and legend, each against the scheme."""
 
 from __future__ import annotations
 
 from layouts.order.order import PipeMarker
 from layouts.plan.model import Notes
-from layouts.schemes.model import Pairing, Scheme, Service
+from layouts.schemes.model import Scheme, Service
 from layouts.terms.findings import Severity
-from layouts.terms.units import psig_text
-from layouts.terms.words import Flow, Level, Run, State
+from layouts.terms.words import Level, State
 
 _MEMORY = "usual states are from memory"
 _SAYS_STATE = {
@@ -17,8 +16,13 @@ _SAYS_STATE = {
 _SAYS_LEVEL = {"HIGH PRESSURE": Level.HIGH, "LOW PRESSURE": Level.LOW}
 
 
-def service_of(spec: PipeMarker, scheme: Scheme, notes: Notes) -> Service | None:
-    """The scheme's entry for the service code; None for a local code or no code."""
+def service_of(
+    spec: PipeMarker, scheme: Scheme, notes: Notes, *, own: bool = True
+) -> Service | None:
+    """The scheme's entry for the service code; None for a local code or no code.
+
+    Contents other than the scheme's ``own`` need no code.
+    """
     code = spec.service.upper()
     known = scheme.services.get(code)
     if known is not None:
@@ -34,7 +38,7 @@ def service_of(spec: PipeMarker, scheme: Scheme, notes: Notes) -> Service | None
             )
         return known
     if not code:
-        if scheme.services:
+        if scheme.services and own:
             notes.find(
                 Severity.BLOCKING,
                 "service-missing",
@@ -49,7 +53,7 @@ def service_of(spec: PipeMarker, scheme: Scheme, notes: Notes) -> Service | None
         notes.find(
             Severity.BLOCKING,
             "service-unknown",
-            f"{code!r} is no abbreviation of {scheme.title} and has no meaning here",
+            f"{code!r} is not a service code of {scheme.title} and has no meaning given",
             "give its meaning in the column 'meaning', or correct the code",
             field="service",
         )

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from layouts.order.order import Item, PipeMarker
-from layouts.plan.contents import level_of
+from layouts.plan.level import level_of
 from layouts.plan.model import Notes
 from layouts.plan.pipe import marker_name
 from layouts.schemes.model import Scheme, Service

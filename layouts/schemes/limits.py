@@ -118,9 +118,7 @@ def _covering(row: Row) -> CoveringLimit:
 
 
 def _diameter(row: Row) -> DiameterLimit:
-    limit = DiameterLimit(
-        row.length("most"), row.number("apart"), row.text("reason"), row.source()
-    )
+    limit = DiameterLimit(row.length("most"), row.number("apart"), row.text("reason"), row.source())
     return _closed(row, limit)
 
 

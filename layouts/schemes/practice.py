@@ -68,6 +68,7 @@ class Straps:
     tail: float
     step: float
     count: int
+    steel_below_f: float
     outdoor: str
     indoor: str
     source: str
@@ -81,6 +82,7 @@ class StandOffRule:
     clearance: float
     least: float
     frosts_below_f: float
+    sweats_below_f: float
     source: str
     status: str
 
@@ -192,6 +194,7 @@ def _straps(row: Row) -> Straps:
         tail=row.length("tail"),
         step=row.length("step"),
         count=row.whole("count"),
+        steel_below_f=row.number("steel_below_f"),
         outdoor=row.text("outdoor"),
         indoor=row.text("indoor"),
         source=row.source(),
@@ -208,6 +211,7 @@ def _stand_off(row: Row) -> StandOffRule:
         clearance=row.length("clearance"),
         least=row.length("least"),
         frosts_below_f=row.number("frosts_below_f"),
+        sweats_below_f=row.number("sweats_below_f"),
         source=row.source(),
         status=row.status(),
     )

@@ -142,7 +142,9 @@ class Row:
         values = self._list(key, True)
         numbers = tuple(float(value) for value in values if _is_number(value))
         if self.has(key) and (len(numbers) < 2 or len(numbers) != len(values)):
-            self.fault("type", key, f"{list(values)!r} is not a list of numbers", "write two or more")
+            self.fault(
+                "type", key, f"{list(values)!r} is not a list of numbers", "write two or more"
+            )
             return (0.0, 1.0)
         return numbers or (0.0, 1.0)
 
