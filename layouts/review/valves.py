@@ -64,7 +64,8 @@ def emergency_valves(items: Iterable[Item]) -> Iterator[Finding]:
             yield Finding(
                 "emergency-valve-closed",
                 Severity.WARNING,
-                f"the emergency valve {spec.tag.upper()} is normally {spec.normal_position.lower()}",
+                f"the emergency valve {spec.tag.upper()} is normally "
+                f"{spec.normal_position.lower()}",
                 "check whether it is one: an emergency shut-off is a valve to be closed",
                 EMERGENCY_SOURCE,
                 _place(item.positions, "normal_position", spec),
