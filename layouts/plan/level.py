@@ -49,7 +49,7 @@ def level_of(
     level = Level.HIGH if psig > cutoff else Level.LOW
     relation = "above" if level is Level.HIGH else "at or below"
     notes.reason(
-        "level", f"{level.upper()}: {text} ({_ASKED}) is {relation} {cutoff:g} psig", found.source
+        "level", f"{level.upper()}: {text}, {_ASKED}, is {relation} {cutoff:g} psig", found.source
     )
     if given is not None and given is not level:
         notes.find(

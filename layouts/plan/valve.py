@@ -50,7 +50,7 @@ def plan_valve(
     if spec.emergency:
         notes.reason(
             "emergency",
-            "twice the size of a plain tag, ruled off by a line, and marked EMERGENCY",
+            "twice the size of a plain tag, with a border, and marked EMERGENCY",
             "common practice, no source; the standards ask for clear and unique identification",
         )
     ink = scheme.inks[pairing.legend if pairing else scheme.equipment.ink]

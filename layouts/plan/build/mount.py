@@ -77,7 +77,7 @@ def _pressing(question: BuildQuestion, film: Film, practice: Practice, book: Not
         return _on_jacket(question, practice, book)
     if question.frost > 0 or _will_frost(question, practice, book):
         expected = f"frost of {inches(question.frost)}" if question.frost > 0 else "frost"
-        text = f"{expected} on a bare surface: a stand-off plate, clear of it"
+        text = f"{expected} on a bare surface: stand-off plate"
         book.reasons.append((text, practice.stand_off.source))
         return Mount.STAND_OFF
     if _sweats(question, practice, book):
