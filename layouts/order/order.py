@@ -249,7 +249,8 @@ class OrderHead(Strict):
     )
     scheme: Text = "ammonia-2014"
     spacing: Text = Field(
-        "common-40ft", description="spacing rule of runs: its key, or a TOML file beside the order"
+        "common-40ft-fittings",
+        description="spacing rule of runs: its key, or a TOML file beside the order",
     )
     stocks: StockChoice = StockChoice()
     keep_together: Together = Field(

@@ -8,13 +8,13 @@ from dataclasses import replace
 
 from layouts.drawing.inks import Ink
 from layouts.order.order import PipeMarker
+from layouts.plan.arrows import flow_of
 from layouts.plan.build import Build, Mount, build_for, strapped_for
 from layouts.plan.carried import carried_by, legend_keeps_contents, pairing_of
 from layouts.plan.contents import caveats_of, legend_agrees, second_word, service_of, state_of
 from layouts.plan.design import Design, Element, Wrap
 from layouts.plan.diameter import Diameter, outside_diameter
 from layouts.plan.elements import Wording, clearest, full_lines, round_line, two_lines
-from layouts.plan.flow import flow_of
 from layouts.plan.legibility import LINE_PITCH, lines_that_fit, reading_distance
 from layouts.plan.level import level_is_usual, level_of, pressure_is_plausible
 from layouts.plan.model import MarkerPlan, Notes

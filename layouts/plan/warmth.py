@@ -51,4 +51,4 @@ def expected_surface(
     if boils is None or saturation is None:
         return None
     text = f"{carried.word} at {psig_text(spec.pressure)} boils at {saturation:.0f} F"
-    return ExpectedSurface(saturation, text, boils.source, asks)
+    return ExpectedSurface(float(round(saturation)), text, boils.source, asks)

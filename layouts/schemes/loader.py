@@ -23,7 +23,7 @@ from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 
 DEFAULT_SCHEME = "ammonia-2014"
-DEFAULT_SPACING = "common-40ft"
+DEFAULT_SPACING = "common-40ft-fittings"
 _BUILT_IN = (
     DEFAULT_SCHEME,
     "ammonia-2018",

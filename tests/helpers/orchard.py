@@ -158,7 +158,7 @@ PRINTABLE = (
         surface_f="-40",
         frost_in="1",
     ),
-    pipe({"length-implausible": "length_in"}, length_in="125"),
+    pipe({"length-implausible": "length_in"}, length_in="110"),
     pipe({"quantity-implausible": "qty"}, qty="500"),
     # one medium by another name
     pipe({"contents-renamed": "contents"}, contents="R-717"),
