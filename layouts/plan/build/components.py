@@ -112,7 +112,10 @@ def strap_of(question: BuildQuestion, practice: Practice) -> str:
     """Steel where weather, water, heat or cold would break the other, and over food."""
     warmest, coldest = question.warmest_f, question.coldest_f
     hot = warmest is not None and warmest >= practice.films[0].contact_below_f
-    cold = question.frost > 0 or (coldest is not None and coldest < practice.straps.steel_below_f)
+    frost_line = practice.stand_off.frosts_below_f
+    frosts = not question.insulated and warmest is not None and warmest < frost_line
+    brittle = coldest is not None and coldest < practice.straps.steel_below_f
+    cold = question.frost > 0 or frosts or brittle
     wet = question.setting is Setting.OUTDOOR or question.washdown
     steel = hot or cold or wet or question.food_zone
     return practice.straps.outdoor if steel else practice.straps.indoor

@@ -141,8 +141,9 @@ def _by_heat(question: BuildQuestion, film: Film, practice: Practice, book: Note
         book.reasons.append((text, plain.source))
         return _flat_or_wrap(question, book)
     if surface < plain.contact_below_f:
-        peak = "peak surface" if expected is None else f"{expected.text}:"
-        text = f"{peak} {surface:g} F is under the {plain.contact_below_f:g} F of plain film"
+        under = f"under the {plain.contact_below_f:g} F of plain film"
+        known = f"peak surface {surface:g} F is" if expected is None else f"{expected.text},"
+        text = f"{known} {under}"
         book.reasons.append((text, plain.source))
         return _flat_or_wrap(question, book)
     if surface < film.contact_below_f and question.od is None:
