@@ -10,13 +10,13 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from layouts.order.order import Item
-from layouts.review.areas import cold_areas, large_counts
 from layouts.review.colors import contrasts, red_paint
 from layouts.review.contents_names import other_schemes, renamed_contents
 from layouts.review.covering import cold_coverings
 from layouts.review.lines import line_of
 from layouts.review.machines import unmarked_machines
 from layouts.review.same_line import lines_that_differ
+from layouts.review.surroundings import cold_areas, large_counts
 from layouts.review.valves import emergency_valves, valve_numbers
 from layouts.review.wording import abbreviation_meanings, colors_shared, mixed_schemes
 from layouts.schemes.loader import other_scheme
