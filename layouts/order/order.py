@@ -12,6 +12,7 @@ judged by ``layouts.plan``, which knows the scheme.
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Annotated, Literal, TypeAlias
 
@@ -112,6 +113,9 @@ class Environment(Strict):
     applied_at: Temperature | None = Field(
         None, description="temperature of the surface when the marker is put on"
     )
+    operating: Temperature | None = Field(
+        None, description="operating temperature of the contents; never taken for a surface"
+    )
 
 
 class Neighbor(Strict):
@@ -160,6 +164,8 @@ class EquipmentMarker(Strict):
     """A marker for a vessel or a machine."""
 
     kind: Literal[Kind.EQUIPMENT]
+    contents: Text = Field("", description="what is in it; empty: the scheme's own")
+    covering: Length | None = Field(None, description="thickness of insulation and jacket")
     name: Text = Field("", description="such as HIGH PRESSURE RECEIVER")
     tag: OneTag = Field("", description="number, such as HPR-1")
     pressure: Pressure | None = None
@@ -180,6 +186,7 @@ class ValveTag(Strict):
 
     kind: Literal[Kind.VALVE]
     tag: Annotated[OneTag, StringConstraints(min_length=1)] = Field(description="valve number")
+    contents: Text = Field("", description="what is in the line; empty: the scheme's own")
     service: Text = ""
     function: Text = ""
     valve_size: Designation | None = None
@@ -242,7 +249,8 @@ class OrderHead(Strict):
     )
     scheme: Text = "ammonia-2014"
     spacing: Text = Field(
-        "common-40ft", description="spacing rule of runs: its key, or a TOML file beside the order"
+        "common-40ft-fittings",
+        description="spacing rule of runs: its key, or a TOML file beside the order",
     )
     stocks: StockChoice = StockChoice()
     keep_together: Together = Field(
@@ -252,6 +260,12 @@ class OrderHead(Strict):
         LongParts.REFUSE, description="what to do with film longer than its stock"
     )
     accept: tuple[Acceptance, ...] = ()
+    colors: Mapping[str, Text] = Field(
+        default_factory=dict, description="contents that the plant has chosen a color for"
+    )
+    cutoffs: Mapping[str, Pressure] = Field(
+        default_factory=dict, description="contents with a cutoff pressure of the plant's own"
+    )
 
 
 class Order(OrderHead):

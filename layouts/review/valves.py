@@ -16,6 +16,7 @@ EMERGENCY_SOURCE = (
 )
 NUMBER_SOURCE = "common practice, no source: a schedule tells valves apart by their number"
 # What people write where a valve has no number yet: our own list.
+_CLOSED = frozenset({"CLOSED", "CLOSE", "NC", "LC", "CSC", "SHUT"})
 _NO_NUMBER = frozenset({"", "TBD", "TBA", "NA", "NONE", "UNKNOWN", "X", "XX", "XXX", "NEW", "TAG"})
 
 
@@ -59,6 +60,16 @@ def emergency_valves(items: Iterable[Item]) -> Iterator[Finding]:
                 EMERGENCY_SOURCE,
                 _place(item.positions, "tag", spec),
             )
+        if _is_closed(spec):
+            yield Finding(
+                "emergency-valve-closed",
+                Severity.WARNING,
+                f"the emergency valve {spec.tag.upper()} is normally "
+                f"{spec.normal_position.lower()}",
+                "check whether it is one: an emergency shut-off is a valve to be closed",
+                EMERGENCY_SOURCE,
+                _place(item.positions, "normal_position", spec),
+            )
         lacking = [position for position in item.positions if not position.drawing]
         if lacking:
             yield Finding(
@@ -69,6 +80,10 @@ def emergency_valves(items: Iterable[Item]) -> Iterator[Finding]:
                 EMERGENCY_SOURCE,
                 _place(lacking, "drawing", spec),
             )
+
+
+def _is_closed(spec: ValveTag) -> bool:
+    return bool(_CLOSED & set(re.split(r"[\W_]+", spec.normal_position.upper())))
 
 
 def _unnumbered(spec: ValveTag) -> bool:

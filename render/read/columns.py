@@ -102,7 +102,7 @@ def _length(name: str, keys: dict[Kind, str], base: str = "") -> Column:
 KIND = "kind"
 SPEC_COLUMNS: tuple[Column, ...] = (
     Column(KIND, Measure.TEXT, {}),
-    Column("contents", Measure.TEXT, {_P: "contents"}),
+    Column("contents", Measure.TEXT, _all("contents")),
     Column("service", Measure.TEXT, {_P: "service", _V: "service"}),
     Column("meaning", Measure.TEXT, {_P: "meaning"}),
     Column("state", Measure.CHOICE, {_P: "state"}, STATE),
@@ -118,13 +118,20 @@ SPEC_COLUMNS: tuple[Column, ...] = (
     Column("run", Measure.CHOICE, {_P: "run"}, RUN),
     Column("side", Measure.CHOICE, {_P: "side", _V: "sides"}, SIDE),
     Column("pipe", Measure.PIPE, {_P: "pipe"}, base="pipe"),
-    _length("covering_in", {_P: "covering"}),
+    _length("covering_in", {_P: "covering", _E: "covering"}),
     _length("od_in", {_P: "od"}),
     _length("girth_in", {_P: "girth"}),
     Column("environment", Measure.SETTING, _all("environment")),
     Column("surface_f", Measure.TEMPERATURE, _all("environment.surface"), base="surface", unit="F"),
     Column(
         "applied_f", Measure.TEMPERATURE, _all("environment.applied_at"), base="applied", unit="F"
+    ),
+    Column(
+        "operating_f",
+        Measure.TEMPERATURE,
+        _all("environment.operating"),
+        base="operating",
+        unit="F",
     ),
     _length("frost_in", _all("environment.frost")),
     Column("washdown", Measure.FLAG, _all("environment.washdown")),
