@@ -34,7 +34,7 @@ def canonical_items(items: Iterable[Item]) -> tuple[Item, ...]:
 
 def _ranked(positions: list[Position]) -> list[Position]:
     """By ``_place_rank``; those of a list most often stand so already, each with its row."""
-    rows = [position.row or 0 for position in positions]
+    rows = [0 if position.source else position.row or 0 for position in positions]
     if 0 not in rows and all(map(lt, rows, rows[1:])):
         return positions
     return sorted(positions, key=_place_rank)
@@ -91,6 +91,8 @@ def _place_text(position: Position) -> str:
     fields.append(f'"qty": {position.quantity}')
     if position.row is not None:
         fields.append(f'"row": {position.row}')
+    if position.source:
+        fields.append(f'"source": {_quoted(position.source)}')
     if position.to:
         fields.append(f'"to": {_quoted(position.to)}')
     return f"{{{', '.join(fields)}}}"
@@ -110,6 +112,7 @@ def _place_dict(position: Position) -> dict[str, object]:
         "line": position.line,
         "location": position.location,
         "note": position.note,
+        "source": position.source,
         "spot": position.spot,
         "to": position.to,
     }
@@ -139,6 +142,7 @@ def _place_rank(position: Position) -> tuple[bool, int, int, tuple[str, ...], tu
     texts = (position.area, position.location, position.line, position.drawing)
     more = (position.from_, position.to, position.note)
     row = position.row
+    more = (*more, position.source)
     along: tuple[object, ...] = ()
     if _on_run(position):
         lengths = [-1.0 if length is None else length for _, length in _lengths(position)]

@@ -7,6 +7,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator
 
 from layouts.order.order import Item, Position, ValveTag
+from layouts.order.position import first_place
 from layouts.review.lines import rows_text
 from layouts.terms.findings import Finding, Place, Severity
 
@@ -76,6 +77,4 @@ def _unnumbered(spec: ValveTag) -> bool:
 
 
 def _place(positions: Iterable[Position], field: str, spec: ValveTag) -> Place:
-    rows = sorted(position.row for position in positions if position.row is not None)
-    first = rows[0] if rows else None
-    return Place(row=first, field=field, marker=spec.tag.upper(), more=max(0, len(rows) - 1))
+    return first_place(positions, field, spec.tag.upper())

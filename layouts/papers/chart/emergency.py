@@ -57,11 +57,10 @@ def _valve(look: Look, valve: ValveRow, at: Point, width: float) -> Drawn:
     """Number and function, then the line and where it is."""
     head = ", ".join(part for part in (valve.number, valve.function) if part)
     drawing = f"P&ID {valve.drawing}" if valve.drawing else ""
-    normal = f"normally {valve.normal_position}" if valve.normal_position else ""
     place = ", ".join(
         part for part in (valve.service, valve.size, valve.area, valve.location) if part
     )
-    rest = ", ".join(part for part in (place, normal, drawing) if part)
+    rest = ", ".join(part for part in (place, valve.normal_position, drawing) if part)
     title = text_block(look.voices.strong, head, at, 1.15 * look.body, width, look.black)
     below = Point(at.x, at.y + title.height)
     said = text_block(look.voices.plain, rest, below, look.body, width, look.black)
