@@ -140,9 +140,8 @@ def _run_dict(run: MeasuredRun) -> object:
 
 def _place_rank(position: Position) -> tuple[bool, int, int, tuple[str, ...], tuple[object, ...]]:
     texts = (position.area, position.location, position.line, position.drawing)
-    more = (position.from_, position.to, position.note)
+    more = (position.from_, position.to, position.note, position.source)
     row = position.row
-    more = (*more, position.source)
     along: tuple[object, ...] = ()
     if _on_run(position):
         lengths = [-1.0 if length is None else length for _, length in _lengths(position)]

@@ -114,4 +114,8 @@ def spoken(words: Words) -> BeforeValidator:
     return _reads(lambda text: choose(text, words))
 
 
-Stand: TypeAlias = Annotated[NormalPosition, _reads(read_position)]
+Stand: TypeAlias = Annotated[
+    NormalPosition,
+    _reads(read_position),
+    WithJsonSchema({"type": "string", "examples": ["NO", "locked open", "CSC"]}),
+]

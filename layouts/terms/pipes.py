@@ -99,6 +99,11 @@ def parse_pipe(text: str) -> PipeSize:
     return replace(size, note=_joined(size.note, schedule)) if schedule else size
 
 
+def schedule_of(text: str) -> str:
+    """The schedule or weight that a size names, such as ``SCH 40``; empty for none."""
+    return _without_schedule(" ".join(text.split()))[1]
+
+
 def _without_schedule(plain: str) -> tuple[str, str]:
     """The text without schedule and words such as *pipe*, and what the schedule was."""
     plain = _EXTRA.sub("", plain).strip()
