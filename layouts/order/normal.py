@@ -10,7 +10,15 @@ from operator import lt
 
 from pydantic import TypeAdapter
 
-from layouts.order.order import Item, MeasuredRun, Order, Position, Specification
+from layouts.order.order import (
+    Item,
+    MeasuredRun,
+    Order,
+    PipeMarker,
+    Position,
+    Specification,
+    runs_upright,
+)
 from layouts.order.quantities import length_text
 
 _RUN = TypeAdapter(MeasuredRun)
@@ -72,6 +80,8 @@ def _marker(item: Item) -> str:
 
 def _spec_text(spec: Specification) -> str:
     fields = spec.model_dump(mode="json", exclude_defaults=True)
+    if isinstance(spec, PipeMarker) and runs_upright(fields.get("flow")):
+        fields["run"] = str(spec.run)  # without it, it would be read as vertical
     return _text({**fields, "kind": str(spec.kind)})
 
 

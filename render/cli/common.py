@@ -128,7 +128,7 @@ def _approved(path: Path | None) -> Callable[[Content], tuple[Finding, ...]]:
     return partial(approval_findings, read_approval(path))
 
 
-def readable(file: Path) -> Reading:
+def readable(file: Path, mapping: Path | None = None, also: Sequence[Path] = ()) -> Reading:
     """A file whose order can be made; every fault of it at once, the plan's findings included.
 
     Raises:
@@ -138,7 +138,7 @@ def readable(file: Path) -> Reading:
     from render.decide import decide
     from render.read import read
 
-    reading = read(file)
+    reading = read(file, mapping, also)
     if reading.order is not None and not any(finding.blocks for finding in reading.findings):
         return reading
     findings = list(reading.findings)

@@ -164,7 +164,7 @@ def _suggestion(text: str, sample: Sequence[Cell], taken: set[str], doubted: str
     if doubted:
         return f"it may be {doubted}, but its cells do not read so"
     near = nearest(text, NAMES)
-    if near and near not in taken and _score(BY_NAME[near], sample) >= _LEAST:
+    if near and _score(BY_NAME[near], sample) >= _LEAST:
         return f"did you mean {near}?"
     return "see the headings of the list"
 

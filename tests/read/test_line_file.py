@@ -78,6 +78,7 @@ FULL: tuple[dict[str, str], ...] = (
         "small": "yes",
         "lines": "2",
         "pressure_psig": "181",
+        "operating_f": "95",
         "level": "high",
         "washdown": "yes",
         "height_ft": "13",
