@@ -142,7 +142,7 @@ def readable(file: Path, mapping: Path | None = None, also: Sequence[Path] = ())
     if reading.order is not None and not any(finding.blocks for finding in reading.findings):
         return reading
     findings = list(reading.findings)
-    if reading.order is not None:
-        judged = decide(reading.order, options_of(file.parent), reading.listed)
-        findings += judged.gathered.findings
+    if reading.judged is not None:
+        judged = decide(reading.judged, options_of(file.parent), reading.listed)
+        findings += reading.located(judged.gathered.findings)
     raise InputError(findings)

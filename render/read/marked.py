@@ -106,7 +106,7 @@ def _fill(sheet: Worksheet, rows: Iterable[Sequence[object]]) -> None:
         for column, value in enumerate(cells, 1):
             if value not in ("", None):
                 cell = sheet.cell(number, column)
-                cell.value = value  # type: ignore[assignment]  # whatever a cell of a list holds
+                cell.value = value
                 if isinstance(value, str):
                     cell.number_format = "@"  # so that 3/4 stays 3/4
                     cell.data_type = "s"  # and =1+1 stays a text
