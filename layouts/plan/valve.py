@@ -102,6 +102,5 @@ def plan_valve(
 
 def _functions(spec: ValveTag) -> tuple[str, ...]:
     """Function, and size with the normal position, each on a line of its own."""
-    size = spec.valve_size.label if spec.valve_size is not None else ""
-    position = f"NORMALLY {spec.normal_position}" if spec.normal_position else ""
-    return spec.function, " ".join(part for part in (size, position) if part)
+    position = str(spec.normal_position or "")
+    return spec.function, " ".join(part for part in (spec.size_text, position) if part)

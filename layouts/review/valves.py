@@ -7,8 +7,10 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator
 
 from layouts.order.order import Item, Position, ValveTag
+from layouts.order.position import first_place
 from layouts.review.lines import rows_text
 from layouts.terms.findings import Finding, Place, Severity
+from layouts.terms.words import NormalPosition
 
 EMERGENCY_SOURCE = (
     "IIAR 2-2021 5.14.4 and 13.3.2.8, IIAR 9-2020 7.2.9.3 (trade-body text): emergency shut-off "
@@ -16,7 +18,13 @@ EMERGENCY_SOURCE = (
 )
 NUMBER_SOURCE = "common practice, no source: a schedule tells valves apart by their number"
 # What people write where a valve has no number yet: our own list.
-_CLOSED = frozenset({"CLOSED", "CLOSE", "NC", "LC", "CSC", "SHUT"})
+_CLOSED = frozenset(
+    {
+        NormalPosition.NORMALLY_CLOSED,
+        NormalPosition.LOCKED_CLOSED,
+        NormalPosition.CAR_SEALED_CLOSED,
+    }
+)
 _NO_NUMBER = frozenset({"", "TBD", "TBA", "NA", "NONE", "UNKNOWN", "X", "XX", "XXX", "NEW", "TAG"})
 
 
@@ -60,12 +68,11 @@ def emergency_valves(items: Iterable[Item]) -> Iterator[Finding]:
                 EMERGENCY_SOURCE,
                 _place(item.positions, "tag", spec),
             )
-        if _is_closed(spec):
+        if spec.normal_position in _CLOSED:
             yield Finding(
                 "emergency-valve-closed",
                 Severity.WARNING,
-                f"the emergency valve {spec.tag.upper()} is normally "
-                f"{spec.normal_position.lower()}",
+                f"the emergency valve {spec.tag.upper()} is {spec.normal_position.phrase}",
                 "check whether it is one: an emergency shut-off is a valve to be closed",
                 EMERGENCY_SOURCE,
                 _place(item.positions, "normal_position", spec),
@@ -82,15 +89,9 @@ def emergency_valves(items: Iterable[Item]) -> Iterator[Finding]:
             )
 
 
-def _is_closed(spec: ValveTag) -> bool:
-    return bool(_CLOSED & set(re.split(r"[\W_]+", spec.normal_position.upper())))
-
-
 def _unnumbered(spec: ValveTag) -> bool:
     return re.sub(r"[\W_]+", "", spec.tag.upper()) in _NO_NUMBER
 
 
 def _place(positions: Iterable[Position], field: str, spec: ValveTag) -> Place:
-    rows = sorted(position.row for position in positions if position.row is not None)
-    first = rows[0] if rows else None
-    return Place(row=first, field=field, marker=spec.tag.upper(), more=max(0, len(rows) - 1))
+    return first_place(positions, field, spec.tag.upper())

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from functools import partial
 from pathlib import Path
@@ -128,7 +128,7 @@ def _approved(path: Path | None) -> Callable[[Content], tuple[Finding, ...]]:
     return partial(approval_findings, read_approval(path))
 
 
-def readable(file: Path) -> Reading:
+def readable(file: Path, mapping: Path | None = None, also: Sequence[Path] = ()) -> Reading:
     """A file whose order can be made; every fault of it at once, the plan's findings included.
 
     Raises:
@@ -138,11 +138,11 @@ def readable(file: Path) -> Reading:
     from render.decide import decide
     from render.read import read
 
-    reading = read(file)
+    reading = read(file, mapping, also)
     if reading.order is not None and not any(finding.blocks for finding in reading.findings):
         return reading
     findings = list(reading.findings)
-    if reading.order is not None:
-        judged = decide(reading.order, options_of(file.parent), reading.listed)
-        findings += judged.gathered.findings
+    if reading.judged is not None:
+        judged = decide(reading.judged, options_of(file.parent), reading.listed)
+        findings += reading.located(judged.gathered.findings)
     raise InputError(findings)

@@ -28,6 +28,10 @@ from render.cli.common import (
     readable,
 )
 
+MappingFile = Annotated[
+    Path | None, option("mapping", "how the plant writes its lists (.toml), see check --propose")
+]
+MoreLists = Annotated[list[Path] | None, option("also", "a further list of the same order")]
 ListFile = Annotated[Path, typer.Argument(help="a line list (.xlsx, .csv) or order (.toml, .json)")]
 
 
@@ -49,6 +53,8 @@ class LongPartsWord(StrEnum):
 def order(
     file: ListFile,
     output: Out,
+    mapping: MappingFile = None,
+    also: MoreLists = None,
     shop: ShopFile = None,
     font: FontFile = None,
     profile: ProfileFile = None,
@@ -82,7 +88,7 @@ def order(
 
     with faults_told(as_json):
         refuse_taken(output, force)
-        reading = readable(file)
+        reading = readable(file, mapping, also or ())
         assert reading.order is not None
         with progress(quiet or as_json) as step:
             options = options_of(file.parent, shop, font, profile, prices, approval, step, previews)
@@ -101,31 +107,45 @@ def order(
 @app.command()
 def check(
     file: ListFile,
+    mapping: MappingFile = None,
+    also: MoreLists = None,
+    propose: Annotated[
+        Path | None, option("propose", "write a mapping of this list's headings, to look over")
+    ] = None,
+    marked: Annotated[
+        Path | None, option("marked", "write the list back with every finding in its cell (.xlsx)")
+    ] = None,
     font: FontFile = None,
     approval: ApprovalFile = None,
     as_json: AsJson = False,
     quiet: Quiet = False,
 ) -> None:
-    """Say everything that is wrong or worth knowing, and write nothing."""
+    """Check a list and report every finding; writes a file only where one is asked for."""
     from layouts.markers.content import content_of
     from layouts.review.acceptances import idle_acceptances
     from layouts.terms.findings import Severity
     from render.cli.show import check_json, check_lines
     from render.decide import decide
+    from render.files.atomic import write_file
+    from render.read import propose as proposal
     from render.read import read
+    from render.read.marked import marked_workbook
 
     with faults_told(as_json):
-        reading = read(file)
+        reading = read(file, mapping, also or ())
         findings = list(reading.findings)
-        total = 0
-        if reading.order is not None:
+        total = reading.order.quantity if reading.order is not None else 0
+        if reading.judged is not None:
             options = options_of(file.parent, font=font, approval=approval)
-            judged = decide(reading.order, options, reading.listed)
-            findings += judged.gathered.findings
-            findings += idle_acceptances(reading.order, findings)
+            judged = decide(reading.judged, options, reading.listed)
+            findings += reading.located(judged.gathered.findings)
+            findings += idle_acceptances(reading.judged, findings)
             content = content_of(judged.gathered.markers, judged.gathered.findings, judged.schemes)
             findings += options.approved(content)
-            total = reading.order.quantity
+        if propose is not None:
+            write_file(propose, proposal(reading.mapped).encode())
+        if marked is not None:
+            write_file(marked, marked_workbook(file, reading, findings))
     if as_json:
         typer.echo(check_json(findings, total))
     elif not quiet or any(finding.blocks for finding in findings):

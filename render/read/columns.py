@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import Enum
 
+from layouts.terms.synonyms import FLOW, LEVEL, LINES, RUN, SHAPE, SIDE, STATE, Words
 from layouts.terms.words import Kind
-from render.read.vocabulary import FLOW, LEVEL, LINES, RUN, SHAPE, SIDE, STATE, Words
 
 _P, _E, _V = Kind.PIPE, Kind.EQUIPMENT, Kind.VALVE
 
@@ -31,6 +31,11 @@ class Measure(Enum):
         """Whether a fraction may be meant, which a spreadsheet turns into a date."""
         return self in (Measure.LENGTH, Measure.PIPE)
 
+    @property
+    def is_number(self) -> bool:
+        """Whether a comma in the cell can only be a decimal one or part thousands."""
+        return self in (Measure.LENGTH, Measure.PRESSURE, Measure.TEMPERATURE, Measure.PIPE)
+
 
 @dataclass(frozen=True, slots=True)
 class Column:
@@ -51,11 +56,17 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Heading:
-    """A column as a list has it: where it stands and which unit its heading names."""
+    """A column as a list has it: where it is and which unit its bare numbers have.
+
+    ``named`` tells that the heading itself names the unit. ``comma`` tells that the column writes
+    decimals with a comma.
+    """
 
     index: int
     column: Column
     unit: str
+    named: bool = False
+    comma: bool = False
 
 
 _LENGTH_UNITS = {
@@ -71,7 +82,7 @@ _LENGTH_UNITS = {
     "meter": "m",
     "meters": "m",
 }
-_UNITS: dict[Measure, dict[str, str]] = {
+UNITS: dict[Measure, dict[str, str]] = {
     Measure.LENGTH: _LENGTH_UNITS,
     Measure.PRESSURE: {
         "psig": "psig",
@@ -182,6 +193,7 @@ RUN_COLUMNS: tuple[Column, ...] = (
 )
 PLACE_COLUMNS = (*POSITION_COLUMNS, *RUN_COLUMNS)
 ALIASES = {"quantity": "qty", "sides": "side", "pid": "drawing"}
+BY_NAME = {column.name: column for column in (*SPEC_COLUMNS, *PLACE_COLUMNS)}
 NAMES = tuple(column.name for column in (*SPEC_COLUMNS, *PLACE_COLUMNS))
 
 
@@ -189,36 +201,32 @@ def _plain(heading: str) -> str:
     return re.sub(r"[\W_]+", "", heading.casefold())
 
 
-def _spellings() -> Iterator[tuple[str, tuple[Column, str]]]:
+def _spellings() -> Iterator[tuple[str, tuple[Column, str, bool]]]:
     """Every spelling of every heading, without spaces and signs, with its unit."""
     for column in (*SPEC_COLUMNS, *PLACE_COLUMNS):
-        yield _plain(column.name), (column, column.unit)
         if column.base:
-            yield column.base, (column, column.unit)
-        for suffix, unit in _UNITS.get(column.measure, {}).items():
-            yield column.base + suffix, (column, unit)
+            yield column.base, (column, column.unit, False)
+        for suffix, unit in UNITS.get(column.measure, {}).items():
+            yield column.base + suffix, (column, unit, True)
+        yield _plain(column.name), (column, column.unit, bool(column.unit))
         for alias, name in ALIASES.items():
             if name == column.name:
-                yield alias, (column, column.unit)
+                yield alias, (column, column.unit, False)
 
 
 _SPELLINGS = dict(_spellings())
 # ``length_in`` is the marker's, and what is measured in feet or meters is the run's.
 _SPELLINGS |= {
-    f"length{suffix}": (RUN_COLUMNS[0], unit)
+    f"length{suffix}": (RUN_COLUMNS[0], unit, True)
     for suffix, unit in _LENGTH_UNITS.items()
     if unit in ("ft", "m")
 }
 
 
-def known_headings(cells: Sequence[object]) -> list[Heading]:
-    """The cells of a row that are headings of the list."""
-    found = []
-    for index, cell in enumerate(cells):
-        spelled = _SPELLINGS.get(_plain(cell)) if isinstance(cell, str) else None
-        if spelled is not None:
-            found.append(Heading(index, *spelled))
-    return found
+def own_heading(index: int, text: str) -> Heading | None:
+    """A heading in the list's own words, None for any other."""
+    spelled = _SPELLINGS.get(_plain(text))
+    return Heading(index, *spelled) if spelled is not None else None
 
 
 _BARE = re.compile(r"[+\-−–]?[\d\s./\-¼½¾⅛⅜⅝⅞]*\d[\d\s./\-¼½¾⅛⅜⅝⅞]*|[¼½¾⅛⅜⅝⅞]")
@@ -231,3 +239,12 @@ def with_unit(text: str, unit: str) -> str:
     if unit in ("nps", "dn"):
         return f"{unit.upper()} {text}"
     return f"{text} {unit}"
+
+
+def column_letters(index: int) -> str:
+    """``A`` for 0, ``AA`` for 26: how a spreadsheet names a column."""
+    text, rest = "", index + 1
+    while rest:
+        rest, letter = divmod(rest - 1, 26)
+        text = chr(ord("A") + letter) + text
+    return text

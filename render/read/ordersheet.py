@@ -12,6 +12,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from layouts.order.order import OrderHead, StockChoice
 from render.read.cells import Cell, CellFault
+from render.read.mapping import is_mapping_row
 
 HEAD_SHEET = "Order"
 STOCKS = tuple(StockChoice.model_fields)
@@ -38,8 +39,8 @@ def head_tables(rows: Iterable[Sequence[Cell]]) -> dict[str, object]:
     for cells in rows:
         name, *values = (_text(cell) for cell in cells)
         key = "_".join(name.casefold().split())
-        if not any(values):
-            continue  # a title, or a key that nobody filled
+        if not any(values) or is_mapping_row(key):
+            continue  # a title, a key that nobody filled, or how the plant writes its lists
         if key == ACCEPT:
             pairs = zip(_ACCEPTED, values, strict=False)
             accepted.append({field: value for field, value in pairs if value})
