@@ -47,6 +47,8 @@ class Step(Enum):
         return self in CUTS
 
 
+# In a layer's name (DXF Reference, symbol tables).
+FORBIDDEN_IN_LAYERS = frozenset('<>/\\":;?*|=`,')
 CUTS = frozenset({Step.KISS_CUT, Step.THROUGH_CUT, Step.HOLE})
 
 
