@@ -38,11 +38,7 @@ def check_sheets(plan: SheetPlan, document: Document) -> tuple[str, ...]:
     return (
         *_count_faults(plan),
         *(fault for sheet in plan.sheets for fault in _place_faults(sheet, plan)),
-        *(
-            fault
-            for page in document.pages
-            for fault in _page_faults(page, document, plan.printer)
-        ),
+        *(fault for page in document.pages for fault in _page_faults(page, document, plan.printer)),
         *(
             fault
             for page, sheet in zip(document.pages, plan.sheets, strict=True)

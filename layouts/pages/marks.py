@@ -125,7 +125,9 @@ def _clear(
 ) -> float | None:
     """The y nearest to the wanted one, at most ``reach`` away, at which a mark touches no zone."""
     found = [_shifted(sheet, printer, x, y, reach, way) for way in ways]
-    return min((each for each in found if each is not None), key=lambda at: abs(at - y), default=None)
+    return min(
+        (each for each in found if each is not None), key=lambda at: abs(at - y), default=None
+    )
 
 
 def _shifted(

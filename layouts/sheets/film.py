@@ -92,7 +92,10 @@ def _corner(path: Path) -> float:
     """The radius of a rounded rectangle's corners."""
     box = path.bounds()
     tops = [
-        each.x for contour in path.contours for each in contour.points() if abs(each.y - box.y) < 1e-9
+        each.x
+        for contour in path.contours
+        for each in contour.points()
+        if abs(each.y - box.y) < 1e-9
     ]
     return min(tops) - box.x if tops else 0.0
 

@@ -160,7 +160,9 @@ class _Machines:
                 if (each.role is MachineRole.PRESS) == (key == "press")
             ]
             if name and name not in fitting:
-                right = f"write one of {', '.join(fitting)}" if fitting else "add it as [[machines]]"
+                right = (
+                    f"write one of {', '.join(fitting)}" if fitting else "add it as [[machines]]"
+                )
                 what = f"there is no such machine as {name!r}"
                 yield _fault(what, right, Place(self._file, field=f"{place}, {key}"))
         margin, ends = self.margin(table), table.leader + table.trailer
@@ -174,7 +176,9 @@ class _Machines:
         return self._first((MachineRole.PRESS,), table.press)
 
     def _cutter(self, table: StockTable) -> MachineTable | None:
-        return self._first(_ENGRAVERS if table.engraved else _CUTTERS[table.roles[0]], table.machine)
+        return self._first(
+            _ENGRAVERS if table.engraved else _CUTTERS[table.roles[0]], table.machine
+        )
 
     def _first(self, roles: tuple[MachineRole, ...], key: str) -> MachineTable | None:
         if key:
@@ -188,11 +192,10 @@ class _Machines:
         for table in (self._printer, *machines):
             for name in table.model_fields_set & PrinterTable.model_fields.keys():
                 value, before = getattr(table, name), values.get(name)
-                both = isinstance(value, dict) and isinstance(before, dict)
-                values[name] = {**before, **value} if both else value
-        return PrinterTable.model_construct(
-            **{**{name: getattr(PrinterTable(), name) for name in PrinterTable.model_fields}, **values}
-        )
+                if isinstance(value, dict) and isinstance(before, dict):
+                    value = {**before, **value}
+                values[name] = value
+        return PrinterTable().model_copy(update=values)
 
     def _printer_faults(self, table: PrinterTable, where: str) -> Iterator[Finding]:
         def fault(key: str, what: str, right: str) -> Finding:

@@ -40,7 +40,6 @@ class CutOptions:
     bridges: Bridges | None = None
     weeding: float | None = None
 
-
     @staticmethod
     def of(printer: Printer) -> CutOptions:
         """What a shop's machines ask for."""

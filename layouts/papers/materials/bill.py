@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
+from layouts.drawing.inks import InkRole
 from layouts.face.model import Part
 from layouts.markers.gather import Marker
 from layouts.papers.materials.hardware import hung_tags, stand_offs_of, straps_of
@@ -42,7 +43,7 @@ def materials(
     lines = [
         *_stock_lines(groups, builds),
         *_laminate_lines(groups, builds),
-        *_ink_lines(markers, coverage or Coverage()),
+        *_ink_lines(groups, coverage or Coverage()),
         *_fixing_lines(markers),
     ]
     order = list(Material)
@@ -73,9 +74,12 @@ def _build_of(group: SheetPlan, builds: Mapping[str, Build]) -> Build:
 def _item(group: SheetPlan, builds: Mapping[str, Build]) -> str:
     """What the stock itself is, its laminate left out."""
     build = _build_of(group, builds)
+    if group.stock.engraved:
+        return "engraving stock"
     match group.role:
         case PartRole.FILM:
-            return f"{build.film}, {build.adhesive}"
+            base = group.stock.base_text
+            return f"{build.film}, {build.adhesive}{', ' + base if base else ''}"
         case PartRole.PLATE:
             return build.plate_material
         case PartRole.TAG:
@@ -106,18 +110,23 @@ def _laminate_lines(groups: Iterable[SheetPlan], builds: Mapping[str, Build]) ->
     summed: dict[str, float] = defaultdict(float)
     for group in groups:
         laminate = _build_of(group, builds).laminate
-        if laminate and group.role is not PartRole.PLATE:
+        if laminate and group.role is not PartRole.PLATE and not group.stock.engraved:
             summed[laminate] += _stock_area(group)
     for laminate, area in sorted(summed.items()):
         yield Line(Material.LAMINATE, laminate, "", areas(area))
 
 
-def _ink_lines(markers: Iterable[Marker], coverage: Coverage) -> Iterator[Line]:
+def _ink_lines(groups: Iterable[SheetPlan], coverage: Coverage) -> Iterator[Line]:
+    """What the stocks make of the markers: no ink in the color of the film, white under others."""
     summed: dict[tuple[str, str], float] = defaultdict(float)
-    for marker in markers:
-        for part in marker.face.parts:
-            for (name, kind), area in _inks(part, coverage).items():
-                summed[name, kind] += area * marker.quantity
+    for group in groups:
+        made: Counter[str] = Counter()
+        for sheet in group.sheets:
+            for placed in sheet.placed:
+                made[placed.name] += sheet.copies
+        for name, count in made.items():
+            for (ink, kind), area in _inks(group.parts[name], coverage).items():
+                summed[ink, kind] += area * count
     for (name, kind), area in sorted(summed.items()):
         yield Line(Material.INK, name, kind, areas(area))
 
@@ -128,9 +137,12 @@ def _inks(part: Part, coverage: Coverage) -> dict[tuple[str, str], float]:
     found: dict[tuple[str, str], float] = {}
     for ink, area in cover.inks.items():
         above = cover.overprinted[ink]
+        if ink.role is InkRole.WHITE:
+            found[ink.name, "underprint"] = area
+            continue
         if above:
             found[ink.name, _OVERPRINTED] = above
-        if area > above:
+        if area > above + 1e-9:
             found[ink.name, ""] = area - above
     return found
 

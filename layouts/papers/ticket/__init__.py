@@ -31,7 +31,6 @@ from layouts.papers.proof import foot_line
 from layouts.papers.ticket.group import group_part, steps_of
 from layouts.schemes.model import Scheme
 from layouts.sheets.sheetplan import SheetPlan
-from layouts.sheets.stock import Printer
 
 HANDLING = (
     "Put film on a dry, clean, cured surface at a temperature that its adhesive takes; for a "
@@ -51,7 +50,6 @@ def ticket(
     markers: Sequence[Marker],
     groups: Sequence[SheetPlan],
     schemes: Mapping[str, Scheme],
-    printer: Printer,
     typefaces: Typefaces,
     date: str | None = None,
     report: InkReport | None = None,
@@ -68,14 +66,14 @@ def ticket(
     running = Running("Shop ticket", about, foot_line(order, day))
     shapes = (shape for group in groups for part in group.parts.values() for shape in part.art)
     paper = Paper(running, voices_of(typefaces), black_among(shape.ink for shape in shapes))
-    paper.block(lambda at: _first_line(paper, groups, printer, at))
+    paper.block(lambda at: _first_line(paper, groups, at))
     paper.space(3.0)
     paper.block(lambda at: _title(paper, order, at))
-    paper.block(lambda at: form(paper, _head(order, groups, schemes, printer, day), at))
+    paper.block(lambda at: form(paper, _head(order, groups, schemes, day), at))
     by_id = {marker.id: marker for marker in markers}
     known = coverage or Coverage()
     for group in groups:
-        group_part(paper, group, by_id, printer, report, known)
+        group_part(paper, group, by_id, report, known)
     _mounting(paper, markers)
     paper.heading("Handling")
     paper.points(HANDLING)
@@ -101,17 +99,27 @@ _RELEASE = [
 ]
 
 
-def mapping_line(groups: Sequence[SheetPlan], printer: Printer) -> str:
+def mapping_line(groups: Sequence[SheetPlan]) -> str:
     """Which inks are no inks, said before anything else."""
     steps = [step for step in _CUT_WORDS if any(step in steps_of(group) for group in groups)]
     if not steps:
         return "Nothing on this ticket is cut."
-    named = ", ".join(f"{step_ink(step, printer).name} = {_CUT_WORDS[step]}" for step in steps)
-    silent = [Step.NOTES] if printer.marks is None else [Step.NOTES, Step.MARKS]
-    notes = " and ".join(step_ink(step, printer).name for step in silent)
+    mapped = (
+        f"{step_ink(step, group.printer).name} = {_CUT_WORDS[step]}"
+        for step in steps
+        for group in groups
+        if step in steps_of(group)
+    )
+    silent = dict.fromkeys(
+        step_ink(step, group.printer).name
+        for step in (Step.NOTES, Step.MARKS)
+        for group in groups
+        if step is Step.NOTES or group.printer.marks is not None
+    )
     return (
-        f"Before printing, map these inks to cutting: {named}. Set {notes} not to print. An ink "
-        "that the machine does not know prints as a line."
+        f"Before printing, map these inks to cutting: {', '.join(dict.fromkeys(mapped))}. Set "
+        f"{' and '.join(silent)} not to print. An ink that the machine does not know prints as a "
+        "line."
     )
 
 
@@ -123,8 +131,8 @@ _CUT_WORDS: Mapping[Step, str] = {
 }
 
 
-def _first_line(paper: Paper, groups: Sequence[SheetPlan], printer: Printer, at: Point) -> Drawn:
-    text = mapping_line(groups, printer)
+def _first_line(paper: Paper, groups: Sequence[SheetPlan], at: Point) -> Drawn:
+    text = mapping_line(groups)
     return text_block(paper.voices.strong, text, at, NAME, paper.width, paper.ink)
 
 
@@ -140,9 +148,9 @@ def _head(
     order: Order,
     groups: Sequence[SheetPlan],
     schemes: Mapping[str, Scheme],
-    printer: Printer,
     day: str | None,
 ) -> list[list[Cell]]:
+    titles = dict.fromkeys(group.printer.title for group in groups)
     editions = "; ".join(
         f"{scheme.title}, edition {scheme.edition}" for _, scheme in sorted(schemes.items())
     )
@@ -154,7 +162,7 @@ def _head(
             Cell("Date", day or "–"),
         ],
         [
-            Cell("Printer", printer.title, 2.0),
+            Cell("Machines", "; ".join(titles), 2.0),
             Cell("Sheets and frames", str(sum(group.copies for group in groups))),
             Cell("Parts", str(sum(sum(group.quantities.values()) for group in groups))),
         ],

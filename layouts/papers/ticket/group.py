@@ -9,7 +9,7 @@ from typing import Protocol
 from layouts.drawing import Point, Rect
 from layouts.drawing.document import Item, Step
 from layouts.drawing.ink_report import InkReport
-from layouts.drawing.inks import Ink
+from layouts.drawing.inks import Ink, InkRole
 from layouts.markers.gather import Marker
 from layouts.pages.steps import step_ink
 from layouts.papers.amounts import (
@@ -29,7 +29,7 @@ from layouts.papers.materials.ink_area import Coverage
 from layouts.sheets.long_film import JOINING, joints
 from layouts.sheets.pieces import marker_of
 from layouts.sheets.sheetplan import Sheet, SheetPlan
-from layouts.sheets.stock import Printer, Spots
+from layouts.sheets.stock import Printer, Spots, Surface
 from layouts.terms.units import inches
 from layouts.terms.words import PartRole
 
@@ -60,7 +60,6 @@ def group_part(
     paper: Paper,
     group: SheetPlan,
     markers: Mapping[str, Marker],
-    printer: Printer,
     report: InkReport | None,
     coverage: Coverage,
 ) -> None:
@@ -68,8 +67,8 @@ def group_part(
     paper.heading(f"{group.key}: {group.title}, {group.build}")
     paper.block(lambda at: form(paper, _figures(group), at))
     paper.space(1.5)
-    paper.points([*_remarks(group), *_work(group, markers, printer)])
-    _inks(paper, group, printer, report, coverage)
+    paper.points([*_remarks(group), *_work(group, markers)])
+    _inks(paper, group, report, coverage)
     sheet = "Frame" if group.is_roll else "Sheet"
     columns = (
         Column(sheet, 14.0),
@@ -130,7 +129,7 @@ def _areas(paper: Paper, group: SheetPlan) -> None:
 def _cut_sequence(paper: Paper, group: SheetPlan) -> None:
     """Straight cuts from edge to edge, in order; a contour cutter needs none."""
     sequences = [
-        (f"{group.key}-{number}", cut_text(arrangement.cuts))
+        (group.cut_name(number), cut_text(arrangement.cuts))
         for number, arrangement in enumerate(group.nest.arrangements, start=1)
         if arrangement.cuts
     ]
@@ -191,14 +190,49 @@ def _figures(group: SheetPlan) -> list[list[Cell]]:
     return rows
 
 
-def _work(group: SheetPlan, markers: Mapping[str, Marker], printer: Printer) -> Iterator[str]:
+def _work(group: SheetPlan, markers: Mapping[str, Marker]) -> Iterator[str]:
     """The steps of the work in order."""
+    printer = group.printer
     if any(part.art for part in group.parts.values()):
-        yield f"Print print/{group.key}.pdf, each page as often as the table says."
+        yield f"Print print/{group.print_name()}.pdf, each page as often as the table says."
+        if any(part.white for part in group.parts.values()):
+            yield _white_text(group)
         laminates = {markers[marker_of(name)].plan.build.laminate or "none" for name in group.parts}
         yield f"Laminate, before any cut: {', '.join(sorted(laminates))}."
+    layers = printer.layer_names()
     for step in steps_of(group):
-        yield f"{_CUT_TEXTS[step]} (layer {step.title}, ink {step_ink(step, printer).name})."
+        knife = printer.knives.get(step)
+        how = f" With {knife.text}." if knife is not None and knife.text else ""
+        ink = step_ink(step, printer).name
+        yield f"{_CUT_TEXTS[step]} (layer {layers[step]}, ink {ink}).{how}"
+    yield from _machine_texts(group)
+
+
+def _white_text(group: SheetPlan) -> str:
+    """When the white plate is printed, and how far it keeps inside the color."""
+    ink = step_ink(Step.WHITE, group.printer).name
+    choke = group.printer.white_choke
+    inside = f", {choke:g} mm inside the color" if choke else ""
+    if group.stock.surface is Surface.SECOND:
+        return (
+            f"Print the colors first, mirrored, on the back of the film; white last over them "
+            f"(ink {ink}{inside})."
+        )
+    return f"White first (ink {ink}{inside}), then the colors over it."
+
+
+def _machine_texts(group: SheetPlan) -> Iterator[str]:
+    """What the machine's file has beyond whole contours."""
+    printer = group.printer
+    if printer.merge_edges:
+        yield "Edges that two neighbors share are cut once."
+    if printer.bridge:
+        yield (
+            f"Through cuts have bridges of {printer.bridge:g} mm, at most "
+            f"{printer.bridge_spacing:g} mm apart; break the parts out by hand."
+        )
+    if printer.weeding_frame and group.role is PartRole.FILM:
+        yield f"A weeding frame is cut {printer.weeding_frame:g} mm around the kiss cuts."
 
 
 _CUT_TEXTS: Mapping[Step, str] = {
@@ -212,7 +246,6 @@ _CUT_TEXTS: Mapping[Step, str] = {
 def _inks(
     paper: Paper,
     group: SheetPlan,
-    printer: Printer,
     report: InkReport | None,
     coverage: Coverage,
 ) -> None:
@@ -243,7 +276,7 @@ def _inks(
     rows = [
         (
             "",
-            ink.name,
+            _ink_name(ink, group),
             ink.munsell or "–",
             *_lab(ink),
             f"{printed[ink.name].delta:.1f}" if ink.name in printed else "–",
@@ -254,7 +287,12 @@ def _inks(
     paper.space(1.5)
     paper.table(columns, rows, chip)
     if report is not None:
-        paper.paragraph(_print_note(printer, report))
+        paper.paragraph(_print_note(group.printer, report))
+
+
+def _ink_name(ink: Ink, group: SheetPlan) -> str:
+    """The ink's name in the print file; white has the name that the shop gives it."""
+    return step_ink(Step.WHITE, group.printer).name if ink.role is InkRole.WHITE else ink.name
 
 
 def _print_note(printer: Printer, report: InkReport) -> str:
@@ -290,7 +328,7 @@ def _sheet_row(
         str(sheet.number),
         str(sheet.copies),
         f"{inches(sheet.width)} x {inches(sheet.length)}",
-        f"{group.key}-{sheet.cut}",
+        group.cut_name(sheet.cut),
         f"{len(sheet.placed)} parts: {'; '.join(listed)}{rest}",
     )
 
