@@ -23,9 +23,8 @@ from layouts.sheets.stock import (
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.words import PartRole
-from render.shop.names import name_faults
 from render.shop.offcuts import offcut_of
-from render.shop.tables import (
+from render.shop.shop_tables import (
     STEPS,
     MachineTable,
     OffcutTable,
@@ -33,7 +32,8 @@ from render.shop.tables import (
     ShopTables,
     StockTable,
 )
-from render.shop.wording import parsed_toml, place_text, refused
+from render.shop.step_names import name_faults
+from render.shop.toml_faults import parsed_toml, place_text, refused
 
 _BUILT_IN = "stocks.toml"
 _MARGIN = 12.7

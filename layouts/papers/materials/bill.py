@@ -43,7 +43,7 @@ def materials(
     lines = [
         *_stock_lines(groups, builds),
         *_laminate_lines(groups, builds),
-        *_ink_lines(groups, coverage or Coverage()),
+        *_ink_lines(markers, groups, coverage or Coverage()),
         *_fixing_lines(markers),
     ]
     order = list(Material)
@@ -116,19 +116,38 @@ def _laminate_lines(groups: Iterable[SheetPlan], builds: Mapping[str, Build]) ->
         yield Line(Material.LAMINATE, laminate, "", areas(area))
 
 
-def _ink_lines(groups: Iterable[SheetPlan], coverage: Coverage) -> Iterator[Line]:
-    """What the stocks make of the markers: no ink in the color of the film, white under others."""
+def _ink_lines(
+    markers: Iterable[Marker], groups: Iterable[SheetPlan], coverage: Coverage
+) -> Iterator[Line]:
+    """What the stocks make of the markers: no ink in the color of the film, white under others.
+
+    Parts on no sheet count as they are drawn.
+    """
     summed: dict[tuple[str, str], float] = defaultdict(float)
+    for part, count in _made_parts(markers, groups):
+        for key, area in _inks(part, coverage).items():
+            summed[key] += area * count
+    for (name, kind), area in sorted(summed.items()):
+        yield Line(Material.INK, name, kind, areas(area))
+
+
+def _made_parts(
+    markers: Iterable[Marker], groups: Iterable[SheetPlan]
+) -> Iterator[tuple[Part, int]]:
+    """Every part as its stock makes it, with its number."""
+    placed: set[tuple[str, PartRole]] = set()
     for group in groups:
         made: Counter[str] = Counter()
         for sheet in group.sheets:
             for placed in sheet.placed:
                 made[placed.name] += sheet.copies
         for name, count in made.items():
-            for (ink, kind), area in _inks(group.parts[name], coverage).items():
-                summed[ink, kind] += area * count
-    for (name, kind), area in sorted(summed.items()):
-        yield Line(Material.INK, name, kind, areas(area))
+            placed.add((marker_of(name), group.role))
+            yield group.parts[name], count
+    for marker in markers:
+        for part in marker.face.parts:
+            if (marker.id, part.role) not in placed:
+                yield part, marker.quantity
 
 
 def _inks(part: Part, coverage: Coverage) -> dict[tuple[str, str], float]:
