@@ -68,8 +68,8 @@ def test_an_area_lies_in_one_stretch_of_a_roll(kept: JobFolder) -> None:
                 box = placed_map(part, each).rect(part.box)
                 stretches[each.area].append((sheet.number, box.y, box.bottom))
         spans = sorted((min(found), max(found)) for found in stretches.values())
-        for (_, (sheet, _, bottom)), ((other, top, _), _) in pairwise(spans):
-            assert (sheet, bottom) <= (other, top)
+        for (_, (before, _, bottom)), ((after, top, _), _) in pairwise(spans):
+            assert (before, bottom) <= (after, top)
 
 
 def test_the_price_is_that_of_the_same_order_without_the_wish(

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 
 from layouts.face import content_length
@@ -117,7 +119,7 @@ def test_unusual_state_is_a_note_and_never_blocks() -> None:
         ({"flow": "none"}, [None, None]),
     ],
 )
-def test_arrows(fields: dict[str, object], expected: list[Arrow | None]) -> None:
+def test_arrows(fields: dict[str, Any], expected: list[Arrow | None]) -> None:
     (made,), _ = planned(**fields)
     assert arrows(made) == expected
 
@@ -163,7 +165,7 @@ def test_equalizer_has_no_arrow_unless_told() -> None:
         ({"paint": "tartan"}, "paint-unknown", Severity.WARNING),
     ],
 )
-def test_findings(fields: dict[str, object], code: str, severity: Severity) -> None:
+def test_findings(fields: dict[str, Any], code: str, severity: Severity) -> None:
     _, found = planned(**fields)
     assert found[code].severity is severity
 
@@ -271,7 +273,7 @@ def test_emergency_valve_is_twice_the_size_and_ruled_off() -> None:
     assert "EMERGENCY" in large.design.words
 
 
-def fitted_plan(straight: str, **fields: object) -> MarkerPlan:
+def fitted_plan(straight: str, **fields: Any) -> MarkerPlan:
     (made,), _ = planned(straight=straight, **fields)
     return fitted(made, default_typefaces())
 

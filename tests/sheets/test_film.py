@@ -67,10 +67,11 @@ def plates(group: SheetPlan, folder: Path) -> dict[str, np.ndarray]:
     width, height = (size.height, size.width) if placed.turned else (size.width, size.height)
     box = Rect(placed.x, placed.y, width, height).grown(-1.0)
     scale = DPI / 25.4
-    cut = tuple(round(edge * scale) for edge in (box.x, box.y, box.right, box.bottom))
+    left, top = round(box.x * scale), round(box.y * scale)
+    right, bottom = round(box.right * scale), round(box.bottom * scale)
     found = {}
     for path in folder.glob("p(*).tif"):
-        plate = 1 - np.asarray(Image.open(path).convert("L").crop(cut)) / 255
+        plate = 1 - np.asarray(Image.open(path).convert("L").crop((left, top, right, bottom))) / 255
         found[path.stem.removeprefix("p(").removesuffix(")")] = plate
     return found
 

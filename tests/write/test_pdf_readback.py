@@ -12,9 +12,10 @@ import pypdf
 import pytest
 
 from layouts.drawing import Size
-from layouts.drawing.document import Document
+from layouts.drawing.document import Document, Symbol
 from layouts.terms.errors import OutputError
 from render.write.pdf import Press, write
+from tests.helpers.pdf_objects import array, dictionary
 from tests.helpers.pdf_samples import big_page, proof_page, sheet, white_sheet
 from tests.helpers.pdf_system import claiming, tool
 
@@ -56,7 +57,7 @@ def test_poppler_sees_the_boxes_and_no_font(tmp_path: Path) -> None:
 
 def test_pypdf_sees_one_definition_an_ink_and_only_the_inks_in_use() -> None:
     reader = pypdf.PdfReader(io.BytesIO(write(sheet())))
-    spaces = reader.pages[0]["/Resources"]["/ColorSpace"]
+    spaces = dictionary(reader.pages[0], "/Resources", "/ColorSpace")
     inks = {space.get_object()[1]: space.get_object() for space in spaces.values()}
     assert set(inks) == {
         *("/Safety Orange", "/Sky Blue", "/Safety Red", "/Black"),
@@ -72,10 +73,11 @@ def test_pypdf_sees_one_definition_an_ink_and_only_the_inks_in_use() -> None:
 
 def test_pypdf_sees_steps_as_layers_with_their_vocabulary() -> None:
     reader = pypdf.PdfReader(io.BytesIO(write(sheet())))
-    properties = reader.root_object["/OCProperties"]
+    properties = dictionary(reader.root_object, "/OCProperties")
+    groups = array(properties, "/OCGs")
     steps = {
         group.get_object()["/Name"]: tuple(group.get_object()["/GTS_Metadata"].values())
-        for group in properties["/OCGs"]
+        for group in groups
     }
     assert steps == {
         "Kiss cut": ("/Structural", "/PartialCutting"),
@@ -84,9 +86,9 @@ def test_pypdf_sees_steps_as_layers_with_their_vocabulary() -> None:
         "Notes": ("/Legend",),
         "Marks": ("/Positions", "/CodingMarking"),
     }
-    default = properties["/D"]
+    default = dictionary(properties, "/D")
     assert default["/Name"]
-    assert list(default["/Order"]) == list(properties["/OCGs"])
+    assert list(array(default, "/Order")) == list(groups)
     assert "/AS" not in default
 
 
@@ -94,10 +96,11 @@ def test_one_form_a_symbol_in_use_and_none_for_the_others() -> None:
     document = sheet(rows=5)
     unused = {**document.symbols, "unused": document.symbols["face-1"]}
     reader = pypdf.PdfReader(io.BytesIO(write(_with_symbols(document, unused))))
-    forms = reader.pages[0]["/Resources"]["/XObject"]
+    forms = dictionary(reader.pages[0], "/Resources", "/XObject")
     assert len(forms) == 3, "the face and the letters H and O"
-    content = reader.pages[0].get_contents().get_data()
-    assert content.count(b" Do") == 5 + 5 + 3
+    content = reader.pages[0].get_contents()
+    assert content is not None
+    assert content.get_data().count(b" Do") == 5 + 5 + 3
 
 
 def test_a_document_without_steps_has_no_layers() -> None:
@@ -150,5 +153,5 @@ def boxes(info: str, name: str) -> list[float]:
     return [float(each) for each in found.groups()]
 
 
-def _with_symbols(document: Document, symbols: dict[str, object]) -> Document:
+def _with_symbols(document: Document, symbols: dict[str, Symbol]) -> Document:
     return Document(document.id, document.title, document.pages, symbols, document.date)

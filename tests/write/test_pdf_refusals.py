@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
@@ -107,7 +108,9 @@ def test_a_display_profile_is_refused_by_its_class() -> None:
         (lambda data: data[:16] + b"Lab " + data[20:], "color space Lab"),
     ],
 )
-def test_a_broken_profile_is_refused(edit: object, sentence: str, tmp_path: Path) -> None:
+def test_a_broken_profile_is_refused(
+    edit: Callable[[bytes], bytes], sentence: str, tmp_path: Path
+) -> None:
     path = tmp_path / "shop.icc"
     path.write_bytes(edit(cmyk_profile().data))
     with pytest.raises(InputError, match=rf"shop\.icc: the profile .*{sentence}"):

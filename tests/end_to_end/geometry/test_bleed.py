@@ -164,7 +164,8 @@ def _colors(view: View) -> Ink:
     """All printing inks together: field and bands meet without a gap."""
     steps = {step.title for step in Step}
     inks = [ink for name, ink in view.plates.items() if name not in steps]
-    return np.minimum(1.0, np.sum([*inks, np.zeros(view.shape)], axis=0))
+    together: Ink = np.minimum(1.0, np.sum([*inks, np.zeros(view.shape)], axis=0))
+    return together
 
 
 def test_placed_boxes_are_those_of_the_map(job: JobFolder) -> None:
