@@ -29,6 +29,7 @@ from layouts.papers.materials.hardware import packing_list
 from layouts.papers.ticket import mapping_line, ticket
 from layouts.papers.ticket.group import cut_text
 from layouts.sheets.nest_record import bound_value
+from layouts.sheets.sheetplan import SheetPlan
 from layouts.terms.words import PartRole
 from render.write import pdf
 from tests.helpers.packs_reading import all_letters
@@ -37,11 +38,17 @@ from tests.papers.conftest import Job
 
 
 def written(job: Job, step_inks: Mapping[Step, str] | None = None) -> bytes:
-    printer = job.shop.printer
-    if step_inks is not None:
-        printer = replace(printer, step_inks=step_inks)
-    markers = job.gathered.markers
-    return pdf.write(ticket(job.order, markers, job.groups, job.schemes, printer, job.typefaces))
+    markers, names = job.gathered.markers, dict(step_inks or {})
+    groups = tuple(on_machine(group, names) for group in job.groups)
+    return pdf.write(ticket(job.order, markers, groups, job.schemes, job.typefaces))
+
+
+def on_machine(group: SheetPlan, step_inks: Mapping[Step, str]) -> SheetPlan:
+    """The group as a machine with these names makes it."""
+    stocks = (
+        replace(each, printer=replace(each.printer, step_inks=step_inks)) for each in group.stocks
+    )
+    return replace(group, stocks=tuple(stocks))
 
 
 @pytest.mark.slow
@@ -58,11 +65,11 @@ def test_first_line_names_the_cut_inks_of_the_machine(job: Job) -> None:
 def test_mapping_names_only_cuts_that_occur(job: Job) -> None:
     films = [group for group in job.groups if group.role is PartRole.FILM]
     plates = [group for group in job.groups if group.role is PartRole.PLATE]
-    assert "kiss cut" in mapping_line(films, job.shop.printer)
-    assert "hole" not in mapping_line(films, job.shop.printer)
-    assert "hole" in mapping_line(plates, job.shop.printer)
-    assert "kiss cut" not in mapping_line(plates, job.shop.printer)
-    assert mapping_line([], job.shop.printer) == "Nothing on this ticket is cut."
+    assert "kiss cut" in mapping_line(films)
+    assert "hole" not in mapping_line(films)
+    assert "hole" in mapping_line(plates)
+    assert "kiss cut" not in mapping_line(plates)
+    assert mapping_line([]) == "Nothing on this ticket is cut."
 
 
 @pytest.mark.slow

@@ -82,7 +82,7 @@ def test_contours_of_one_shape_at_many_places_are_each_where_they_were_drawn() -
         assert farthest(found, path.contours[0]) < TOLERANCE
 
 
-@pytest.mark.parametrize("document", [sheet(), big_page()], ids=["sheet", "in larger units"])
+@pytest.mark.parametrize("document", [sheet(), big_page()], ids=["sheet", "longest page"])
 def test_every_contour_of_a_sheet_is_there_once_and_closed(document: Document) -> None:
     wanted = [
         (layer.name, contour)

@@ -5,12 +5,15 @@ from __future__ import annotations
 import io
 import re
 import subprocess
+from dataclasses import replace
 from pathlib import Path
 
 import pypdf
 import pytest
 
+from layouts.drawing import Size
 from layouts.drawing.document import Document, Symbol
+from layouts.terms.errors import OutputError
 from render.write.pdf import Press, write
 from tests.helpers.pdf_objects import array, dictionary
 from tests.helpers.pdf_samples import big_page, proof_page, sheet, white_sheet
@@ -111,23 +114,27 @@ def test_a_letter_of_running_text_costs_few_bytes() -> None:
     assert (long - short) / letters < 8
 
 
-def test_a_page_longer_than_readers_take_is_measured_in_larger_units() -> None:
+def test_the_longest_page_is_in_points_and_a_longer_one_is_refused() -> None:
     page = pypdf.PdfReader(io.BytesIO(write(big_page()))).pages[0]
-    assert page.user_unit == 2
-    assert [float(each) * 2 for each in page.mediabox] == pytest.approx(
-        [0, 0, 6000 * MM, 300 * MM], abs=0.01
+    assert "/UserUnit" not in page
+    # 14,400 points: ISO 32000-1, annex C (from memory).
+    assert [float(each) for each in page.mediabox] == pytest.approx(
+        [0, 0, 14400, 300 * MM], abs=0.01
     )
+    longer = replace(big_page().pages[0], size=Size(5081, 300))
+    with pytest.raises(OutputError, match="no side of a PDF page is longer than 5080 mm"):
+        write(replace(big_page(), pages=(longer,)))
 
 
 @pytest.mark.tools
-def test_a_page_in_larger_units_renders_at_its_size(tmp_path: Path) -> None:
+def test_the_longest_page_renders_at_its_size(tmp_path: Path) -> None:
     path = saved(tmp_path, write(big_page()))
     command = [tool("gs"), "-q", "-dNOPAUSE", "-dBATCH", "-sDEVICE=bbox", path]
     done = subprocess.run(command, capture_output=True, text=True, check=True)
     found = re.search(r"%%HiResBoundingBox: (\S+) (\S+) (\S+) (\S+)", done.stderr)
     assert found
     left, _, right, _ = (float(each) for each in found.groups())
-    assert (right - left) / MM == pytest.approx(5800, abs=1.0)
+    assert (right - left) / MM == pytest.approx(4880, abs=1.0)
 
 
 def saved(folder: Path, data: bytes) -> str:
