@@ -15,7 +15,8 @@ from typer.testing import CliRunner
 from layouts.drawing import Rect
 from layouts.drawing.typeset import Typesetter
 from layouts.pages.check import check_sheets
-from layouts.pages.margin import SheetText, mark_places
+from layouts.pages.margin import SheetText
+from layouts.pages.marks import mark_places
 from layouts.pages.sheet import assemble, placed_map
 from layouts.papers.kit.paper import counted
 from layouts.sheets.sheetplan import SheetPlan
