@@ -1,4 +1,17 @@
-"""How it is written: all reading and writing of files, and the commands.
+"""How it is read and written: every file, every command. Imports ``layouts``, never the reverse.
 
-``render`` imports ``layouts``, never the other way.
+job.py        build: the only place that names all six hops, in order (see ``layouts``)
+decide.py     hops 2 and 3, which every command shares, light to load
+draw.py       the short form for one marker
+options.py    what a command adds to an order, read once at the door
+processes.py  independent work shared among the machine's cores
+
+files/        one file or folder, whole or not at all; numbers; workbooks
+read/         hop 1: lists, workbooks, order files, schemes, fonts -> typed values
+shop/         the shop's file, prices and offcuts -> Shop
+color/        profiles, gamut, readings: what a printer makes of the inks
+write/        hop 6: Document -> PDF, SVG, DXF, PNG; tables; the papers of a job
+preflight/    judges any PDF, ours or not; knows nothing of write/
+folder/       keeping it true: approvals, reprints, comparisons of job folders
+cli/          the commands: no logic, only doors
 """

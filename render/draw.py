@@ -10,9 +10,11 @@ from layouts.order.order import Order
 from layouts.pages.single import single
 from layouts.pages.tiles import tiled
 from layouts.sheets.stock import Shop
-from layouts.terms.errors import InputError, OutputError
+from layouts.terms.errors import InputError, OutputError, refuse_blocked
 from layouts.terms.findings import Finding, Place, Severity
-from render.plan import Options, judge, press_of, printed_date, refuse_blocked
+from render.decide import decide
+from render.options import Options, printed_date
+from render.write.pdf.press import press_of
 
 
 def draw(
@@ -27,16 +29,16 @@ def draw(
         InputError: the marker is impossible.
         BlockedError: it must not be printed as it is.
     """
-    judged = judge(order, options, "")
-    refuse_blocked(judged.gathered.findings)
-    setter = Typesetter(judged.typefaces.text)
-    markers = judged.gathered.markers
+    decided = decide(order, options)
+    refuse_blocked(decided.gathered.findings)
+    setter = Typesetter(decided.typefaces.text)
+    markers = decided.gathered.markers
     date = printed_date(order.date)
     if paper:
         document = tiled(markers, paper_size(paper, options.shop), setter, date)
     else:
         document = single(markers, options.shop.printer, setter, date)
-    return document, markers, judged.gathered.findings
+    return document, markers, decided.gathered.findings
 
 
 def paper_size(key: str, shop: Shop) -> Size:
@@ -70,7 +72,9 @@ def drawn_bytes(document: Document, suffix: str, options: Options) -> bytes:
         case ".pdf":
             from render.write import pdf
 
-            return pdf.write(document, press_of(options, document.inks()))
+            return pdf.write(
+                document, press_of(options.shop.printer, options.output_profile(), document.inks())
+            )
         case ".svg":
             from render.write import svg
 

@@ -8,42 +8,36 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
-from pathlib import Path
 
 from layouts.drawing.document import Document
 from layouts.drawing.ink_report import InkReport
 from layouts.drawing.inks import Ink
 from layouts.drawing.typeset import Typesetter
-from layouts.markers.gather import Marker
+from layouts.markers.gather import (
+    Marker,
+)
 from layouts.order.order import Order
 from layouts.pages.check import check_face, check_sheets
 from layouts.pages.cuts import Known, prepared_page
 from layouts.pages.margin import SheetText
 from layouts.pages.sheet import assemble
-from layouts.schemes.loader import scheme_keys
-from layouts.sheets.groups import nested
+from layouts.papers.proof.content import content_of
+from layouts.review.acceptances import idle_acceptances
+from layouts.sheets.groups import lay_out
 from layouts.sheets.pieces import marker_of
 from layouts.sheets.sheetplan import SheetPlan
-from layouts.terms.errors import OutputError
+from layouts.terms.errors import OutputError, refuse_blocked
 from layouts.terms.findings import Finding
 from render.color.gamut import gamut_findings, ink_report
+from render.decide import Decided, decide
 from render.files.atomic import manifest
-from render.plan import (
-    Judged,
-    Options,
-    approval_notes,
-    idle_acceptances,
-    intent_of,
-    judge,
-    press_of,
-    printed_date,
-    profile_of,
-    refuse_blocked,
-)
+from render.options import Options, printed_date
 from render.preflight import Verdict, inspect
-from render.processes import by_hands, hands
+from render.processes import process_count, run_all
+from render.read.schemes import scheme_files
 from render.write import dxf
 from render.write.paperwork import Files, Paperwork, paper_pieces
+from render.write.pdf.press import intent_of, press_of
 from render.write.sheetfiles import Printing, sheet_files
 
 _WORTH_SHARING = 40  # distinct markers, from which a second process saves more than it costs
@@ -70,43 +64,85 @@ def build(
         OutputError: a sheet failed its own inspection.
     """
     options.progress("planning")
-    judged = judge(order, options, file)
-    told = judged.gathered.findings
-    if noted is not None:
-        told = (*noted, *told)
-        told = (*told, *idle_acceptances(order, told))
-    refuse_blocked(told)
+    decided = decide(order, options, file)  # 2 decide, 3 compose
+    markers = decided.gathered.markers
+    found = _told(order, decided, noted)
+    refuse_blocked(found)
     options.progress("nesting")
-    groups, nest_findings = nested(judged.gathered.markers, order, options)
-    refuse_blocked(nest_findings)
+    processes = process_count() if len(markers) >= _WORTH_SHARING else 1
+    nesters = partial(run_all, count=process_count())
+    groups, unplaced = lay_out(markers, order, options.shop, options.effort, nesters)  # 4 nest
+    refuse_blocked(unplaced)
     options.progress("drawing")
+    documents = _assembled(order, decided, groups, options)  # 5 assemble
+    options.progress("writing")
+    files, findings = _written(  # 6 write
+        order, decided, groups, documents, (*found, *unplaced), options, processes
+    )
+    options.progress("preflight")
+    _preflight(files, processes)
+    files["manifest.json"] = manifest(files)
+    return JobFolder(files, markers, groups, findings)
+
+
+def _told(order: Order, decided: Decided, noted: Sequence[Finding] | None) -> tuple[Finding, ...]:
+    """Findings of reading, planning and review, with those about the order's acceptances."""
+    if noted is None:
+        return decided.gathered.findings
+    found = (*noted, *decided.gathered.findings)
+    return (*found, *idle_acceptances(order, found))
+
+
+def _assembled(
+    order: Order, decided: Decided, groups: Sequence[SheetPlan], options: Options
+) -> list[Document]:
+    """Every group's sheets as a document, its cuts in order, its geometry checked.
+
+    Raises:
+        OutputError: the geometry has a fault.
+    """
+    setter, text = Typesetter(decided.typefaces.text), SheetText(_heading(order), ())
+    markers, printer = decided.gathered.markers, options.shop.printer
     date = printed_date(order.date)
-    setter = Typesetter(judged.typefaces.text)
-    text = SheetText(_heading(order), ())
     documents = [
-        _cut_in_order(
-            assemble(
-                group,
-                _with_notes(text, group, judged.gathered.markers),
-                options.shop.printer,
-                setter,
-                date,
-            )
-        )
+        _cut_in_order(assemble(group, _with_notes(text, group, markers), printer, setter, date))
         for group in groups
     ]
-    _inspect(judged.gathered.markers, groups, documents)
-    options.progress("writing")
+    _inspect(markers, groups, documents)
+    return documents
+
+
+def _written(
+    order: Order,
+    decided: Decided,
+    groups: tuple[SheetPlan, ...],
+    documents: Sequence[Document],
+    found: tuple[Finding, ...],
+    options: Options,
+    processes: int,
+) -> tuple[dict[str, bytes], tuple[Finding, ...]]:
+    """Print files, cut files and papers by their path, and every finding of the job."""
+    printer, profile = options.shop.printer, options.output_profile()
     inks = _inks_of(documents)
-    report = _color_report(options, inks)
-    off_color = gamut_findings(report) if report else ()
-    outdated = approval_notes(judged, options)
-    findings = (*told, *nest_findings, *off_color, *outdated)
+    report = None if profile is None else ink_report(inks, profile, intent_of(printer))
+    gathered = decided.gathered
+    content = content_of(gathered.markers, gathered.findings, decided.schemes)
+    findings = (*found, *_off_color(report), *options.approved(content))
+    date = printed_date(order.date)
     work = Paperwork(
-        order, judged, groups, findings, options.shop.printer, report, options.prices, date
+        order,
+        gathered.markers,
+        decided.schemes,
+        decided.typefaces,
+        content,
+        groups,
+        findings,
+        printer,
+        report,
+        options.prices,
+        date,
     )
-    printing = Printing(options.shop.printer, press_of(options, inks), options.previews)
-    count = hands() if len(judged.gathered.markers) >= _WORTH_SHARING else 1
+    printing = Printing(printer, press_of(printer, profile, inks), options.previews)
     pieces: list[Callable[[], Files]] = [
         *paper_pieces(work),
         *(
@@ -114,29 +150,15 @@ def build(
             for group, document in zip(groups, documents, strict=True)
         ),
     ]
-    if count > 1:
-        dxf.warm(options.shop.printer.cut_units)
-    files = {name: data for written in by_hands(pieces, count) for name, data in written}
-    files.update(_scheme_files(judged, options))
-    options.progress("preflight")
-    _preflight(files, count)
-    files["manifest.json"] = manifest(files)
-    return JobFolder(files, judged.gathered.markers, groups, findings)
+    if processes > 1:
+        dxf.warm(printer.cut_units)
+    files = {name: data for made in run_all(pieces, processes) for name, data in made}
+    files.update(scheme_files(decided.schemes, options.folder))
+    return files, findings
 
 
-def _scheme_files(judged: Judged, options: Options) -> Iterable[tuple[str, bytes]]:
-    """Schemes of the plant's own that the order names, so that the folder stands alone."""
-    for name in judged.schemes:
-        if name not in scheme_keys() and not Path(name).is_absolute() and ".." not in name:
-            yield name, (options.folder / name).read_bytes()
-
-
-def _color_report(options: Options, inks: Iterable[Ink]) -> InkReport | None:
-    """What the printer's profile makes of the job's inks, where there is a profile."""
-    profile = profile_of(options)
-    if profile is None:
-        return None
-    return ink_report(inks, profile, intent_of(options))
+def _off_color(report: InkReport | None) -> tuple[Finding, ...]:
+    return () if report is None else tuple(gamut_findings(report))
 
 
 def _cut_in_order(document: Document) -> Document:
@@ -154,7 +176,7 @@ def _preflight(files: Mapping[str, bytes], count: int) -> None:
     """
     written = [(name, data) for name, data in files.items() if name.endswith(".pdf")]
     largest_first = sorted(written, key=lambda each: -len(each[1]))
-    found = by_hands([partial(_pdf_faults, *each) for each in largest_first], count)
+    found = run_all([partial(_pdf_faults, *each) for each in largest_first], count)
     faults = [fault for of_file in found for fault in of_file]
     if faults:
         raise OutputError(f"a written file failed its inspection: {'; '.join(faults)}")

@@ -18,14 +18,14 @@ _MOST = 4
 _pieces: Sequence[Callable[[], object]] = ()
 
 
-def hands() -> int:
+def process_count() -> int:
     """How many processes pay here: the cores, where a process can be split in two safely."""
     if sys.platform != "linux":
         return 1
     return min(_MOST, len(os.sched_getaffinity(0)))
 
 
-def by_hands(pieces: Sequence[Callable[[], T]], count: int) -> list[T]:
+def run_all(pieces: Sequence[Callable[[], T]], count: int) -> list[T]:
     """What each piece gives, in their order. With more than one process they share the pieces.
 
     They are begun in their order, so that long ones should stand first. What a piece gives must

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from layouts.drawing import Path, Rect, Size
 from layouts.drawing.document import Fill, Shape
+from layouts.plan.build import Build
 from layouts.plan.design import Design
 from layouts.terms.words import PartRole
 
@@ -60,3 +61,14 @@ class Face:
     measures: Measures
     parts: tuple[Part, ...]
     missing: tuple[str, ...]  # characters that the typeface lacks
+
+
+def part_text(part: Part, build: Build) -> str:
+    """What one part is made of: parts with equal texts may share a sheet."""
+    match part.role:
+        case PartRole.FILM:
+            return build.film_text
+        case PartRole.PLATE:
+            return build.plate_material
+        case PartRole.TAG:
+            return ", ".join(text for text in ("printed tag board", build.laminate) if text)

@@ -68,38 +68,82 @@ def build_key(build: Build) -> tuple[str, ...]:
     )
 
 
-def gather(
-    items: Iterable[Item],
-    schemes: Mapping[str, Scheme],
-    default_scheme: str,
+@dataclass(frozen=True, slots=True)
+class PlannedItem:
+    """One item of an order with its plans: one, or one for each hand of a line read from both."""
+
+    item: Item
+    plans: tuple[MarkerPlan, ...]
+    findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ComposedItem:
+    """One planned item with the face of each plan, a short straight run minded."""
+
+    item: Item
+    plans: tuple[MarkerPlan, ...]
+    faces: tuple[Face, ...]
+    findings: tuple[Finding, ...]
+
+
+def plan_order(
+    items: Iterable[Item], schemes: Mapping[str, Scheme], default_scheme: str
+) -> tuple[PlannedItem, ...]:
+    """Hop 2: decide for every item what its marker says, how large it is and how it is built."""
+    return tuple(PlannedItem(item, *plan(item.spec, schemes, default_scheme)) for item in items)
+
+
+def compose_faces(planned: Iterable[PlannedItem], typefaces: Typefaces) -> tuple[ComposedItem, ...]:
+    """Hop 3: one face for each distinct design, fitted to its straight run where that is short.
+
+    A character that the typeface lacks is a finding.
+    """
+    faces: dict[Design, Face] = {}
+    return tuple(_composed(each, faces, typefaces) for each in planned)
+
+
+def _composed(
+    planned: PlannedItem, faces: dict[Design, Face], typefaces: Typefaces
+) -> ComposedItem:
+    plans = tuple(fitted(each, typefaces) for each in planned.plans)
+    found = list(planned.findings)
+    for each in plans:
+        found += [finding for finding in each.findings if finding not in found]
+        if each.design not in faces:
+            faces[each.design] = compose(each.design, typefaces)
+        found += _lacking(each, faces[each.design], found)
+    drawn = tuple(faces[each.design] for each in plans)
+    return ComposedItem(planned.item, plans, drawn, tuple(found))
+
+
+def gather_markers(
+    composed: Iterable[ComposedItem],
     typefaces: Typefaces,
     accepted: tuple[Acceptance, ...],
     file: str,
 ) -> Gathered:
-    """Plan every item, fit it, and put equal markers together.
+    """Put equal markers together, each with all its positions.
 
-    A character that the typeface lacks is a finding, and so is everything that a plan found;
-    each names the first row that asked for it.
+    Every finding of a plan names the first row that asked for it.
     """
-    heaps: dict[tuple[Design, tuple[str, ...]], list[Placing]] = defaultdict(list)
+    groups: dict[tuple[Design, tuple[str, ...]], list[Placing]] = defaultdict(list)
     faces: dict[Design, Face] = {}
     findings: list[Finding] = []
-    for item in items:
-        plans, planned = plan(item.spec, schemes, default_scheme)
-        fits = [fitted(each, typefaces) for each in plans]
-        found = list(planned)
-        for each in fits:
-            found += [finding for finding in each.findings if finding not in found]
-            face = faces.get(each.design)
-            if face is None:
-                face = faces[each.design] = compose(each.design, typefaces)
-            found += _lacking(each, face, found)
-            heaps[each.design, build_key(each.build)] += [
-                Placing(position, position.quantity * each.per_position, each, item.spec)
-                for position in item.positions
+    for each in composed:
+        for marker_plan, face in zip(each.plans, each.faces, strict=True):
+            faces[marker_plan.design] = face
+            groups[marker_plan.design, build_key(marker_plan.build)] += [
+                Placing(
+                    position,
+                    position.quantity * marker_plan.per_position,
+                    marker_plan,
+                    each.item.spec,
+                )
+                for position in each.item.positions
             ]
-        findings += _located(found, item, file, accepted)
-    markers = [_marker(key, placings, faces[key[0]], typefaces) for key, placings in heaps.items()]
+        findings += _located(each.findings, each.item, file, accepted)
+    markers = [_marker(key, placings, faces[key[0]], typefaces) for key, placings in groups.items()]
     return Gathered(tuple(sorted(markers, key=_order)), tuple(findings))
 
 

@@ -95,13 +95,13 @@ def _one_tag(tag: str) -> str:
 OneTag: TypeAlias = Annotated[Text, AfterValidator(_one_tag)]
 
 
-class _Model(BaseModel):
+class Strict(BaseModel):
     """Frozen, and an unknown key is refused rather than ignored."""
 
     model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
 
-class Environment(_Model):
+class Environment(Strict):
     """Where a marker lives and what it must stand."""
 
     setting: Setting = Setting.INDOOR
@@ -114,7 +114,7 @@ class Environment(_Model):
     )
 
 
-class Neighbor(_Model):
+class Neighbor(Strict):
     """Sizes measured off a marker that hangs there, to be repeated as they are."""
 
     letter_height: Length | None = None
@@ -122,7 +122,7 @@ class Neighbor(_Model):
     length: Length | None = None
 
 
-class PipeMarker(_Model):
+class PipeMarker(Strict):
     """A marker for a pipe: what decides its face and its build."""
 
     kind: Literal[Kind.PIPE] = Kind.PIPE
@@ -156,7 +156,7 @@ class PipeMarker(_Model):
     scheme: Text = Field("", description="scheme of this marker; empty: the order's")
 
 
-class EquipmentMarker(_Model):
+class EquipmentMarker(Strict):
     """A marker for a vessel or a machine."""
 
     kind: Literal[Kind.EQUIPMENT]
@@ -175,7 +175,7 @@ class EquipmentMarker(_Model):
     scheme: Text = ""
 
 
-class ValveTag(_Model):
+class ValveTag(Strict):
     """A tag for a valve."""
 
     kind: Literal[Kind.VALVE]
@@ -212,7 +212,7 @@ class Item:
         return sum(position.quantity for position in self.positions)
 
 
-class Acceptance(_Model):
+class Acceptance(Strict):
     """A finding that the order accepts, with the reason that prints on the proof."""
 
     code: Annotated[Text, StringConstraints(min_length=1)]
@@ -222,7 +222,7 @@ class Acceptance(_Model):
     marker: Text = Field("", description="service code, tag or legend; empty: every marker")
 
 
-class StockChoice(_Model):
+class StockChoice(Strict):
     """Stocks by their name in the stock file."""
 
     film: Text = "roll-54in"
@@ -230,7 +230,7 @@ class StockChoice(_Model):
     tag: Text = "tag-24x48in"
 
 
-class OrderHead(_Model):
+class OrderHead(Strict):
     """All that holds for the whole order."""
 
     version: Literal[1] = 1

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from pydantic import BaseModel
-
 from layouts.markers.gather import build_key
 from layouts.markers.positions import Hanging
+from layouts.order.order import Strict
 from layouts.terms.pipes import PipeSize
 from layouts.terms.units import feet, inches, psig_text
 
@@ -29,12 +28,12 @@ def seen_differences(old: Hanging, new: Hanging) -> tuple[str, ...]:
     return tuple(_seen(old, new))
 
 
-def _fields(old: BaseModel, new: BaseModel) -> Iterator[str]:
+def _fields(old: Strict, new: Strict) -> Iterator[str]:
     for field in type(new).model_fields:
         before, after = getattr(old, field), getattr(new, field)
         if before == after:
             continue
-        if isinstance(before, BaseModel) and isinstance(after, BaseModel):
+        if isinstance(before, Strict) and isinstance(after, Strict):
             yield from _fields(before, after)
         else:
             name = field.replace("_", " ")
@@ -58,7 +57,7 @@ def _shown(field: str, value: object) -> str:
             return inches(value)
         case PipeSize():
             return value.label
-        case BaseModel():
+        case Strict():
             given = value.model_dump(exclude_defaults=True)
             return ", ".join(f"{key.replace('_', ' ')} {_shown(key, given[key])}" for key in given)
     return str(value)

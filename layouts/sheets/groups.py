@@ -7,11 +7,11 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
 
+from layouts.face.model import part_text
 from layouts.markers.gather import Marker
 from layouts.markers.positions import walks
 from layouts.nest import Nest, NestRequest, nest
 from layouts.order.order import Order
-from layouts.papers.materials.hardware import part_text
 from layouts.sheets.film import on_stock
 from layouts.sheets.long_film import joints, split_part
 from layouts.sheets.offcuts import Group, plan_group
@@ -22,31 +22,47 @@ from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.units import inches
 from layouts.terms.words import LongParts, PartRole, Together
-from render.plan import Options
-from render.processes import by_hands, hands
 
 _WORTH_SHARING = 200  # parts, from which a second process saves more than it costs
 
 Groups = tuple[tuple[SheetPlan, ...], tuple[Finding, ...]]
 
 
-def nested(markers: Sequence[Marker], order: Order, options: Options) -> Groups:
-    """Every part of every marker, grouped by build, and what found no room.
+RunAll = Callable[[Sequence[Callable[[], Nest]]], list[Nest]]
+
+
+def one_by_one(pieces: Sequence[Callable[[], Nest]]) -> list[Nest]:
+    """What each piece of work gives, one after another in this process."""
+    return [piece() for piece in pieces]
+
+
+def lay_out(
+    markers: Sequence[Marker],
+    order: Order,
+    shop: Shop,
+    effort: int | None = None,
+    run_all: RunAll = one_by_one,
+) -> Groups:
+    """Hop 4: every part of every marker on sheets, grouped by build, and what found no room.
+
+    ``run_all`` does work that does not depend on each other, such as the nests of all groups; its
+    answers come in the order of the work.
 
     Raises:
         InputError: the shop keeps no such stock, or an offcut could be of several builds.
         OutputError: a nest failed its judge.
     """
-    stocks = _stocks(markers, order, options.shop)
+    stocks = _stocks(markers, order, shop)
     together = order.keep_together is Together.AREA
     wanted = _wanted(markers, stocks, order)
-    shelf = _Shelf(options.shop.offcuts, wanted.keys())
-    nester = nest if together or not _apart(stocks, shelf) else _by_hands(stocks, wanted, options)
+    shelf = _Shelf(shop.offcuts, wanted.keys())
+    independent = not together and _apart(stocks, shelf)
+    nester = _all_at_once(stocks, wanted, effort, run_all) if independent else nest
     groups: list[SheetPlan] = []
     findings: list[Finding] = []
     counts: Counter[PartRole] = Counter()
     for (role, text), each in sorted(wanted.items()):
-        group = Group(role, counts[role] + 1, text, each, options.effort, together)
+        group = Group(role, counts[role] + 1, text, each, effort, together)
         offcuts = shelf.of(stocks[role], text)
         plans, left = plan_group(group, shelf.left(stocks[role]), offcuts, nester)
         groups += plans
@@ -63,19 +79,18 @@ def _apart(stocks: Mapping[PartRole, Sequence[Stock]], shelf: _Shelf) -> bool:
     return not shelf.offcuts and not limited
 
 
-def _by_hands(
+def _all_at_once(
     stocks: Mapping[PartRole, Sequence[Stock]],
     wanted: Mapping[tuple[PartRole, str], Sequence[Wanted]],
-    options: Options,
+    effort: int | None,
+    run_all: RunAll,
 ) -> Callable[[NestRequest], Nest]:
-    """All groups nested at once, by as many processes as pay; what each asks is answered then."""
-    requests = [
-        Work(stocks[role], each).request(options.effort) for (role, _), each in wanted.items()
-    ]
+    """All groups nested first, in one go; what each asks for is answered from there."""
+    requests = [Work(stocks[role], each).request(effort) for (role, _), each in wanted.items()]
     requests.sort(key=lambda request: -sum(piece.demand for piece in request.pieces))
     parts = sum(piece.demand for request in requests for piece in request.pieces)
-    count = hands() if parts >= _WORTH_SHARING else 1
-    answers = by_hands([partial(nest, request) for request in requests], count)
+    run = run_all if parts >= _WORTH_SHARING else one_by_one
+    answers = run([partial(nest, request) for request in requests])
     return dict(zip(requests, answers, strict=True)).__getitem__
 
 

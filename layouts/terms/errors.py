@@ -10,10 +10,8 @@ PipelegendError
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
-if TYPE_CHECKING:
-    from layouts.terms.findings import Finding
+from layouts.terms.findings import Finding, Severity
 
 
 class PipelegendError(Exception):
@@ -41,3 +39,11 @@ class BlockedError(PipelegendError):
 
 class OutputError(PipelegendError):
     """The result cannot be written, or failed its own inspection."""
+
+
+def refuse_blocked(findings: Sequence[Finding]) -> None:
+    """Raise for findings that keep the order from being printed; the impossible ones win."""
+    if any(finding.severity is Severity.UNREADABLE for finding in findings):
+        raise InputError(findings)
+    if any(finding.blocks for finding in findings):
+        raise BlockedError(findings)

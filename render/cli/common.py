@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -11,9 +12,9 @@ import typer
 
 if TYPE_CHECKING:
     from layouts.papers.materials import Prices
+    from layouts.papers.proof.content import Content
     from layouts.terms.findings import Finding
-    from render.folder.approval import Approval
-    from render.plan import Options, Progress
+    from render.options import Options, Progress
     from render.read import Reading
 
 app = typer.Typer(
@@ -95,7 +96,7 @@ def options_of(
     Raises:
         InputError: one of the files cannot be used.
     """
-    from render.plan import Options
+    from render.options import Options
     from render.shop.shopfile import load_shop
 
     return Options(
@@ -103,7 +104,7 @@ def options_of(
         font=font,
         profile=profile,
         prices=_prices(prices),
-        approval=_approval(approval),
+        approved=_approved(approval),
         folder=folder,
         progress=progress,
         previews=previews,
@@ -113,17 +114,18 @@ def options_of(
 def _prices(path: Path | None) -> Prices | None:
     if path is None:
         return None
-    from layouts.papers.materials.bill_paper import load_prices
+    from render.shop.prices import load_prices
 
     return load_prices(path)
 
 
-def _approval(path: Path | None) -> Approval | None:
+def _approved(path: Path | None) -> Callable[[Content], tuple[Finding, ...]]:
+    """What judges a proof's content against an approval, or says nothing where there is none."""
     if path is None:
-        return None
-    from render.folder.approval import read_approval
+        return lambda _: ()
+    from render.folder.approval import approval_findings, read_approval
 
-    return read_approval(path)
+    return partial(approval_findings, read_approval(path))
 
 
 def readable(file: Path) -> Reading:
@@ -133,7 +135,7 @@ def readable(file: Path) -> Reading:
         InputError: something of it cannot be read.
     """
     from layouts.terms.errors import InputError
-    from render.plan import judge
+    from render.decide import decide
     from render.read import read
 
     reading = read(file)
@@ -141,6 +143,6 @@ def readable(file: Path) -> Reading:
         return reading
     findings = list(reading.findings)
     if reading.order is not None:
-        judged = judge(reading.order, options_of(file.parent), reading.listed)
+        judged = decide(reading.order, options_of(file.parent), reading.listed)
         findings += judged.gathered.findings
     raise InputError(findings)

@@ -73,10 +73,12 @@ def order(
     quiet: Quiet = False,
 ) -> None:
     """Make the job folder: print and cut files, proof, ticket, chart, packs and tables."""
+    from dataclasses import replace
+
     from render.cli.show import job_json, job_lines, progress
     from render.files.atomic import refuse_taken, write_folder
     from render.job import build
-    from render.shop.offcuts import Wishes, wished
+    from render.shop.offcuts import Choices, with_choices
 
     with faults_told(as_json):
         refuse_taken(output, force)
@@ -84,11 +86,11 @@ def order(
         assert reading.order is not None
         with progress(quiet or as_json) as step:
             options = options_of(file.parent, shop, font, profile, prices, approval, step, previews)
-            wishes = Wishes(
+            choices = Choices(
                 film, plate, tag, keep_together or "", long_parts or "", tuple(offcut or ())
             )
-            wanted, options = wished(reading.order, options, wishes)
-            job = build(wanted, options, reading.listed, reading.findings)
+            wanted, stocked = with_choices(reading.order, options.shop, choices)
+            job = build(wanted, replace(options, shop=stocked), reading.listed, reading.findings)
             write_folder(output, job.files, force)
     if as_json:
         typer.echo(job_json(job, output))
@@ -105,9 +107,11 @@ def check(
     quiet: Quiet = False,
 ) -> None:
     """Say everything that is wrong or worth knowing, and write nothing."""
+    from layouts.papers.proof.content import content_of
+    from layouts.review.acceptances import idle_acceptances
     from layouts.terms.findings import Severity
     from render.cli.show import check_json, check_lines
-    from render.plan import approval_notes, idle_acceptances, judge
+    from render.decide import decide
     from render.read import read
 
     with faults_told(as_json):
@@ -116,10 +120,11 @@ def check(
         total = 0
         if reading.order is not None:
             options = options_of(file.parent, font=font, approval=approval)
-            judged = judge(reading.order, options, reading.listed)
+            judged = decide(reading.order, options, reading.listed)
             findings += judged.gathered.findings
             findings += idle_acceptances(reading.order, findings)
-            findings += approval_notes(judged, options)
+            content = content_of(judged.gathered.markers, judged.gathered.findings, judged.schemes)
+            findings += options.approved(content)
             total = reading.order.quantity
     if as_json:
         typer.echo(check_json(findings, total))

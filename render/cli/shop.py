@@ -70,14 +70,15 @@ def colors(
     from render.color import colors_of
     from render.color import target as target_of
     from render.files.atomic import write_file
-    from render.plan import find_scheme
+    from render.read.fonts import default_typefaces
+    from render.read.schemes import find_scheme
     from render.write import pdf
 
     with faults_told(as_json):
         chosen = find_scheme(scheme, Path())
         found = colors_of(chosen, profile, Intent[intent.name], readings)
         if target is not None:
-            write_file(target, pdf.write(target_of(chosen)))
+            write_file(target, pdf.write(target_of(chosen, default_typefaces().text)))
     if as_json:
         typer.echo(found.json())
     else:

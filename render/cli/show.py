@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from layouts.sheets.stock import Shop, Stock
     from render.color.color_report import ColorsTable
     from render.job import JobFolder
-    from render.plan import Progress
+    from render.options import Progress
 
 _WORDS = {
     Severity.UNREADABLE: "error",

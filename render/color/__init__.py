@@ -13,6 +13,7 @@ from pathlib import Path
 from layouts.drawing.document import Document
 from layouts.drawing.ink_report import InkReport, Intent
 from layouts.drawing.inks import Ink, InkRole, black_among
+from layouts.drawing.lettering import Typeface
 from layouts.drawing.typeset import Typesetter
 from layouts.papers.color_target import patches_of, target_sheet
 from layouts.schemes.model import Scheme
@@ -22,7 +23,6 @@ from render.color.gamut import gamut_findings, ink_report, scheme_pairs
 from render.color.profile import read_profile
 from render.color.readings import read_readings
 from render.color.verdict import ColorVerdict, judge
-from render.read.fonts import default_typefaces
 
 _PRINTED = (InkRole.COLOR, InkRole.BLACK, InkRole.PAPER)
 
@@ -78,9 +78,9 @@ def colors_of(
     return Colors(inks, pairs, report, verdict)
 
 
-def target(scheme: Scheme) -> Document:
+def target(scheme: Scheme, typeface: Typeface) -> Document:
     """The target sheet that the shop prints and measures."""
     inks = used_inks(scheme)
-    setter = Typesetter(default_typefaces().text)
+    setter = Typesetter(typeface)
     title = f"Color target, {scheme.title}"
     return target_sheet(inks, setter, black_among(inks), scheme_pairs(scheme), title)

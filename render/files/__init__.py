@@ -1,1 +1,1 @@
-"""ROOM."""
+"""Files whole or not at all: ``atomic`` writes them, ``xlsx`` makes workbooks, ``numbers`` text."""

@@ -20,10 +20,11 @@ from layouts.papers.changes import change_sheet, place_text, thing_text, why
 from layouts.papers.proof.content import Content
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
+from render.decide import Decided, decide
 from render.files.atomic import manifest
 from render.folder.approval import proved
 from render.folder.open import open_job, read_order
-from render.plan import Judged, Options, judge, printed_date
+from render.options import Options, printed_date
 from render.write import pdf
 
 CHANGE_COLUMNS = (
@@ -41,7 +42,7 @@ class Revision:
 
     old: Order
     new: Order
-    judged: Judged
+    judged: Decided
     changes: tuple[Change, ...]
     order: Order | None
     findings: tuple[Finding, ...] = ()
@@ -83,8 +84,8 @@ def diff(
         InputError: a marker of either list cannot be made; every finding is carried.
     """
     old, new = apart(normalized(old)), apart(normalized(new))
-    judged_old = judge(old, old_options or options, names[0])
-    judged_new = judge(new, options, names[1])
+    judged_old = decide(old, old_options or options, names[0])
+    judged_new = decide(new, options, names[1])
     impossible = [
         finding
         for each in (judged_old, judged_new)

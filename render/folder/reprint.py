@@ -29,12 +29,13 @@ from layouts.sheets.stock import Shop
 from layouts.terms.errors import InputError, OutputError
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.words import PartRole
+from render.decide import decide
 from render.files.atomic import manifest
 from render.folder.approval import proved
 from render.folder.open import Job, open_job
 from render.folder.printed import printed_faces
 from render.job import JobFolder, build
-from render.plan import Options, judge
+from render.options import Options
 from render.shop.offcuts import offcut_of, offcut_size
 
 OFFCUT = "offcut"
@@ -58,7 +59,7 @@ def reprint(
     job = open_job(folder)
     wanted = _wanted(ids)
     order = apart(job.order())
-    markers = judge(order, options, folder.name).gathered.markers
+    markers = decide(order, options, folder.name).gathered.markers
     chosen = _chosen(job, markers, wanted)
     again = _order(order, markers, chosen)
     if stock is not None:

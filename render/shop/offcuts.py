@@ -11,7 +11,6 @@ from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.units import parse_length
 from layouts.terms.words import LongParts, PartRole, Together
-from render.plan import Options
 
 _SIZE = re.compile(r"([\d.]+)\s*([a-z\"]*)\s*[x×]\s*([\d.]+)\s*([a-z\"]+)", re.IGNORECASE)
 _ASKED = re.compile(
@@ -95,8 +94,8 @@ def _fault(what: str, right: str) -> Finding:
 
 
 @dataclass(frozen=True, slots=True)
-class Wishes:
-    """Stocks by key or group and words of the order's own; empty: as the order says."""
+class Choices:
+    """Stocks by key or group, and words of the order; empty: as the order says."""
 
     film: str = ""
     plate: str = ""
@@ -106,18 +105,18 @@ class Wishes:
     offcuts: tuple[str, ...] = ()
 
 
-def wished(order: Order, options: Options, wishes: Wishes) -> tuple[Order, Options]:
-    """The order and its options with the wishes in the place of what they said.
+def with_choices(order: Order, shop: Shop, choices: Choices) -> tuple[Order, Shop]:
+    """The order and the shop with the command's choices instead of what they said.
 
     Raises:
         InputError: an offcut is none.
     """
-    asked = {"film": wishes.film, "plate": wishes.plate, "tag": wishes.tag}
+    asked = {"film": choices.film, "plate": choices.plate, "tag": choices.tag}
     stocks = order.stocks.model_copy(update={key: name for key, name in asked.items() if name})
     words: dict[str, object] = {"stocks": stocks}
-    if wishes.keep_together:
-        words["keep_together"] = Together(wishes.keep_together)
-    if wishes.long_parts:
-        words["long_parts"] = LongParts(wishes.long_parts)
-    wanted = order.model_copy(update=words)
-    return wanted, replace(options, shop=with_offcuts(options.shop, wanted, wishes.offcuts))
+    if choices.keep_together:
+        words["keep_together"] = Together(choices.keep_together)
+    if choices.long_parts:
+        words["long_parts"] = LongParts(choices.long_parts)
+    chosen = order.model_copy(update=words)
+    return chosen, with_offcuts(shop, chosen, choices.offcuts)

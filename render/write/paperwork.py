@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
 from typing import TypeAlias
 
 from layouts.drawing.ink_report import InkReport
+from layouts.drawing.typefaces import Typefaces
 from layouts.markers.gather import Marker
 from layouts.order.normal import order_json
 from layouts.order.order import Order, ValveTag
@@ -18,13 +19,13 @@ from layouts.papers.materials.ink_area import Coverage
 from layouts.papers.packs import file_names, install
 from layouts.papers.packs.listing import guide, is_long, tables
 from layouts.papers.proof import proof
-from layouts.papers.proof.content import content_of, proof_hash, proof_json
+from layouts.papers.proof.content import Content, proof_hash, proof_json
 from layouts.papers.ticket import ticket
 from layouts.papers.valve_chart import valve_chart
+from layouts.schemes.model import Scheme
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.sheets.stock import Printer
 from layouts.terms.findings import Finding
-from render.plan import Judged
 from render.write import pdf
 from render.write.tables import markers_csv, nest_json
 from render.write.valve_workbook import valves_xlsx
@@ -37,18 +38,16 @@ class Paperwork:
     """An order with all that was decided about it."""
 
     order: Order
-    judged: Judged
+    markers: Sequence[Marker]
+    schemes: Mapping[str, Scheme]
+    typefaces: Typefaces
+    content: Content
     groups: tuple[SheetPlan, ...]
     findings: tuple[Finding, ...]
     printer: Printer
     report: InkReport | None
     prices: Prices | None
     date: str | None
-
-    @property
-    def markers(self) -> Sequence[Marker]:
-        """The distinct markers."""
-        return self.judged.gathered.markers
 
 
 def paper_pieces(work: Paperwork) -> list[Callable[[], Files]]:
@@ -62,56 +61,54 @@ def _made(maker: Callable[[Paperwork], Iterable[tuple[str, bytes]]], work: Paper
 
 
 def _for_approval(work: Paperwork) -> Iterator[tuple[str, bytes]]:
-    judged = work.judged
-    content = content_of(work.markers, judged.gathered.findings, judged.schemes)
     document = proof(
         work.order,
         work.markers,
         work.findings,
-        judged.schemes,
-        judged.typefaces,
+        work.schemes,
+        work.typefaces,
         work.date,
-        proof_hash(content),
+        proof_hash(work.content),
     )
     yield "proof.pdf", pdf.write(document)
-    yield "proof.json", proof_json(content)
+    yield "proof.json", proof_json(work.content)
 
 
 def _for_the_shop(work: Paperwork) -> Iterator[tuple[str, bytes]]:
-    judged, coverage = work.judged, Coverage()
+    coverage = Coverage()
     document = ticket(
         work.order,
         work.markers,
         work.groups,
-        judged.schemes,
+        work.schemes,
         work.printer,
-        judged.typefaces,
+        work.typefaces,
         work.date,
         work.report,
         coverage,
     )
     yield "ticket.pdf", pdf.write(document)
     bill = materials(work.markers, work.groups, work.prices, coverage)
-    yield "materials.pdf", pdf.write(bill_document(work.order, bill, judged.typefaces, work.date))
+    yield "materials.pdf", pdf.write(bill_document(work.order, bill, work.typefaces, work.date))
     yield "materials.csv", bill_csv(bill)
     yield "markers.csv", markers_csv(work.markers)
     yield "nest.json", nest_json(work.groups)
 
 
 def _for_the_plant(work: Paperwork) -> Iterator[tuple[str, bytes]]:
-    order, judged = work.order, work.judged
-    poster = chart(order, work.markers, judged.schemes, judged.typefaces, date=work.date)
+    order = work.order
+    poster = chart(order, work.markers, work.schemes, work.typefaces, date=work.date)
     yield "chart.pdf", pdf.write(poster)
     if any(isinstance(item.spec, ValveTag) for item in order.items):
-        framed = valve_chart(order, judged.schemes, judged.typefaces, work.date)
+        framed = valve_chart(order, work.schemes, work.typefaces, work.date)
         yield "valves.pdf", pdf.write(framed)
-        yield "valves.xlsx", valves_xlsx(order, judged.schemes, work.date)
+        yield "valves.xlsx", valves_xlsx(order, work.schemes, work.date)
     yield "order.json", order_json(order)
 
 
 def _packs(work: Paperwork) -> Iterator[tuple[str, bytes]]:
     """Installation packs by area; of a great many positions, tables with one paper."""
-    order, typefaces = work.order, work.judged.typefaces
+    order, typefaces = work.order, work.typefaces
     if is_long(work.markers):
         title, paper = guide(order, work.markers, typefaces, work.date)
         yield f"install/{title}.pdf", pdf.write(paper)

@@ -187,8 +187,8 @@ def own_order(count: int) -> Instance:
     # Here, since row `cold` times what this module loads.
     from layouts.sheets.pieces import size_of
     from layouts.terms.words import PartRole
-    from render.plan import Options
-    from render.plan import judge as judge_order
+    from render.decide import decide as judge_order
+    from render.options import Options
     from render.read import read
     from render.shop.shopfile import load_shop
     from tests.bench.lists import write_list

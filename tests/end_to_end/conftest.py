@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from render.job import JobFolder, build
-from render.plan import Options
+from render.options import Options
 from render.read import read
 from render.shop.shopfile import load_shop
 

@@ -28,12 +28,13 @@ from layouts.papers.materials.model import Line, Material, Unit
 from layouts.papers.packs import install
 from layouts.papers.proof.content import content_of
 from layouts.papers.schedule import valve_rows
-from layouts.sheets.groups import nested
+from layouts.sheets.groups import lay_out
 from layouts.sheets.pieces import marker_of
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.terms.units import inches
 from layouts.terms.words import Kind, PartRole
-from render.plan import Judged, Options, judge
+from render.decide import Decided, decide
+from render.options import Options
 from render.read import read
 from render.shop.shopfile import load_shop
 from render.write.tables import markers_csv, nest_json
@@ -138,7 +139,7 @@ class Job:
     """A list with all that is made of it."""
 
     order: Order
-    judged: Judged
+    judged: Decided
     groups: tuple[SheetPlan, ...]
     bill: Bill
 
@@ -159,9 +160,9 @@ def job_of(rows: list[Row], head: str) -> Job:
         reading = read(order_file)
     assert reading.order is not None, reading.findings
     options = Options(load_shop())
-    judged = judge(reading.order, options, reading.listed)
+    judged = decide(reading.order, options, reading.listed)
     assert not any(finding.blocks for finding in judged.gathered.findings)
-    groups, unplaced = nested(judged.gathered.markers, reading.order, options)
+    groups, unplaced = lay_out(judged.gathered.markers, reading.order, options.shop)
     assert not unplaced
     return Job(
         reading.order, judged, groups, materials(judged.gathered.markers, groups, prices=None)

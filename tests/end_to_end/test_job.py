@@ -16,7 +16,7 @@ from layouts.pages.check import check_sheets
 from layouts.terms.errors import BlockedError, InputError
 from layouts.terms.words import PartRole
 from render.job import JobFolder, build
-from render.plan import Options, printed_date
+from render.options import Options, printed_date
 from render.read import read
 from render.shop.shopfile import load_shop
 from tests.end_to_end.conftest import LIST, QUANTITY, job_of

@@ -23,8 +23,9 @@ from layouts.sheets.stock import Knife, Shop
 from layouts.terms.errors import OutputError
 from layouts.terms.words import PartRole, Together
 from render.cli.show import group_text, job_json
+from render.decide import decide
 from render.job import JobFolder, build
-from render.plan import Options, judge
+from render.options import Options
 from render.read import read
 from render.shop.shopfile import load_shop
 
@@ -154,8 +155,8 @@ def test_a_nest_that_fails_its_judge_stops_the_job(
 def nested(path: Path, options: Options) -> tuple[tuple[Marker, ...], tuple[SheetPlan, ...]]:
     order = read(path).order
     assert order is not None
-    markers = judge(order, options, path.name).gathered.markers
-    groups, left = nesting.nested(markers, order, options)
+    markers = decide(order, options, path.name).gathered.markers
+    groups, left = nesting.lay_out(markers, order, options.shop)
     assert not left
     return markers, groups
 
@@ -180,8 +181,8 @@ def test_straight_cuts_of_sheets_that_keep_areas_together(line_list: Path) -> No
     assert order is not None
     wanted = order.model_copy(update={"keep_together": Together.AREA})
     options = Options(Shop(stocks, built_in.printer))
-    markers = judge(wanted, options, "").gathered.markers
-    groups, _ = nesting.nested(markers, wanted, options)
+    markers = decide(wanted, options, "").gathered.markers
+    groups, _ = nesting.lay_out(markers, wanted, options.shop)
     for group in groups:
         for arrangement in group.nest.arrangements:
             # Each piece is parted from its neighbor or from the waste beside it.

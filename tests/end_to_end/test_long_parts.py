@@ -22,9 +22,9 @@ from layouts.terms.findings import Severity
 from layouts.terms.words import LongParts, PartRole
 from render.folder.reprint import reprint
 from render.job import JobFolder, build
-from render.plan import Options
+from render.options import Options
 from render.read import read
-from render.shop.offcuts import Wishes, wished
+from render.shop.offcuts import Choices, with_choices
 from render.shop.shopfile import load_shop
 
 SHEET = load_shop().stocks["sheet-24x48in"]
@@ -122,8 +122,9 @@ def test_round_corners_stay_at_the_ends_alone() -> None:
 def split(line_list: Path) -> JobFolder:
     order = read(line_list).order
     assert order is not None
-    wishes = Wishes(film="sheet-24x48in", long_parts="split", keep_together="area")
-    wanted, options = wished(order, Options(load_shop()), wishes)
+    wishes = Choices(film="sheet-24x48in", long_parts="split", keep_together="area")
+    wanted, stocked = with_choices(order, load_shop(), wishes)
+    options = Options(stocked)
     return build(wanted, options, line_list.name)
 
 

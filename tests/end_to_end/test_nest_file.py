@@ -24,10 +24,10 @@ from layouts.nest import (
     Turn,
     judge,
 )
-from layouts.sheets.groups import nested
+from layouts.sheets.groups import lay_out
 from layouts.sheets.stock import Knife, Shop
-from render.plan import Options
-from render.plan import judge as planned
+from render.decide import decide as planned
+from render.options import Options
 from render.read import read
 from render.shop.shopfile import load_shop
 from render.write.tables import nest_json
@@ -109,7 +109,7 @@ def test_what_the_file_says_passes_the_judge(line_list: Path, film: str, knife: 
     order = order.model_copy(update={"stocks": order.stocks.model_copy(update={"film": film})})
     options = Options(shop)
     markers = planned(order, options, "").gathered.markers
-    groups, _ = nested(markers, order, options)
+    groups, _ = lay_out(markers, order, options.shop)
     for table, group in zip(json.loads(nest_json(groups))["groups"], groups, strict=True):
         request, answer = read_group(table)
         assert table["sheets_by_rows"] >= table["sheets"]

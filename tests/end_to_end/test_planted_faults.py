@@ -14,7 +14,8 @@ from typer.testing import CliRunner, Result
 from layouts.papers.proof import proof
 from layouts.terms.findings import Finding, Severity
 from render.cli import app
-from render.plan import Options, judge
+from render.decide import decide
+from render.options import Options
 from render.read import CODES, read
 from render.shop.shopfile import load_shop
 from tests.helpers.orchard import (
@@ -80,7 +81,7 @@ def test_each_fault_of_a_list_is_found_once(tmp_path: Path) -> None:
 def test_each_fault_is_found_by_judging_alone(tmp_path: Path) -> None:
     reading = read(order_file(tmp_path))
     assert reading.order is not None
-    judged = judge(reading.order, Options(load_shop(), folder=tmp_path), reading.listed)
+    judged = decide(reading.order, Options(load_shop(), folder=tmp_path), reading.listed)
     assert placed((*reading.findings, *judged.gathered.findings)) == PRINTABLE_CODES
     for finding in judged.gathered.findings:
         assert finding.what, finding.code
@@ -121,7 +122,7 @@ def proof_text(path: Path) -> str:
     """All that the proof of an order says, without any blank."""
     reading = read(path)
     assert reading.order is not None
-    judged = judge(reading.order, Options(load_shop(), folder=path.parent), reading.listed)
+    judged = decide(reading.order, Options(load_shop(), folder=path.parent), reading.listed)
     gathered = judged.gathered
     findings = (*reading.findings, *gathered.findings)
     return all_letters(
@@ -265,7 +266,7 @@ def test_every_code_that_there_is_has_been_planted() -> None:
 def test_only_codes_above_a_note_are_told_at_the_end_of_a_job(tmp_path: Path) -> None:
     reading = read(order_file(tmp_path))
     assert reading.order is not None
-    judged = judge(reading.order, Options(load_shop(), folder=tmp_path), reading.listed)
+    judged = decide(reading.order, Options(load_shop(), folder=tmp_path), reading.listed)
     notes = {f.code for f in judged.gathered.findings if f.severity is Severity.NOTE}
     assert notes == {"state-unusual", "edge-turned-away", "paint-as-field"}
 

@@ -25,10 +25,10 @@ from layouts.terms.words import PartRole
 from render.cli import app
 from render.cli.show import group_text
 from render.job import JobFolder, build
-from render.plan import Options
+from render.options import Options
 from render.read import read
 from render.read.fonts import default_typefaces
-from render.shop.offcuts import Wishes, wished
+from render.shop.offcuts import Choices, with_choices
 from render.shop.shopfile import load_shop
 
 CLAMPS = (Rect(0, 0, 40, 40), Rect(120, 1980, 60, 20), Rect(300, 500, 100, 120))
@@ -44,10 +44,11 @@ def sized(key: str, of: str, **fields: object) -> Stock:
     return replace(load_shop().stocks[of], key=key, title=key, **fields)  # type: ignore[arg-type]
 
 
-def made(line_list: Path, shop: Shop, wishes: Wishes) -> JobFolder:
+def made(line_list: Path, shop: Shop, wishes: Choices) -> JobFolder:
     order = read(line_list).order
     assert order is not None
-    wanted, options = wished(order, Options(shop), wishes)
+    wanted, stocked = with_choices(order, shop, wishes)
+    options = Options(stocked)
     return build(wanted, options, line_list.name)
 
 
@@ -68,7 +69,7 @@ def test_the_nester_chooses_the_roll_that_wastes_least(line_list: Path) -> None:
     rolls = [
         sized(f"roll-{width}", "roll-54in", width=width, group="rolls") for width in (600.0, 1371.6)
     ]
-    job = made(line_list, with_stocks(*rolls), Wishes(film="rolls"))
+    job = made(line_list, with_stocks(*rolls), Choices(film="rolls"))
     used = {sheet.stock.key for group in films(job) for sheet in group.sheets}
     # A few short markers waste half of a wide roll's width.
     assert "roll-600.0" in used
@@ -76,13 +77,13 @@ def test_the_nester_chooses_the_roll_that_wastes_least(line_list: Path) -> None:
         assert group.request.stocks[0].cost * 1371.6 == pytest.approx(
             group.request.stocks[1].cost * 600.0, rel=0.001
         )
-    assert all_placed(job) == all_placed(made(line_list, load_shop(), Wishes()))
+    assert all_placed(job) == all_placed(made(line_list, load_shop(), Choices()))
 
 
 def test_sizes_without_a_cost_tell_the_least_count_of_any_mix(line_list: Path) -> None:
     small = sized("small", "sheet-24x48in", group="both")
     large = sized("large", "sheet-48x96in", group="both")
-    job = made(line_list, with_stocks(small, large), Wishes(film="both"))
+    job = made(line_list, with_stocks(small, large), Choices(film="both"))
     for group in films(job):
         least = group.nest.bound.sheets
         assert 1 <= least <= group.copies
@@ -95,7 +96,7 @@ def test_sizes_without_a_cost_tell_the_least_count_of_any_mix(line_list: Path) -
 def test_sizes_by_cost_and_in_limited_number(line_list: Path) -> None:
     cheap = sized("cheap", "sheet-48x96in", group="both", cost=10.0, sheets=1)
     dear = sized("dear", "sheet-48x96in", group="both", cost=90.0)
-    job = made(line_list, with_stocks(cheap, dear), Wishes(film="both"))
+    job = made(line_list, with_stocks(cheap, dear), Choices(film="both"))
     used = Counter(
         {
             key: sum(
@@ -115,13 +116,13 @@ def test_sizes_by_cost_and_in_limited_number(line_list: Path) -> None:
 def test_stock_that_is_used_up_is_told(line_list: Path) -> None:
     few = sized("few", "sheet-24x48in", sheets=1)
     with pytest.raises(InputError, match="are left when all of few is used; give more of it"):
-        made(line_list, with_stocks(few), Wishes(film="few"))
+        made(line_list, with_stocks(few), Choices(film="few"))
 
 
 def test_offcuts_go_first_and_nothing_is_lost(line_list: Path) -> None:
     offcut = "450x2000mm of vinyl film, general acrylic adhesive"
-    job = made(line_list, load_shop(), Wishes(offcuts=(offcut,)))
-    plain = made(line_list, load_shop(), Wishes())
+    job = made(line_list, load_shop(), Choices(offcuts=(offcut,)))
+    plain = made(line_list, load_shop(), Choices())
     first = next(group for group in films(job) if group.is_offcut)
     assert first.copies == 1
     assert first.stock.sheets == 1
@@ -137,21 +138,21 @@ def test_offcuts_go_first_and_nothing_is_lost(line_list: Path) -> None:
 
 def test_offcuts_and_areas_kept_together(line_list: Path) -> None:
     offcut = "900x800mm of vinyl film, general acrylic adhesive"
-    wishes = Wishes(offcuts=(offcut,), keep_together="area")
+    wishes = Choices(offcuts=(offcut,), keep_together="area")
     job = made(line_list, load_shop(), wishes)
-    assert all_placed(job) == all_placed(made(line_list, load_shop(), Wishes()))
+    assert all_placed(job) == all_placed(made(line_list, load_shop(), Choices()))
     assert json.loads(job.files["order.json"])["keep_together"] == "area"
 
 
 def test_an_offcut_of_nobody_knows_what_is_refused(line_list: Path) -> None:
     with pytest.raises(InputError, match="may be of 3 materials of this order; say which"):
-        made(line_list, load_shop(), Wishes(offcuts=("300x600mm",)))
+        made(line_list, load_shop(), Choices(offcuts=("300x600mm",)))
 
 
 @pytest.mark.parametrize(
-    "wishes", [Wishes(film="clamped"), Wishes("clamped", keep_together="area")]
+    "wishes", [Choices(film="clamped"), Choices("clamped", keep_together="area")]
 )
-def test_clamps_are_kept_free_of_parts_and_marks(line_list: Path, wishes: Wishes) -> None:
+def test_clamps_are_kept_free_of_parts_and_marks(line_list: Path, wishes: Choices) -> None:
     clamped = sized("clamped", "sheet-48x96in", keep_outs=CLAMPS, width=900.0, length=2000.0)
     job = made(line_list, with_stocks(clamped), wishes)
     for group in films(job):

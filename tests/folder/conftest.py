@@ -12,7 +12,7 @@ from layouts.papers.proof.content import Content, content_of, proof_json
 from layouts.schemes.loader import load_scheme
 from render.files.atomic import manifest, write_folder
 from render.job import JobFolder, build
-from render.plan import Options
+from render.options import Options
 from render.shop.shopfile import load_shop
 
 Row = Mapping[str, object]

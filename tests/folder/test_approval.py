@@ -19,10 +19,10 @@ from layouts.papers.proof.content import Content, content_of, proof_hash, proof_
 from layouts.schemes.loader import load_scheme
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Severity
+from render.decide import decide
 from render.files.atomic import manifest
 from render.folder.approval import approval_findings, approve, read_approval
 from render.job import JobFolder
-from render.plan import judge
 from tests.folder.conftest import (
     DISCHARGE,
     KING,
@@ -42,7 +42,7 @@ REASON = "its neighbors hang in this size"
 
 
 def proved_by(rows: tuple[Row, ...] = ROWS, **head: object) -> Content:
-    judged = judge(order_of(rows, **head), OPTIONS, "")
+    judged = decide(order_of(rows, **head), OPTIONS, "")
     return content_of(judged.gathered.markers, judged.gathered.findings, judged.schemes)
 
 
@@ -77,7 +77,7 @@ def test_a_reason_and_an_edition_are_approved() -> None:
     accepted = accepting(REASON)
     assert [each.reason for each in accepted.accepted] == [REASON]
     assert accepting("until the next outage").hash != accepted.hash
-    other = accepted.model_copy(update={"schemes": {"ammonia-2014": "another edition"}})
+    other = replace(accepted, schemes={"ammonia-2014": "another edition"})
     assert other.hash != accepted.hash
 
 
@@ -150,7 +150,7 @@ def test_an_approved_order_is_recognized(folder: Path, tmp_path: Path, job: JobF
             "letter-below-row newly accepted",
         ),
         (
-            lambda: proved_by().model_copy(update={"schemes": {"ammonia-2014": "3rd"}}),
+            lambda: replace(proved_by(), schemes={"ammonia-2014": "3rd"}),
             "scheme ammonia-2014 of edition 3rd, was " + load_scheme("ammonia-2014").edition,
         ),
     ],

@@ -20,9 +20,9 @@ from layouts.markers.revision import Action
 from layouts.order.order import Order
 from layouts.papers.changes import place_text, why
 from layouts.terms.errors import InputError
+from render.decide import decide
 from render.files.atomic import write_folder
 from render.folder.compare import Revision, diff, revision_files, revision_json, revision_lines
-from render.plan import judge
 from render.read import read
 from tests.folder.conftest import (
     DISCHARGE,
@@ -49,7 +49,7 @@ def look(marker: Marker) -> tuple[str, ...]:
 def pieces(order: Order | None) -> Pieces:
     """What an order makes, planned anew."""
     counts: Pieces = Counter()
-    for marker in judge(order, OPTIONS, "").gathered.markers if order else ():
+    for marker in decide(order, OPTIONS, "").gathered.markers if order else ():
         counts[look(marker)] += marker.quantity
     return counts
 

@@ -12,6 +12,7 @@ from __future__ import annotations
 import csv
 import json
 import shutil
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -20,12 +21,12 @@ from layouts.markers.revision import Action
 from layouts.order.normal import normalized, order_json
 from layouts.order.order import Order
 from layouts.terms.errors import InputError
+from render.decide import decide
 from render.files.atomic import manifest
 from render.folder.approval import proved
 from render.folder.compare import compare, diff
 from render.folder.open import open_job, read_order
 from render.folder.reprint import reprint
-from render.plan import judge
 from tests.folder.conftest import KING, OPTIONS, SUCTION, order_of, with_place
 
 HERE = Path(__file__).parent
@@ -109,7 +110,7 @@ def test_the_first_orders_give_the_words_and_sizes_that_were_printed() -> None:
             (row["legend"], float(row["length_in"]), float(row["letter_height_in"]), row["qty"])
             for row in csv.DictReader(table)
         }
-    markers = judge(read_order(FIRST), OPTIONS, "").gathered.markers
+    markers = decide(read_order(FIRST), OPTIONS, "").gathered.markers
     measured = {
         (
             marker.face.words,
@@ -136,9 +137,7 @@ def test_what_hangs_otherwise_than_it_is_drawn_today_is_told() -> None:
     content = proved(open_job(VERSION_1))
     assert content is not None
     first, *rest = content.markers
-    hung = content.model_copy(
-        update={"markers": (first.model_copy(update={"face": "0" * 64}), *rest)}
-    )
+    hung = replace(content, markers=(replace(first, face="0" * 64), *rest))
     order = read_order(VERSION_1)
     (finding,) = diff(order, order, OPTIONS, hung=hung).findings
     assert finding.code == "job-drifted"

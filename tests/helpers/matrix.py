@@ -13,7 +13,7 @@ from layouts.drawing.document import Document
 from layouts.markers.gather import Marker
 from layouts.order.order import Order
 from render.draw import draw
-from render.plan import Options
+from render.options import Options
 from render.shop.shopfile import load_shop
 
 IN = 25.4

@@ -5,11 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from layouts.drawing.typefaces import Typefaces
-from layouts.markers.gather import Marker, gather
+from layouts.markers.gather import Marker
 from layouts.order.order import Order
 from layouts.schemes.loader import load_scheme
 from layouts.schemes.model import Scheme
 from render.read.fonts import default_typefaces
+from tests.helpers.gathering import gather
 
 ENGINE, ROOF, STORE = "Engine room", "Roof / east", "Cold store"
 

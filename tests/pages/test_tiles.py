@@ -12,7 +12,7 @@ from layouts.markers.gather import Marker
 from layouts.pages.tiles import OVERLAP
 from layouts.terms.errors import InputError
 from render.draw import draw, paper_size
-from render.plan import Options
+from render.options import Options
 from render.preflight import Verdict, inspect
 from render.read import one_marker
 from render.shop.shopfile import load_shop

@@ -9,7 +9,7 @@ import pytest
 
 from layouts.drawing.document import Document
 from layouts.drawing.typefaces import Typefaces
-from layouts.markers.gather import Gathered, gather
+from layouts.markers.gather import Gathered
 from layouts.order.order import Order
 from layouts.papers.proof import proof
 from layouts.schemes.loader import load_scheme
@@ -19,6 +19,7 @@ from layouts.sheets.stock import Shop
 from layouts.terms.words import PartRole
 from render.read.fonts import default_typefaces
 from render.shop.shopfile import load_shop
+from tests.helpers.gathering import gather
 
 STOCKS = {
     PartRole.FILM: "roll-54in",

@@ -13,7 +13,6 @@ from pypdf import PdfReader
 
 from layouts.drawing import Rect
 from layouts.drawing.document import Placement
-from layouts.markers.gather import gather
 from layouts.order.order import Order
 from layouts.papers.proof import proof
 from layouts.papers.proof.family import families
@@ -23,6 +22,7 @@ from layouts.terms.findings import Finding, Place, Severity
 from render.read.fonts import default_typefaces
 from render.write import pdf
 from render.write.svg import write_page
+from tests.helpers.gathering import gather
 from tests.helpers.packs_reading import all_letters, squeezed
 from tests.helpers.paper_reading import raster, words
 from tests.helpers.svg_reader import HREF, SVG, matrix_of, root_of

@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 
 from layouts.order.order import Acceptance, Order, OrderHead, StockChoice
 from layouts.schemes.loader import load_scheme, scheme_keys
-from render.plan import Options, judge
+from render.decide import decide
+from render.options import Options
 from render.read import CODES, Reading, read
 from render.read.listwriter import write_list
 from render.read.ordersheet import KEYS
@@ -115,7 +116,7 @@ def test_what_the_sheet_accepts_is_accepted(tmp_path: Path) -> None:
     path = book(tmp_path / "list.xlsx", [["accept", "letter-below-row", why]], (row,))
     reading = read(path)
     assert reading.order is not None
-    found = judge(reading.order, Options(load_shop()), reading.listed).gathered.findings
+    found = decide(reading.order, Options(load_shop()), reading.listed).gathered.findings
     assert [(each.code, each.accepted, each.blocks) for each in found] == [
         ("letter-below-row", why, False)
     ]
@@ -158,7 +159,7 @@ def test_a_second_language_with_its_accents_survives(tmp_path: Path) -> None:
     assert second is not None
     options = Options(load_shop(), folder=tmp_path)
     words = [
-        [marker.face.words for marker in judge(each, options, "").gathered.markers]
+        [marker.face.words for marker in decide(each, options, "").gathered.markers]
         for each in (order, second)
     ]
     assert words[0] == words[1]

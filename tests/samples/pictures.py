@@ -21,9 +21,10 @@ from layouts.papers.packs import install
 from layouts.plan import plan
 from layouts.schemes.loader import load_scheme, scheme_keys
 from layouts.terms.words import PartRole
+from render.decide import decide
 from render.draw import draw, drawn_bytes
 from render.job import build
-from render.plan import Options, judge
+from render.options import Options
 from render.read import one_marker, read
 from render.read.fonts import default_typefaces
 from render.shop.shopfile import load_shop
@@ -178,7 +179,7 @@ def write_plant() -> None:
     reading = read(TARGET / "demo_plant.xlsx")
     assert reading.order is not None
     options = Options(load_shop(), previews=True)
-    judged = judge(reading.order, options, "demo_plant.xlsx")
+    judged = decide(reading.order, options, "demo_plant.xlsx")
     markers, typefaces = judged.gathered.markers, judged.typefaces
     poster = chart(reading.order, markers, judged.schemes, typefaces)
     picture(poster, 0, 900, "chart.png")

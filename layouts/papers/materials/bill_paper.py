@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import csv
 import io
-import tomllib
-from pathlib import Path
 
 from layouts.drawing.document import Document
 from layouts.drawing.inks import BLACK, Ink
@@ -13,28 +11,11 @@ from layouts.drawing.typefaces import Typefaces
 from layouts.order.order import Order
 from layouts.papers.kit.paper import Paper, Running, voices_of
 from layouts.papers.kit.table import Column
-from layouts.papers.materials import Bill, Line, Prices, Unit, build_prices
+from layouts.papers.materials import Bill, Line, Unit
 from layouts.papers.proof import foot_line
-from layouts.terms.errors import InputError
-from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.units import MM_PER_FOOT
 
 _HEADINGS = ("material", "item", "size", "amounts", "price", "cost", "remark")
-
-
-def load_prices(path: Path) -> Prices:
-    """The shop's prices.
-
-    Raises:
-        InputError: the file cannot be read, or a row of it makes no sense; every fault is named.
-    """
-    try:
-        tables = tomllib.loads(path.read_text("utf-8"))
-    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
-        what = f"the price file cannot be read ({error})"
-        fault = Finding("price-file", Severity.UNREADABLE, what, place=Place(path.name))
-        raise InputError([fault]) from error
-    return build_prices(tables, path.name)
 
 
 def bill_csv(bill: Bill) -> bytes:

@@ -5,23 +5,11 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Sequence
 
-from layouts.face.model import Part
+from layouts.face.model import Part, part_text
 from layouts.markers.gather import Marker
 from layouts.papers.kit.figure import carrier_of
 from layouts.plan.build import Build, Mount
 from layouts.terms.units import inches
-from layouts.terms.words import PartRole
-
-
-def part_text(part: Part, build: Build) -> str:
-    """What one part is made of: parts with equal texts may share a sheet."""
-    match part.role:
-        case PartRole.FILM:
-            return build.film_text
-        case PartRole.PLATE:
-            return build.plate_material
-        case PartRole.TAG:
-            return ", ".join(text for text in ("printed tag board", build.laminate) if text)
 
 
 def build_text(part: Part, build: Build, on_plate: bool) -> str:

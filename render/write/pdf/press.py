@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
 from layouts.drawing.document import Step
+from layouts.drawing.ink_report import Intent
+from layouts.drawing.inks import Ink
+from layouts.sheets.stock import Printer, Spots
 from render.color.profile import Cmyk, OutputProfile
 
 
@@ -28,3 +31,24 @@ class Press:
     def step_ink(self, step: Step) -> str:
         """The plate's name of a step."""
         return self.step_inks.get(step, step.title)
+
+
+def press_of(printer: Printer, profile: OutputProfile | None, inks: Iterable[Ink]) -> Press:
+    """How PDF is written for the shop's printer.
+
+    With its profile the file is PDF/X-4, without one it makes no claim; spots become process
+    inks where the printer file says so.
+
+    Raises:
+        InputError: the profile cannot be used.
+    """
+    if profile is None or printer.spots is Spots.SPOT:
+        return Press(profile=profile)
+    from render.color.gamut import process_values
+
+    return Press(profile=profile, process=process_values(inks, profile, intent_of(printer)))
+
+
+def intent_of(printer: Printer) -> Intent:
+    """How colors meet the film's white, as the printer file says."""
+    return Intent.ABSOLUTE if printer.absolute else Intent.RELATIVE

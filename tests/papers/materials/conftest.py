@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import pytest
 
-from layouts.markers.gather import Marker, gather
+from layouts.markers.gather import Marker
 from layouts.nest import Bound, Cutting, Nest, NestRequest
 from layouts.order.order import Order
 from layouts.schemes.loader import load_scheme
@@ -15,6 +15,7 @@ from layouts.sheets.stock import Stock
 from layouts.terms.words import PartRole
 from render.read.fonts import default_typefaces
 from render.shop.shopfile import load_shop
+from tests.helpers.gathering import gather
 
 STOCKS = {
     PartRole.FILM: "roll-54in",

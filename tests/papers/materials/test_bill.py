@@ -25,13 +25,14 @@ from layouts.drawing import (
 from layouts.drawing.document import Fill
 from layouts.drawing.inks import Ink, InkRole, Lab
 from layouts.face.model import Part
-from layouts.markers.gather import Marker, gather
+from layouts.markers.gather import Marker
 from layouts.order.order import Order
 from layouts.papers.materials import Bill, Material, Unit, build_prices, materials
 from layouts.schemes.loader import load_scheme
 from layouts.terms.errors import InputError
 from layouts.terms.words import PartRole
 from render.read.fonts import default_typefaces
+from tests.helpers.gathering import gather
 from tests.papers.materials.conftest import PIPE, Work
 
 IN = 25.4

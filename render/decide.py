@@ -1,0 +1,47 @@
+"""Hops 2 and 3, which a whole job, one marker, a check and a comparison share.
+
+A module of its own because it loads neither the nester nor a writer: a single marker and `check`
+start without them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from layouts.drawing.typefaces import Typefaces
+from layouts.markers.gather import Gathered, compose_faces, gather_markers, plan_order
+from layouts.order.order import Order
+from layouts.review import inspect_order
+from layouts.schemes.model import Scheme
+from layouts.terms.findings import weighed
+from render.options import Options
+from render.read.fonts import typefaces as load_typefaces
+from render.read.schemes import load_schemes
+
+
+@dataclass(frozen=True, slots=True)
+class Decided:
+    """An order after hops 2 and 3: every marker decided and composed, nothing nested or written."""
+
+    gathered: Gathered
+    schemes: Mapping[str, Scheme]
+    typefaces: Typefaces
+
+
+def decide(order: Order, options: Options, file: str = "") -> Decided:
+    """Plan and compose every marker of an order, and collect the findings of both.
+
+    Raises:
+        InputError: a scheme or the font cannot be read.
+    """
+    schemes, typefaces = load_schemes(order, options.folder), load_typefaces(options.font)
+    plans = plan_order(order.items, schemes, order.scheme)  # 2 decide
+    faces = compose_faces(plans, typefaces)  # 3 compose
+    gathered = gather_markers(faces, typefaces, order.accept, file)
+    reviewed = (
+        weighed(finding, file, order.accept)
+        for finding in inspect_order(order.items, schemes, order.scheme)
+    )
+    gathered = replace(gathered, findings=(*gathered.findings, *reviewed))
+    return Decided(gathered, schemes, typefaces)

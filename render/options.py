@@ -1,0 +1,83 @@
+"""What a command adds to an order, read once at the door; each hop is given its own value of it."""
+
+from __future__ import annotations
+
+import datetime
+import os
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from layouts.sheets.stock import Shop
+from layouts.terms.errors import InputError
+from layouts.terms.findings import Finding, Severity
+from render.color.profile import OutputProfile, read_profile
+
+if TYPE_CHECKING:
+    from layouts.papers.materials import Prices
+    from layouts.papers.proof.content import Content
+
+Progress = Callable[[str], None]
+
+
+def _nothing_approved(_: Content) -> tuple[Finding, ...]:
+    return ()
+
+
+@dataclass(frozen=True, slots=True)
+class Options:
+    """What the command line adds to an order.
+
+    ``approved`` judges what a proof shows against an approval, where one is given. ``profile``
+    goes before the one that the printer file names. ``folder`` is where a scheme file that the
+    order names lies.
+    """
+
+    shop: Shop
+    font: Path | None = None
+    effort: int | None = None  # of the nester; None: its own measure
+    prices: Prices | None = None
+    approved: Callable[[Content], tuple[Finding, ...]] = _nothing_approved
+    profile: Path | None = None
+    folder: Path = field(default_factory=Path)
+    previews: bool = False
+    progress: Progress = lambda _: None
+
+    def output_profile(self) -> OutputProfile | None:
+        """The printer's profile: the command's, else that of the printer file, else none.
+
+        Raises:
+            InputError: the profile is broken, or of a class that no printer has.
+        """
+        named = self.profile or (
+            Path(self.shop.printer.profile) if self.shop.printer.profile else None
+        )
+        return read_profile(named) if named else None
+
+
+def printed_date(given: str | None) -> str | None:
+    """The order's date, else the day of SOURCE_DATE_EPOCH, else none; never the clock.
+
+    Raises:
+        InputError: SOURCE_DATE_EPOCH is no whole number of seconds.
+    """
+    if given is not None:
+        return given
+    epoch = os.environ.get("SOURCE_DATE_EPOCH")
+    if not epoch:
+        return None
+    try:
+        day = datetime.datetime.fromtimestamp(int(epoch), datetime.UTC)
+    except (ValueError, OverflowError, OSError) as error:
+        raise InputError(
+            [
+                Finding(
+                    "source-date-epoch",
+                    Severity.UNREADABLE,
+                    f"SOURCE_DATE_EPOCH is {epoch!r}, which is no date",
+                    "give whole seconds since 1970, or unset it",
+                )
+            ]
+        ) from error
+    return day.date().isoformat()

@@ -1,0 +1,55 @@
+"""The schemes that an order names: built in, or TOML files of the plant beside the order."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+
+from layouts.order.order import Order
+from layouts.schemes.loader import load_scheme, scheme_from_toml, scheme_keys
+from layouts.schemes.model import Scheme
+from layouts.terms.errors import InputError
+from layouts.terms.findings import Finding, Place, Severity
+
+
+def load_schemes(order: Order, folder: Path) -> dict[str, Scheme]:
+    """Every scheme that the order names, by its name.
+
+    Raises:
+        InputError: there is none of that name, or its file has faults.
+    """
+    names = {order.scheme, *(item.spec.scheme for item in order.items if item.spec.scheme)}
+    return {name: find_scheme(name, folder) for name in sorted(names)}
+
+
+def find_scheme(name: str, folder: Path) -> Scheme:
+    """A scheme by its key, or by its file.
+
+    Raises:
+        InputError: there is none of that name, or its file has faults.
+    """
+    if name in scheme_keys():
+        return load_scheme(name)
+    path = folder / name
+    if path.suffix == ".toml" and path.is_file():
+        return scheme_from_toml(path.read_text("utf-8"), path.name)
+    raise InputError(
+        [
+            Finding(
+                "scheme-unknown",
+                Severity.UNREADABLE,
+                f"there is no scheme {name!r}",
+                f"use {', '.join(scheme_keys())}, or name a scheme file (.toml) beside the order",
+                place=Place(field="scheme"),
+            )
+        ]
+    )
+
+
+def scheme_files(names: Iterable[str], folder: Path) -> Mapping[str, bytes]:
+    """The scheme files of the plant among the names, so that a job folder stands on its own."""
+    return {
+        name: (folder / name).read_bytes()
+        for name in names
+        if name not in scheme_keys() and not Path(name).is_absolute() and ".." not in name
+    }
