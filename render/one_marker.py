@@ -20,7 +20,7 @@ from layouts.terms.errors import BlockedError, InputError
 from layouts.terms.findings import Finding
 from layouts.terms.words import Kind
 from render.draw import draw, drawn_bytes
-from render.plan import Options
+from render.options import Options
 from render.read.one_row import order_of_row
 from render.shop.shopfile import load_shop
 
