@@ -13,6 +13,7 @@ from layouts.drawing.document import Document
 from layouts.drawing.ink_report import InkReport
 from layouts.drawing.inks import Ink
 from layouts.drawing.typeset import Typesetter
+from layouts.markers.content import content_of
 from layouts.markers.gather import (
     Marker,
 )
@@ -21,7 +22,6 @@ from layouts.pages.check import check_face, check_sheets
 from layouts.pages.cuts import Known, prepared_page
 from layouts.pages.margin import SheetText
 from layouts.pages.sheet import assemble
-from layouts.papers.proof.content import content_of
 from layouts.review.acceptances import idle_acceptances
 from layouts.sheets.groups import lay_out
 from layouts.sheets.pieces import marker_of

@@ -15,8 +15,8 @@ from layouts.terms.findings import Finding, Severity
 from render.color.profile import OutputProfile, read_profile
 
 if TYPE_CHECKING:
+    from layouts.markers.content import Content
     from layouts.papers.materials import Prices
-    from layouts.papers.proof.content import Content
 
 Progress = Callable[[str], None]
 

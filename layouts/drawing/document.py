@@ -139,7 +139,7 @@ class Document:
     """Pages and the symbols they place.
 
     ``date`` is an ISO 8601 day or instant, or None where neither the order nor the
-    environment gave one.
+    environment gave one. ``full_size`` tells viewers not to scale the pages when they print.
     """
 
     id: str
@@ -147,6 +147,7 @@ class Document:
     pages: tuple[Page, ...]
     symbols: Mapping[str, Symbol]
     date: str | None = None
+    full_size: bool = False
 
     def inks(self) -> tuple[Ink, ...]:
         """Every ink in use, once, in order of first use."""

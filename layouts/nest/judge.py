@@ -7,6 +7,7 @@ prices alone.
 from collections import Counter
 from collections.abc import Sequence
 
+from layouts.nest.judge_bound import bound_faults
 from layouts.nest.model import (
     Arrangement,
     Cutting,
@@ -17,7 +18,6 @@ from layouts.nest.model import (
     SheetStock,
     Turn,
 )
-from layouts.nest.verdict import bound_faults
 
 Box = tuple[int, int, int, int]
 Placed = tuple[int, int, int, int, bool]

@@ -6,7 +6,8 @@ It looks at the finished pages and not at how they came about.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 
 from layouts.drawing import Contour, Rect
 from layouts.drawing.document import (
@@ -64,7 +65,7 @@ def _count_faults(plan: SheetPlan) -> Iterator[str]:
 def _place_faults(sheet: Sheet, plan: SheetPlan) -> Iterator[str]:
     border = border_of(plan.stock, plan.role)
     live = Rect(0.0, 0.0, sheet.width, sheet.length).grown(-sheet.stock.margin)
-    boxes: list[tuple[Rect, str]] = []
+    lying: list[_Lying] = []
     for placed in sheet.placed:
         part = plan.parts[placed.name]
         own = part.box.grown(border)
@@ -73,13 +74,20 @@ def _place_faults(sheet: Sheet, plan: SheetPlan) -> Iterator[str]:
             yield f"sheet {sheet.number}: {placed.name} reaches beyond the margin"
         if any(_overlap(box, zone) for zone in sheet.stock.keep_outs):
             yield f"sheet {sheet.number}: {placed.name} lies in a zone to be kept free"
-        boxes.append((box, placed.name))
-    discs = any(part.round for part in plan.parts.values())
+        lying.append(_Lying(placed.name, box, part.round and plan.role is not PartRole.FILM))
     yield from (
-        f"sheet {sheet.number}: {one} and {other} are closer than {plan.stock.gap:g} mm"
-        for one, other in _close_pairs(boxes, 0.0 if discs else plan.stock.gap)
-        if not discs
+        f"sheet {sheet.number}: {one.name} and {other.name} are closer than {plan.stock.gap:g} mm"
+        for one, other in _close_pairs(lying, plan.stock.gap)
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Lying:
+    """A part where it lies: its box with the border, and whether it is a disc."""
+
+    name: str
+    box: Rect
+    disc: bool
 
 
 def _overlap(box: Rect, zone: Rect) -> bool:
@@ -91,16 +99,28 @@ def _overlap(box: Rect, zone: Rect) -> bool:
     )
 
 
-def _close_pairs(boxes: list[tuple[Rect, str]], gap: float) -> Iterator[tuple[str, str]]:
-    """Pairs of boxes nearer than the gap, by a sweep from left to right."""
-    active: list[tuple[Rect, str]] = []
-    for box, name in sorted(boxes, key=lambda entry: (entry[0].x, entry[0].y)):
-        wide = Rect(box.x, box.y - gap, box.width, box.height + 2 * gap)
-        active = [entry for entry in active if entry[0].right + gap > box.x + _SLACK]
-        for other, other_name in active:
-            if wide.y + _SLACK < other.bottom and other.y < wide.bottom - _SLACK:
-                yield other_name, name
-        active.append((box, name))
+def _close_pairs(lying: Sequence[_Lying], gap: float) -> Iterator[tuple[_Lying, _Lying]]:
+    """Pairs of parts nearer than the gap, by a sweep from left to right.
+
+    Two discs may lie in each other's boxes; what counts is the distance of their rims.
+    """
+    active: list[_Lying] = []
+    for one in sorted(lying, key=lambda each: (each.box.x, each.box.y)):
+        active = [other for other in active if other.box.right + gap > one.box.x + _SLACK]
+        for other in active:
+            if _rims_close(one, other, gap) if one.disc and other.disc else _close(one, other, gap):
+                yield other, one
+        active.append(one)
+
+
+def _close(one: _Lying, other: _Lying, gap: float) -> bool:
+    top, bottom = one.box.y - gap, one.box.bottom + gap
+    return top + _SLACK < other.box.bottom and other.box.y < bottom - _SLACK
+
+
+def _rims_close(one: _Lying, other: _Lying, gap: float) -> bool:
+    least = (one.box.width + other.box.width) / 2 + gap
+    return one.box.center.distance(other.box.center) < least - _SLACK
 
 
 def _page_faults(page: Page, document: Document) -> Iterator[str]:

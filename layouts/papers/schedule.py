@@ -10,10 +10,12 @@ from layouts.papers.abbreviations import abbreviations
 from layouts.schemes.model import Scheme
 from layouts.terms.tags import natural_key
 
+_PLAIN_POSITIONS = frozenset({"open", "closed"})
+
 
 @dataclass(frozen=True, slots=True)
 class ValveRow:
-    """One valve at one place, in words; ``tags`` counts the tags that it gets."""
+    """One valve at one place, in words; ``tags`` counts its tags."""
 
     number: str
     service: str
@@ -34,6 +36,13 @@ class ValveRow:
     def system(self) -> str:
         """The service with its meaning."""
         return " – ".join(part for part in (self.service, self.meaning) if part)
+
+
+def position_text(normal: str) -> str:
+    """``normally open``, ``locked open``: a position that says how it is held needs no more."""
+    if not normal or normal.casefold().split()[0] not in _PLAIN_POSITIONS:
+        return normal.lower()
+    return f"normally {normal.lower()}"
 
 
 def valve_rows(order: Order, schemes: Mapping[str, Scheme]) -> tuple[ValveRow, ...]:

@@ -141,7 +141,7 @@ def level_of(
                 Severity.UNREADABLE,
                 "level-missing",
                 "neither a pressure nor a level is given",
-                "give pressure_psig, the highest in normal operation (defrost left out), or level",
+                "give pressure_psig, max. normal operating pressure, defrost excluded, or level",
                 field="pressure_psig",
             )
         else:
@@ -151,8 +151,8 @@ def level_of(
     relation = "above" if level is Level.HIGH else "at or below"
     notes.reason(
         "level",
-        f"{level.upper()}: {psig_text(pressure_psig)}, the highest in normal operation (defrost "
-        f"left out), is {relation} {cutoff:g} psig",
+        f"{level.upper()}: {psig_text(pressure_psig)}, max. normal operating pressure, defrost "
+        f"excluded, is {relation} {cutoff:g} psig",
         found.source,
     )
     if given is not None and given is not level:

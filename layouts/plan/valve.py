@@ -39,7 +39,7 @@ def plan_valve(spec: ValveTag, scheme: Scheme, notes: Notes) -> tuple[MarkerPlan
     if spec.emergency:
         notes.reason(
             "emergency",
-            "twice the size of a plain tag, ruled off by a line, and marked EMERGENCY",
+            "twice the size of a plain tag, with a border, and marked EMERGENCY",
             "common practice, no source; the standards ask for clear and unique identification",
         )
     ink = scheme.inks[scheme.equipment.ink]

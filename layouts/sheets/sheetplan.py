@@ -13,10 +13,20 @@ from typing import TypeAlias
 
 from layouts.face.common import stepped
 from layouts.face.model import Part
-from layouts.nest import Nest, NestRequest, judge, nest
-from layouts.nest.finish import cost_of
-from layouts.nest.kits import nest_kits
-from layouts.nest.slots import assign_faces, rows_count
+from layouts.nest import (
+    Lack,
+    Nest,
+    NestRequest,
+    Piece,
+    RollStock,
+    Turn,
+    assign_faces,
+    cost_of,
+    judge,
+    nest,
+    rows_count,
+)
+from layouts.sheets.areas import nest_kits
 from layouts.sheets.pieces import UM, Wanted, Work, border_of
 from layouts.sheets.stock import Stock, StockForm
 from layouts.terms.errors import OutputError
@@ -134,10 +144,41 @@ class SheetPlan:
         return cost_of(self.request, self.nest)
 
     @property
+    def forced_length(self) -> float:
+        """The roll length that the longest part asks for which cannot lie across the roll, mm.
+
+        Zero for sheets and for several stocks.
+        """
+        stocks = self.request.stocks
+        if len(stocks) != 1 or not isinstance(stock := stocks[0], RollStock):
+            return 0.0
+        margins = stock.margins
+        room = stock.width_um - margins.left_um - margins.right_um
+        ends = margins.top_um + margins.bottom_um + stock.leader_um + stock.trailer_um
+        left = {rest.piece for rest in self.nest.unplaced}
+        longest = max(
+            (
+                _least_along(piece, room)
+                for index, piece in enumerate(self.request.pieces)
+                if piece.demand and index not in left
+            ),
+            default=0,
+        )
+        return (longest + ends) / UM if longest else 0.0
+
+    @property
     def used_share(self) -> float:
         """Area of the parts with their borders over that of the stock used; 0 where none is."""
         used_um2, stock_um2 = self.nest.utilization
         return used_um2 / stock_um2 if stock_um2 else 0.0
+
+
+def _least_along(piece: Piece, room: int) -> int:
+    """The least length that a piece takes along a roll with so much room across it."""
+    ways = [(piece.width_um, piece.height_um)]
+    if piece.turn is Turn.FREE:
+        ways.append((piece.height_um, piece.width_um))
+    return min((along for across, along in ways if across <= room), default=0)
 
 
 def plan_sheets(
@@ -238,13 +279,13 @@ def _sheets(answer: Nest, faces: Faces, stocks: Sequence[Stock], role: PartRole)
 
 
 def _left_over(
-    first: Wanted, count: int, reason: str, plan: SheetPlan, size_um: tuple[int, int]
+    first: Wanted, count: int, reason: Lack, plan: SheetPlan, size_um: tuple[int, int]
 ) -> Finding:
     """Parts that found no room: their size is too large, or the stock is used up."""
     titles = " or ".join(stock.title for stock in plan.stocks)
     size = f"{inches(first.part.size.width)} x {inches(first.part.size.height)}"
     place = Place(marker=first.name)
-    if "used up" in reason:
+    if reason is Lack.USED_UP:
         what = f"{count} of {size} are left when all of {titles} is used"
         right = "give more of it in the shop's file, or take another stock"
         return Finding("stock-used-up", Severity.UNREADABLE, what, right, place=place)
@@ -257,7 +298,7 @@ def _left_over(
 
 
 class Faces:
-    """The faces of each piece by a text of their own, and the position that each is for."""
+    """The faces of each piece by an id, and the part and position that each id is for."""
 
     def __init__(self) -> None:
         self.of_piece: dict[int, list[tuple[str, int]]] = defaultdict(list)

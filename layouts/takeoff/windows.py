@@ -108,8 +108,14 @@ def _beside(fitting: Located, distance: float, run: PipeRun, rule: SpacingRule) 
         max(0.0, fitting.at - distance),
         min(run.length, fitting.at + distance),
         fitting.at + (rule.clear + distance) / 2,
-        f"within {feet(distance)} of {fitting.kind} {fitting.number}",
+        f"at {_name(fitting)}, within {feet(distance)}",
     )
+
+
+def _name(fitting: Located) -> str:
+    """``elbow 1``, ``valve 2``: a fitting as the trade calls it."""
+    kind = {Fitting.TURN: "elbow", Fitting.PENETRATION: "wall"}.get(fitting.kind, fitting.kind)
+    return f"{kind} {fitting.number}"
 
 
 def _legs(run: PipeRun, layout: Layout) -> list[tuple[float, float]]:
@@ -131,7 +137,7 @@ def _either_side(
     for start, end in _legs(run, layout):
         if _is_short((start, end), rule):
             continue
-        what = f"{Fitting.TURN} {turn.number}"
+        what = _name(turn)
         if end == turn.at:
             text = f"within {feet(distance)} before {what}"
             yield Window(Cause.TURN, max(start, end - distance), end, end - offset, text)

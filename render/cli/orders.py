@@ -107,7 +107,7 @@ def check(
     quiet: Quiet = False,
 ) -> None:
     """Say everything that is wrong or worth knowing, and write nothing."""
-    from layouts.papers.proof.content import content_of
+    from layouts.markers.content import content_of
     from layouts.review.acceptances import idle_acceptances
     from layouts.terms.findings import Severity
     from render.cli.show import check_json, check_lines

@@ -18,6 +18,7 @@ from pathlib import Path
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
+from layouts.markers.content import content_of
 from layouts.markers.gather import Marker
 from layouts.markers.positions import NO_AREA
 from layouts.order.normal import order_json
@@ -26,7 +27,6 @@ from layouts.papers.materials import Bill, materials
 from layouts.papers.materials.hardware import packing_list
 from layouts.papers.materials.model import Line, Material, Unit
 from layouts.papers.packs import install
-from layouts.papers.proof.content import content_of
 from layouts.papers.schedule import valve_rows
 from layouts.sheets.groups import lay_out
 from layouts.sheets.pieces import marker_of

@@ -7,10 +7,10 @@ import pytest
 
 from layouts.nest import (
     Arrangement,
+    Cutting,
     KeepOut,
     Margins,
     Nest,
-    NestRequest,
     SheetStock,
     Slot,
     Turn,
@@ -94,13 +94,16 @@ def test_a_pinwheel_is_no_straight_cut_layout() -> None:
 
 
 @pytest.mark.parametrize(
-    ("kind", "sizes", "side"),
-    [("scales", [(6, 6, 3), (3, 3, 4)], 10), ("guillotine", [(3, 2, 4), (1, 1, 1)], 5)],
+    ("kind", "sizes", "side", "cutting"),
+    [
+        ("bar", [(6, 6, 2), (1, 1, 1)], 10, Cutting.FREE),
+        ("guillotine", [(3, 2, 4), (1, 1, 1)], 5, Cutting.GUILLOTINE),
+    ],
 )
 def test_forged_prices_prove_nothing(
-    kind: str, sizes: list[tuple[int, int, int]], side: int
+    kind: str, sizes: list[tuple[int, int, int]], side: int, cutting: Cutting
 ) -> None:
-    order: NestRequest = request(sizes, SheetStock("sheet", side, side))
+    order = request(sizes, SheetStock("sheet", side, side), cutting=cutting)
     found = nest(order)
     assert found.bound.kind == kind
     forged = replace(found.bound, duals=tuple(2 * d + 1 for d in found.bound.duals), cost=9)

@@ -8,8 +8,8 @@ from collections import Counter
 import pytest
 
 from layouts.nest import Cutting, RollStock, SheetStock, judge, nest
-from layouts.nest.kits import KitNest, nest_kits
 from layouts.nest.model import Margins, NestRequest, Piece
+from layouts.sheets.areas import KitNest, nest_kits
 from tests.nest.orders import any_order, request, sheet
 
 Kits = dict[str, dict[int, int]]

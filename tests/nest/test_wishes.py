@@ -9,15 +9,15 @@ from layouts.nest import (
     judge,
     nest,
 )
-from layouts.nest.hexrows import hex_places
-from layouts.nest.kits import nest_kits
+from layouts.nest.discs import hexagonal_places
+from layouts.sheets.areas import nest_kits
 from tests.nest.orders import request, sheet
 
 
 def test_hexagonal_rows_hold_more_discs() -> None:
     # 10 x 10 with discs of 1: a grid holds 100, hexagonal rows of 10 and 9 hold 105 (11 rows).
     # Source: the classic count, e.g. E. Specht's tables of circles in a square (n = 105 > 100).
-    assert len(hex_places(1000, 10_000, 10_000)) == 105
+    assert len(hexagonal_places(1000, 10_000, 10_000)) == 105
 
 
 def test_discs_nest_only_for_a_contour_cutter() -> None:

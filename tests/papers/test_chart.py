@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import io
-import re
 
 import pytest
 from pypdf import PdfReader
@@ -82,7 +81,7 @@ def test_the_main_text_of_a_wall_chart_reads_from_6_ft(
 
 def test_a_letter_copy_says_that_it_is_for_the_desk(charts: dict[PosterSize, Document]):
     text = all_letters(charts[PosterSize.LETTER])
-    assert squeezed("DESK COPY: main text reads from") in text
+    assert squeezed("DESK COPY: main text legible to") in text
     assert "DESKCOPY" not in all_letters(charts[PosterSize.POSTER])
 
 
@@ -98,7 +97,7 @@ def test_a_chart_can_be_read(charts: dict[PosterSize, Document]):
         "Abbreviations in use",
         "high stage discharge",
         "Equipment of this plant",
-        "Edition followed, and what it lacks",
+        "Convention of this plant",
         "DESK COPY",
     ):
         assert wanted in text, (wanted, text)
@@ -127,23 +126,38 @@ def test_only_what_the_plant_uses_is_there(made: Plant, charts: dict[PosterSize,
     assert squeezed(known["HSD"].meaning) in text
 
 
-def test_edition_weak_pairs_and_what_is_missing_are_told_once(
+def test_a_wall_chart_holds_edition_cutoff_and_revision_and_leaves_the_rest_to_the_proof(
     made: Plant, charts: dict[PosterSize, Document]
 ):
     scheme = made.schemes[made.order.scheme]
     for document in charts.values():
         text = all_letters(document)
-        assert text.count("Prescribedpairs") == 1
-        assert text.count("Notseen:") == 1
+        assert "Notseen" not in text
+        assert "Prescribedpairs" not in text
         assert "claimsnoconformity" in text
+        assert squeezed("Other plants may mark differently") in text
+        assert squeezed(f"Pressure cutoff {scheme.cutoff_psig:g} psig") in text
         assert f"edition{scheme.edition}" in text
         assert "revisionD" in text
         assert "NorthpointColdWorks" in text
-    # Black N1.5 on safety red and green is about 2.4:1 by Y of 1.97 and 11.7 (ASTM D1535):
-    # (0.117 + 0.05) / (0.0197 + 0.05).
-    ratio = (0.117 + 0.05) / (0.0197 + 0.05)
-    found = re.findall(r"onsafety(?:red|green)\(\w+band\)(\d\.\d):1", text)
-    assert [float(each) for each in found] == pytest.approx([ratio, ratio], abs=0.15)
+
+
+def test_the_specimen_shows_both_state_bands(made: Plant, charts: dict[PosterSize, Document]):
+    """LTRS is liquid and vapor; no other line of this plant has both bands."""
+    wanted = next(m for m in made.markers if m.plan.name == "LTRS")
+    first = charts[PosterSize.POSTER].pages[0]
+    placed = [item.symbol for item in first.layers[0].items if isinstance(item, Placement)]
+    assert f"face-{wanted.face.id}" in placed
+
+
+def test_formulas_keep_their_capitals_and_a_missing_plant_is_asked_for():
+    machine = {"kind": "equipment", "name": "CO2 recirculator", "tag": "CR-1"}
+    shouted = {"kind": "equipment", "name": "OIL SEPARATOR", "tag": "OS-1"}
+    items = [{"spec": spec, "positions": [{}]} for spec in (machine, shouted)]
+    text = all_letters(drawn(plant(items=items, plant="", title="list_3")))
+    assert squeezed("CO2 recirculator") in text
+    assert squeezed("Oil separator") in text
+    assert squeezed("give plant and revision") in text
 
 
 def test_the_specimen_is_drawn_once_and_large(made: Plant, charts: dict[PosterSize, Document]):

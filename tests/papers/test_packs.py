@@ -18,7 +18,7 @@ from layouts.markers.positions import walks
 from layouts.papers.packs import NO_AREA, file_names, install
 from render.preflight import Verdict, inspect
 from render.write import pdf
-from tests.helpers.packs_plant import ENGINE, ROOF, STORE, Plant, plant
+from tests.helpers.packs_plant import ENGINE, ROOF, STORE, Plant, pipe, plant
 from tests.helpers.packs_reading import all_letters, boxes, list_rows, numbers, runs, squeezed
 from tests.helpers.paper_reading import words
 
@@ -145,9 +145,10 @@ def test_a_position_says_where_from_where_to_and_which_way(engine_text: str):
 def test_what_runs_over_lines_is_whole(packs: dict[str, Document]):
     text = all_letters(packs[ENGINE])
     for wanted in (
-        "flow to the right, toward IC-1; round 2-3/8 in over all",
-        "flow to the left, toward IC-1; round 2-3/8 in over all",
-        "riser, legend reading upward: flow up, toward EC-2",
+        "near side: flow right, to IC-1",
+        "pipe OD 2-3/8 in",
+        "far side: flow left, to IC-1",
+        "riser, legend reads upward: flow up, to EC-2",
         "6 straps (2 each), cut to 17-1/4 in",
         "2 straps, cut to 17-1/4 in",
     ):
@@ -161,25 +162,77 @@ def test_straps_are_cut_to_girth_and_tail(engine_text: str):
     assert length == 17.25
     assert "cut to 17-1/4 in" in engine_text
     # 19 plates of HSD with two straps each.
-    assert re.search(r"strap 17-1/4 in long 38\b", engine_text), engine_text
+    assert re.search(r"17-1/4 in long 38\b", engine_text), engine_text
 
 
 @pytest.mark.tools
 def test_what_a_crew_must_not_overlook_is_told(engine_text: str):
     for wanted in (
-        "Trace each line to both ends and agree it with the P&ID",
-        "Nothing pierces or crushes an insulation jacket or its vapor retarder",
-        "no loose parts",
-        "a change: follow the plant's procedure",
+        "Trace each line to both ends and check it against the P&ID",
+        "management of change (MOC)",
         "Ammonia: know the alarm",
         "Hot surfaces burn",
+        "not interchangeable",
         "Work at height",
         "lockout and tagout",
         "Local codes and licensed practice decide",
         "Order of work",
-        "50 F or warmer",  # general acrylic adhesive: common practice, no source
+        "50 F or above",  # general acrylic adhesive: common practice, no source
     ):
         assert wanted in engine_text, (wanted, engine_text)
+
+
+JACKET, FOOD, HOT, COLD = (
+    squeezed(text)
+    for text in (
+        "Nothing pierces or crushes an insulation jacket or its vapor retarder",
+        "no loose parts",
+        "Hot surfaces burn",
+        "Cold metal freezes to skin",
+    )
+)
+
+
+def test_a_pack_prints_only_the_cautions_of_its_area(packs: dict[str, Document]):
+    """By hand: bare pipe at 190 F in the engine room; insulation and cold coils in the store."""
+    engine, store = all_letters(packs[ENGINE]), all_letters(packs[STORE])
+    assert [text in engine for text in (JACKET, FOOD, HOT, COLD)] == [False, False, True, False]
+    assert [text in store for text in (JACKET, FOOD, HOT, COLD)] == [True, False, False, True]
+
+
+@pytest.mark.parametrize(
+    ("environment", "wanted"),
+    [
+        ({"food_zone": True}, {FOOD, COLD}),
+        ({"surface": "150 F"}, {HOT}),
+        ({"surface": "-40 F", "frost": "1 in"}, {COLD}),
+        ({"surface": "60 F"}, set()),
+    ],
+)
+def test_cautions_follow_from_the_place(environment: dict[str, object], wanted: set[str]):
+    """A bare suction line whose surface nobody gave is taken for cold."""
+    spec = pipe(service="HTRS", state="both", pressure="9 psig", pipe="NPS 4")
+    made = plant(items=[{"spec": spec | {"environment": environment}, "positions": [{}]}])
+    (pack,) = install(made.order, made.markers, made.typefaces).values()
+    text = all_letters(pack)
+    assert {each for each in (JACKET, FOOD, HOT, COLD) if each in text} == wanted
+
+
+def test_both_sides_of_a_line_share_one_entry(made: Plant):
+    """Thirteen places marked on both sides: two pictures, and each number with its box once."""
+    spec = pipe(service="HPL", state="liquid", pressure="181 psig", pipe="NPS 2", side="both")
+    places = [{"area": ENGINE, "line": "HPL-2-9", "row": row} for row in range(1, 14)]
+    made = plant(items=[{"spec": spec, "positions": places}])
+    document = install(made.order, made.markers, made.typefaces)[ENGINE]
+    placed = [
+        item.symbol
+        for page in document.pages
+        for item in page.layers[0].items
+        if isinstance(item, Placement) and item.symbol.startswith("face-")
+    ]
+    assert len(placed) == len(set(placed)) == 2
+    assert numbers(document) == [*range(1, 27)]
+    assert all_letters(document).count("nearside:") == 1
 
 
 def test_ends_that_nobody_gave_are_left_to_be_traced(packs: dict[str, Document]):
@@ -193,8 +246,8 @@ def test_the_clock_position_is_told_where_it_is_known(packs: dict[str, Document]
     for wanted in (
         "45 degrees below the horizontal",
         "4:30",
-        "read from 9.9 ft",
-        "arrows both ways: the flow reverses",
+        "viewed from 9 ft",
+        "two-headed: flow reverses",
         "40 ft along: within 2 ft of turn 1",
     ):
         assert squeezed(wanted) in text, wanted
@@ -272,6 +325,30 @@ def test_file_names_differ_whatever_the_case_of_letters():
     names = file_names(areas)
     assert names["Cold store / 2"] == "cold-store-2"
     assert len({name.casefold() for name in names.values()}) == len(areas)
+    assert all(re.fullmatch(r"[a-z0-9-]+", name) for name in names.values())
+
+
+def test_file_names_are_spelled_in_ascii_and_none_is_a_device():
+    """CON, AUX, NUL, COM1 ... are reserved whatever the suffix (Win32 naming conventions)."""
+    areas = [
+        "Kühlraum",
+        "Straße 3",
+        "冷库",
+        "冷藏",
+        "CON",
+        "Aux",
+        "nul",
+        "com1",
+        "LPT9",
+        "Conveyor",
+    ]
+    names = file_names(areas)
+    assert names["Kühlraum"] == "kuhlraum"
+    assert names["Straße 3"] == "strasse-3"
+    assert names["冷库"] != names["冷藏"]
+    assert names["Conveyor"] == "conveyor"
+    reserved = {"con", "prn", "aux", "nul", "com1", "lpt9"}
+    assert not reserved & set(names.values())
     assert all(re.fullmatch(r"[a-z0-9-]+", name) for name in names.values())
 
 

@@ -10,14 +10,27 @@ import pytest
 from pypdf import PdfReader
 
 from layouts.drawing.document import Step
-from layouts.nest import Arrangement, CutStep
-from layouts.papers.amounts import least_text
+from layouts.nest import (
+    Arrangement,
+    Bound,
+    CutStep,
+    Cutting,
+    Margins,
+    Nest,
+    NestRequest,
+    Piece,
+    RollStock,
+)
+from layouts.papers.amounts import forced_text, least_length, least_text
+from layouts.papers.materials import materials
+from layouts.papers.materials.bill import group_waste
 from layouts.papers.materials.hardware import packing_list
 from layouts.papers.ticket import mapping_line, ticket
 from layouts.papers.ticket.group import cut_text
 from layouts.sheets.nest_record import bound_value
 from layouts.terms.words import PartRole
 from render.write import pdf
+from tests.helpers.packs_reading import all_letters
 from tests.helpers.paper_reading import words
 from tests.papers.conftest import Job
 
@@ -63,6 +76,35 @@ def test_proven_minimum_is_no_more_than_what_is_used(job: Job):
     for group in job.groups:
         used = group.nest.length_um / 1000 if group.is_roll else group.copies
         assert 0 < bound_value(group) <= used
+
+
+def test_a_part_that_cannot_lie_across_the_roll_sets_the_minimum(job: Job) -> None:
+    """By hand: 77 in of part on a 54 in roll, and 1/2 in of margin at both ends, is 78 in."""
+    inch = 25_400
+    roll = RollStock("roll", 54 * inch, Margins(*[inch // 2] * 4), 120 * inch)
+    group = next(group for group in job.groups if group.is_roll)
+    long, short = Piece("long", 77 * inch, 4 * inch, 3), Piece("short", 40 * inch, 4 * inch, 1)
+    nest = Nest((), (), Bound("area", 0, 7 * inch, 0))
+    for pieces, inches in (((long, short), 78.0), ((short,), 5.0)):
+        request = NestRequest(pieces, (roll,), 0, Cutting.FREE)
+        made = replace(group, request=request, nest=nest)
+        assert made.forced_length == pytest.approx(inches * 25.4)
+        assert least_length(made) == pytest.approx(max(inches, 7.0) * 25.4)
+        assert bool(forced_text(made)) == (inches > 7.0)
+
+
+def test_waste_on_the_ticket_is_that_of_the_bill(job: Job) -> None:
+    bill = materials(job.gathered.markers, job.groups, None)
+    by_id = {marker.id: marker for marker in job.gathered.markers}
+    assert [group_waste(group, by_id) for group in job.groups] == [*bill.group_waste]
+    text = all_letters(
+        ticket(
+            *(job.order, job.gathered.markers, job.groups, job.schemes),
+            *(job.shop.printer, job.typefaces),
+        )
+    )
+    for waste in bill.group_waste:
+        assert f"Waste{waste.percent:.1f}%" in text
 
 
 def test_mounting_parts_are_counted(job: Job):

@@ -47,18 +47,18 @@ def table(workbook: bytes) -> list[dict[str, str]]:
 
 def test_the_workbook_holds_every_valve_in_order(made: Plant):
     rows = table(valves_xlsx(made.order, made.schemes))
-    assert [row["Number"] for row in rows] == ["HV-101", "HV-9", "HV-10", "HV-100"]
+    assert [row["Valve no."] for row in rows] == ["HV-101", "HV-9", "HV-10", "HV-100"]
     assert [row["Emergency"] for row in rows] == ["EMERGENCY", "", "", ""]
     assert rows[0] == {
         "Emergency": "EMERGENCY",
-        "Number": "HV-101",
+        "Valve no.": "HV-101",
         "System": "HPL",
         "System means": "high pressure liquid",  # abbreviation lists of 1991 and 2014
         "Function": "King valve",
         "Location": "at HPR-1",
         "Area": "Engine room",
         "Size": "NPS 3",
-        "Normally": "open",
+        "Normal position": "open",
         "Lockout": "",
         "P&ID sheet": "R-1",
         "Notes": "seal it open; 2 tags",
@@ -129,7 +129,9 @@ def test_nothing_is_lost_and_nothing_is_twice(items: list[dict]):
     made = plant(items=items)
     wanted = Counter(item["spec"]["tag"] for item in items for _ in item["positions"])
     assert Counter(row.number for row in valve_rows(made.order, made.schemes)) == wanted
-    assert Counter(row["Number"] for row in table(valves_xlsx(made.order, made.schemes))) == wanted
+    assert (
+        Counter(row["Valve no."] for row in table(valves_xlsx(made.order, made.schemes))) == wanted
+    )
     text = all_letters(valve_chart(made.order, made.schemes, made.typefaces))
     assert text.count("XV-") == wanted.total()
     flags = [row.emergency for row in valve_rows(made.order, made.schemes)]
@@ -140,7 +142,7 @@ def test_an_order_without_valves_says_so():
     item = {"spec": {"kind": "equipment", "tag": "C-1"}, "positions": [{}]}
     made = plant(items=[item])
     document = valve_chart(made.order, made.schemes, made.typefaces)
-    assert squeezed("The order holds no valve.") in all_letters(document)
+    assert squeezed("No valves in this order.") in all_letters(document)
     assert len(table(valves_xlsx(made.order, made.schemes))) == 0
 
 
@@ -182,7 +184,7 @@ def test_a_food_zone_is_told_of_in_its_pack():
         item = {"spec": spec | {"environment": environment}, "positions": [{"area": "Hall"}]}
         made = plant(items=[item])
         pack = install(made.order, made.markers, made.typefaces)["Hall"]
-        told.append(squeezed("FOOD ZONE: nothing loose") in all_letters(pack))
+        told.append(squeezed("FOOD ZONE: no loose parts") in all_letters(pack))
     assert told == [False, True]
 
 
@@ -197,4 +199,4 @@ def test_a_lockout_point_says_so_on_tag_schedule_and_pack():
     assert row["Lockout"] == "yes"
     assert "yes" in all_letters(valve_chart(made.order, made.schemes, made.typefaces))
     pack = install(made.order, made.markers, made.typefaces)["Hall"]
-    assert squeezed("lockout point: the tag hangs clear") in all_letters(pack)
+    assert squeezed("lockout point: hang the tag clear") in all_letters(pack)

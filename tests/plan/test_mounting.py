@@ -124,15 +124,15 @@ def test_notes_say_how_it_is_mounted() -> None:
     build = choose_build(replace(BARE, frost=IN, setting=Setting.OUTDOOR, surface_max_f=150))
     assert build.notes == (
         "Laminate: UV overlaminate.",
-        "Mount: stand-off plate, 1-1/2 in clear of the surface.",
+        "Mount: stand-off plate, 1-1/2 in off the surface.",
         "Film goes on the plate; openings of the plate lie outside the film.",
-        "Straps: 2 x stainless steel strap, as long as the schedule says.",
+        "Straps: 2 x stainless steel strap, cut to the lengths listed.",
         "Hot surface: burns skin.",
     )
     # equal builds have equal notes, whatever the girth
     other = choose_build(replace(BARE, od=9 * IN, frost=IN, setting=Setting.OUTDOOR))
     assert other.notes == build.notes[:-1]
-    assert choose_build(BARE).notes == ("Put on a dry, clean, cured surface.",)
+    assert choose_build(BARE).notes == ("Apply to a dry, clean, cured surface.",)
 
 
 @pytest.mark.parametrize(
@@ -242,7 +242,7 @@ def test_texts_for_a_schedule() -> None:
     build = choose_build(replace(BARE, frost=IN, setting=Setting.OUTDOOR))
     assert build.film_text == "vinyl film, general acrylic adhesive, UV overlaminate"
     assert build.mount_text == (
-        "stand-off plate, 1-1/2 in clear of the surface, 2 x stainless steel strap 17-1/4 in long"
+        "stand-off plate, 1-1/2 in off the surface, 2 x stainless steel strap 17-1/4 in long"
     )
     assert choose_build(BARE).mount_text == "adhesive film"
 
@@ -253,7 +253,7 @@ def test_every_row_of_the_practice_has_its_source() -> None:
     rows += [
         value for name in fields(practice) if is_dataclass(value := getattr(practice, name.name))
     ]
-    assert len(rows) == 10
+    assert len(rows) == 12
     for row in rows:
         assert row.source
         assert row.status in STATUSES

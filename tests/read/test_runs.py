@@ -68,8 +68,9 @@ def test_a_spot_says_where_and_why(tmp_path: Path) -> None:
     (position,) = only(reading).positions
     assert position.at is not None
     assert 13 <= position.at / FT <= 14 or 16 <= position.at / FT <= 17
-    assert "ft along: within 2 ft of turn 1; " in position.spot
-    assert position.spot.startswith(f"{position.at / FT:.1f}".removesuffix(".0") + " ft along")
+    assert "at elbow 1, within 2 ft; " in position.spot
+    feet, inches = divmod(round(position.at / 25.4), 12)
+    assert f"({feet} ft {inches} in from start" in position.spot
     assert position.pipe_run == MeasuredRun(length=30 * FT, turns=(15 * FT,))
     assert (position.line, position.from_) == ("HTRS-4-1", "")
 

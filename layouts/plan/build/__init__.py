@@ -73,7 +73,7 @@ def _check_shape(question: BuildQuestion, mount: Mount, book: Notebook) -> None:
         return
     angle = half_angle(question.marker_height, question.od)
     if angle > EDGE_LIMIT:
-        what = f"the marker's edges turn {math.degrees(angle):.0f} degrees away from the reader"
+        what = f"the marker's edges wrap out of sight ({math.degrees(angle):.0f} degrees off the reader)"
         right = "its letters face the reader; a wrap or a tag serves other sides"
         finding = Finding("edge-turned-away", Severity.NOTE, what, right, "derived (geometry)")
         book.findings.append(finding)

@@ -21,12 +21,12 @@ def adhesive_of(
         book.reasons.append((text, general.source))
         return general.name
     if question.applied_at_f is None:
-        text = f"{general.name}: put on at {general.apply_from_f:g} F or warmer, as none is given"
+        text = f"{general.name}: apply at {general.apply_from_f:g} F or above (no application temperature given)"
         book.reasons.append((text, general.source))
         return general.name
     for adhesive in practice.adhesives:
         if question.applied_at_f >= adhesive.apply_from_f:
-            text = f"{adhesive.name}: put on at {question.applied_at_f:g} F"
+            text = f"{adhesive.name}: applied at {question.applied_at_f:g} F"
             book.reasons.append((text, adhesive.source))
             return adhesive.name
     coldest = practice.adhesives[-1]
@@ -59,7 +59,7 @@ def stand_off_of(question: BuildQuestion, practice: Practice, book: Notebook) ->
     height = rule.least
     if question.frost > 0:
         height = max(rule.least, question.frost + rule.clearance)
-    text = f"plate {inches(height)} clear of the surface"
+    text = f"stand-off plate, {inches(height)} off the surface"
     if question.frost > 0:
         text += f", {inches(height - question.frost)} over the frost"
     book.reasons.append((text, rule.source))
@@ -79,8 +79,8 @@ def strap_length_of(question: BuildQuestion, practice: Practice, book: Notebook)
     step = practice.straps.step
     length = math.ceil((girth + practice.straps.tail) / step - 1e-9) * step
     text = (
-        f"straps {inches(length)} long: a girth of {girth / MM_PER_INCH:.1f} in and a tail "
-        f"of {inches(practice.straps.tail)} or a little more"
+        f"cut straps {inches(length)} ({girth / MM_PER_INCH:.1f} in circumference + "
+        f"{inches(practice.straps.tail)} tail)"
     )
     book.reasons.append((text, practice.straps.source))
     return length
@@ -125,17 +125,17 @@ def notes_of(question: BuildQuestion, build: Build, practice: Practice) -> tuple
     if build.laminate:
         notes.append(f"Laminate: {build.laminate}.")
     if build.mount.has_plate:
-        clear = f", {inches(build.stand_off)} clear of the surface" if build.stand_off else ""
+        clear = f", {inches(build.stand_off)} off the surface" if build.stand_off else ""
         notes.append(f"Mount: {build.mount}{clear}.")
         notes.append("Film goes on the plate; openings of the plate lie outside the film.")
     if build.straps:
-        notes.append(f"Straps: {build.straps} x {build.strap}, as long as the schedule says.")
+        notes.append(f"Straps: {build.straps} x {build.strap}, cut to the lengths listed.")
     if build.mount is Mount.STAND_OFF and not build.straps:
         notes.append("Fix to steel or an existing bracket; never drill or weld a vessel.")
     if question.insulated:
         notes.append(f"Jacket: {practice.jacket.rule}.")
     elif build.mount in (Mount.FILM, Mount.WRAP):
-        notes.append("Put on a dry, clean, cured surface.")
+        notes.append("Apply to a dry, clean, cured surface.")
     surface = question.surface_max_f
     if surface is not None and surface >= practice.burn.surface_f:
         notes.append("Hot surface: burns skin.")

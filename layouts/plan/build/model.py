@@ -86,7 +86,7 @@ class Build:
         """How it is held, for a schedule."""
         text = str(self.mount)
         if self.stand_off:
-            text += f", {inches(self.stand_off)} clear of the surface"
+            text += f", {inches(self.stand_off)} off the surface"
         if self.straps:
             text += f", {self.straps} x {self.strap} {inches(self.strap_length)} long"
         return text

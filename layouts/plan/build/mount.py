@@ -37,7 +37,7 @@ def _pressing(question: BuildQuestion, film: Film, practice: Practice, book: Not
     if question.insulated:
         return _on_jacket(question, practice, book)
     if question.frost > 0 or _will_frost(question, practice, book):
-        text = f"frost of {inches(question.frost)} on a bare surface: a plate that stands clear"
+        text = f"frost of {inches(question.frost)} on a bare surface: stand-off plate"
         book.reasons.append((text, practice.stand_off.source))
         return Mount.STAND_OFF
     return _by_heat(question, film, practice, book)

@@ -147,6 +147,10 @@ class File:
             ]
         )
 
+    def keep_size(self) -> None:
+        """Ask viewers not to scale the pages when they print (ISO 32000-1, 12.2)."""
+        self._pdf.Root["/ViewerPreferences"] = Dictionary({"/PrintScaling": Name("/None")})
+
     def save(self) -> bytes:
         """The file's bytes: no object streams, no clock, an identifier from the content."""
         self._describe()
