@@ -22,8 +22,7 @@ What is wrong is raised as ``InputError`` or ``BlockedError``, whose ``findings`
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, TypedDict, Unpack
 
@@ -32,12 +31,12 @@ from layouts.terms.findings import Finding, Severity
 
 if TYPE_CHECKING:
     from render.job import JobFolder
+    from render.lists import Checked, Given
     from render.one_marker import Drawing
     from render.preflight import Report
 
 __all__ = [
     "BlockedError",
-    "Checked",
     "EquipmentWords",
     "Finding",
     "InputError",
@@ -189,13 +188,7 @@ def _drawn(kind: str, words: Mapping[str, object], known: type) -> Drawing:
     from layouts.terms.words import Kind
     from render.one_marker import Door, Files, draw_words
 
-    allowed = {"service", "name", "tag", *known.__annotations__, *_Words.__annotations__}
-    for word in words.keys() - allowed:
-        import difflib
-
-        near = difflib.get_close_matches(word, allowed, n=1)
-        hint = f"; did you mean {near[0]}?" if near else ""
-        raise TypeError(f"a marker of kind {kind} takes no {word!r}{hint}")
+    _refuse_unknown(words, ["service", "name", "tag", *known.__annotations__], f"a marker ({kind})")
     given = dict(words)
     scheme, paper = str(given.pop("scheme", "")), str(given.pop("paper", ""))
     shop, font, profile = (_path(given.pop(name, None)) for name in ("shop", "font", "profile"))
@@ -204,4 +197,124 @@ def _drawn(kind: str, words: Mapping[str, object], known: type) -> Drawing:
 
 
 def _path(given: object) -> Path | None:
-    return None if given is None else Path(str(given))
+    return None if given is None else Path(os.fspath(given))  # type: ignore[call-overload]
+
+
+class OrderWords(TypedDict, total=False):
+    """Words of ``check`` and ``order``: files of a shop, and choices in place of the list's."""
+
+    shop: StrPath
+    font: StrPath
+    profile: StrPath
+    prices: StrPath
+    approval: StrPath
+    film: str  # stock or group of stocks
+    plate: str
+    tag: str
+    offcut: str | Iterable[str]  # used first: "300x600mm", "plate 12x24in"
+    keep_together: str  # none, area
+    long_parts: str  # refuse, split
+    previews: bool
+
+
+def check(path: StrPath, **words: Unpack[OrderWords]) -> Checked:
+    """Every finding of a line list or an order, without writing anything.
+
+    ``.findings`` are all that is wrong or worth knowing, ``.markers`` the number of markers and
+    ``.passed`` whether they can be made.
+
+    >>> checked = check("output_samples/order_example.toml")
+    >>> checked.passed
+    True
+
+    Raises:
+        InputError: a file named beside the list cannot be used.
+        TypeError: a word is not one of ``OrderWords``.
+    """
+    from render.lists import check_file
+
+    return check_file(Path(path), _given(words))
+
+
+def order(
+    path: StrPath, folder: StrPath, *, force: bool = False, **words: Unpack[OrderWords]
+) -> JobFolder:
+    """The job folder of a line list or an order, written whole or not at all.
+
+    ``force`` replaces an old job folder. The value holds every file by its name, the markers,
+    the sheets and the findings.
+
+    >>> import tempfile
+    >>> with tempfile.TemporaryDirectory() as home:
+    ...     job = order("output_samples/order_example.toml", f"{home}/job")
+    >>> "proof.pdf" in job.files
+    True
+
+    Raises:
+        InputError: something cannot be read or is impossible; every finding is carried.
+        BlockedError: a marker must not be printed as it is and is not accepted.
+        OutputError: the folder exists or cannot be written, or a file failed its inspection.
+        TypeError: a word is not one of ``OrderWords``.
+    """
+    from render.files.atomic import refuse_taken, write_folder
+    from render.lists import make_job
+
+    target = Path(folder)
+    refuse_taken(target, force)
+    job = make_job(Path(path), _given(words))
+    write_folder(target, job.files, force)
+    return job
+
+
+def preflight(path: StrPath, *, plates: bool = False) -> Report:
+    """Judge any PDF as a print file; ``plates`` measures its plates with Ghostscript.
+
+    >>> preflight("output_samples/one_marker.pdf").verdict.value
+    'pass'
+
+    Raises:
+        OSError: the file cannot be read.
+    """
+    from render.preflight import inspect
+
+    return inspect(Path(path), with_plates=plates)
+
+
+def _given(words: OrderWords) -> Given:
+    from render.lists import Given
+    from render.shop.offcuts import Choices
+
+    _refuse_unknown(words, OrderWords.__annotations__, "an order")
+    offcut = words.get("offcut", ())
+    choices = Choices(
+        words.get("film", ""),
+        words.get("plate", ""),
+        words.get("tag", ""),
+        words.get("keep_together", ""),
+        words.get("long_parts", ""),
+        (offcut,) if isinstance(offcut, str) else tuple(offcut),
+    )
+    return Given(
+        shop=_path(words.get("shop")),
+        font=_path(words.get("font")),
+        profile=_path(words.get("profile")),
+        prices=_path(words.get("prices")),
+        approval=_path(words.get("approval")),
+        choices=choices,
+        previews=words.get("previews", False),
+    )
+
+
+def _refuse_unknown(words: Iterable[str], known: Iterable[str], taker: str) -> None:
+    import difflib
+
+    for word in set(words) - set(known):
+        near = difflib.get_close_matches(word, list(known), n=1)
+        hint = f"; did you mean {near[0]}?" if near else ""
+        raise TypeError(f"{taker} takes no {word!r}{hint}")
+
+
+if __name__ == "__main__":
+    from render.cli import main
+
+    main()

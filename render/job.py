@@ -23,6 +23,7 @@ from layouts.pages.cuts import Known, prepared_page
 from layouts.pages.margin import SheetText
 from layouts.pages.sheet import assemble
 from layouts.review.acceptances import idle_acceptances
+from layouts.sheets.choice import misfits
 from layouts.sheets.groups import lay_out
 from layouts.sheets.pieces import marker_of
 from layouts.sheets.sheetplan import SheetPlan
@@ -67,10 +68,10 @@ def build(
     decided = decide(order, options, file)  # 2 decide, 3 compose
     markers = decided.gathered.markers
     found = _told(order, decided, noted)
-    refuse_blocked(found)
+    refuse_blocked((*found, *misfits(markers, order, options.shop, file)))
     options.progress("nesting")
     processes = process_count() if len(markers) >= _WORTH_SHARING else 1
-    nesters = partial(run_all, count=process_count())
+    nesters = partial(run_all, count=process_count(), watch=partial(options.progress, "nesting"))
     groups, unplaced = lay_out(markers, order, options.shop, options.effort, nesters)  # 4 nest
     refuse_blocked(unplaced)
     options.progress("drawing")
@@ -80,7 +81,7 @@ def build(
         order, decided, groups, documents, (*found, *unplaced), options, processes
     )
     options.progress("preflight")
-    _preflight(files, processes)
+    _preflight(files, processes, partial(options.progress, "preflight"))
     files["manifest.json"] = manifest(files)
     return JobFolder(files, markers, groups, findings)
 
@@ -152,7 +153,11 @@ def _written(
     ]
     if processes > 1:
         dxf.warm(printer.cut_units)
-    files = {name: data for made in run_all(pieces, processes) for name, data in made}
+    files = {
+        name: data
+        for made in run_all(pieces, processes, partial(options.progress, "writing"))
+        for name, data in made
+    }
     files.update(scheme_files(decided.schemes, options.folder))
     return files, findings
 
@@ -168,7 +173,7 @@ def _cut_in_order(document: Document) -> Document:
     return replace(document, pages=pages)
 
 
-def _preflight(files: Mapping[str, bytes], count: int) -> None:
+def _preflight(files: Mapping[str, bytes], count: int, watch: Callable[[int, int], None]) -> None:
     """No PDF leaves that our own inspection of print files would refuse.
 
     Raises:
@@ -176,7 +181,7 @@ def _preflight(files: Mapping[str, bytes], count: int) -> None:
     """
     written = [(name, data) for name, data in files.items() if name.endswith(".pdf")]
     largest_first = sorted(written, key=lambda each: -len(each[1]))
-    found = run_all([partial(_pdf_faults, *each) for each in largest_first], count)
+    found = run_all([partial(_pdf_faults, *each) for each in largest_first], count, watch)
     faults = [fault for of_file in found for fault in of_file]
     if faults:
         raise OutputError(f"a written file failed its inspection: {'; '.join(faults)}")

@@ -173,13 +173,14 @@ def draw_words(
         BlockedError: it must not be printed as it is.
     """
     try:
-        order = order_of_row(cells_of(kind, words), scheme)
+        order, notes = order_of_row(cells_of(kind, words), scheme)
         options = Options(load_shop(files.shop), font=files.font, profile=files.profile)
         document, markers, findings = draw(order, options, files.paper)
     except (InputError, BlockedError) as error:
         spelled = [spell(finding, kind, door) for finding in error.findings]
         raise type(error)(spelled) from error
-    return Drawing(markers, tuple(spell(each, kind, door) for each in findings), document, options)
+    spoken = tuple(spell(each, kind, door) for each in (*notes, *findings))
+    return Drawing(markers, spoken, document, options)
 
 
 def cells_of(kind: Kind, words: Mapping[str, object]) -> dict[str, str]:
@@ -211,6 +212,4 @@ def spell(finding: Finding, kind: Kind, door: Door) -> Finding:
 
     field_name = named(finding.place.field) if finding.place.field else ""
     place = replace(finding.place, file="", row=None, field=field_name)
-    return replace(
-        finding, what=spelled(finding.what), right=spelled(finding.right), place=place
-    )
+    return replace(finding, what=spelled(finding.what), right=spelled(finding.right), place=place)

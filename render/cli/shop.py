@@ -11,32 +11,47 @@ import typer
 from render.cli.common import (
     BLOCKED,
     DONE,
+    HELP,
     IMPOSSIBLE,
+    SHOP,
+    WHOLE,
     AsJson,
+    ForceFile,
     ProfileFile,
     ShopFile,
     app,
+    examples,
     faults_told,
-    print_lines,
+    refuse_existing,
 )
+from render.cli.terminal import print_lines
 
 
-@app.command()
+@app.command(
+    rich_help_panel=SHOP,
+    epilog=examples(
+        "pipelegend preflight job/print/film-1.pdf", "pipelegend preflight any.pdf --plates --json"
+    ),
+)
 def preflight(
-    file: Annotated[Path, typer.Argument(help="any PDF")],
-    plates: Annotated[bool, typer.Option("--plates", help="measure plates by Ghostscript")] = False,
+    file: Annotated[Path, typer.Argument(help="Any PDF.")],
+    plates: Annotated[
+        bool, typer.Option("--plates", help="Measure the plates with Ghostscript.")
+    ] = False,
     as_json: AsJson = False,
 ) -> None:
-    """Judge a PDF as a print file, point by point; the exit code says the verdict."""
+    """Judge any PDF as a print file, point by point."""
     import json
 
+    from layouts.terms.errors import OutputError
     from render.preflight import Verdict, as_dict, as_text, inspect
 
-    try:
-        report = inspect(file, with_plates=plates)
-    except OSError as error:
-        typer.echo(f"pipelegend: {file} cannot be read: {error.strerror or error}", err=True)
-        raise typer.Exit(IMPOSSIBLE) from None
+    with faults_told(as_json):
+        try:
+            report = inspect(file, with_plates=plates)
+        except OSError as error:
+            why = f"{file} cannot be read: {error.strerror or error}"
+            raise OutputError(f"{why}; check the name", "file-unreadable") from error
     typer.echo(json.dumps(as_dict(report), indent=1) if as_json else as_text(report))
     codes = {Verdict.FAIL: BLOCKED, Verdict.UNREADABLE: IMPOSSIBLE}
     raise typer.Exit(codes.get(report.verdict, DONE))
@@ -49,24 +64,31 @@ class IntentWord(StrEnum):
     RELATIVE = "relative"
 
 
-@app.command()
+@app.command(
+    rich_help_panel=SHOP,
+    epilog=examples(
+        "pipelegend colors --profile press.icc --target target.pdf",
+        "pipelegend colors --profile press.icc --readings measured.txt",
+    ),
+)
 def colors(
-    scheme: Annotated[str, typer.Argument(help="see `pipelegend schemes`")] = "ammonia-2014",
+    scheme: Annotated[str, typer.Argument(help="See pipelegend schemes.")] = "ammonia-2014",
     profile: ProfileFile = None,
     intent: Annotated[
-        IntentWord, typer.Option("--intent", help="how colors meet the film's white")
+        IntentWord, typer.Option("--intent", help="How colors meet the film's white.")
     ] = IntentWord.ABSOLUTE,
     target: Annotated[
-        Path | None, typer.Option("--target", help="write the sheet of patches to measure (.pdf)")
+        Path | None, typer.Option("--target", help="Write the sheet of patches to measure (.pdf).")
     ] = None,
     readings: Annotated[
-        Path | None, typer.Option("--readings", help="measured patches, CGATS text or CSV")
+        Path | None, typer.Option("--readings", help="Measured patches, CGATS text or CSV.")
     ] = None,
     as_json: AsJson = False,
 ) -> None:
-    """Each ink of a scheme: its color, what a printer makes of it, and what was measured."""
+    """Compare a scheme's inks with a printer and its measurements."""
     from layouts.drawing.ink_report import Intent
-    from render.cli.show import color_lines, finding_lines
+    from render.cli.show import color_lines
+    from render.cli.terminal import print_findings
     from render.color import colors_of
     from render.color import target as target_of
     from render.files.atomic import write_file
@@ -78,27 +100,46 @@ def colors(
         chosen = find_scheme(scheme, Path())
         found = colors_of(chosen, profile, Intent[intent.name], readings)
         if target is not None:
+            if target.suffix.lower() != ".pdf":
+                refuse_existing(target, False, ".pdf")
             write_file(target, pdf.write(target_of(chosen, default_typefaces().text)))
     if as_json:
         typer.echo(found.json())
     else:
-        print_lines([*color_lines(found.table()), *finding_lines(found.findings)])
+        for line in color_lines(found.table()):
+            typer.echo(line)
+        print_findings(found.findings)
     if not found.passed:
         raise typer.Exit(BLOCKED)
 
 
-@app.command()
+@app.command(
+    rich_help_panel=WHOLE,
+    epilog=examples("pipelegend template list.xlsx", "pipelegend template list.xlsx --force"),
+)
 def template(
-    output: Annotated[Path, typer.Argument(help="where to write it (.xlsx)")],
+    output: Annotated[Path, typer.Argument(help="File to write (.xlsx).")],
+    force: ForceFile = False,
+    as_json: AsJson = False,
 ) -> None:
-    """Write an empty line list with headings, help, dropdowns and an example."""
+    """Write an empty line list with help and dropdowns."""
+    from render.cli.findings import dump
     from render.read.template import template as write_template
 
-    with faults_told():
+    with faults_told(as_json):
+        refuse_existing(output, force, ".xlsx")
         write_template(output)
+    if as_json:
+        typer.echo(dump({"file": str(output)}))
+        return
+    typer.echo(f"{output} written")
+    typer.echo(f"next: fill it in, then pipelegend check {output}")
 
 
-@app.command()
+@app.command(
+    rich_help_panel=HELP,
+    epilog=examples("pipelegend schema", "pipelegend schema > order.schema.json"),
+)
 def schema() -> None:
     """Print the JSON Schema of the order file, for editors."""
     import json
@@ -108,15 +149,21 @@ def schema() -> None:
     typer.echo(json.dumps(order_schema(), indent=2))
 
 
-@app.command()
+@app.command(
+    rich_help_panel=HELP,
+    epilog=examples("pipelegend schemes", "pipelegend schemes --json"),
+)
 def schemes(as_json: AsJson = False) -> None:
-    """List the conventions that markers can follow, with edition and what is missing."""
+    """List the conventions that markers can follow."""
     from render.cli.show import scheme_lines, schemes_json
 
     print_lines(schemes_json() if as_json else scheme_lines())
 
 
-@app.command()
+@app.command(
+    rich_help_panel=HELP,
+    epilog=examples("pipelegend stocks", "pipelegend stocks --shop shop.toml"),
+)
 def stocks(shop: ShopFile = None, as_json: AsJson = False) -> None:
     """List the stocks that markers can be nested on."""
     from render.cli.show import stock_lines, stocks_json

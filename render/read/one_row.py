@@ -22,8 +22,10 @@ _SPEC_NAMES = frozenset(column.name for column in SPEC_COLUMNS)
 _PLACE_NAMES = frozenset(column.name for column in POSITION_COLUMNS) - {"qty"}
 
 
-def order_of_row(cells: Mapping[str, str], scheme: str = "") -> Order:
+def order_of_row(cells: Mapping[str, str], scheme: str = "") -> tuple[Order, tuple[Finding, ...]]:
     """An order of the one marker that the cells describe, each by its heading in a list.
+
+    Beside the order comes what is worth knowing of the cells.
 
     Raises:
         InputError: every fault of the cells, each with its heading as the field.
@@ -46,7 +48,7 @@ def order_of_row(cells: Mapping[str, str], scheme: str = "") -> Order:
         raise InputError([fault("bad-tag", what, "give one tag", Place(field="tag"))])
     head = OrderHead(scheme=scheme) if scheme else OrderHead()
     fields = {key: getattr(head, key) for key in OrderHead.model_fields}
-    return Order(**fields, items=(Item(row.specs[0], (position,)),))
+    return Order(**fields, items=(Item(row.specs[0], (position,)),)), tuple(findings)
 
 
 def _position(cells: Mapping[str, str], findings: list[Finding]) -> Position | None:
@@ -58,5 +60,3 @@ def _position(cells: Mapping[str, str], findings: list[Finding]) -> Position | N
         for path, code, what, right in faults_of(error):
             findings.append(fault(code, what, right, Place(field=str(path[-1]))))
     return None
-
-
