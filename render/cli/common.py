@@ -8,7 +8,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
-from typer.core import TyperCommand
 
 if TYPE_CHECKING:
     from layouts.terms.findings import Finding
@@ -74,16 +73,6 @@ Force = Annotated[
 ForceFile = Annotated[
     bool, typer.Option("--force", help="Replace a file of that name.", rich_help_panel=OUTPUT)
 ]
-
-
-class Command(TyperCommand):
-    """A command that remembers how its options were spelled."""
-
-    def parse_args(self, ctx: Any, args: list[str]) -> list[str]:
-        """Keep the options as they were typed, then read them as ever."""
-        ctx.meta["typed"] = frozenset(each.split("=")[0] for each in args if each[:2] == "--")
-        rest: list[str] = super().parse_args(ctx, args)
-        return rest
 
 
 @contextmanager

@@ -7,12 +7,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
+from typer.core import TyperCommand
 
 from render.cli.common import (
     ONE,
     OUTPUT,
     AsJson,
-    Command,
     FontFile,
     ProfileFile,
     Quiet,
@@ -34,20 +34,40 @@ SAYS, PIPE, BUILD, PLACE, SHORT, SIZES = (
     "Short forms",
     "Size, where it must differ",
 )
-# Options with two spellings: the one that findings name unless the other was typed.
-_OTHER = {
-    "--psig": "--pressure",
-    "--size": "--valve-size",
-    "--normal": "--normal-position",
-    "--same-letter": "--neighbor-letter",
-    "--same-height": "--neighbor-height",
-    "--same-length": "--neighbor-length",
+# Spellings that are taken as well: the words of the list and of the order file.
+_OTHERS = {
+    "--pressure": "--psig",
+    "--valve-size": "--size",
+    "--normal-position": "--normal",
+    "--neighbor-letter": "--same-letter",
+    "--neighbor-height": "--same-height",
+    "--neighbor-length": "--same-length",
+    "--viewing-distance": "--viewing",
+    "--letter-height": "--letter",
+    "--applied": "--applied-at",
 }
+_SPELLED = {option: other for other, option in _OTHERS.items()}
+
+
+class Command(TyperCommand):
+    """A command that takes other spellings of its options and remembers what was typed."""
+
+    def parse_args(self, ctx: Any, args: list[str]) -> list[str]:
+        """Read the options, each by its first spelling."""
+        split = [each.partition("=") if each[:2] == "--" else (each, "", "") for each in args]
+        ctx.meta["typed"] = frozenset(name for name, _, _ in split)
+        known = ["".join((_OTHERS.get(name, name), sign, rest)) for name, sign, rest in split]
+        found: list[str] = super().parse_args(ctx, known)
+        return found
 
 
 def _words(*words: str) -> Callable[[str], list[str]]:
     """Completion for a word of a closed vocabulary."""
-    return lambda start: [word for word in words if word.startswith(start.lower())]
+
+    def complete(incomplete: str) -> list[str]:
+        return [word for word in words if word.startswith(incomplete.lower())]
+
+    return complete
 
 
 def _choice(name: str, help_text: str, panel: str, *words: str) -> Any:
@@ -74,9 +94,8 @@ Psig = Annotated[
     str,
     option(
         "psig",
-        "Maximum normal operating pressure, defrost excluded; in psig, or as 12 bar.",
+        "Maximum normal operating pressure, defrost excluded; in psig, or as 12bar.",
         SAYS,
-        "--pressure",
         metavar="PRESSURE",
     ),
 ]
@@ -140,7 +159,6 @@ SameLetter = Annotated[
         "same-letter",
         "A neighbor's letters, in inches.",
         SIZES,
-        "--neighbor-letter",
         metavar="LENGTH",
     ),
 ]
@@ -150,7 +168,6 @@ SameHeight = Annotated[
         "same-height",
         "A neighbor's height, in inches.",
         SIZES,
-        "--neighbor-height",
         metavar="LENGTH",
     ),
 ]
@@ -160,7 +177,6 @@ SameLength = Annotated[
         "same-length",
         "A neighbor's length, in inches.",
         SIZES,
-        "--neighbor-length",
         metavar="LENGTH",
     ),
 ]
@@ -338,14 +354,10 @@ def valve(
         str, option("function", 'Such as "Liquid stop".', SAYS, metavar="TEXT")
     ] = "",
     contents: Contents = "",
-    size: Annotated[
-        str, option("size", 'Valve size, such as "NPS 3".', SAYS, "--valve-size", metavar="SIZE")
-    ] = "",
+    size: Annotated[str, option("size", 'Valve size, such as "NPS 3".', SAYS, metavar="SIZE")] = "",
     normal: Annotated[
         str,
-        option(
-            "normal", "Normal position, open or closed.", SAYS, "--normal-position", metavar="WORD"
-        ),
+        option("normal", "Normal position, open or closed.", SAYS, metavar="WORD"),
     ] = "",
     emergency: Annotated[bool, option("emergency", "An emergency valve.", SAYS)] = False,
     lockout: Annotated[
@@ -436,7 +448,7 @@ def _door(kind: str, meta: Mapping[str, Any]) -> Any:
         if word == argument:
             return word.upper()
         spelled = f"--{word.rstrip('_').replace('_', '-')}"
-        other = _OTHER.get(spelled, spelled)
+        other = _SPELLED.get(spelled, spelled)
         return other if other in typed else spelled
 
     return Door(name, lambda word, value: f"{name(word)} {value}")

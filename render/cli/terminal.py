@@ -27,7 +27,7 @@ def print_lines(text: str | Iterable[str], err: bool = False) -> None:
     lines = text.splitlines() if isinstance(text, str) else text
     stream = sys.stderr if err else sys.stdout
     for line in lines:
-        for part in fold(line, width_of(stream)) if stream.isatty() else (line,):
+        for part in fold(line, width_of()) if stream.isatty() else (line,):
             typer.echo(part, err=err)
 
 
@@ -36,11 +36,8 @@ def print_findings(findings: Iterable[Finding], err: bool = False) -> None:
     from render.cli.findings import finding_blocks, finding_lines
 
     stream = sys.stderr if err else sys.stdout
-    if stream.isatty():
-        lines = finding_blocks(findings, width_of(stream), has_color(stream))
-    else:
-        lines = finding_lines(findings)
-    for line in lines:
+    blocks = finding_blocks(findings, width_of(), has_color(stream))
+    for line in blocks if stream.isatty() else finding_lines(findings):
         typer.echo(line, err=err)
 
 
@@ -60,7 +57,7 @@ def fold(text: str, width: int) -> list[str]:
     )
 
 
-def width_of(stream: TextIO) -> int:
+def width_of() -> int:
     """Columns of the terminal, within what reads well."""
     return max(_NARROWEST, min(_WIDEST, shutil.get_terminal_size((80, 24)).columns))
 
