@@ -70,7 +70,9 @@ def drawn_bytes(
             one page where there are more.
     """
     if len(document.pages) > 1 and suffix.lower() != ".pdf":
-        raise OutputError(f"{len(document.pages)} pages need a .pdf; name the file so")
+        raise OutputError(
+            f"{len(document.pages)} pages need a PDF; end the file's name in .pdf", "bad-suffix"
+        )
     page, printer = document.pages[0], options.shop.printer_for(role)
     match suffix.lower():
         case ".pdf":
@@ -92,5 +94,7 @@ def drawn_bytes(
             return png.write(page, document.symbols, dpi=150)
         case _:
             raise OutputError(
-                f"{suffix or 'no suffix'} is no format; name the file .pdf, .svg, .dxf or .png"
+                (f"{suffix} is not a format" if suffix else "the output name needs a suffix")
+                + "; end it in .pdf, .svg, .dxf or .png",
+                "bad-suffix",
             )

@@ -24,6 +24,7 @@ from layouts.pages.margin import SheetText
 from layouts.pages.sheet import assemble
 from layouts.pages.weeding import refuse_frames
 from layouts.review.acceptances import idle_acceptances
+from layouts.sheets.choice import misfits
 from layouts.sheets.groups import lay_out
 from layouts.sheets.made import base_notes, made_markers
 from layouts.sheets.pieces import marker_of
@@ -70,10 +71,10 @@ def build(
     decided = decide(order, options, file)  # 2 decide, 3 compose
     markers = decided.gathered.markers
     found = _told(order, decided, noted)
-    refuse_blocked(found)
+    refuse_blocked((*found, *misfits(markers, order, options.shop, file)))
     options.progress("nesting")
     processes = process_count() if len(markers) >= _WORTH_SHARING else 1
-    nesters = partial(run_all, count=process_count())
+    nesters = partial(run_all, count=process_count(), watch=partial(options.progress, "nesting"))
     groups, unplaced = lay_out(markers, order, options.shop, options.effort, nesters)  # 4 nest
     refuse_blocked(unplaced)
     groups = tuple(replace(group, job=order.title) for group in groups)
@@ -84,7 +85,7 @@ def build(
         order, decided, groups, documents, (*found, *unplaced), options, processes
     )
     options.progress("preflight")
-    _preflight(files, _wanted_so(groups), processes)
+    _preflight(files, _wanted_so(groups), processes, partial(options.progress, "preflight"))
     files["manifest.json"] = manifest(files)
     return JobFolder(files, markers, groups, findings)
 
@@ -156,7 +157,11 @@ def _written(
     if processes > 1:
         for units in sorted({group.printer.cut_units for group in groups}):
             dxf.warm(units)
-    files = {name: data for made in run_all(pieces, processes) for name, data in made}
+    files = {
+        name: data
+        for made in run_all(pieces, processes, partial(options.progress, "writing"))
+        for name, data in made
+    }
     files.update(scheme_files(decided.schemes, options.folder))
     return files, findings
 
@@ -188,7 +193,12 @@ def _wanted_so(groups: Iterable[SheetPlan]) -> frozenset[str]:
     return frozenset(codes)
 
 
-def _preflight(files: Mapping[str, bytes], wanted_so: frozenset[str], count: int) -> None:
+def _preflight(
+    files: Mapping[str, bytes],
+    wanted_so: frozenset[str],
+    count: int,
+    watch: Callable[[int, int], None],
+) -> None:
     """No PDF leaves that our own inspection of print files would refuse.
 
     Raises:
@@ -196,7 +206,9 @@ def _preflight(files: Mapping[str, bytes], wanted_so: frozenset[str], count: int
     """
     written = [(name, data) for name, data in files.items() if name.endswith(".pdf")]
     largest_first = sorted(written, key=lambda each: -len(each[1]))
-    found = run_all([partial(_pdf_faults, *each, wanted_so) for each in largest_first], count)
+    found = run_all(
+        [partial(_pdf_faults, *each, wanted_so) for each in largest_first], count, watch
+    )
     faults = [fault for of_file in found for fault in of_file]
     if faults:
         raise OutputError(f"a written file failed its inspection: {'; '.join(faults)}")

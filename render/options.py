@@ -7,7 +7,7 @@ import os
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 from layouts.sheets.stock import Printer, Shop
 from layouts.terms.errors import InputError
@@ -18,7 +18,16 @@ if TYPE_CHECKING:
     from layouts.markers.content import Content
     from layouts.papers.materials import Prices
 
-Progress = Callable[[str], None]
+
+class Progress(Protocol):
+    """Is told which hop is at work, and how much of it is done where it comes in pieces."""
+
+    def __call__(self, hop: str, done: int = 0, total: int = 0) -> None:
+        """``done`` of ``total`` pieces of the hop; zero of zero where they are not counted."""
+
+
+def no_progress(hop: str, done: int = 0, total: int = 0) -> None:
+    """Progress that nobody watches."""
 
 
 def _nothing_approved(_: Content) -> tuple[Finding, ...]:
@@ -42,7 +51,7 @@ class Options:
     profile: Path | None = None
     folder: Path = field(default_factory=Path)
     previews: bool = False
-    progress: Progress = lambda _: None
+    progress: Progress = no_progress
 
     def output_profile(self, printer: Printer | None = None) -> OutputProfile | None:
         """The profile of a press: the command's, else that of the shop's file, else none.

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from typing import TypeVar
 
 T = TypeVar("T")
@@ -25,16 +25,25 @@ def process_count() -> int:
     return min(_MOST, len(os.sched_getaffinity(0)))
 
 
-def run_all(pieces: Sequence[Callable[[], T]], count: int) -> list[T]:
+def _unwatched(done: int, total: int) -> None:
+    pass
+
+
+def run_all(
+    pieces: Sequence[Callable[[], T]],
+    count: int,
+    watch: Callable[[int, int], None] = _unwatched,
+) -> list[T]:
     """What each piece gives, in their order. With more than one process they share the pieces.
 
     They are begun in their order, so that long ones should stand first. What a piece gives must
     be picklable. The error of the first piece that fails is raised here. Where a process is
-    killed, as for want of memory, this one does all the work alone.
+    killed, as for want of memory, this one does all the work alone. ``watch`` is told how many
+    of how many are done.
     """
     global _pieces
     if count < 2 or len(pieces) < 2:
-        return [piece() for piece in pieces]
+        return _watched((piece() for piece in pieces), len(pieces), watch)
     from concurrent.futures import ProcessPoolExecutor
     from concurrent.futures.process import BrokenProcessPool
     from multiprocessing import get_context
@@ -43,11 +52,21 @@ def run_all(pieces: Sequence[Callable[[], T]], count: int) -> list[T]:
     try:
         with ProcessPoolExecutor(min(count, len(pieces)), get_context("fork")) as pool:
             waiting = [pool.submit(_done, index) for index in range(len(pieces))]
-            return [each.result() for each in waiting]  # type: ignore[misc]
+            found = (each.result() for each in waiting)
+            return _watched(found, len(pieces), watch)  # type: ignore[arg-type]
     except BrokenProcessPool:
-        return [piece() for piece in pieces]
+        return _watched((piece() for piece in pieces), len(pieces), watch)
     finally:
         _pieces = ()
+
+
+def _watched(found: Iterable[T], total: int, watch: Callable[[int, int], None]) -> list[T]:
+    """The answers as they come in their order, each counted."""
+    answers: list[T] = []
+    for answer in found:
+        answers.append(answer)
+        watch(len(answers), total)
+    return answers
 
 
 def _done(index: int) -> object:

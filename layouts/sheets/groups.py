@@ -12,6 +12,7 @@ from layouts.markers.gather import Marker
 from layouts.markers.positions import walks
 from layouts.nest import Nest, NestRequest, nest
 from layouts.order.order import Order
+from layouts.sheets.choice import stocks_for
 from layouts.sheets.film import on_stock
 from layouts.sheets.long_film import joints, split_part
 from layouts.sheets.offcuts import Group, plan_group
@@ -52,7 +53,7 @@ def lay_out(
         InputError: the shop keeps no such stock, or an offcut could be of several builds.
         OutputError: a nest failed its judge.
     """
-    stocks = _stocks(markers, order, shop)
+    stocks = stocks_for(markers, order, shop)
     together = order.keep_together is Together.AREA
     wanted = _wanted(markers, stocks, order)
     shelf = _Shelf(shop.offcuts, wanted.keys())
@@ -199,38 +200,3 @@ def _refuse_unclear(offcut: Stock, builds: Sequence[str]) -> None:
     raise InputError(
         [Finding("offcut-material", Severity.UNREADABLE, what, right, place=Place(field="offcut"))]
     )
-
-
-def _stocks(
-    markers: Iterable[Marker], order: Order, shop: Shop
-) -> dict[PartRole, tuple[Stock, ...]]:
-    """The stocks of every role that the markers need; every fault at once.
-
-    Raises:
-        InputError: the shop keeps no such stock, or not for that role.
-    """
-    names = {
-        PartRole.FILM: order.stocks.film,
-        PartRole.PLATE: order.stocks.plate,
-        PartRole.TAG: order.stocks.tag,
-    }
-    roles = sorted({part.role for marker in markers for part in marker.face.parts})
-    faults = [fault for role in roles for fault in _stock_faults(role, names[role], shop)]
-    if faults:
-        raise InputError(faults)
-    return {role: shop.named(names[role]) for role in roles}
-
-
-def _stock_faults(role: PartRole, name: str, shop: Shop) -> list[Finding]:
-    found = shop.named(name)
-    if found and all(role in stock.roles for stock in found):
-        return []
-    fitting = ", ".join(
-        dict.fromkeys(
-            name for each in shop.of_role(role) for name in (each.key, each.group) if name
-        )
-    )
-    what = f"{name!r} is no stock for {role}" if found else f"there is no stock {name!r}"
-    right = f"use {fitting}, or add it to the shop's file"
-    place = Place(field=f"stocks.{role}")
-    return [Finding("stock-unknown", Severity.UNREADABLE, what, right, place=place)]

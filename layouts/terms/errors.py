@@ -38,7 +38,14 @@ class BlockedError(PipelegendError):
 
 
 class OutputError(PipelegendError):
-    """The result cannot be written, or failed its own inspection."""
+    """The result cannot be written, or failed its own inspection.
+
+    ``code`` is as stable as a finding's.
+    """
+
+    def __init__(self, message: str, code: str = "output-failed") -> None:
+        super().__init__(message)
+        self.code = code
 
 
 def refuse_blocked(findings: Sequence[Finding]) -> None:

@@ -7,18 +7,49 @@ from __future__ import annotations
 
 import gc
 import os
+import sys
+from typing import Annotated
+
+import typer
 
 # Nothing here uses pydantic's plugins, and looking for them costs a twentieth of a second.
 os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
 
-from render.cli import orders, shop, single  # noqa: F401  they add their commands
-from render.cli.common import app
+from render.cli import single, orders, shop  # noqa: F401, I001  they add their commands, in the order of the help
+from render.cli.common import CRASHED, app
 
 __all__ = ["app", "main"]
 
 
+def _version(asked: bool) -> None:
+    if asked:
+        from pipelegend import __version__
+
+        typer.echo(f"pipelegend {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def root(
+    _: Annotated[
+        bool,
+        typer.Option("--version", help="Print the version.", is_eager=True, callback=_version),
+    ] = False,
+) -> None:
+    """Print-ready markers for pipes, equipment and valves of ammonia refrigeration plants."""
+
+
 def main() -> None:
-    """Entry point of the ``pipelegend`` command."""
+    """Entry point of the ``pipelegend`` command; no error leaves it as a traceback."""
+    from render.cli.terminal import say_anything
+
     # The values of a job hold no cycles, and looking for them costs a fifth of its time.
     gc.disable()
-    app()
+    say_anything()
+    try:
+        app(prog_name="pipelegend")
+    except Exception as error:  # the last catch: whatever it is, it is told in a sentence
+        from render.cli.crash import report
+
+        typer.echo(report(error, sys.argv[1:]), err=True)
+        sys.exit(CRASHED)

@@ -2,147 +2,133 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 if TYPE_CHECKING:
-    from layouts.markers.content import Content
-    from layouts.papers.materials import Prices
     from layouts.terms.findings import Finding
-    from render.options import Options, Progress
-    from render.read import Reading
 
 app = typer.Typer(
     name="pipelegend",
-    help="Print-ready markers for the pipes, equipment and valves of ammonia refrigeration plants.",
+    help="Print-ready markers for pipes, equipment and valves of ammonia refrigeration plants.",
     no_args_is_help=True,
     pretty_exceptions_enable=False,
-    rich_markup_mode=None,
+    rich_markup_mode="rich",
+    context_settings={"help_option_names": ["-h", "--help"]},
 )
 
-DONE, BLOCKED, IMPOSSIBLE = 0, 1, 2
+DONE, BLOCKED, IMPOSSIBLE, CRASHED = 0, 1, 2, 3
 
-Out = Annotated[Path, typer.Option("-o", "--output", help="where to write")]
-ShopFile = Annotated[Path | None, typer.Option("--shop", help="the shop's stocks and printer")]
-FontFile = Annotated[Path | None, typer.Option("--font", help="the shop's own lettering")]
+# Groups of commands, and of options.
+ONE, WHOLE, FOLDER, SHOP, HELP = (
+    "One marker",
+    "A line list or an order",
+    "A job folder",
+    "The sign shop",
+    "What there is to choose from",
+)
+OUTPUT, FILES, STOCK = "Output", "The shop's files", "Stock"
+
+
+def option(name: str, help_text: str, panel: str, *more: str, metavar: str | None = None) -> Any:
+    """A long option with its help, its group and its other spellings."""
+    return typer.Option(f"--{name}", *more, help=help_text, rich_help_panel=panel, metavar=metavar)
+
+
+def examples(*lines: str) -> str:
+    """What stands below the options of a command's help."""
+    return "\n\n".join(("Examples:", *(f"  {line}" for line in lines)))
+
+
+Out = Annotated[
+    Path, typer.Option("-o", "--output", help="Folder to write.", rich_help_panel=OUTPUT)
+]
+ShopFile = Annotated[
+    Path | None, option("shop", "Stocks and printer of the shop (.toml).", FILES, metavar="FILE")
+]
+FontFile = Annotated[
+    Path | None, option("font", "The shop's own lettering (.ttf, .otf).", FILES, metavar="FILE")
+]
 ProfileFile = Annotated[
-    Path | None, typer.Option("--profile", help="the printer's ICC profile, for PDF/X-4")
+    Path | None,
+    option("profile", "The printer's ICC profile, for PDF/X-4.", FILES, metavar="FILE"),
 ]
-PriceFile = Annotated[Path | None, typer.Option("--prices", help="gives the bill costs")]
+PriceFile = Annotated[
+    Path | None,
+    option("prices", "Price list for the bill of materials (.toml).", FILES, metavar="FILE"),
+]
 ApprovalFile = Annotated[
-    Path | None, typer.Option("--approval", help="says when the order is not what was approved")
+    Path | None,
+    option("approval", "Approval to check the order against (.json).", FILES, metavar="FILE"),
 ]
-AsJson = Annotated[bool, typer.Option("--json", help="print for machines")]
-Quiet = Annotated[bool, typer.Option("--quiet", help="print errors alone")]
-Force = Annotated[bool, typer.Option("--force", help="replace an old job folder")]
-
-
-def option(name: str, help_text: str) -> Any:
-    """A long option with its help."""
-    return typer.Option(f"--{name}", help=help_text)
+AsJson = Annotated[bool, typer.Option("--json", help="Print JSON.", rich_help_panel=OUTPUT)]
+Quiet = Annotated[bool, typer.Option("--quiet", help="Print errors only.", rich_help_panel=OUTPUT)]
+Force = Annotated[
+    bool, typer.Option("--force", help="Replace an old job folder.", rich_help_panel=OUTPUT)
+]
+ForceFile = Annotated[
+    bool, typer.Option("--force", help="Replace a file of that name.", rich_help_panel=OUTPUT)
+]
 
 
 @contextmanager
 def faults_told(as_json: bool = False) -> Iterator[None]:
-    """Turn the program's own errors into clear sentences and an exit code."""
+    """Turn the program's own errors into findings on the terminal and an exit code."""
     from layouts.terms.errors import BlockedError, InputError, OutputError
+    from layouts.terms.findings import Finding, Severity
 
     try:
         yield
     except InputError as error:
-        _show_findings(error.findings, as_json)
+        show_faults(error.findings, as_json)
         raise typer.Exit(IMPOSSIBLE) from None
     except BlockedError as error:
-        _show_findings(error.findings, as_json)
+        show_faults(error.findings, as_json)
         raise typer.Exit(BLOCKED) from None
     except OutputError as error:
-        typer.echo(f"pipelegend: {error}", err=True)
+        if as_json:
+            what, _, right = str(error).partition("; ")
+            show_faults((Finding(error.code, Severity.UNREADABLE, what, right),), as_json)
+        else:
+            typer.echo(f"pipelegend: {error}", err=True)
         raise typer.Exit(IMPOSSIBLE) from None
 
 
-def _show_findings(findings: tuple[Finding, ...], as_json: bool) -> None:
-    from render.cli.show import finding_lines, findings_json
+def show_faults(findings: Sequence[Finding], as_json: bool) -> None:
+    """Findings that end a command: JSON on standard output, or text on standard error."""
+    from render.cli.findings import findings_json, tally
+    from render.cli.terminal import print_findings, print_lines
 
     if as_json:
         typer.echo(findings_json(findings))
         return
-    for line in finding_lines(findings):
-        typer.echo(line, err=True)
+    print_findings(findings, err=True)
+    if _on_terminal():
+        print_lines(f"Nothing was written: {tally(findings)}.", err=True)
 
 
-def print_lines(text: str | Iterable[str]) -> None:
-    """One text, or several lines."""
-    for line in [text] if isinstance(text, str) else text:
-        typer.echo(line)
+def _on_terminal() -> bool:
+    import sys
+
+    return sys.stderr.isatty()
 
 
-def options_of(
-    folder: Path,
-    shop: Path | None = None,
-    font: Path | None = None,
-    profile: Path | None = None,
-    prices: Path | None = None,
-    approval: Path | None = None,
-    progress: Progress = lambda _: None,
-    previews: bool = False,
-) -> Options:
-    """The options of a job, their files read.
+def refuse_existing(path: Path, force: bool, suffix: str) -> None:
+    """Say before any work that a file may not be written: wrong suffix, or one is there.
 
     Raises:
-        InputError: one of the files cannot be used.
+        OutputError: the name ends otherwise, or the file exists and ``force`` is not given.
     """
-    from render.options import Options
-    from render.shop.shopfile import load_shop
+    from layouts.terms.errors import OutputError
 
-    return Options(
-        load_shop(shop),
-        font=font,
-        profile=profile,
-        prices=_prices(prices),
-        approved=_approved(approval),
-        folder=folder,
-        progress=progress,
-        previews=previews,
-    )
-
-
-def _prices(path: Path | None) -> Prices | None:
-    if path is None:
-        return None
-    from render.shop.prices import load_prices
-
-    return load_prices(path)
-
-
-def _approved(path: Path | None) -> Callable[[Content], tuple[Finding, ...]]:
-    """What judges a proof's content against an approval, or says nothing where there is none."""
-    if path is None:
-        return lambda _: ()
-    from render.folder.approval import approval_findings, read_approval
-
-    return partial(approval_findings, read_approval(path))
-
-
-def readable(file: Path, mapping: Path | None = None, also: Sequence[Path] = ()) -> Reading:
-    """A file whose order can be made; every fault of it at once, the plan's findings included.
-
-    Raises:
-        InputError: something of it cannot be read.
-    """
-    from layouts.terms.errors import InputError
-    from render.decide import decide
-    from render.read import read
-
-    reading = read(file, mapping, also)
-    if reading.order is not None and not any(finding.blocks for finding in reading.findings):
-        return reading
-    findings = list(reading.findings)
-    if reading.judged is not None:
-        judged = decide(reading.judged, options_of(file.parent), reading.listed)
-        findings += reading.located(judged.gathered.findings)
-    raise InputError(findings)
+    if path.suffix.lower() != suffix:
+        shown = f"{path} does not end in {suffix}"
+        raise OutputError(f"{shown}; name it {path.with_suffix(suffix)}", "bad-suffix")
+    if path.exists() and not force:
+        raise OutputError(
+            f"{path} already exists; give another name, or --force to replace it", "file-exists"
+        )

@@ -1,38 +1,57 @@
-"""Commands on a whole order: make it, check it, compare it, approve it, make parts of it again."""
+"""Commands on a whole order: check it, make it, compare it, approve it, make parts of it again."""
 
 from __future__ import annotations
 
 from enum import StrEnum
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from render.cli.common import (
     BLOCKED,
+    FILES,
+    FOLDER,
     IMPOSSIBLE,
+    OUTPUT,
+    STOCK,
+    WHOLE,
     ApprovalFile,
     AsJson,
     FontFile,
     Force,
+    ForceFile,
     Out,
     PriceFile,
     ProfileFile,
     Quiet,
     ShopFile,
     app,
+    examples,
     faults_told,
     option,
-    options_of,
-    print_lines,
-    readable,
+    refuse_existing,
 )
 
 MappingFile = Annotated[
-    Path | None, option("mapping", "how the plant writes its lists (.toml), see check --propose")
+    Path | None,
+    option(
+        "mapping",
+        "How the plant writes its lists (.toml); see check --propose.",
+        FILES,
+        metavar="FILE",
+    ),
 ]
-MoreLists = Annotated[list[Path] | None, option("also", "a further list of the same order")]
-ListFile = Annotated[Path, typer.Argument(help="a line list (.xlsx, .csv) or order (.toml, .json)")]
+MoreLists = Annotated[
+    list[Path] | None,
+    option("also", "A further list of the same order; may be repeated.", FILES, metavar="FILE"),
+]
+if TYPE_CHECKING:
+    from render.shop.offcuts import Choices
+
+ListFile = Annotated[
+    Path, typer.Argument(help="A line list (.xlsx, .csv) or an order (.toml, .json).")
+]
 
 
 class TogetherWord(StrEnum):
@@ -49,145 +68,222 @@ class LongPartsWord(StrEnum):
     SPLIT = "split"
 
 
-@app.command()
+FilmStock = Annotated[
+    str, option("film", "Stock or group of stocks. Default: roll-54in.", STOCK, metavar="STOCK")
+]
+PlateStock = Annotated[
+    str, option("plate", "Stock of the plates. Default: plate-48x96in.", STOCK, metavar="STOCK")
+]
+TagStock = Annotated[
+    str, option("tag", "Stock of the tags. Default: tag-24x48in.", STOCK, metavar="STOCK")
+]
+Offcut = Annotated[
+    list[str] | None,
+    option(
+        "offcut",
+        'Use it first: 300x600mm, "plate 12x24in", "300x600mm of vinyl film".',
+        STOCK,
+        metavar="SIZE",
+    ),
+]
+KeepTogether = Annotated[
+    TogetherWord | None,
+    option("keep-together", "Put each area's markers on sheets of their own.", STOCK),
+]
+LongParts = Annotated[
+    LongPartsWord | None,
+    option("long-parts", "Film longer than its stock. Default: refuse.", STOCK),
+]
+
+
+def _choices(
+    film: str,
+    plate: str,
+    tag: str,
+    keep_together: str | None,
+    long_parts: str | None,
+    offcut: list[str] | None,
+) -> Choices:
+    from render.shop.offcuts import Choices
+
+    return Choices(film, plate, tag, keep_together or "", long_parts or "", tuple(offcut or ()))
+
+
+@app.command(
+    rich_help_panel=WHOLE,
+    epilog=examples(
+        "pipelegend check list.xlsx", "pipelegend check list.csv --film sheet-24x48in --json"
+    ),
+)
+def check(
+    file: ListFile,
+    film: FilmStock = "",
+    plate: PlateStock = "",
+    tag: TagStock = "",
+    offcut: Offcut = None,
+    keep_together: KeepTogether = None,
+    long_parts: LongParts = None,
+    shop: ShopFile = None,
+    font: FontFile = None,
+    profile: ProfileFile = None,
+    approval: ApprovalFile = None,
+    mapping: MappingFile = None,
+    also: MoreLists = None,
+    propose: Annotated[
+        Path | None,
+        option(
+            "propose",
+            "Write a mapping of this list's headings, to look over (.toml).",
+            OUTPUT,
+            metavar="FILE",
+        ),
+    ] = None,
+    marked: Annotated[
+        Path | None,
+        option(
+            "marked",
+            "Write the list back with every finding in its cell (.xlsx).",
+            OUTPUT,
+            metavar="FILE",
+        ),
+    ] = None,
+    as_json: AsJson = False,
+    quiet: Quiet = False,
+) -> None:
+    """Check a list and report every finding."""
+    from layouts.terms.findings import Severity
+    from render.cli.show import check_json, check_lines
+    from render.cli.terminal import print_findings, print_lines, progress
+    from render.files.atomic import write_file
+    from render.lists import Given, check_file
+    from render.read import propose as proposal
+    from render.read.marked import marked_workbook
+
+    with faults_told(as_json), progress(quiet or as_json) as step:
+        choices = _choices(film, plate, tag, keep_together, long_parts, offcut)
+        given = Given(
+            *(shop, font, profile, None, approval, choices),
+            progress=step,
+            mapping=mapping,
+            also=tuple(also or ()),
+        )
+        if propose is not None:
+            refuse_existing(propose, False, ".toml")
+        if marked is not None:
+            refuse_existing(marked, False, ".xlsx")
+        checked = check_file(file, given)
+        if propose is not None:
+            write_file(propose, proposal(checked.reading.mapped).encode())
+        if marked is not None:
+            write_file(marked, marked_workbook(file, checked.reading, checked.findings))
+    if as_json:
+        typer.echo(check_json(checked))
+    elif not quiet or not checked.passed:
+        print_findings(checked.findings)
+        print_lines(check_lines(checked, file))
+    if any(finding.severity is Severity.UNREADABLE for finding in checked.findings):
+        raise typer.Exit(IMPOSSIBLE)
+    if not checked.passed:
+        raise typer.Exit(BLOCKED)
+
+
+@app.command(
+    rich_help_panel=WHOLE,
+    epilog=examples(
+        "pipelegend order list.xlsx -o job",
+        "pipelegend order list.xlsx -o job --shop shop.toml --profile press.icc",
+    ),
+)
 def order(
     file: ListFile,
     output: Out,
     mapping: MappingFile = None,
     also: MoreLists = None,
+    film: FilmStock = "",
+    plate: PlateStock = "",
+    tag: TagStock = "",
+    offcut: Offcut = None,
+    keep_together: KeepTogether = None,
+    long_parts: LongParts = None,
     shop: ShopFile = None,
     font: FontFile = None,
     profile: ProfileFile = None,
     prices: PriceFile = None,
     approval: ApprovalFile = None,
-    film: Annotated[str, option("film", "stock or group of stocks, see `pipelegend stocks`")] = "",
-    plate: Annotated[str, option("plate", "the same for plates")] = "",
-    tag: Annotated[str, option("tag", "the same for tags")] = "",
-    offcut: Annotated[
-        list[str] | None,
-        option("offcut", "use it first: 300x600mm, plate 12x24in, 300x600mm of vinyl film"),
-    ] = None,
-    keep_together: Annotated[
-        TogetherWord | None, option("keep-together", "markers of each area on sheets of their own")
-    ] = None,
-    long_parts: Annotated[
-        LongPartsWord | None, option("long-parts", "film longer than its stock: refuse or split")
-    ] = None,
+    previews: Annotated[bool, option("previews", "Add a PNG of every sheet.", OUTPUT)] = False,
     force: Force = False,
-    previews: Annotated[bool, typer.Option("--previews", help="add a PNG of every sheet")] = False,
     as_json: AsJson = False,
     quiet: Quiet = False,
 ) -> None:
-    """Make the job folder: print and cut files, proof, ticket, chart, packs and tables."""
-    from dataclasses import replace
-
-    from render.cli.show import job_json, job_lines, progress
+    """Make the job folder: print and cut files, proof, ticket, packs."""
+    from layouts.terms.findings import Severity
+    from render.cli.show import job_json, job_lines, quoted
+    from render.cli.terminal import print_findings, print_lines, progress
     from render.files.atomic import refuse_taken, write_folder
-    from render.job import build
-    from render.shop.offcuts import Choices, with_choices
+    from render.lists import Given, make_job
 
     with faults_told(as_json):
         refuse_taken(output, force)
-        reading = readable(file, mapping, also or ())
-        assert reading.order is not None
         with progress(quiet or as_json) as step:
-            options = options_of(file.parent, shop, font, profile, prices, approval, step, previews)
-            choices = Choices(
-                film, plate, tag, keep_together or "", long_parts or "", tuple(offcut or ())
+            choices = _choices(film, plate, tag, keep_together, long_parts, offcut)
+            given = Given(
+                *(shop, font, profile, prices, approval, choices, previews, step),
+                mapping=mapping,
+                also=tuple(also or ()),
             )
-            wanted, stocked = with_choices(reading.order, options.shop, choices)
-            job = build(wanted, replace(options, shop=stocked), reading.listed, reading.findings)
+            job = make_job(file, given)
             write_folder(output, job.files, force)
     if as_json:
         typer.echo(job_json(job, output))
     elif not quiet:
-        print_lines(job_lines(job, output))
+        print_findings(each for each in job.findings if each.severity >= Severity.WARNING)
+        approve_it = f"pipelegend approve {quoted(output)} --by NAME --date YYYY-MM-DD"
+        after = f"read {output / 'proof.pdf'}, then {approve_it}"
+        print_lines(job_lines(job, output, after))
 
 
-@app.command()
-def check(
-    file: ListFile,
-    mapping: MappingFile = None,
-    also: MoreLists = None,
-    propose: Annotated[
-        Path | None, option("propose", "write a mapping of this list's headings, to look over")
-    ] = None,
-    marked: Annotated[
-        Path | None, option("marked", "write the list back with every finding in its cell (.xlsx)")
-    ] = None,
-    font: FontFile = None,
-    approval: ApprovalFile = None,
-    as_json: AsJson = False,
-    quiet: Quiet = False,
-) -> None:
-    """Check a list and report every finding; writes a file only where one is asked for."""
-    from layouts.markers.content import content_of
-    from layouts.review.acceptances import idle_acceptances
-    from layouts.terms.findings import Severity
-    from render.cli.show import check_json, check_lines
-    from render.decide import decide
-    from render.files.atomic import write_file
-    from render.read import propose as proposal
-    from render.read import read
-    from render.read.marked import marked_workbook
-
-    with faults_told(as_json):
-        reading = read(file, mapping, also or ())
-        findings = list(reading.findings)
-        total = reading.order.quantity if reading.order is not None else 0
-        if reading.judged is not None:
-            options = options_of(file.parent, font=font, approval=approval)
-            judged = decide(reading.judged, options, reading.listed)
-            findings += reading.located(judged.gathered.findings)
-            findings += idle_acceptances(reading.judged, findings)
-            content = content_of(judged.gathered.markers, judged.gathered.findings, judged.schemes)
-            findings += options.approved(content)
-        if propose is not None:
-            write_file(propose, proposal(reading.mapped).encode())
-        if marked is not None:
-            write_file(marked, marked_workbook(file, reading, findings))
-    if as_json:
-        typer.echo(check_json(findings, total))
-    elif not quiet or any(finding.blocks for finding in findings):
-        print_lines(check_lines(findings, total))
-    if any(finding.severity is Severity.UNREADABLE for finding in findings):
-        raise typer.Exit(IMPOSSIBLE)
-    if any(finding.blocks for finding in findings):
-        raise typer.Exit(BLOCKED)
-
-
-@app.command()
 def diff(
-    old: Annotated[Path, typer.Argument(help="a list, an order or a job folder")],
-    new: Annotated[Path, typer.Argument(help="the newer one")],
+    old: Annotated[Path, typer.Argument(help="A list, an order or a job folder.")],
+    new: Annotated[Path, typer.Argument(help="The newer one.")],
     output: Out,
     font: FontFile = None,
     force: Force = False,
     as_json: AsJson = False,
     quiet: Quiet = False,
 ) -> None:
-    """Two revisions of a list: what to add, replace, remove and leave, and an order for it."""
-    from render.cli.show import finding_lines
+    """Compare two revisions: what to add, replace, remove and leave."""
+    from render.cli.terminal import print_findings, print_lines
     from render.files.atomic import refuse_taken, write_folder
     from render.folder.compare import compare, revision_files, revision_json, revision_lines
+    from render.lists import Given
 
     with faults_told(as_json):
         refuse_taken(output, force)
-        revision = compare(old, new, options_of(new.parent, font=font))
+        revision = compare(old, new, Given(font=font).options(new.parent))
         write_folder(output, revision_files(revision), force)
     if as_json:
         typer.echo(revision_json(revision))
     elif not quiet:
-        print_lines([*finding_lines(revision.findings), *revision_lines(revision)])
+        print_findings(revision.findings)
+        print_lines(revision_lines(revision))
 
 
-@app.command()
+@app.command(
+    rich_help_panel=FOLDER,
+    epilog=examples(
+        "pipelegend reprint job HV-118 -o again",
+        "pipelegend reprint job 1A2B3C4D=3 -o again --stock 300x1600mm",
+    ),
+)
 def reprint(
-    job: Annotated[Path, typer.Argument(help="an old job folder")],
-    ids: Annotated[list[str], typer.Argument(help="markers by their id; ID=3 for three of it")],
+    job: Annotated[Path, typer.Argument(help="A job folder.")],
+    ids: Annotated[
+        list[str],
+        typer.Argument(help="Markers by id, tag or line number; ID=3 for three of it."),
+    ],
     output: Out,
     stock: Annotated[
-        str | None, typer.Option("--stock", help="an offcut, such as 300x600mm")
+        str | None, option("stock", "An offcut, such as 300x600mm.", STOCK, metavar="SIZE")
     ] = None,
     shop: ShopFile = None,
     font: FontFile = None,
@@ -196,35 +292,57 @@ def reprint(
     as_json: AsJson = False,
     quiet: Quiet = False,
 ) -> None:
-    """The same markers again from an old job folder, on its stock or an offcut."""
+    """Reprint markers from an existing job folder."""
+    from layouts.terms.findings import Severity
     from render.cli.show import job_json, job_lines
+    from render.cli.terminal import print_findings, print_lines
     from render.files.atomic import refuse_taken, write_folder
     from render.folder.reprint import reprint as again
+    from render.lists import Given
 
     with faults_told(as_json):
         refuse_taken(output, force)
-        made = again(job, ids, options_of(job, shop, font, profile), stock)
+        options = Given(shop, font, profile).options(job)
+        made = again(job, ids, options, stock)
         write_folder(output, made.files, force)
     if as_json:
         typer.echo(job_json(made, output))
     elif not quiet:
-        print_lines(job_lines(made, output))
+        print_findings(each for each in made.findings if each.severity >= Severity.WARNING)
+        print_lines(job_lines(made, output, f"print the files in {output / 'print'}"))
 
 
-@app.command()
-def approve(
-    job: Annotated[Path, typer.Argument(help="the job folder whose proof was looked at")],
-    by: Annotated[str, typer.Option("--by", help="who approves it")],
-    date: Annotated[str, typer.Option("--date", help="when, YYYY-MM-DD")],
-    note: Annotated[str, typer.Option("--note", help="what else to record")] = "",
-    output: Annotated[Path, typer.Option("-o", "--output", help="where to write")] = Path(
-        "approval.json"
+@app.command(
+    rich_help_panel=FOLDER,
+    epilog=examples(
+        'pipelegend approve job --by "A. Reader" --date 2026-01-31',
+        'pipelegend approve job --by "A. Reader" --date 2026-01-31 -o approval-2.json',
     ),
+)
+def approve(
+    job: Annotated[Path, typer.Argument(help="The job folder whose proof was read.")],
+    by: Annotated[str, option("by", "Who approves it.", FOLDER, metavar="NAME")],
+    date: Annotated[str, option("date", "When.", FOLDER, metavar="YYYY-MM-DD")],
+    note: Annotated[str, option("note", "What else to record.", FOLDER, metavar="TEXT")] = "",
+    output: Annotated[
+        Path,
+        typer.Option(
+            "-o", "--output", help="File to write.", rich_help_panel=OUTPUT, metavar="FILE"
+        ),
+    ] = Path("approval.json"),
+    force: ForceFile = False,
+    as_json: AsJson = False,
 ) -> None:
     """Record who approved a job's proof, and when."""
+    from render.cli.findings import dump
     from render.files.atomic import write_file
     from render.folder.approval import approve as approval_of
 
-    with faults_told():
+    with faults_told(as_json):
+        refuse_existing(output, force, ".json")
         write_file(output, approval_of(job, by, date, note))
+    if as_json:
+        typer.echo(dump({"file": str(output)}))
+        return
     typer.echo(f"{output} written")
+    typer.echo(f"next: give it to the shop, or check a list against it with --approval {output}")

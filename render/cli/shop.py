@@ -10,13 +10,19 @@ import typer
 
 from render.cli.common import (
     BLOCKED,
+    HELP,
+    SHOP,
+    WHOLE,
     AsJson,
+    ForceFile,
     ProfileFile,
     ShopFile,
     app,
+    examples,
     faults_told,
-    print_lines,
+    refuse_existing,
 )
+from render.cli.terminal import print_lines
 
 
 class RulesWord(StrEnum):
@@ -26,22 +32,29 @@ class RulesWord(StrEnum):
     STANDARD = "standard"
 
 
-@app.command()
+@app.command(
+    rich_help_panel=SHOP,
+    epilog=examples(
+        "pipelegend preflight job", "pipelegend preflight any.pdf --rules standard --plates"
+    ),
+)
 def preflight(
-    files: Annotated[list[Path], typer.Argument(help="PDF files or job folders")],
+    files: Annotated[list[Path], typer.Argument(help="PDF files or job folders.")],
     rules: Annotated[
-        RulesWord, typer.Option("--rules", help="standard: breaks of house rules are warnings")
+        RulesWord, typer.Option("--rules", help="standard: breaks of house rules are warnings.")
     ] = RulesWord.HOUSE,
     ink_limit: Annotated[
-        float, typer.Option("--ink-limit", help="most process ink on one spot, in percent", min=0)
+        float, typer.Option("--ink-limit", help="Most process ink on one spot, in percent.", min=0)
     ] = 320.0,
-    plates: Annotated[bool, typer.Option("--plates", help="measure plates by Ghostscript")] = False,
+    plates: Annotated[
+        bool, typer.Option("--plates", help="Measure the plates with Ghostscript.")
+    ] = False,
     all_points: Annotated[
-        bool, typer.Option("--all", help="list what is in order as well")
+        bool, typer.Option("--all", help="List what is in order as well.")
     ] = False,
     as_json: AsJson = False,
 ) -> None:
-    """Judge PDFs as print files. Exit code 0: pass, 1: a file fails, 2: one cannot be judged."""
+    """Judge PDFs as print files, point by point."""
     import json
 
     from render.preflight import Rules, inspect_all
@@ -59,24 +72,31 @@ class IntentWord(StrEnum):
     RELATIVE = "relative"
 
 
-@app.command()
+@app.command(
+    rich_help_panel=SHOP,
+    epilog=examples(
+        "pipelegend colors --profile press.icc --target target.pdf",
+        "pipelegend colors --profile press.icc --readings measured.txt",
+    ),
+)
 def colors(
-    scheme: Annotated[str, typer.Argument(help="see `pipelegend schemes`")] = "ammonia-2014",
+    scheme: Annotated[str, typer.Argument(help="See pipelegend schemes.")] = "ammonia-2014",
     profile: ProfileFile = None,
     intent: Annotated[
-        IntentWord, typer.Option("--intent", help="how colors meet the film's white")
+        IntentWord, typer.Option("--intent", help="How colors meet the film's white.")
     ] = IntentWord.ABSOLUTE,
     target: Annotated[
-        Path | None, typer.Option("--target", help="write the sheet of patches to measure (.pdf)")
+        Path | None, typer.Option("--target", help="Write the sheet of patches to measure (.pdf).")
     ] = None,
     readings: Annotated[
-        Path | None, typer.Option("--readings", help="measured patches, CGATS text or CSV")
+        Path | None, typer.Option("--readings", help="Measured patches, CGATS text or CSV.")
     ] = None,
     as_json: AsJson = False,
 ) -> None:
-    """Each ink of a scheme: its color, what a printer makes of it, and what was measured."""
+    """Compare a scheme's inks with a printer and its measurements."""
     from layouts.drawing.ink_report import Intent
-    from render.cli.show import color_lines, finding_lines
+    from render.cli.show import color_lines
+    from render.cli.terminal import print_findings
     from render.color import colors_of
     from render.color import target as target_of
     from render.files.atomic import write_file
@@ -88,27 +108,46 @@ def colors(
         chosen = find_scheme(scheme, Path())
         found = colors_of(chosen, profile, Intent[intent.name], readings)
         if target is not None:
+            if target.suffix.lower() != ".pdf":
+                refuse_existing(target, False, ".pdf")
             write_file(target, pdf.write(target_of(chosen, default_typefaces().text)))
     if as_json:
         typer.echo(found.json())
     else:
-        print_lines([*color_lines(found.table()), *finding_lines(found.findings)])
+        for line in color_lines(found.table()):
+            typer.echo(line)
+        print_findings(found.findings)
     if not found.passed:
         raise typer.Exit(BLOCKED)
 
 
-@app.command()
+@app.command(
+    rich_help_panel=WHOLE,
+    epilog=examples("pipelegend template list.xlsx", "pipelegend template list.xlsx --force"),
+)
 def template(
-    output: Annotated[Path, typer.Argument(help="where to write it (.xlsx)")],
+    output: Annotated[Path, typer.Argument(help="File to write (.xlsx).")],
+    force: ForceFile = False,
+    as_json: AsJson = False,
 ) -> None:
-    """Write an empty line list with headings, help, dropdowns and an example."""
+    """Write an empty line list with help and dropdowns."""
+    from render.cli.findings import dump
     from render.read.template import template as write_template
 
-    with faults_told():
+    with faults_told(as_json):
+        refuse_existing(output, force, ".xlsx")
         write_template(output)
+    if as_json:
+        typer.echo(dump({"file": str(output)}))
+        return
+    typer.echo(f"{output} written")
+    typer.echo(f"next: fill it in, then pipelegend check {output}")
 
 
-@app.command()
+@app.command(
+    rich_help_panel=HELP,
+    epilog=examples("pipelegend schema", "pipelegend schema > order.schema.json"),
+)
 def schema() -> None:
     """Print the JSON Schema of the order file, for editors."""
     import json
@@ -118,15 +157,21 @@ def schema() -> None:
     typer.echo(json.dumps(order_schema(), indent=2))
 
 
-@app.command()
+@app.command(
+    rich_help_panel=HELP,
+    epilog=examples("pipelegend schemes", "pipelegend schemes --json"),
+)
 def schemes(as_json: AsJson = False) -> None:
-    """List the conventions that markers can follow, with edition and what is missing."""
+    """List the conventions that markers can follow."""
     from render.cli.show import scheme_lines, schemes_json
 
     print_lines(schemes_json() if as_json else scheme_lines())
 
 
-@app.command()
+@app.command(
+    rich_help_panel=HELP,
+    epilog=examples("pipelegend stocks", "pipelegend stocks --shop shop.toml"),
+)
 def stocks(shop: ShopFile = None, as_json: AsJson = False) -> None:
     """List the stocks that markers can be nested on."""
     from render.cli.show import stock_lines, stocks_json

@@ -1,17 +1,16 @@
-"""What the terminal shows: plain lines for people, JSON for machines."""
+"""What the terminal shows: plain lines for people, JSON for programs."""
 
 from __future__ import annotations
 
-import json
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
-from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from layouts.schemes.loader import load_scheme, scheme_keys
 from layouts.terms.findings import Finding, Severity
 from layouts.terms.units import inches
+from render.cli.findings import counted, dump, finding_table, in_order, tally
 
 if TYPE_CHECKING:
     from layouts.markers.gather import Marker
@@ -19,82 +18,31 @@ if TYPE_CHECKING:
     from layouts.sheets.stock import Shop, Stock
     from render.color.color_report import ColorsTable
     from render.job import JobFolder
-    from render.options import Progress
+    from render.lists import Checked
 
-_WORDS = {
-    Severity.UNREADABLE: "error",
-    Severity.BLOCKING: "blocked",
-    Severity.WARNING: "warning",
-    Severity.NOTE: "note",
-}
 _CAUTION = (
-    "Trace each line to both ends and agree it with the P&ID before fixing a marker; local codes "
-    "and licensed practice decide."
+    "Trace each line to both ends and agree it with the P&ID before you install a marker; local "
+    "codes and licensed practice decide."
 )
 
 
-def finding_lines(findings: Iterable[Finding]) -> list[str]:
-    """Every finding as one line, the gravest first, each with its code."""
-    ordered = sorted(findings, key=lambda each: (-each.severity, each.place.row or 0, each.code))
-    return [_finding_line(finding) for finding in ordered]
+def check_json(checked: Checked) -> str:
+    """A checked file for programs."""
+    findings = [finding_table(each) for each in in_order(checked.findings)]
+    return dump({"markers": checked.markers, "findings": findings})
 
 
-def _finding_line(finding: Finding) -> str:
-    word = "accepted" if finding.accepted else _WORDS[finding.severity]
-    reason = f" (accepted: {finding.accepted})" if finding.accepted else ""
-    return f"{word}: {finding.sentence()} [{finding.code}]{reason}"
+def check_lines(checked: Checked, file: Path) -> list[str]:
+    """What a check counted, and what to do next."""
+    lines = [f"{counted(checked.markers, 'marker')}: {tally(checked.findings)}"]
+    if checked.passed and checked.markers:
+        lines.append(f"next: pipelegend order {quoted(file)} -o job")
+    return lines
 
 
-def _finding_table(finding: Finding) -> dict[str, object]:
-    return {
-        "code": finding.code,
-        "severity": finding.severity.name.lower(),
-        "file": finding.place.file,
-        "sheet": finding.place.sheet,
-        "cell": finding.place.cell,
-        "heading": finding.place.heading,
-        "row": finding.place.row,
-        "field": finding.place.field,
-        "marker": finding.place.marker,
-        "what": finding.what,
-        "right": finding.right,
-        "source": finding.source,
-        "accepted": finding.accepted,
-    }
-
-
-def _dump(table: object) -> str:
-    return json.dumps(table, indent=1, ensure_ascii=False)
-
-
-def findings_json(findings: Iterable[Finding]) -> str:
-    """Findings for machines."""
-    return _dump({"findings": [_finding_table(finding) for finding in findings]})
-
-
-def check_json(findings: Sequence[Finding], markers: int) -> str:
-    """A checked file for machines."""
-    return _dump({"markers": markers, "findings": [_finding_table(each) for each in findings]})
-
-
-def check_lines(findings: Sequence[Finding], markers: int) -> list[str]:
-    """A checked file for people: every finding, then the counts."""
-    return [*finding_lines(findings), f"{markers} markers: {_tally(findings)}"]
-
-
-def _tally(findings: Iterable[Finding]) -> str:
-    counts = Counter(
-        "accepted" if finding.accepted else _WORDS[finding.severity] for finding in findings
-    )
-    if not counts:
-        return "nothing to remark"
-    order = ("error", "blocked", "accepted", "warning", "note")
-    plural = {"error": "errors", "warning": "warnings", "note": "notes"}
-    return ", ".join(
-        f"{counts[word]} {plural.get(word, word) if counts[word] != 1 else word}"
-        for word in order
-        if counts[word]
-    )
+def quoted(path: Path) -> str:
+    """A path as a shell takes it."""
+    return f'"{path}"' if " " in str(path) else str(path)
 
 
 def group_text(group: SheetPlan) -> str:
@@ -127,16 +75,18 @@ def group_text(group: SheetPlan) -> str:
     return f"{group.key}: {group.title}, {group.build}: {listed}"
 
 
-def job_lines(job: JobFolder, output: Path) -> list[str]:
-    """What a job folder holds, and what to look at."""
+def job_lines(job: JobFolder, output: Path, after: str) -> list[str]:
+    """What a job folder holds, and what to do next."""
     total = sum(marker.quantity for marker in job.markers)
     size = sum(len(data) for data in job.files.values())
+    notes = sum(each.severity is Severity.NOTE for each in job.findings)
+    told = f" (notes: see {output / 'proof.pdf'})" if notes else ""
     return [
-        *finding_lines(each for each in job.findings if each.severity >= Severity.WARNING),
-        f"{total} markers, {len(job.markers)} distinct: {_tally(job.findings)}",
+        f"{counted(total, 'marker')}, {len(job.markers)} distinct: {tally(job.findings)}{told}",
         *(f"  {group_text(group)}" for group in job.groups),
-        f"{output}: {len(job.files)} files, {size / 1e6:.1f} MB",
+        f"{output}: {counted(len(job.files), 'file')}, {size / 1e6:.1f} MB",
         *(f"  {name}" for name in _folder_lines(job)),
+        f"next: {after}",
         _CAUTION,
     ]
 
@@ -149,8 +99,8 @@ def _folder_lines(job: JobFolder) -> Iterator[str]:
 
 
 def job_json(job: JobFolder, output: Path) -> str:
-    """A job folder for machines."""
-    return _dump(
+    """A job folder for programs."""
+    return dump(
         {
             "folder": str(output),
             "files": sorted(job.files),
@@ -176,14 +126,14 @@ def job_json(job: JobFolder, output: Path) -> str:
                 }
                 for group in job.groups
             ],
-            "findings": [_finding_table(finding) for finding in job.findings],
+            "findings": [finding_table(each) for each in in_order(job.findings)],
         }
     )
 
 
-def single_lines(markers: Sequence[Marker], findings: Iterable[Finding], output: Path) -> list[str]:
-    """One drawn marker: what it says, its size, and the reason of each choice."""
-    lines = finding_lines(findings)
+def single_lines(markers: Sequence[Marker], output: Path) -> list[str]:
+    """One drawn marker: what it says, its size, and the reason for each choice."""
+    lines: list[str] = []
     for marker in markers:
         measures, plan = marker.face.measures, marker.plan
         lines += [
@@ -193,12 +143,12 @@ def single_lines(markers: Sequence[Marker], findings: Iterable[Finding], output:
             *dict.fromkeys(f"  {reason.topic}: {reason.text}" for reason in plan.reasons),
             f"  mounting: {plan.build.mount_text}",
         ]
-    return [*lines, f"{output} written. {_CAUTION}"]
+    return [*lines, f"{output} written", f"next: print it at 100 %, never scaled. {_CAUTION}"]
 
 
 def single_json(markers: Sequence[Marker], findings: Iterable[Finding], output: Path) -> str:
-    """One drawn marker for machines."""
-    return _dump(
+    """One drawn marker for programs."""
+    return dump(
         {
             "file": str(output),
             "markers": [
@@ -217,7 +167,7 @@ def single_json(markers: Sequence[Marker], findings: Iterable[Finding], output: 
                 }
                 for marker in markers
             ],
-            "findings": [_finding_table(finding) for finding in findings],
+            "findings": [finding_table(each) for each in in_order(findings)],
         }
     )
 
@@ -237,9 +187,9 @@ def scheme_lines() -> list[str]:
 
 
 def schemes_json() -> str:
-    """The built-in schemes for machines."""
+    """The built-in schemes for programs."""
     listed = [load_scheme(key) for key in scheme_keys()]
-    return _dump(
+    return dump(
         [
             {
                 "key": scheme.key,
@@ -290,14 +240,14 @@ def _stock_extras(stock: Stock) -> Iterator[str]:
     if stock.sheets is not None:
         yield f"{stock.sheets} left"
     if stock.keep_outs:
-        yield f"zones kept free: {len(stock.keep_outs)}"
+        yield f"{counted(len(stock.keep_outs), 'keep-out zone')}"
     if stock.material:
         yield f"of {stock.material}"
 
 
 def stocks_json(shop: Shop) -> str:
-    """The stocks for machines, offcuts last."""
-    return _dump(
+    """The stocks for programs, offcuts last."""
+    return dump(
         [
             {
                 "key": stock.key,
@@ -319,16 +269,3 @@ def stocks_json(shop: Shop) -> str:
             for stock in (*shop.stocks.values(), *shop.offcuts)
         ]
     )
-
-
-@contextmanager
-def progress(quiet: bool) -> Iterator[Progress]:
-    """A spinner with the hop in hand, on a terminal alone."""
-    from rich.console import Console
-
-    console = Console(stderr=True)
-    if quiet or not console.is_terminal:
-        yield lambda _: None
-        return
-    with console.status("reading") as status:
-        yield lambda hop: status.update(hop)

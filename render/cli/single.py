@@ -2,223 +2,471 @@
 
 from __future__ import annotations
 
-from enum import StrEnum
+from collections.abc import Callable, Mapping
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
+from typer.core import TyperCommand
 
 from render.cli.common import (
+    ONE,
+    OUTPUT,
     AsJson,
     FontFile,
-    Out,
     ProfileFile,
     Quiet,
     ShopFile,
     app,
+    examples,
     faults_told,
     option,
-    options_of,
-    print_lines,
 )
 
+if TYPE_CHECKING:
+    from render.one_marker import Drawing
 
-class StateWord(StrEnum):
-    """``--state``."""
+SAYS, PIPE, BUILD, PLACE, SHORT, SIZES = (
+    "What it says",
+    "The pipe",
+    "Surface and surroundings",
+    "Where it goes",
+    "Short forms",
+    "Size, where it must differ",
+)
+# Spellings that are taken as well: the words of the list and of the order file.
+_OTHERS = {
+    "--pressure": "--psig",
+    "--valve-size": "--size",
+    "--normal-position": "--normal",
+    "--neighbor-letter": "--same-letter",
+    "--neighbor-height": "--same-height",
+    "--neighbor-length": "--same-length",
+    "--viewing-distance": "--viewing",
+    "--letter-height": "--letter",
+    "--applied": "--applied-at",
+}
+_SPELLED = {option: other for other, option in _OTHERS.items()}
 
-    LIQUID = "liquid"
-    VAPOR = "vapor"
-    BOTH = "both"
+
+class Command(TyperCommand):
+    """A command that takes other spellings of its options and remembers what was typed."""
+
+    def parse_args(self, ctx: Any, args: list[str]) -> list[str]:
+        """Read the options, each by its first spelling."""
+        split = [each.partition("=") if each[:2] == "--" else (each, "", "") for each in args]
+        ctx.meta["typed"] = frozenset(name for name, _, _ in split)
+        known = ["".join((_OTHERS.get(name, name), sign, rest)) for name, sign, rest in split]
+        found: list[str] = super().parse_args(ctx, known)
+        return found
 
 
-class FlowWord(StrEnum):
-    """``--flow``."""
+def _words(*words: str) -> Callable[[str], list[str]]:
+    """Completion for a word of a closed vocabulary."""
 
-    RIGHT = "right"
-    LEFT = "left"
-    UP = "up"
-    DOWN = "down"
-    REVERSING = "reversing"
-    NONE = "none"
+    def complete(incomplete: str) -> list[str]:
+        return [word for word in words if word.startswith(incomplete.lower())]
+
+    return complete
 
 
-@app.command()
+def _choice(name: str, help_text: str, panel: str, *words: str) -> Any:
+    return typer.Option(
+        f"--{name}",
+        help=f"{help_text}: {', '.join(words[:-1])} or {words[-1]}.",
+        rich_help_panel=panel,
+        metavar="WORD",
+        autocompletion=_words(*words),
+    )
+
+
+OutFile = Annotated[
+    Path | None,
+    typer.Option(
+        "-o",
+        "--output",
+        help="File to write: .pdf, .svg, .dxf or .png. Default: a .pdf named by its words.",
+        rich_help_panel=OUTPUT,
+        metavar="FILE",
+    ),
+]
+Psig = Annotated[
+    str,
+    option(
+        "psig",
+        "Maximum normal operating pressure, defrost excluded; in psig, or as 12bar.",
+        SAYS,
+        metavar="PRESSURE",
+    ),
+]
+Level = Annotated[str, _choice("level", "If no pressure is known", SAYS, "high", "low")]
+Contents = Annotated[
+    str, option("contents", "What is in the line. Default: the scheme's own.", SAYS, metavar="TEXT")
+]
+Surface = Annotated[
+    str, option("surface", "Peak surface temperature, in F.", BUILD, metavar="TEMPERATURE")
+]
+AppliedAt = Annotated[
+    str,
+    option(
+        "applied-at", "Surface temperature at installation, in F.", BUILD, metavar="TEMPERATURE"
+    ),
+]
+Frost = Annotated[
+    str, option("frost", "Thickest frost expected, in inches. Default: 0.", BUILD, metavar="LENGTH")
+]
+Surroundings = Annotated[
+    str,
+    option(
+        "environment", "indoor, outdoor, washdown, or two. Default: indoor.", BUILD, metavar="WORDS"
+    ),
+]
+FoodZone = Annotated[
+    bool, option("food-zone", "Over or beside food, where nothing may come loose.", BUILD)
+]
+Outdoor = Annotated[bool, option("outdoor", "Same as --environment outdoor.", SHORT)]
+Washdown = Annotated[bool, option("washdown", "Same as --environment washdown.", SHORT)]
+Viewing = Annotated[
+    str,
+    option(
+        "viewing", "Reading distance, in feet. Default: by the size.", BUILD, metavar="DISTANCE"
+    ),
+]
+Area = Annotated[str, option("area", "Area of the plant.", PLACE, metavar="TEXT")]
+Location = Annotated[str, option("location", "Place within the area.", PLACE, metavar="TEXT")]
+LineNumber = Annotated[str, option("line", "Line number.", PLACE, metavar="TEXT")]
+DrawingSheet = Annotated[str, option("drawing", "P&ID sheet.", PLACE, metavar="TEXT")]
+Scheme = Annotated[
+    str,
+    option("scheme", "See pipelegend schemes. Default: ammonia-2014.", OUTPUT, metavar="SCHEME"),
+]
+Paper = Annotated[
+    str,
+    option(
+        "paper",
+        "Full size on office paper, tiled: letter, a4 or another stock.",
+        OUTPUT,
+        metavar="STOCK",
+    ),
+]
+Letter = Annotated[
+    str,
+    option("letter", "Letter height, in inches; not below the table's.", SIZES, metavar="LENGTH"),
+]
+SameLetter = Annotated[
+    str,
+    option(
+        "same-letter",
+        "A neighbor's letters, in inches.",
+        SIZES,
+        metavar="LENGTH",
+    ),
+]
+SameHeight = Annotated[
+    str,
+    option(
+        "same-height",
+        "A neighbor's height, in inches.",
+        SIZES,
+        metavar="LENGTH",
+    ),
+]
+SameLength = Annotated[
+    str,
+    option(
+        "same-length",
+        "A neighbor's length, in inches.",
+        SIZES,
+        metavar="LENGTH",
+    ),
+]
+
+
+@app.command(
+    cls=Command,
+    rich_help_panel=ONE,
+    epilog=examples(
+        "pipelegend marker HPL --state liquid --psig 185 --girth 31in --flow right",
+        'pipelegend marker HTRS --state both --psig 30 --pipe "NPS 4" --covering 1.5in '
+        "--flow left -o m.pdf",
+    ),
+)
 def marker(
-    output: Out,
-    service: Annotated[str, typer.Argument(help="service abbreviation, such as HTRS")] = "",
-    state: Annotated[StateWord | None, option("state", "physical state")] = None,
-    psig: Annotated[
-        str, option("psig", "highest pressure in normal operation, defrost left out")
+    ctx: typer.Context,
+    service: Annotated[str, typer.Argument(help="Service abbreviation, such as HTRS.")] = "",
+    state: Annotated[str, _choice("state", "State", SAYS, "liquid", "vapor", "both")] = "",
+    psig: Psig = "",
+    level: Level = "",
+    flow: Annotated[
+        str,
+        _choice(
+            "flow",
+            "Facing the marker",
+            SAYS,
+            *("right", "left", "up", "down", "reversing", "none"),
+        ),
     ] = "",
-    level: Annotated[str, option("level", "high or low, where no pressure is known")] = "",
-    flow: Annotated[FlowWord | None, option("flow", "as you stand before it")] = None,
-    pipe: Annotated[str, option("pipe", "NPS 4, DN100, 114.3 mm, tube 7/8 in")] = "",
-    covering: Annotated[str, option("covering", "thickness, such as 1.5in; 0 if bare")] = "",
-    girth: Annotated[str, option("girth", "a tape round the covering, such as 31in")] = "",
-    od: Annotated[str, option("od", "outside diameter over the covering")] = "",
-    vertical: Annotated[bool, option("vertical", "the pipe rises; flow is up or down")] = False,
-    both_sides: Annotated[bool, option("both-sides", "one marker for each side")] = False,
-    contents: Annotated[str, option("contents", "if not the scheme's own")] = "",
-    legend: Annotated[str, option("legend", "words in place of the contents")] = "",
-    meaning: Annotated[str, option("meaning", "of a local abbreviation")] = "",
-    surface: Annotated[str, option("surface", "peak surface temperature, such as 200F")] = "",
-    frost: Annotated[str, option("frost", "thickest frost expected")] = "",
-    outdoor: Annotated[bool, option("outdoor", "lives outdoors")] = False,
-    washdown: Annotated[bool, option("washdown", "is washed down")] = False,
-    applied_at: Annotated[str, option("applied-at", "temperature when it is put on")] = "",
-    viewing: Annotated[str, option("viewing", "reading distance, such as 20ft")] = "",
-    straight: Annotated[str, option("straight", "straight run that it must fit on")] = "",
-    paint: Annotated[str, option("paint", "color of the pipe's paint or jacket")] = "",
-    wrap: Annotated[bool, option("wrap", "go round a small pipe")] = False,
-    two_lines: Annotated[bool, option("two-lines", "set it on two lines")] = False,
-    letter: Annotated[str, option("letter", "letter height, not below the row")] = "",
-    length: Annotated[str, option("length", "length, not below the row")] = "",
-    same_letter: Annotated[str, option("same-letter", "letters of the neighbor")] = "",
-    same_height: Annotated[str, option("same-height", "height of the neighbor")] = "",
-    same_length: Annotated[str, option("same-length", "length of the neighbor")] = "",
-    scheme: Annotated[str, option("scheme", "see `pipelegend schemes`")] = "",
-    paper: Annotated[
-        str, option("paper", "over pages at true size: letter, a4 or another stock")
+    contents: Contents = "",
+    legend: Annotated[
+        str, option("legend", "Words in place of the contents.", SAYS, metavar="TEXT")
     ] = "",
+    meaning: Annotated[
+        str, option("meaning", "What a local abbreviation stands for.", SAYS, metavar="TEXT")
+    ] = "",
+    lines: Annotated[str, option("lines", "1 or 2 lines. Default: 1.", SAYS, metavar="N")] = "",
+    pipe: Annotated[
+        str, option("pipe", 'Such as "NPS 4", DN100, 114.3mm, "tube 7/8in".', PIPE, metavar="SIZE")
+    ] = "",
+    covering: Annotated[
+        str,
+        option("covering", "Insulation and jacket, in inches; 0 if bare.", PIPE, metavar="LENGTH"),
+    ] = "",
+    girth: Annotated[
+        str,
+        option(
+            "girth",
+            "Circumference over the insulation, in inches; replaces --pipe and --covering.",
+            PIPE,
+            metavar="LENGTH",
+        ),
+    ] = "",
+    od: Annotated[
+        str, option("od", "OD over the insulation, in inches.", PIPE, metavar="LENGTH")
+    ] = "",
+    run: Annotated[
+        str,
+        _choice("run", "How the pipe runs, by default horizontal", PIPE, "horizontal", "vertical"),
+    ] = "",
+    side: Annotated[
+        str, _choice("side", "Sides it is read from, by default one", PIPE, "one", "both")
+    ] = "",
+    straight: Annotated[
+        str,
+        option("straight", "Straight run it must fit on, in inches.", PIPE, metavar="LENGTH"),
+    ] = "",
+    paint: Annotated[
+        str, option("paint", "Color of the pipe or its jacket.", PIPE, metavar="COLOR")
+    ] = "",
+    wrap: Annotated[bool, option("wrap", "Wrap around a small pipe.", PIPE)] = False,
+    surface: Surface = "",
+    applied_at: AppliedAt = "",
+    frost: Frost = "",
+    environment: Surroundings = "",
+    food_zone: FoodZone = False,
+    viewing: Viewing = "",
+    area: Area = "",
+    location: Location = "",
+    line: LineNumber = "",
+    drawing: DrawingSheet = "",
+    letter: Letter = "",
+    length: Annotated[
+        str, option("length", "In inches; not below the table's.", SIZES, metavar="LENGTH")
+    ] = "",
+    same_letter: SameLetter = "",
+    same_height: SameHeight = "",
+    same_length: SameLength = "",
+    vertical: Annotated[bool, option("vertical", "Same as --run vertical.", SHORT)] = False,
+    both_sides: Annotated[bool, option("both-sides", "Same as --side both.", SHORT)] = False,
+    two_lines: Annotated[bool, option("two-lines", "Same as --lines 2.", SHORT)] = False,
+    outdoor: Outdoor = False,
+    washdown: Washdown = False,
+    scheme: Scheme = "",
+    paper: Paper = "",
     shop: ShopFile = None,
     font: FontFile = None,
     profile: ProfileFile = None,
+    output: OutFile = None,
     as_json: AsJson = False,
     quiet: Quiet = False,
 ) -> None:
-    """One marker for a pipe, at true size; the format follows the file's suffix."""
-    fields = {
-        "kind": "pipe",
-        "service": service,
-        "state": state,
-        "pressure": psig,
-        "level": level,
-        "flow": flow,
-        "run": "vertical" if vertical else "",
-        "side": "both" if both_sides else "",
-        "pipe": pipe,
-        "covering": covering,
-        "girth": girth,
-        "od": od,
-        "contents": contents,
-        "legend": legend,
-        "meaning": meaning,
-        "viewing_distance": viewing,
-        "straight": straight,
-        "paint": paint,
-        "wrap": wrap,
-        "lines": 2 if two_lines else "",
-        "letter_height": letter,
-        "length": length,
-        "environment": _filled(
-            setting="outdoor" if outdoor else "",
-            surface=surface,
-            frost=frost,
-            washdown=washdown,
-            applied_at=applied_at,
-        ),
-        "neighbor": _filled(
-            letter_height=same_letter, marker_height=same_height, length=same_length
-        ),
-    }
-    _draw_one(_filled(**fields), scheme, output, shop, font, as_json, quiet, paper, profile)
+    """Draw a marker for a pipe at full size."""
+    _draw_one(
+        "pipe",
+        ctx,
+        run="vertical" if vertical else run,
+        side="both" if both_sides else side,
+        lines="2" if two_lines else lines,
+    )
 
 
-@app.command()
+@app.command(
+    cls=Command,
+    rich_help_panel=ONE,
+    epilog=examples(
+        'pipelegend equipment "High pressure receiver" --tag HPR-1 --level high',
+        "pipelegend equipment Evaporator --tag AC-4 --psig 30 --applied-at -10F -o ac-4.pdf",
+    ),
+)
 def equipment(
-    output: Out,
-    name: Annotated[str, typer.Argument(help="such as 'High pressure receiver'")] = "",
-    tag: Annotated[str, option("tag", "number, such as HPR-1")] = "",
-    psig: Annotated[str, option("psig", "pressure, where the scheme shows a level")] = "",
-    level: Annotated[str, option("level", "high or low, where no pressure is known")] = "",
-    small: Annotated[bool, option("small", "a small part, sized by reading distance")] = False,
-    viewing: Annotated[str, option("viewing", "reading distance, such as 20ft")] = "",
-    outdoor: Annotated[bool, option("outdoor", "lives outdoors")] = False,
-    surface: Annotated[str, option("surface", "peak surface temperature, such as 200F")] = "",
-    scheme: Annotated[str, option("scheme", "see `pipelegend schemes`")] = "",
+    ctx: typer.Context,
+    name: Annotated[str, typer.Argument(help='Such as "High pressure receiver".')] = "",
+    tag: Annotated[str, option("tag", "Number, such as HPR-1.", SAYS, metavar="TAG")] = "",
+    psig: Psig = "",
+    level: Level = "",
+    contents: Contents = "",
+    lines: Annotated[
+        str, option("lines", "1 or 2 lines. Default: by its length.", SAYS, metavar="N")
+    ] = "",
+    small: Annotated[
+        bool, option("small", "A small part, sized by reading distance.", SIZES)
+    ] = False,
+    surface: Surface = "",
+    applied_at: AppliedAt = "",
+    frost: Frost = "",
+    environment: Surroundings = "",
+    food_zone: FoodZone = False,
+    viewing: Viewing = "",
+    area: Area = "",
+    location: Location = "",
+    drawing: DrawingSheet = "",
+    letter: Letter = "",
+    same_letter: SameLetter = "",
+    same_height: SameHeight = "",
+    same_length: SameLength = "",
+    outdoor: Outdoor = False,
+    washdown: Washdown = False,
+    scheme: Scheme = "",
+    paper: Paper = "",
     shop: ShopFile = None,
     font: FontFile = None,
+    profile: ProfileFile = None,
+    output: OutFile = None,
     as_json: AsJson = False,
     quiet: Quiet = False,
 ) -> None:
-    """One marker for a vessel or a machine."""
-    fields = _filled(
-        kind="equipment",
-        name=name,
-        tag=tag,
-        pressure=psig,
-        level=level,
-        small=small,
-        viewing_distance=viewing,
-        environment=_filled(setting="outdoor" if outdoor else "", surface=surface),
-    )
-    _draw_one(fields, scheme, output, shop, font, as_json, quiet)
+    """Draw a marker for a vessel or a machine."""
+    _draw_one("equipment", ctx)
 
 
-@app.command()
+@app.command(
+    cls=Command,
+    rich_help_panel=ONE,
+    epilog=examples(
+        "pipelegend valve HV-101 --service LSS --function Stop --size 4in --normal open",
+        'pipelegend valve HV-118 --service HPL --function "King valve" --emergency --drawing P-101',
+    ),
+)
 def valve(
-    output: Out,
-    tag: Annotated[str, typer.Argument(help="valve number, such as HV-101")],
-    service: Annotated[str, option("service", "service abbreviation")] = "",
-    function: Annotated[str, option("function", "such as 'Liquid stop'")] = "",
-    size: Annotated[str, option("size", "valve size, such as 'NPS 3'")] = "",
-    normal: Annotated[str, option("normal", "normal position, open or closed")] = "",
-    emergency: Annotated[bool, option("emergency", "an emergency valve")] = False,
-    lockout: Annotated[bool, option("lockout", "the line is isolated and locked out here")] = False,
-    round_tag: Annotated[bool, option("round", "a round tag")] = False,
-    outdoor: Annotated[bool, option("outdoor", "lives outdoors")] = False,
-    viewing: Annotated[str, option("viewing", "reading distance, such as 5ft")] = "",
-    scheme: Annotated[str, option("scheme", "see `pipelegend schemes`")] = "",
+    ctx: typer.Context,
+    tag: Annotated[str, typer.Argument(help="Valve number, such as HV-101.")],
+    service: Annotated[str, option("service", "Service abbreviation.", SAYS, metavar="CODE")] = "",
+    function: Annotated[
+        str, option("function", 'Such as "Liquid stop".', SAYS, metavar="TEXT")
+    ] = "",
+    contents: Contents = "",
+    size: Annotated[str, option("size", 'Valve size, such as "NPS 3".', SAYS, metavar="SIZE")] = "",
+    normal: Annotated[
+        str,
+        option("normal", "Normal position, open or closed.", SAYS, metavar="WORD"),
+    ] = "",
+    emergency: Annotated[bool, option("emergency", "An emergency valve.", SAYS)] = False,
+    lockout: Annotated[
+        bool, option("lockout", "A point where the line is isolated and locked out.", SAYS)
+    ] = False,
+    side: Annotated[
+        str, _choice("side", "Sides it is read from, by default one", SIZES, "one", "both")
+    ] = "",
+    shape: Annotated[
+        str, _choice("shape", "Shape, by default rectangle", SIZES, "rectangle", "round")
+    ] = "",
+    surface: Surface = "",
+    applied_at: AppliedAt = "",
+    frost: Frost = "",
+    environment: Surroundings = "",
+    food_zone: FoodZone = False,
+    viewing: Viewing = "",
+    area: Area = "",
+    location: Location = "",
+    line: LineNumber = "",
+    drawing: DrawingSheet = "",
+    round_tag: Annotated[bool, option("round", "Same as --shape round.", SHORT)] = False,
+    both_sides: Annotated[bool, option("both-sides", "Same as --side both.", SHORT)] = False,
+    outdoor: Outdoor = False,
+    washdown: Washdown = False,
+    scheme: Scheme = "",
+    paper: Paper = "",
     shop: ShopFile = None,
     font: FontFile = None,
+    profile: ProfileFile = None,
+    output: OutFile = None,
     as_json: AsJson = False,
     quiet: Quiet = False,
 ) -> None:
-    """One tag for a valve."""
-    fields = _filled(
-        kind="valve",
-        tag=tag,
-        service=service,
-        function=function,
-        valve_size=size,
-        normal_position=normal,
-        emergency=emergency,
-        lockout=lockout,
-        shape="round" if round_tag else "",
-        viewing_distance=viewing,
-        environment=_filled(setting="outdoor" if outdoor else ""),
+    """Draw a tag for a valve."""
+    _draw_one(
+        "valve",
+        ctx,
+        side="both" if both_sides else side,
+        shape="round" if round_tag else shape,
     )
-    _draw_one(fields, scheme, output, shop, font, as_json, quiet)
 
 
-def _filled(**fields: object) -> dict[str, object]:
-    """The fields that were given."""
-    return {key: value for key, value in fields.items() if value not in ("", None, False, {})}
+# What is no word of the marker itself.
+_NOT_WORDS = frozenset(
+    {
+        *("output", "as_json", "quiet", "shop", "font", "profile", "paper", "scheme"),
+        *("vertical", "both_sides", "two_lines", "round_tag", "outdoor", "washdown"),
+    }
+)
 
 
-def _draw_one(
-    fields: dict[str, object],
-    scheme: str,
-    output: Path,
-    shop: Path | None,
-    font: Path | None,
-    as_json: bool,
-    quiet: bool,
-    paper: str = "",
-    profile: Path | None = None,
-) -> None:
-    """Draw one marker and write it; its findings go to the terminal."""
+def _draw_one(kind: str, ctx: typer.Context, **longer: str) -> None:
+    """Draw one marker and write it; its findings go to the terminal.
+
+    ``longer`` are the words that a short form of the command stands for.
+    """
+    from layouts.terms.words import Kind
     from render.cli.show import single_json, single_lines
-    from render.draw import draw, drawn_bytes
+    from render.cli.terminal import print_findings, print_lines
     from render.files.atomic import write_file
-    from render.read import one_marker
+    from render.one_marker import Files, draw_words
 
-    with faults_told(as_json):
-        wanted = one_marker(fields, scheme)
-        options = options_of(Path(), shop, font, profile)
-        document, markers, findings = draw(wanted, options, paper)
-        write_file(output, drawn_bytes(document, output.suffix, options))
-    if as_json:
-        typer.echo(single_json(markers, findings, output))
-    elif not quiet:
-        print_lines(single_lines(markers, findings, output))
+    given = ctx.params
+    words = {name: value for name, value in given.items() if name not in _NOT_WORDS} | longer
+    short = [word for word in ("outdoor", "washdown") if given[word]]
+    words["environment"] = " ".join(filter(None, (given["environment"], *short)))
+    files = Files(given["shop"], given["font"], given["profile"], given["paper"])
+    with faults_told(given["as_json"]):
+        drawn = draw_words(Kind(kind), words, given["scheme"], files, _door(kind, ctx.meta))
+        target = given["output"] or _free_name(drawn)
+        write_file(target, drawn.data(target.suffix))
+    if given["as_json"]:
+        typer.echo(single_json(drawn.markers, drawn.findings, target))
+    elif not given["quiet"]:
+        print_findings(drawn.findings)
+        print_lines(single_lines(drawn.markers, target))
+
+
+def _door(kind: str, meta: Mapping[str, Any]) -> Any:
+    """How a finding names a word: the option as it was typed, or the argument."""
+    from render.one_marker import Door
+
+    argument = {"pipe": "service", "equipment": "name", "valve": "tag"}[kind]
+    typed = meta["typed"]
+
+    def name(word: str) -> str:
+        if word == argument:
+            return word.upper()
+        spelled = f"--{word.rstrip('_').replace('_', '-')}"
+        other = _SPELLED.get(spelled, spelled)
+        return other if other in typed else spelled
+
+    return Door(name, lambda word, value: f"{name(word)} {value}")
+
+
+def _free_name(drawn: Drawing) -> Path:
+    """A file named by what the marker says.
+
+    Raises:
+        OutputError: there is one of that name already.
+    """
+    import re
+
+    from layouts.terms.errors import OutputError
+
+    plan = drawn.markers[0].plan
+    words = plan.name if plan.kind == "valve" else drawn.words
+    path = Path(re.sub(r"[^A-Za-z0-9]+", "-", words).strip("-") + ".pdf")
+    if path.exists():
+        raise OutputError(f"{path} already exists; name another file with -o", "file-exists")
+    return path

@@ -35,7 +35,9 @@ def write_folder(target: Path, files: Mapping[str, bytes], replace: bool) -> Non
         target.parent.mkdir(parents=True, exist_ok=True)
         fresh = Path(tempfile.mkdtemp(prefix=f".{target.name}-", dir=target.parent))
     except OSError as error:
-        raise OutputError(f"{target} cannot be written: {error.strerror or error}") from error
+        raise OutputError(
+            f"{target} cannot be written: {error.strerror or error}", "cannot-write"
+        ) from error
     try:
         for name, data in files.items():
             file = fresh / name
@@ -44,7 +46,9 @@ def write_folder(target: Path, files: Mapping[str, bytes], replace: bool) -> Non
         fresh.chmod(0o755)
         _swap(fresh, target)
     except OSError as error:
-        raise OutputError(f"{target} cannot be written: {error.strerror or error}") from error
+        raise OutputError(
+            f"{target} cannot be written: {error.strerror or error}", "cannot-write"
+        ) from error
     finally:
         shutil.rmtree(fresh, ignore_errors=True)
 
@@ -57,7 +61,9 @@ def refuse_taken(target: Path, replace: bool) -> None:
     """
     if target.exists() and not _may_replace(target, replace):
         raise OutputError(
-            f"{target} is taken; give another folder with -o, or --force to replace a job folder"
+            f"{target} already exists; give another folder with -o, or --force to replace a job "
+            "folder",
+            "folder-taken",
         )
 
 
@@ -71,7 +77,9 @@ def write_file(target: Path, data: bytes) -> None:
         target.parent.mkdir(parents=True, exist_ok=True)
         handle, name = tempfile.mkstemp(prefix=f".{target.name}-", dir=target.parent)
     except OSError as error:
-        raise OutputError(f"{target} cannot be written: {error.strerror or error}") from error
+        raise OutputError(
+            f"{target} cannot be written: {error.strerror or error}", "cannot-write"
+        ) from error
     fresh = Path(name)
     try:
         with os.fdopen(handle, "wb") as stream:
@@ -79,7 +87,9 @@ def write_file(target: Path, data: bytes) -> None:
         fresh.chmod(0o644)
         fresh.replace(target)
     except OSError as error:
-        raise OutputError(f"{target} cannot be written: {error.strerror or error}") from error
+        raise OutputError(
+            f"{target} cannot be written: {error.strerror or error}", "cannot-write"
+        ) from error
     finally:
         fresh.unlink(missing_ok=True)
 

@@ -37,7 +37,14 @@ def write(
 
 def _rasterized(svg: bytes, width_px: int, height_px: int) -> bytes:
     """Typed door to cairosvg, which takes a third of a second to load."""
-    import cairosvg
+    try:
+        import cairosvg
+    except OSError as error:  # the package is there, and the library that it calls is not
+        raise OutputError(
+            "pictures need the cairo library, which is not on this machine; install it (libcairo2 "
+            "on Debian, cairo by Homebrew), or write .pdf or .svg",
+            "no-cairo",
+        ) from error
 
     picture: bytes = cairosvg.svg2png(
         bytestring=svg,

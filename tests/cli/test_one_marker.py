@@ -68,10 +68,10 @@ def test_an_unknown_suffix_is_refused_with_those_that_work(tmp_path: Path, name:
 @pytest.mark.parametrize(
     ("left_out", "field"),
     [
-        ("--state", "state"),
-        ("--psig", "pressure_psig"),
-        ("--flow", "flow"),
-        ("--pipe", "pipe"),
+        ("--state", "--state"),
+        ("--psig", "--psig"),
+        ("--flow", "--flow"),
+        ("--pipe", "--pipe"),
     ],
 )
 def test_what_is_missing_is_asked_for_by_name(tmp_path: Path, left_out: str, field: str) -> None:
@@ -93,7 +93,7 @@ def test_nothing_given_asks_for_all_at_once(tmp_path: Path) -> None:
     assert result.exit_code == 2
     findings = told(result)["findings"]
     assert isinstance(findings, list)
-    assert {each["field"] for each in findings} == {"state", "pressure_psig", "flow", "pipe"}
+    assert {each["field"] for each in findings} == {"--state", "--psig", "--flow", "--pipe"}
     assert everything(tmp_path) == {}
 
 

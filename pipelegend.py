@@ -1,0 +1,320 @@
+"""Print-ready markers for the pipes, equipment and valves of ammonia refrigeration plants.
+
+Five lines draw a marker:
+
+>>> import pipelegend
+>>> drawn = pipelegend.marker(
+...     "HTRS", state="both", psig=30, pipe="NPS 4", covering="1-1/2 in", flow="left"
+... )
+>>> drawn.words
+'HTRS LIQ VAP AMMONIA LOW'
+>>> data = drawn.pdf()  # or .svg(), .dxf(), .png(), .face_svg()
+
+``marker``, ``equipment`` and ``valve`` take the words of the commands of the same name, as text
+with or without a unit or as a number; a bare number means psig, inches, feet (``viewing``) or
+degrees Fahrenheit. ``check``, ``order`` and ``preflight`` take files. ``python -m pipelegend`` is
+the command.
+
+What is wrong is raised as ``InputError`` or ``BlockedError``, whose ``findings`` name each fault;
+``OutputError`` says why a file cannot be written.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING, TypedDict, Unpack
+
+from layouts.terms.errors import BlockedError, InputError, OutputError, PipelegendError
+from layouts.terms.findings import Finding, Severity
+
+if TYPE_CHECKING:
+    from render.job import JobFolder
+    from render.lists import Checked, Given
+    from render.one_marker import Drawing
+    from render.preflight import Report
+
+__all__ = [
+    "BlockedError",
+    "EquipmentWords",
+    "Finding",
+    "InputError",
+    "OrderWords",
+    "OutputError",
+    "PipeWords",
+    "PipelegendError",
+    "Severity",
+    "ValveWords",
+    "__version__",
+    "check",
+    "equipment",
+    "marker",
+    "order",
+    "preflight",
+    "valve",
+]
+__version__ = "0.1.0"
+
+Amount = str | float
+"""A quantity: text such as "12 bar" or "1-1/2 in", or a number in the word's own unit."""
+StrPath = str | os.PathLike[str]
+
+
+class _Words(TypedDict, total=False):
+    """Words of every kind of marker."""
+
+    environment: str  # indoor, outdoor, washdown, or two of them
+    surface: Amount  # peak surface temperature, F
+    applied_at: Amount  # temperature of the surface when the marker goes on, F
+    frost: Amount  # thickest frost expected, in
+    washdown: bool
+    food_zone: bool
+    viewing: Amount  # reading distance, ft
+    area: str
+    location: str
+    line: str
+    drawing: str  # P&ID sheet
+    note: str
+    scheme: str
+    paper: str  # tile over this paper: letter, a4 or another stock
+    shop: StrPath
+    font: StrPath
+    profile: StrPath
+
+
+class PipeWords(_Words, total=False):
+    """Words of ``marker``."""
+
+    contents: str
+    meaning: str
+    legend: str
+    state: str  # liquid, vapor, both
+    psig: Amount  # maximum normal operating pressure, defrost excluded
+    level: str  # high, low
+    flow: str  # right, left, up, down, reversing, none
+    run: str  # horizontal, vertical
+    side: str  # one, both
+    pipe: str  # NPS 4, DN100, 114.3 mm, tube 7/8 in
+    covering: Amount  # thickness of insulation and jacket, in
+    od: Amount  # outside diameter over the covering, in
+    girth: Amount  # circumference over the covering, in
+    straight: Amount  # straight run that it must fit on, in
+    paint: str
+    wrap: bool
+    lines: int | str
+    letter: Amount  # letter height, in
+    length: Amount  # in
+    same_letter: Amount  # sizes of a neighbor, in
+    same_height: Amount
+    same_length: Amount
+    from_: str
+    to: str
+
+
+class EquipmentWords(_Words, total=False):
+    """Words of ``equipment``."""
+
+    tag: str
+    psig: Amount
+    level: str
+    small: bool
+    lines: int | str
+    letter: Amount
+    same_letter: Amount
+    same_height: Amount
+    same_length: Amount
+
+
+class ValveWords(_Words, total=False):
+    """Words of ``valve``."""
+
+    service: str
+    function: str
+    size: str  # NPS 3
+    normal: str  # open, closed
+    emergency: bool
+    lockout: bool
+    side: str
+    shape: str  # rectangle, round
+
+
+def marker(service: str = "", **words: Unpack[PipeWords]) -> Drawing:
+    """A marker for a pipe; with ``side="both"`` one for each side.
+
+    >>> drawn = marker("HPL", state="liquid", psig=185, girth="31 in", flow="right")
+    >>> [round(side / 25.4, 2) for side in drawn.size]
+    [53.25, 3.5]
+    >>> drawn.face_svg()[:5]
+    b'<?xml'
+
+    Raises:
+        InputError: a word cannot be read, or the marker is impossible.
+        BlockedError: the marker must not be printed as it is.
+        TypeError: a word is not one of ``PipeWords``.
+    """
+    return _drawn("pipe", {"service": service, **words}, PipeWords)
+
+
+def equipment(name: str = "", **words: Unpack[EquipmentWords]) -> Drawing:
+    """A marker for a vessel or a machine.
+
+    >>> equipment("High pressure receiver", tag="HPR-1", level="high").words
+    'HIGH PRESSURE RECEIVER HPR-1 HIGH'
+
+    Raises:
+        InputError: a word cannot be read, or the marker is impossible.
+        BlockedError: the marker must not be printed as it is.
+        TypeError: a word is not one of ``EquipmentWords``.
+    """
+    return _drawn("equipment", {"name": name, **words}, EquipmentWords)
+
+
+def valve(tag: str, **words: Unpack[ValveWords]) -> Drawing:
+    """A tag for a valve.
+
+    >>> valve("HV-118", service="HPL", function="King valve", lockout=True).words
+    'HPL HV-118 KING VALVE LOCKOUT POINT'
+
+    Raises:
+        InputError: a word cannot be read, or the tag is impossible.
+        BlockedError: the tag must not be printed as it is.
+        TypeError: a word is not one of ``ValveWords``.
+    """
+    return _drawn("valve", {"tag": tag, **words}, ValveWords)
+
+
+def _drawn(kind: str, words: Mapping[str, object], known: type) -> Drawing:
+    from layouts.terms.words import Kind
+    from render.one_marker import Door, Files, draw_words
+
+    _refuse_unknown(words, ["service", "name", "tag", *known.__annotations__], f"a marker ({kind})")
+    given = dict(words)
+    scheme, paper = str(given.pop("scheme", "")), str(given.pop("paper", ""))
+    shop, font, profile = (_path(given.pop(name, None)) for name in ("shop", "font", "profile"))
+    door = Door(str, lambda word, value: f'{word}="{value}"')
+    return draw_words(Kind(kind), given, scheme, Files(shop, font, profile, paper), door)
+
+
+def _path(given: object) -> Path | None:
+    return None if given is None else Path(os.fspath(given))  # type: ignore[call-overload]
+
+
+class OrderWords(TypedDict, total=False):
+    """Words of ``check`` and ``order``: files of a shop, and choices in place of the list's."""
+
+    shop: StrPath
+    font: StrPath
+    profile: StrPath
+    prices: StrPath
+    approval: StrPath
+    film: str  # stock or group of stocks
+    plate: str
+    tag: str
+    offcut: str | Iterable[str]  # used first: "300x600mm", "plate 12x24in"
+    keep_together: str  # none, area
+    long_parts: str  # refuse, split
+    previews: bool
+
+
+def check(path: StrPath, **words: Unpack[OrderWords]) -> Checked:
+    """Every finding of a line list or an order, without writing anything.
+
+    ``.findings`` are all that is wrong or worth knowing, ``.markers`` the number of markers and
+    ``.passed`` whether they can be made.
+
+    >>> checked = check("output_samples/order_example.toml")
+    >>> checked.passed
+    True
+
+    Raises:
+        InputError: a file named beside the list cannot be used.
+        TypeError: a word is not one of ``OrderWords``.
+    """
+    from render.lists import check_file
+
+    return check_file(Path(path), _given(words))
+
+
+def order(
+    path: StrPath, folder: StrPath, *, force: bool = False, **words: Unpack[OrderWords]
+) -> JobFolder:
+    """The job folder of a line list or an order, written whole or not at all.
+
+    ``force`` replaces an old job folder. The value holds every file by its name, the markers,
+    the sheets and the findings.
+
+    >>> import tempfile
+    >>> with tempfile.TemporaryDirectory() as home:
+    ...     job = order("output_samples/order_example.toml", f"{home}/job")
+    >>> "proof.pdf" in job.files
+    True
+
+    Raises:
+        InputError: something cannot be read or is impossible; every finding is carried.
+        BlockedError: a marker must not be printed as it is and is not accepted.
+        OutputError: the folder exists or cannot be written, or a file failed its inspection.
+        TypeError: a word is not one of ``OrderWords``.
+    """
+    from render.files.atomic import refuse_taken, write_folder
+    from render.lists import make_job
+
+    target = Path(folder)
+    refuse_taken(target, force)
+    job = make_job(Path(path), _given(words))
+    write_folder(target, job.files, force)
+    return job
+
+
+def preflight(path: StrPath, *, plates: bool = False) -> Report:
+    """Judge any PDF as a print file; ``plates`` measures its plates with Ghostscript.
+
+    >>> preflight("output_samples/one_marker.pdf").verdict.value
+    'pass'
+
+    Raises:
+        OSError: the file cannot be read.
+    """
+    from render.preflight import inspect
+
+    return inspect(Path(path), with_plates=plates)
+
+
+def _given(words: OrderWords) -> Given:
+    from render.lists import Given
+    from render.shop.offcuts import Choices
+
+    _refuse_unknown(words, OrderWords.__annotations__, "an order")
+    offcut = words.get("offcut", ())
+    choices = Choices(
+        words.get("film", ""),
+        words.get("plate", ""),
+        words.get("tag", ""),
+        words.get("keep_together", ""),
+        words.get("long_parts", ""),
+        (offcut,) if isinstance(offcut, str) else tuple(offcut),
+    )
+    return Given(
+        shop=_path(words.get("shop")),
+        font=_path(words.get("font")),
+        profile=_path(words.get("profile")),
+        prices=_path(words.get("prices")),
+        approval=_path(words.get("approval")),
+        choices=choices,
+        previews=words.get("previews", False),
+    )
+
+
+def _refuse_unknown(words: Iterable[str], known: Iterable[str], taker: str) -> None:
+    import difflib
+
+    for word in set(words) - set(known):
+        near = difflib.get_close_matches(word, list(known), n=1)
+        hint = f"; did you mean {near[0]}?" if near else ""
+        raise TypeError(f"{taker} takes no {word!r}{hint}")
+
+
+if __name__ == "__main__":
+    from render.cli import main
+
+    main()

@@ -1,0 +1,160 @@
+"""Findings as people read them, line by line or by row, and as programs do."""
+
+from __future__ import annotations
+
+import json
+import sys
+import textwrap
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Iterator, Sequence
+
+import typer
+
+from layouts.terms.findings import Finding, Place, Severity
+
+WORDS = {
+    Severity.UNREADABLE: "error",
+    Severity.BLOCKING: "blocked",
+    Severity.WARNING: "warning",
+    Severity.NOTE: "note",
+}
+_COLORS = {"error": "red", "blocked": "red", "warning": "yellow", "accepted": "green"}
+_LABEL = 9  # "accepted" and a space
+
+
+def finding_lines(findings: Iterable[Finding]) -> list[str]:
+    """Every finding as one line, the gravest first, each with its code."""
+    return [_line(finding) for finding in in_order(findings)]
+
+
+def in_order(findings: Iterable[Finding]) -> list[Finding]:
+    """The gravest first, then by row."""
+    return sorted(findings, key=lambda each: (-each.severity, each.place.row or 0, each.code))
+
+
+def word_of(finding: Finding) -> str:
+    """How a finding weighs, in a word."""
+    return "accepted" if finding.accepted else WORDS[finding.severity]
+
+
+def _line(finding: Finding) -> str:
+    reason = f" (accepted: {finding.accepted})" if finding.accepted else ""
+    return f"{word_of(finding)}: {finding.sentence()} [{finding.code}]{reason}"
+
+
+def finding_blocks(findings: Iterable[Finding], width: int, color: bool) -> Iterator[str]:
+    """Findings by the row that they are about, folded to a width.
+
+    Equal findings of several rows come once. The remedy stands on a line below what is wrong.
+    """
+    same: dict[Finding, list[Place]] = defaultdict(list)
+    for finding in in_order(findings):
+        key = Finding(
+            finding.code,
+            finding.severity,
+            finding.what,
+            finding.right,
+            place=Place(finding.place.file, None, finding.place.field, finding.place.marker),
+            accepted=finding.accepted,
+        )
+        same[key].append(finding.place)
+    blocks: dict[str, list[Finding]] = defaultdict(list)
+    for finding, places in same.items():
+        blocks[_heading(places)].append(finding)
+    for heading, members in blocks.items():
+        if heading:
+            yield typer.style(heading, bold=True) if color else heading
+        for finding in members:
+            yield from _block(finding, width, color)
+        yield ""
+
+
+def _heading(places: Sequence[Place]) -> str:
+    """``list.csv, rows 8, 9 and 10 (CD)``, without the field."""
+    rows = sorted({place.row for place in places if place.row is not None})
+    more = sum(place.more for place in places)
+    text = places[0].file
+    if rows:
+        shown = ", ".join(map(str, rows[:6]))
+        hidden = len(rows) - 6 + more if len(rows) > 6 else more
+        rest = f" and {hidden} more" if hidden else ""
+        named = f"{'rows' if len(rows) > 1 or more else 'row'} {shown}{rest}"
+        text = f"{text}, {named}" if text else named
+    marker = places[0].marker
+    return f"{text} ({marker})" if text and marker else text or marker
+
+
+def _block(finding: Finding, width: int, color: bool) -> Iterator[str]:
+    word = word_of(finding)
+    about = f"{finding.place.field}: " if finding.place.field else ""
+    label = f"  {word.ljust(_LABEL)}"
+    lines = _folded(f"{about}{finding.what} [{finding.code}]", width, label)
+    if color and word in _COLORS:
+        lines[0] = lines[0].replace(word, typer.style(word, fg=_COLORS[word]), 1)
+    yield from lines
+    hang = " " * len(label)
+    if finding.right:
+        remedy = _folded(finding.right, width, f"{hang}> ")
+        yield from (typer.style(line, fg="cyan") if color else line for line in remedy)
+    if finding.accepted:
+        yield from _folded(f"accepted: {finding.accepted}", width, hang)
+
+
+def _folded(text: str, width: int, first: str) -> list[str]:
+    return textwrap.wrap(
+        text,
+        width,
+        initial_indent=first,
+        subsequent_indent=" " * len(first),
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
+
+
+def tally(findings: Iterable[Finding]) -> str:
+    """How many of each weight."""
+    counts = Counter(map(word_of, findings))
+    if not counts:
+        return "no findings"
+    order = ("error", "blocked", "accepted", "warning", "note")
+    plural = {"error": "errors", "warning": "warnings", "note": "notes"}
+    return ", ".join(
+        f"{counts[word]} {plural.get(word, word) if counts[word] != 1 else word}"
+        for word in order
+        if counts[word]
+    )
+
+
+def counted(number: int, noun: str) -> str:
+    """``1 marker``, ``2 markers``."""
+    return f"{number} {noun}{'' if number == 1 else 's'}"
+
+
+def finding_table(finding: Finding) -> dict[str, object]:
+    """A finding for programs; ``severity`` is the word that people see."""
+    return {
+        "code": finding.code,
+        "severity": WORDS[finding.severity],
+        "file": finding.place.file,
+        "sheet": finding.place.sheet,
+        "cell": finding.place.cell,
+        "heading": finding.place.heading,
+        "row": finding.place.row,
+        "field": finding.place.field,
+        "marker": finding.place.marker,
+        "what": finding.what,
+        "right": finding.right,
+        "source": finding.source,
+        "accepted": finding.accepted,
+    }
+
+
+def findings_json(findings: Iterable[Finding]) -> str:
+    """Findings for programs, in the order in which people see them."""
+    return dump({"findings": [finding_table(finding) for finding in in_order(findings)]})
+
+
+def dump(table: object) -> str:
+    """JSON that any console can show without a loss."""
+    wide = (sys.stdout.encoding or "").lower().startswith("utf")
+    return json.dumps(table, indent=1, ensure_ascii=not wide)

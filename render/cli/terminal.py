@@ -1,0 +1,98 @@
+"""Printing: folded at words and colored on a terminal, one line each where a program reads it."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import sys
+import textwrap
+import time
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from typing import TYPE_CHECKING, TextIO
+
+import typer
+
+if TYPE_CHECKING:
+    from layouts.terms.findings import Finding
+    from render.options import Progress
+
+_NARROWEST, _WIDEST = 40, 120
+HOPS = ("reading", "planning", "nesting", "drawing", "writing", "preflight")
+_HOP_WORDS = {"preflight": "checking the files"}
+
+
+def print_lines(text: str | Iterable[str], err: bool = False) -> None:
+    """Lines as they are, or folded to the width of a terminal below their own indent."""
+    lines = text.splitlines() if isinstance(text, str) else text
+    stream = sys.stderr if err else sys.stdout
+    for line in lines:
+        for part in fold(line, width_of()) if stream.isatty() else (line,):
+            typer.echo(part, err=err)
+
+
+def print_findings(findings: Iterable[Finding], err: bool = False) -> None:
+    """Findings by row for a person at a terminal, else one line each."""
+    from render.cli.findings import finding_blocks, finding_lines
+
+    stream = sys.stderr if err else sys.stdout
+    blocks = finding_blocks(findings, width_of(), has_color(stream))
+    for line in blocks if stream.isatty() else finding_lines(findings):
+        typer.echo(line, err=err)
+
+
+def fold(text: str, width: int) -> list[str]:
+    """A line in as many as it takes, broken between words; the rest hangs below its start."""
+
+    hang = "  " + " " * (len(text) - len(text.lstrip()))
+    if len(text) <= width:
+        return [text]
+    return textwrap.wrap(
+        text,
+        width,
+        subsequent_indent=hang,
+        break_long_words=False,
+        break_on_hyphens=False,
+        drop_whitespace=True,
+    )
+
+
+def width_of() -> int:
+    """Columns of the terminal, within what reads well."""
+    return max(_NARROWEST, min(_WIDEST, shutil.get_terminal_size((80, 24)).columns))
+
+
+def has_color(stream: TextIO) -> bool:
+    """Whether color may be used: on a terminal that has it, unless NO_COLOR says otherwise."""
+    return stream.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
+
+
+def say_anything() -> None:
+    """Let a console whose code page lacks a character show a question mark in its place."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")
+
+
+@contextmanager
+def progress(quiet: bool) -> Iterator[Progress]:
+    """A line with the hop at work, how much of it is done, and the time; on a terminal only."""
+    from render.options import no_progress
+
+    if quiet or not sys.stderr.isatty():
+        yield no_progress
+        return
+    from rich.console import Console
+
+    start = time.monotonic()
+    with Console(stderr=True).status("") as status:
+
+        def step(hop: str, done: int = 0, total: int = 0) -> None:
+            number = HOPS.index(hop) + 1 if hop in HOPS else len(HOPS)
+            counted = f", {done} of {total}" if total > 1 else ""
+            seconds = time.monotonic() - start
+            status.update(
+                f"{number}/{len(HOPS)} {_HOP_WORDS.get(hop, hop)}{counted} ({seconds:.0f} s)"
+            )
+
+        yield step

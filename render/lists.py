@@ -1,0 +1,140 @@
+"""A whole list or order from its file: checked, or made into a job folder.
+
+The commands ``check`` and ``order`` and ``pipelegend.check`` and ``pipelegend.order`` are these.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from layouts.markers.content import content_of
+from layouts.order.order import Order
+from layouts.review.acceptances import idle_acceptances
+from layouts.sheets.choice import misfits
+from layouts.terms.errors import InputError
+from layouts.terms.findings import Finding
+from render.decide import decide
+from render.options import Options, Progress, no_progress
+from render.read import Reading, read
+from render.shop.offcuts import Choices, with_choices
+from render.shop.shopfile import load_shop
+
+if TYPE_CHECKING:
+    from render.job import JobFolder
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """Files and choices that a caller adds to a list or an order."""
+
+    shop: Path | None = None
+    font: Path | None = None
+    profile: Path | None = None
+    prices: Path | None = None
+    approval: Path | None = None
+    choices: Choices = field(default_factory=Choices)
+    previews: bool = False
+    progress: Progress = no_progress
+    mapping: Path | None = None
+    also: tuple[Path, ...] = ()
+
+    def options(self, folder: Path) -> Options:
+        """The options of a job whose own files lie in ``folder``, every file read.
+
+        Raises:
+            InputError: one of the files cannot be used.
+        """
+        options = Options(
+            load_shop(self.shop),
+            font=self.font,
+            profile=self.profile,
+            folder=folder,
+            previews=self.previews,
+            progress=self.progress,
+        )
+        if self.prices is not None:
+            from render.shop.prices import load_prices
+
+            options = replace(options, prices=load_prices(self.prices))
+        if self.approval is not None:
+            from render.folder.approval import approval_findings, read_approval
+
+            approved = partial(approval_findings, read_approval(self.approval))
+            options = replace(options, approved=approved)
+        return options
+
+    def chosen(self, order: Order, folder: Path) -> tuple[Order, Options]:
+        """The order and its options with the caller's choices in place of what they said.
+
+        Raises:
+            InputError: a file cannot be used, or an offcut is not a size.
+        """
+        options = self.options(folder)
+        wanted, shop = with_choices(order, options.shop, self.choices)
+        return wanted, replace(options, shop=shop)
+
+
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """What a check found, how many markers the list asks for, both sides counted, and what of."""
+
+    findings: tuple[Finding, ...]
+    markers: int
+    reading: Reading
+
+    @property
+    def passed(self) -> bool:
+        """Whether nothing keeps the list from being made."""
+        return not any(finding.blocks for finding in self.findings)
+
+
+def check_file(path: Path, given: Given) -> Checked:
+    """Every finding of a list or an order; writes nothing.
+
+    Raises:
+        InputError: a file that the caller names beside the list cannot be used.
+    """
+    given.progress("reading")
+    return _checked(read(path, given.mapping, given.also), path.parent, given)
+
+
+def _checked(reading: Reading, folder: Path, given: Given) -> Checked:
+    findings = list(reading.findings)
+    if reading.judged is None:
+        return Checked(tuple(findings), 0, reading)
+    order, options = given.chosen(reading.judged, folder)
+    given.progress("planning")
+    decided = decide(order, options, reading.listed)
+    gathered = decided.gathered
+    findings += reading.located(gathered.findings)
+    findings += idle_acceptances(order, findings)
+    try:
+        findings += misfits(gathered.markers, order, options.shop, reading.listed)
+        options.output_profile()
+    except InputError as error:
+        findings += error.findings
+    findings += options.approved(content_of(gathered.markers, gathered.findings, decided.schemes))
+    listed = sum(item.quantity for item in reading.order.items) if reading.order else 0
+    markers = sum(marker.quantity for marker in gathered.markers) if listed else 0
+    return Checked(tuple(findings), markers, reading)
+
+
+def make_job(path: Path, given: Given) -> JobFolder:
+    """The job folder of a list or an order, not written yet.
+
+    Raises:
+        InputError: something of it cannot be read or is impossible; every finding is carried.
+        BlockedError: a marker must not be printed as it is and is not accepted.
+        OutputError: a sheet or a file failed its own inspection.
+    """
+    from render.job import build
+
+    given.progress("reading")
+    reading = read(path, given.mapping, given.also)
+    if reading.order is None or any(finding.blocks for finding in reading.findings):
+        raise InputError(_checked(reading, path.parent, given).findings)
+    order, options = given.chosen(reading.order, path.parent)
+    return build(order, options, reading.listed, reading.findings)

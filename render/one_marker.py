@@ -1,0 +1,215 @@
+"""One marker from plain words: the way of the single commands and of ``pipelegend.marker``.
+
+Words go in as a list would hold them, and findings come out with the names of the door that the
+words came through: a column ``covering_in`` is ``--covering`` to the command and ``covering`` to
+Python.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+
+from layouts.drawing import IDENTITY, Rect
+from layouts.drawing.document import Document, Layer, Page, Placement
+from layouts.markers.gather import Marker
+from layouts.papers.kit.figure import face_symbol, printed_part
+from layouts.terms.errors import BlockedError, InputError
+from layouts.terms.findings import Finding
+from layouts.terms.words import Kind
+from render.draw import draw, drawn_bytes
+from render.options import Options
+from render.read.one_row import order_of_row
+from render.shop.shopfile import load_shop
+
+Spelling = Callable[[str], str]  # a word's name as the door spells it
+Assignment = Callable[[str, str], str]  # a word with a value, as the door spells it
+
+# Words whose heading in a list has another name, most of them for the unit at its end.
+_HEADINGS = {
+    "psig": "pressure_psig",
+    "covering": "covering_in",
+    "od": "od_in",
+    "girth": "girth_in",
+    "surface": "surface_f",
+    "applied_at": "applied_f",
+    "frost": "frost_in",
+    "viewing": "viewing_ft",
+    "straight": "straight_in",
+    "letter": "letter_in",
+    "length": "length_in",
+    "same_letter": "neighbor_letter_in",
+    "same_height": "neighbor_height_in",
+    "same_length": "neighbor_length_in",
+    "size": "valve_size",
+    "normal": "normal_position",
+    "name": "legend",
+    "from_": "from",
+}
+_WORDS = {heading: word for word, heading in _HEADINGS.items()}
+# A machine's name may stand under either heading of a list; a pipe's legend and a valve's
+# function are words of their own.
+_EQUIPMENT = {"legend": "name", "function": "name"}
+_OWN_WORDS = {"legend": "legend"}
+_COLUMN = re.compile(r"\b(?:in )?the column '(\w+)'")
+_ASSIGNED = re.compile(r"\b(run|flow|side|lines) = (\w+)")
+_ASKED = re.compile(r"(?<=\bgive )(?:flow|state|pipe|level)\b(?= and|,|:)|(?<= or )level$")
+_HEADING = re.compile(rf"\b(?:{'|'.join(name for name in _WORDS if '_' in name)})\b")
+
+
+@dataclass(frozen=True, slots=True)
+class Door:
+    """How a door spells the name of a word, and a word with its value."""
+
+    name: Spelling
+    assigned: Assignment
+
+
+@dataclass(frozen=True, slots=True)
+class Files:
+    """Files that a marker is drawn with, and the stock of a shop that it is tiled over."""
+
+    shop: Path | None = None
+    font: Path | None = None
+    profile: Path | None = None
+    paper: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """A marker drawn at true size, ready to be written in any format.
+
+    A line that is read from both sides gives two markers on one page.
+    """
+
+    markers: tuple[Marker, ...]
+    findings: tuple[Finding, ...]
+    _document: Document = field(repr=False)
+    _options: Options = field(repr=False)
+
+    @property
+    def id(self) -> str:
+        """The eight characters that name the design of the first marker."""
+        return self.markers[0].id
+
+    @property
+    def words(self) -> str:
+        """What is read on the first marker."""
+        return self.markers[0].face.words
+
+    @property
+    def size(self) -> tuple[float, float]:
+        """Length and height of the first marker, in mm."""
+        measures = self.markers[0].face.measures
+        return measures.length, measures.height
+
+    @property
+    def reasons(self) -> tuple[str, ...]:
+        """Why the first marker is as it is, one choice a text."""
+        texts = (f"{each.topic}: {each.text}" for each in self.markers[0].plan.reasons)
+        return tuple(dict.fromkeys(texts))
+
+    def pdf(self) -> bytes:
+        """A print file with cut contours, notes and dimensions on layers of their own."""
+        return self.data(".pdf")
+
+    def svg(self) -> bytes:
+        """The same page as SVG, in mm.
+
+        Raises:
+            OutputError: the marker is tiled over several pages.
+        """
+        return self.data(".svg")
+
+    def dxf(self) -> bytes:
+        """The contours for a cutter.
+
+        Raises:
+            OutputError: the marker is tiled over several pages.
+        """
+        return self.data(".dxf")
+
+    def png(self) -> bytes:
+        """The page as a picture at 150 dots an inch.
+
+        Raises:
+            OutputError: there is no cairo on this machine, or the marker is tiled.
+        """
+        return self.data(".png")
+
+    def data(self, suffix: str) -> bytes:
+        """The bytes of a file whose name ends in ``suffix``: .pdf, .svg, .dxf or .png.
+
+        Raises:
+            OutputError: the suffix is none of these, or its format holds one page of several.
+        """
+        return drawn_bytes(self._document, suffix, self._options)
+
+    def face_svg(self) -> bytes:
+        """The face of the first marker and nothing around it, as SVG at true size.
+
+        For a screen: there are no cut contours, notes or dimensions, and what the cut takes away
+        is covered in white.
+        """
+        from render.write import svg
+
+        face = self.markers[0].face
+        symbol, size = face_symbol(face), printed_part(face).size
+        box = Rect(0.0, 0.0, size.width, size.height)
+        layer = Layer("Print", (Placement(symbol.id, IDENTITY),))
+        page = Page(f"face-{self.id}", self.words, size, box, box, (layer,))
+        return svg.write_page(page, {symbol.id: symbol})
+
+
+def draw_words(
+    kind: Kind, words: Mapping[str, object], scheme: str, files: Files, door: Door
+) -> Drawing:
+    """The marker that the words describe; those left empty count as not given.
+
+    Raises:
+        InputError: a word cannot be read, or the marker is impossible.
+        BlockedError: it must not be printed as it is.
+    """
+    try:
+        order, notes = order_of_row(cells_of(kind, words), scheme)
+        options = Options(load_shop(files.shop), font=files.font, profile=files.profile)
+        document, markers, findings = draw(order, options, files.paper)
+    except (InputError, BlockedError) as error:
+        spelled = [spell(finding, kind, door) for finding in error.findings]
+        raise type(error)(spelled) from error
+    spoken = tuple(spell(each, kind, door) for each in (*notes, *findings))
+    return Drawing(markers, spoken, document, options)
+
+
+def cells_of(kind: Kind, words: Mapping[str, object]) -> dict[str, str]:
+    """The words as cells under a list's headings: yes for True, and nothing for what is empty."""
+    own = {} if kind is Kind.EQUIPMENT else {"name": "function"}
+    cells = {"kind": str(kind)}
+    for word, value in words.items():
+        if value is None or value is False or value == "":
+            continue
+        text = "yes" if value is True else str(value)
+        cells[_HEADINGS.get(word, own.get(word, word))] = text
+    return cells
+
+
+def spell(finding: Finding, kind: Kind, door: Door) -> Finding:
+    """The finding with every heading of a list that it names spelled as the door spells it."""
+    own = _EQUIPMENT if kind is Kind.EQUIPMENT else _OWN_WORDS
+
+    def named(heading: str) -> str:
+        return door.name(own.get(heading, _WORDS.get(heading, heading)))
+
+    def spelled(text: str) -> str:
+        text = _COLUMN.sub(
+            lambda found: f"{'with ' if found[0].startswith('in') else ''}{named(found[1])}", text
+        )
+        text = _ASSIGNED.sub(lambda found: door.assigned(found[1], found[2]), text)
+        text = _ASKED.sub(lambda found: named(found[0]), text)
+        return _HEADING.sub(lambda found: named(found[0]), text)
+
+    field_name = named(finding.place.field) if finding.place.field else ""
+    place = replace(finding.place, file="", row=None, field=field_name)
+    return replace(finding, what=spelled(finding.what), right=spelled(finding.right), place=place)
