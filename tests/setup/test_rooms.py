@@ -86,7 +86,7 @@ ROOMS = {
     " files read shop write job decide options",
 }
 # Modules outside any room: the doors between all of them.
-DOORS = frozenset({"job", "decide", "draw", "options", "processes"})
+DOORS = frozenset({"job", "decide", "draw", "lists", "one_marker", "options", "processes"})
 # The doors, the commands and the page may use every room.
 FREE = frozenset({"render.cli", "render.web", *(f"render.{door}" for door in DOORS)})
 # Base names that say their room in speech and so may repeat.
