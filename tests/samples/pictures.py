@@ -207,18 +207,19 @@ def list_rows() -> Document:
     """The first rows of the demo plant's list, a choice of its columns."""
     with (TARGET / "demo_plant.xlsx").open("rb") as stream:
         workbook = openpyxl.load_workbook(stream, read_only=True)
-        cells = list(workbook.worksheets[0].iter_rows(max_row=5, values_only=True))
-    heads = [str(head) for head in cells[0]]
+        rows = [list(row) for row in workbook.worksheets[0].iter_rows(max_row=8, values_only=True)]
+    first = next(number for number, row in enumerate(rows) if "pressure_psig" in row)
+    heads, *cells = rows[first : first + 5]
     at = [heads.index(name) for name in _LIST_COLUMNS]
-    rows = [["" if row[index] is None else str(row[index]) for index in at] for row in cells[1:]]
+    shown = [["" if row[index] is None else str(row[index]) for index in at] for row in cells]
     setter = Typesetter(default_typefaces().text)
     style = TableStyle(2.4, BLACK, 2.0)
     widths = [
         max(setter.width(text, style.size) for text in column) + 3 * style.padding
-        for column in zip(_LIST_COLUMNS, *rows, strict=True)
+        for column in zip(_LIST_COLUMNS, *shown, strict=True)
     ]
     columns = [Column(name, width) for name, width in zip(_LIST_COLUMNS, widths, strict=True)]
-    drawn = table(setter, columns, rows, Point(5.0, 5.0), style)
+    drawn = table(setter, columns, shown, Point(5.0, 5.0), style)
     size = Size(sum(widths) + 10.0, drawn.height + 10.0)
     box = Rect(0.0, 0.0, size.width, size.height)
     page = Page("list", "list", size, box, box, (Layer("Print", drawn.items),))
