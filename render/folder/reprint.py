@@ -13,8 +13,6 @@ from __future__ import annotations
 import csv
 import io
 import json
-import re
-from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -23,7 +21,7 @@ from layouts.markers.content import ProvedMarker
 from layouts.markers.fingerprint import fingerprint
 from layouts.markers.gather import Marker, build_key
 from layouts.markers.positions import Hanging, apart, hangings, part_of
-from layouts.order.order import LONGEST_TEXT, MOST_AT_A_PLACE, Order
+from layouts.order.order import LONGEST_TEXT, Order
 from layouts.papers.kit.figure import printed_part
 from layouts.sheets.stock import Shop
 from layouts.terms.errors import InputError, OutputError
@@ -32,6 +30,7 @@ from layouts.terms.words import PartRole
 from render.decide import decide
 from render.files.atomic import manifest
 from render.folder.approval import proved
+from render.folder.naming import pieces_by_id
 from render.folder.open import Job, open_job
 from render.folder.printed import printed_faces
 from render.job import JobFolder, build
@@ -40,13 +39,12 @@ from render.shop.offcuts import offcut_of, offcut_size
 
 OFFCUT = "offcut"
 RECORD = "reprint.json"
-_WANTED = re.compile(r"([0-9A-Fa-f]{8})(?:=([1-9]\d{0,4}))?")
 
 
 def reprint(
     folder: Path, ids: Sequence[str], options: Options, stock: str | None = None
 ) -> JobFolder:
-    """A job folder with the markers named by ``ids`` alone, as ``ID`` or ``ID=3`` for three.
+    """A job folder with only the markers that ``ids`` names, by id, tag or line number.
 
     ``stock`` is the size of an offcut, ``300x600mm`` or ``12x24in``, of the stock that the old
     job printed them on; without it they go on that stock itself. The folder holds a record,
@@ -57,10 +55,12 @@ def reprint(
         OutputError: a face came out otherwise than it was printed.
     """
     job = open_job(folder)
-    wanted = _wanted(ids)
     order = apart(job.order())
     markers = decide(order, options, folder.name).gathered.markers
-    chosen = _chosen(job, markers, wanted)
+    known = _Known.of(job, markers)
+    old_ids = {marker.id: key for key, marker in known.by_id.items()}
+    wanted = pieces_by_id(ids, _listed(job), hangings(order, markers), old_ids)
+    chosen = _chosen(known, wanted)
     again = _order(order, markers, chosen)
     if stock is not None:
         options, again = _on_offcut(stock, again, [each for each, _ in chosen], options)
@@ -71,25 +71,6 @@ def reprint(
     files[RECORD] = _record(job, chosen)
     files["manifest.json"] = manifest(files)
     return replace(made, files=files, findings=findings)
-
-
-def _wanted(ids: Iterable[str]) -> Mapping[str, int]:
-    """Pieces by id; an id that is named twice is made twice."""
-    wanted: Counter[str] = Counter()
-    faults = []
-    for text in ids:
-        found = _WANTED.fullmatch(text.strip())
-        count = int(found[2] or 1) if found else 0
-        if found is None or count > MOST_AT_A_PLACE:
-            right = "write the marker's id of eight signs, or as in 337E83E6=3 for three"
-            faults.append(_fault("reprint-id", f"{text!r} names no marker", right))
-        else:
-            wanted[found[1].upper()] += count
-    if not wanted and not faults:
-        faults.append(_fault("reprint-id", "no marker is named", "give at least one id"))
-    if faults:
-        raise InputError(faults)
-    return wanted
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,20 +102,13 @@ def _recorded(each: ProvedMarker) -> tuple[str, ...]:
     return each.face, *each.build
 
 
-def _chosen(
-    job: Job, markers: Sequence[Marker], wanted: Mapping[str, int]
-) -> list[tuple[Marker, tuple[str, int]]]:
+def _chosen(known: _Known, wanted: Mapping[str, int]) -> list[tuple[Marker, tuple[str, int]]]:
     """The wanted markers with the old id and the number of each."""
-    known, faults = _Known.of(job, markers), []
-    listed = _listed(job)
-    for key in wanted:
-        if key not in listed:
-            right = f"choose from markers.csv in {job.folder.name}"
-            faults.append(_fault("reprint-id", f"the job has no marker {key}", right, key))
-        elif key not in known.by_id:
-            what = f"{key} can no longer be made as it was: its order gives another marker today"
-            right = "use the scheme, lettering and program of the old job, or order it anew"
-            faults.append(_fault("reprint-differs", what, right, key))
+    faults = []
+    for key in wanted.keys() - known.by_id.keys():
+        what = f"{key} can no longer be made as it was: its order gives another marker today"
+        right = "use the scheme, lettering and program of the old job, or order a new one"
+        faults.append(_fault("reprint-differs", what, right, key))
     if faults:
         raise InputError(faults)
     return [(known.by_id[key], (key, count)) for key, count in sorted(wanted.items())]

@@ -217,7 +217,10 @@ def _reading(
     lists: _Lists,
 ) -> Reading:
     """What was read, each finding with the reason for which the order accepts it."""
-    every = (*items, *lists.doubtful)
+    # A faulty row that asks for what a sound one asks for adds nothing to judge, and would hide
+    # the sound row's faults behind its own.
+    sound = {item.spec for item in items}
+    every = (*items, *(item for item in lists.doubtful if item.spec not in sound))
     judged = order_of(head, every) if head is not None and every else None
     if head is None or not items:
         return Reading(None, findings, listed, lists.origins, judged)

@@ -144,7 +144,7 @@ def ours(path: str, folder: str) -> None:
     gc.disable()  # as the command does
     hops.enter("load")
     import layouts.markers.gather
-    import render.cli.show
+    import render.cli.terminal
     import render.files.atomic
     from render.job import build  # all modules that every job needs
 
@@ -154,7 +154,7 @@ def ours(path: str, folder: str) -> None:
     def progress(quiet: bool) -> Iterator[Callable[[str], str]]:
         yield hops.enter
 
-    render.cli.show.progress = progress  # type: ignore[assignment]
+    render.cli.terminal.progress = progress  # type: ignore[assignment]
     render.files.atomic.write_folder = hops.within("folder", render.files.atomic.write_folder)
     for name in ("compose", "fitted"):
         used = getattr(layouts.markers.gather, name)

@@ -93,7 +93,7 @@ def test_an_order_with_faults_that_block_is_refused_and_writes_nothing(tmp_path:
     assert result.exit_code == 1
     assert not (tmp_path / "job").exists()
     table = json.loads(result.stdout)["findings"]
-    blocking = {each["code"] for each in table if each["severity"] == "blocking"}
+    blocking = {each["code"] for each in table if each["severity"] == "blocked"}
     assert len(blocking) >= 12
     assert all(PRINTABLE_CODES[each["code"], each["row"], each["field"]] == 1 for each in table)
 
@@ -233,7 +233,7 @@ def test_what_ends_the_reading_is_the_one_finding(code: str, tmp_path: Path) -> 
     path = ENDING[code](tmp_path)
     result = run("check", path, "--json")
     (found,) = json.loads(result.stdout)["findings"]
-    assert (found["code"], found["severity"], result.exit_code) == (code, "unreadable", 2)
+    assert (found["code"], found["severity"], result.exit_code) == (code, "error", 2)
     assert found["what"]
     assert found["right"]
 

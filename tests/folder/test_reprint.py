@@ -195,8 +195,8 @@ def test_other_lettering_is_refused(folder: Path, job: JobFolder) -> None:
 def test_what_cannot_be_is_one_clear_sentence(folder: Path, job: JobFolder, tmp_path: Path) -> None:
     left, tag = named(job, "HPL", "left-hand").id, named(job, "HV-118").id
     for ids, stock, said in (
-        (["0000000A", "0000000B"], None, "no marker 0000000A.*no marker 0000000B"),
-        (["HPL"], None, "'HPL' names no marker; write the marker's id of eight signs"),
+        (["0000000A", "0000000B"], None, "line '0000000A'.*line '0000000B'"),
+        (["HPL"], None, "the job has no marker, tag or line 'HPL'"),
         ([], None, "no marker is named"),
         ([f"{left}=0"], None, "names no marker"),
         ([left, tag], "12x24in", "film and tags cannot share an offcut"),
@@ -213,6 +213,16 @@ def test_what_cannot_be_is_one_clear_sentence(folder: Path, job: JobFolder, tmp_
         reprint(tmp_path / "job", [left], OPTIONS)
     with pytest.raises(InputError, match="is no job folder"):
         reprint(tmp_path, [left], OPTIONS)
+
+
+def test_a_tag_or_a_line_names_every_piece_that_hangs_there(folder: Path, job: JobFolder) -> None:
+    tag = named(job, "HV-118")
+    by_tag = reprint(folder, ["hv-118"], OPTIONS)
+    assert [(each.id, each.quantity) for each in by_tag.markers] == [(tag.id, tag.quantity)]
+    (twice,) = reprint(folder, ["HV-118=2"], OPTIONS).markers
+    assert (twice.id, twice.quantity) == (tag.id, 2)
+    with pytest.raises(InputError, match=r"line 'HV-181'; did you mean .*HV-118"):
+        reprint(folder, ["HV-181"], OPTIONS)
 
 
 @pytest.mark.parametrize(

@@ -147,7 +147,7 @@ PRINTABLE = (
     liquid({"level-unusual": "pressure_psig"}, pressure_psig="70", surface_f="75"),
     liquid({"pressure-implausible": "pressure_psig"}, pressure_psig="1810"),
     pipe({"covering-implausible": "covering_in"}, pipe="DN50", covering_in="40"),
-    pipe({"diameter-implausible": "od_in"}, pipe="DN50", covering_in="", od_in="60.3"),
+    pipe({"diameter-implausible": "od_in"}, covering_in="", od_in="60.3"),
     pipe({"measured-differs": "girth_in"}, covering_in="2.5", girth_in="24"),
     pipe(
         {"surface-implausible": "surface_f"},

@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+import openpyxl
 from PIL import Image
 
 from layouts.drawing import Affine, Point, Rect, Size
@@ -17,6 +18,7 @@ from layouts.face import Face, compose
 from layouts.order.order import EquipmentMarker, PipeMarker, Specification, ValveTag
 from layouts.papers.chart import chart
 from layouts.papers.kit.figure import carrier_of, face_symbol
+from layouts.papers.kit.table import Column, TableStyle, table
 from layouts.papers.packs import install
 from layouts.plan import plan
 from layouts.schemes.loader import load_scheme, scheme_keys
@@ -196,6 +198,34 @@ def write_plant() -> None:
     preview.save(TARGET / "demo_sheet.png")
 
 
+_LIST_COLUMNS = (
+    *("line", "service", "state", "pressure_psig", "flow", "pipe", "covering_in", "qty", "area"),
+)
+
+
+def list_rows() -> Document:
+    """The first rows of the demo plant's list, a choice of its columns."""
+    with (TARGET / "demo_plant.xlsx").open("rb") as stream:
+        workbook = openpyxl.load_workbook(stream, read_only=True)
+        rows = [list(row) for row in workbook.worksheets[0].iter_rows(max_row=8, values_only=True)]
+    first = next(number for number, row in enumerate(rows) if "pressure_psig" in row)
+    heads, *cells = rows[first : first + 5]
+    at = [heads.index(name) for name in _LIST_COLUMNS]
+    shown = [["" if row[index] is None else str(row[index]) for index in at] for row in cells]
+    setter = Typesetter(default_typefaces().text)
+    style = TableStyle(2.4, BLACK, 2.0)
+    widths = [
+        max(setter.width(text, style.size) for text in column) + 3 * style.padding
+        for column in zip(_LIST_COLUMNS, *shown, strict=True)
+    ]
+    columns = [Column(name, width) for name, width in zip(_LIST_COLUMNS, widths, strict=True)]
+    drawn = table(setter, columns, shown, Point(5.0, 5.0), style)
+    size = Size(sum(widths) + 10.0, drawn.height + 10.0)
+    box = Rect(0.0, 0.0, size.width, size.height)
+    page = Page("list", "list", size, box, box, (Layer("Print", drawn.items),))
+    return Document("list", "list", (page,), setter.symbols(), None)
+
+
 def picture(document: Document, page: int, width_px: int, name: str) -> None:
     """One page of a document as a PNG among the samples."""
     data = png.write(document.pages[page], document.symbols, width_px=width_px)
@@ -203,7 +233,8 @@ def picture(document: Document, page: int, width_px: int, name: str) -> None:
 
 
 def write() -> None:
-    """Draw the pictures anew."""
+    """Draw every picture."""
+    picture(list_rows(), 0, 1400, "demo_list.png")
     write_plant()
     faces = shown()
     page, symbols = contact_page(faces, 2150.0, 1.0, 13.0)

@@ -30,6 +30,7 @@ PURE = frozenset(
         "dataclasses",
         "datetime",
         "decimal",
+        "difflib",
         "enum",
         "fractions",
         "functools",
@@ -55,7 +56,7 @@ PURE = frozenset(
 )
 # The few rooms that may have more, each with what it may have.
 EXTRA = {
-    "layouts.order": {"pydantic"},
+    "layouts.order": {"pydantic", "pydantic_core"},
     "layouts.schemes": {"tomllib", "importlib.resources"},
     "layouts.nest": {"numpy", "numba", "highspy", "random"},
 }
@@ -86,7 +87,7 @@ ROOMS = {
     " files read shop write job decide options",
 }
 # Modules outside any room: the doors between all of them.
-DOORS = frozenset({"job", "decide", "draw", "options", "processes"})
+DOORS = frozenset({"job", "decide", "draw", "lists", "one_marker", "options", "processes"})
 # The doors, the commands and the page may use every room.
 FREE = frozenset({"render.cli", "render.web", *(f"render.{door}" for door in DOORS)})
 # Base names that say their room in speech and so may repeat.

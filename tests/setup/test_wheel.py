@@ -6,6 +6,7 @@ import subprocess
 import sys
 import sysconfig
 import tarfile
+import tomllib
 import venv
 import zipfile
 from pathlib import Path
@@ -14,6 +15,7 @@ import pytest
 
 TOP = Path(__file__).resolve().parents[2]
 ROOMS = ("layouts", "render")
+PROJECT = tomllib.loads((TOP / "pyproject.toml").read_text(encoding="utf-8"))
 
 
 def call(*words: str | Path, cwd: Path) -> str:
@@ -39,7 +41,7 @@ def built(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path]:
     copy = tmp_path_factory.mktemp("source")
     for room in ROOMS:
         shutil.copytree(TOP / room, copy / room, ignore=shutil.ignore_patterns("__pycache__"))
-    for name in ("pyproject.toml", "README.md", "LICENSE", "NOTICE"):
+    for name in ("pipelegend.py", "pyproject.toml", "README.md", "LICENSE", "NOTICE"):
         shutil.copy(TOP / name, copy)
     call(sys.executable, "-m", "build", "--no-isolation", "--outdir", "dist", cwd=copy)
     (sdist,) = copy.glob("dist/*.tar.gz")
@@ -67,11 +69,15 @@ def test_the_wheel_runs_in_a_clean_environment(built: tuple[Path, Path], tmp_pat
     where = call(
         python,
         "-c",
-        "import layouts, render; print(layouts.__file__, render.__file__)",
+        "import layouts, pipelegend, render\n"
+        "print(layouts.__file__, pipelegend.__file__, render.__file__)",
         cwd=tmp_path,
     )
     assert all(Path(name).is_relative_to(site) for name in where.split())
     assert "marker" in call(clean / "bin" / "pipelegend", "--help", cwd=tmp_path)
+    version = PROJECT["project"]["version"]
+    for command in ((clean / "bin" / "pipelegend",), (python, "-m", "pipelegend")):
+        assert call(*command, "--version", cwd=tmp_path) == f"pipelegend {version}\n"
 
 
 def test_sdist_and_wheel_hold_every_data_file(built: tuple[Path, Path]) -> None:

@@ -1,0 +1,80 @@
+"""Markers of a job folder by what people call them: an id, a tag or a line number."""
+
+from __future__ import annotations
+
+import difflib
+import re
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Mapping
+
+from layouts.markers.positions import Hanging
+from layouts.order.order import MOST_AT_A_PLACE, PipeMarker
+from layouts.terms.errors import InputError
+from layouts.terms.findings import Finding, Place, Severity
+
+_COUNTED = re.compile(r"(.+?)(?:=(\d*))?")
+
+
+def pieces_by_id(
+    texts: Iterable[str],
+    listed: Iterable[str],
+    hangings: Iterable[Hanging],
+    old_ids: Mapping[str, str],
+) -> Mapping[str, int]:
+    """Pieces by the old job's ids; what is named twice is made twice.
+
+    An id asks for one piece, a tag or a line number for as many of each marker as hang there;
+    ``=3`` asks for three. ``listed`` are the ids of the job, and ``old_ids`` gives the id of
+    a marker there for that of today.
+
+    Raises:
+        InputError: a text names nothing of the job; the nearest names are offered.
+    """
+    called = _by_name(hangings, old_ids)
+    ids = {each.upper() for each in listed}
+    wanted: Counter[str] = Counter()
+    faults = []
+    for text in texts:
+        found = _COUNTED.fullmatch(text.strip())
+        name = found[1].strip() if found else ""
+        count = 1 if found is None or found[2] is None else int(found[2] or 0)
+        if not name or not 1 <= count <= MOST_AT_A_PLACE:
+            right = "write an id, a tag or a line number, or as in HV-118=3 for three"
+            faults.append(_fault(f"{text!r} names no marker", right))
+        elif name.upper() in ids:
+            wanted[name.upper()] += count
+        elif name.casefold() in called:
+            for key, number in called[name.casefold()].items():
+                wanted[key] += number if found is None or found[2] is None else count
+        else:
+            faults.append(_unknown(name, [*ids, *called]))
+    if not wanted and not faults:
+        faults.append(_fault("no marker is named", "give at least one id, tag or line number"))
+    if faults:
+        raise InputError(faults)
+    return wanted
+
+
+def _by_name(hangings: Iterable[Hanging], old_ids: Mapping[str, str]) -> Mapping[str, Counter[str]]:
+    """Pieces of each marker by the tags and the line numbers that it hangs at."""
+    called: dict[str, Counter[str]] = defaultdict(Counter)
+    for each in hangings:
+        key = old_ids.get(each.marker.id)
+        if key is None:
+            continue
+        line = each.placing.position.line
+        name = line if isinstance(each.spec, PipeMarker) else each.spec.tag
+        if name:
+            called[name.casefold()][key] += each.count
+    return called
+
+
+def _unknown(name: str, known: Iterable[str]) -> Finding:
+    near = difflib.get_close_matches(name.casefold(), {each.casefold() for each in known}, n=3)
+    hint = f"did you mean {' or '.join(each.upper() for each in near)}? See" if near else "see"
+    what = f"the job has no marker, tag or line {name!r}"
+    return _fault(what, f"{hint} markers.csv and proof.pdf in the folder", name)
+
+
+def _fault(what: str, right: str, marker: str = "") -> Finding:
+    return Finding("reprint-id", Severity.UNREADABLE, what, right, place=Place(marker=marker))
