@@ -127,14 +127,13 @@ def _both_sides(
     offset, what = (rule.clear + distance) / 2, f"{fitting.kind} {fitting.number}"
     near, far = max(0.0, fitting.at - distance), min(run.length, fitting.at + distance)
     sides = f"within {feet(distance)} of {what}"
-    if fitting.at - rule.clear > 0:
-        end = fitting.at - rule.clear
+    # The wall itself bounds both stretches: a marker's center stays off it in any case.
+    if fitting.at > _SLACK:
         text = f"{sides}, before it"
-        yield Window(Cause.PENETRATION, near, end, min(end, fitting.at - offset), text)
-    if fitting.at + rule.clear < run.length:
-        start = fitting.at + rule.clear
+        yield Window(Cause.PENETRATION, near, fitting.at, max(near, fitting.at - offset), text)
+    if fitting.at < run.length - _SLACK:
         text = f"{sides}, after it"
-        yield Window(Cause.PENETRATION, start, far, max(start, fitting.at + offset), text)
+        yield Window(Cause.PENETRATION, fitting.at, far, min(far, fitting.at + offset), text)
 
 
 def _legs(run: PipeRun, layout: Layout) -> list[tuple[float, float]]:

@@ -64,8 +64,17 @@ def codes(reading: Reading) -> list[str]:
 
 
 def test_every_key_of_an_orders_head_has_a_row() -> None:
-    apart = {"version", "stocks", "accept"}
+    apart = {"version", "stocks", "accept", "colors", "cutoffs"}
     assert set(KEYS) == {*OrderHead.model_fields, *StockChoice.model_fields} - apart
+
+
+def test_choices_of_the_plant_are_rows_and_survive(tmp_path: Path) -> None:
+    rows = [["color", "CO2", "purple"], ["color", "OIL = brown"], ["cutoff", "CO2", "300 psig"]]
+    order = read(book(tmp_path / "list.xlsx", rows)).order
+    assert order is not None
+    assert (order.colors, order.cutoffs) == ({"CO2": "purple", "OIL": "brown"}, {"CO2": 300.0})
+    write_list(order, tmp_path / "again.xlsx")
+    assert head_of(read(tmp_path / "again.xlsx").order) == head_of(order)
 
 
 @settings(deadline=None, max_examples=60, derandomize=True)

@@ -38,6 +38,7 @@ FULL: tuple[dict[str, str], ...] = (
         "food_zone": "yes",
         "surface_f": "-12.5",
         "applied_f": "10",
+        "operating_f": "-40",
         "frost_in": "0.3",
         "viewing_ft": "33.3",
         "straight_in": "17",

@@ -132,7 +132,7 @@ def test_what_is_assumed_is_one_note_for_all_runs(tmp_path: Path) -> None:
         tmp_path,
         {**RUN, "length_ft": "100", "turns": "2"},
         {**RUN, "length_ft": "80", "turns": "3", "rooms": "2"},
-        {**RUN, "length_ft": "80", "valves": "3"},
+        {**RUN, "length_ft": "80", "valves": "3", "spacing": "common-40ft"},
     )
     assert [(f.place.row, f.place.more, f.code) for f in reading.findings] == [
         (2, 1, "run-assumed"),
