@@ -161,10 +161,7 @@ def _preflight(files: Mapping[str, bytes], count: int) -> None:
 
 def _pdf_faults(name: str, data: bytes) -> list[str]:
     """The failing points of a file, each with the file's name."""
-    return [
-        f"{name}: {point.what} [{point.code}]"
-        for point in inspect(data).failures
-    ]
+    return [f"{name}: {point.what} [{point.code}]" for point in inspect(data).failures]
 
 
 def _inspect(

@@ -25,7 +25,7 @@ from render.preflight.spaces import MISSING, UNKNOWN, Space, device_space
 
 Enter: TypeAlias = Callable[[Frame, Form, str, State], None]
 _FONT_FILES = ("/FontFile", "/FontFile2", "/FontFile3")
-_MARK_WORK = 6  # what a mark that is kept costs, next to an operator that is forgotten
+_MARK_WORK = 15  # what a mark that is kept costs, next to an operator that is forgotten
 
 
 class Brush:

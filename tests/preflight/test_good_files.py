@@ -13,11 +13,11 @@ from pikepdf import Array, Dictionary, Name
 from layouts.drawing import Step
 from render.pdf import Cmyk, Press, write
 from render.preflight import Verdict, inspect
-from tests.pdf.samples import ORANGE, big_page, proof_page, sheet, white_sheet
+from tests.pdf.samples import ORANGE, proof_page, sheet, white_sheet
 from tests.pdf.system import claiming, tool
 from tests.preflight.edits import add, edited, layer, resource, separation, swap
 
-DOCUMENTS = {"sheet": sheet, "white": white_sheet, "proof": proof_page, "big": big_page}
+DOCUMENTS = {"sheet": sheet, "white": white_sheet, "proof": proof_page}
 
 
 @pytest.mark.parametrize("claims", [False, True])
