@@ -11,6 +11,7 @@ from render.preflight.filters import filter_names
 from render.preflight.lexer import NameOperand
 from render.preflight.limits import Budget
 from render.preflight.marks import Artwork, Contour, Frame, Ledger, Mark, State, scale_of
+from render.preflight.matrix import numbers
 from render.preflight.operators import (
     DEVICE,
     PAINTING,
@@ -18,14 +19,13 @@ from render.preflight.operators import (
     Operands,
     apply_state,
     device_chooser,
-    numbers,
 )
 from render.preflight.resources import Form, Library
 from render.preflight.spaces import MISSING, UNKNOWN, Space, device_space
 
 Enter: TypeAlias = Callable[[Frame, Form, str, State], None]
 _FONT_FILES = ("/FontFile", "/FontFile2", "/FontFile3")
-_MARK_WORK = 6  # what a mark that is kept costs, next to an operator that is forgotten
+_MARK_WORK = 15  # what a mark that is kept costs, next to an operator that is forgotten
 
 
 class Brush:

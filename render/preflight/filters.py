@@ -35,7 +35,7 @@ class DamagedError(ValueError):
 def filters_of(stream: Object) -> tuple[str, ...]:
     """The filters of a stream, the first to be undone first."""
     found = stream.get("/Filter")
-    return filter_names(found.as_list() if isinstance(found, Array) else found)
+    return filter_names(list(found.as_list()) if isinstance(found, Array) else found)
 
 
 def filter_names(found: object) -> tuple[str, ...]:

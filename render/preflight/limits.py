@@ -23,7 +23,7 @@ UNPACKED_BYTES = 1024 * MEGABYTE  # all streams, which are unpacked in pieces an
 DEPTH = 64  # forms in forms, arrays in arrays, color spaces in color spaces
 SAVED_STATES = 10_000
 _CONTENT_BYTES = 256 * MEGABYTE  # content that is read, each time it is
-_STEPS = 5_000_000  # operators and operands, of about a microsecond each
+_STEPS = 3_000_000  # operators and operands, of about a microsecond each
 _POINTS = 1_000_000  # points of contours in processing steps
 
 

@@ -9,15 +9,14 @@ from typing import TYPE_CHECKING, Protocol
 
 from pikepdf import Object
 
+from render.preflight.matrix import UNIT, Matrix
 from render.preflight.spaces import GRAY, Space
 
 if TYPE_CHECKING:
     from render.preflight.resources import Resources
 
-Matrix = tuple[float, float, float, float, float, float]
 Spot = tuple[float, float]
 Box = tuple[float, float, float, float]
-UNIT: Matrix = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -217,20 +216,6 @@ def moved(spot: Spot, by: Matrix) -> Spot:
     """Where a matrix brings a point."""
     (x, y), (a, b, c, d, e, f) = spot, by
     return (a * x + c * y + e, b * x + d * y + f)
-
-
-def product(first: Matrix, then: Matrix) -> Matrix:
-    """The map that applies ``first``, then ``then``."""
-    a, b, c, d, e, f = first
-    p, q, r, s, t, u = then
-    return (
-        a * p + b * r,
-        a * q + b * s,
-        c * p + d * r,
-        c * q + d * s,
-        e * p + f * r + t,
-        e * q + f * s + u,
-    )
 
 
 def scale_of(matrix: Matrix) -> float:

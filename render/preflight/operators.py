@@ -12,7 +12,8 @@ from pikepdf import Array, Dictionary, Object
 from render.preflight.keys import number_of
 from render.preflight.lexer import instructions
 from render.preflight.limits import Budget
-from render.preflight.marks import Frame, Ledger, Matrix, Pen, State, product
+from render.preflight.marks import Frame, Ledger, Pen, State
+from render.preflight.matrix import matrix_of, numbers, product
 from render.preflight.spaces import CMYK, GRAY, RGB, Space
 
 PAINTING = {  # operator: fills, strokes, closes
@@ -86,24 +87,6 @@ def line_width(frame: Frame, given: Operands) -> None:
 def line_dash(frame: Frame, given: Operands) -> None:
     """The operator d."""
     frame.state.dashed = is_dash(given[0])
-
-
-def matrix_of(given: Operands) -> Matrix:
-    """Six operands as a matrix."""
-    a, b, c, d, e, f = numbers(given)
-    return (a, b, c, d, e, f)
-
-
-def numbers(given: Operands) -> tuple[float, ...]:
-    """Operands that have to be numbers.
-
-    Raises:
-        TypeError: one is not.
-    """
-    for each in given:
-        if type(each) is not float:
-            raise TypeError(f"{each!r} is not a number")
-    return tuple(given)  # type: ignore[arg-type]
 
 
 def pen_of(run: bytes, budget: Budget) -> Pen | None:

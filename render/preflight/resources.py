@@ -8,8 +8,7 @@ from dataclasses import dataclass
 from pikepdf import Array, Dictionary, Object, Stream
 
 from render.preflight.limits import Budget
-from render.preflight.marks import UNIT, Matrix
-from render.preflight.operators import matrix_of
+from render.preflight.matrix import UNIT, Matrix, matrix_of
 from render.preflight.spaces import Space, read_space
 
 Identity = tuple[int, int]

@@ -23,7 +23,8 @@ from render.preflight.lexer import (
     names_in,
 )
 from render.preflight.limits import DEPTH, SAVED_STATES, TooLarge, too_deep
-from render.preflight.marks import Frame, Ledger, State, product
+from render.preflight.marks import Frame, Ledger, State
+from render.preflight.matrix import matrix_of, product
 from render.preflight.opened import Opened
 from render.preflight.operators import (
     PASSIVE,
@@ -33,7 +34,6 @@ from render.preflight.operators import (
     in_step,
     line_dash,
     line_width,
-    matrix_of,
     pen_of,
     rectangle,
 )

@@ -64,16 +64,12 @@ def _information() -> Iterator[Mutant]:
             name, code, edit=lambda pdf: _put(pdf.trailer["/Info"], key, value), claims=True
         )
 
-    def without(name: str, code: str, key: str) -> Mutant:
-        return Mutant(name, code, edit=lambda pdf: _remove(pdf.trailer["/Info"], key), claims=True)
-
-    yield without("trapping not said", "claim-trapped", "/Trapped")
+    yield Mutant("trapping not said", "claim-trapped", edit=_no_trapping, claims=True)
     yield changed("trapping unknown", "claim-trapped", "/Trapped", Name.Unknown)
     yield changed("trapping misspelt", "claim-trapped", "/Trapped", Name("/False_"))
     yield changed("trapping a boolean", "claim-trapped", "/Trapped", False)
-    yield without("no title in info", "info-keys", "/Title")
-    yield without("no date in info", "info-keys", "/CreationDate")
-    yield without("no change in info", "info-keys", "/ModDate")
+    yield changed("date a number", "info-keys", "/CreationDate", 2026)
+    yield changed("change a number", "info-keys", "/ModDate", 2026)
     yield Mutant(
         "no identifier", "file-id", cut=lambda data: data.replace(b"/ID [", b"/IX ["), claims=True
     )
@@ -106,7 +102,7 @@ def _intent() -> Iterator[Mutant]:
     )
     yield without("no condition", "intent-keys", "/OutputConditionIdentifier")
     yield at("condition a name", "intent-keys", "/OutputConditionIdentifier", Name.Coated)
-    yield without("no registry", "intent-keys", "/RegistryName")
+    yield at("registry a name", "intent-keys", "/RegistryName", Name.Registry)
     yield without("no information", "intent-keys", "/Info")
     yield without("no profile", "intent-profile", "/DestOutputProfile")
     yield profile("profile of a display", "intent-profile", _display)
@@ -115,6 +111,24 @@ def _intent() -> Iterator[Mutant]:
     )
     yield profile(
         "profile of noise", "intent-profile", lambda found: found.write(b"no profile" * 100)
+    )
+    yield profile("profile of the next ICC", "intent-profile", _next_version)
+    yield profile(
+        "profile with a kilobyte behind it",
+        "intent-profile",
+        lambda found: found.write(found.read_bytes() + bytes(1024)),
+    )
+    yield Mutant(
+        "base too new",
+        "claim-base",
+        edit=lambda pdf: _put(pdf.Root, "/Version", Name("/2.0")),
+        claims=True,
+    )
+    yield Mutant(
+        "header too new",
+        "claim-base",
+        cut=lambda data: data.replace(b"%PDF-1.6", b"%PDF-2.0"),
+        claims=True,
     )
     yield profile("three channels said", "intent-channels", lambda found: _put(found, "/N", 3))
     yield profile("channels not said", "intent-channels", lambda found: _remove(found, "/N"))
@@ -145,6 +159,17 @@ def _packed(data: bytes) -> bytes:
     return data[: found.start()] + made + data[start + length :]
 
 
-def _display(found: Object) -> None:
+def _no_trapping(pdf: Pdf) -> None:
+    metadata(pdf, rb"<pdf:Trapped>.*?</[^>]*>", b"")
+    _remove(pdf.trailer["/Info"], "/Trapped")
+
+
+def _next_version(found: object) -> None:
+    data = bytearray(found.read_bytes())
+    data[8:10] = b"\x05\x00"
+    found.write(bytes(data))
+
+
+def _display(found: object) -> None:
     found.write((PROFILES / "srgb.icc").read_bytes())
     _put(found, "/N", 3)

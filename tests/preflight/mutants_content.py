@@ -130,6 +130,44 @@ def _spots() -> Iterator[Mutant]:
         "spot-all",
         edit=_with("/ColorSpace", lambda _: separation("All"), b"/X cs 1 scn" + BOX),
     )
+    yield Mutant(
+        "capitals differ",
+        "spot-names",
+        edit=_with("/ColorSpace", lambda _: separation("safety orange"), b"/X cs 1 scn" + BOX),
+    )
+    yield Mutant(
+        "a blank differs",
+        "spot-names",
+        edit=_with("/ColorSpace", lambda _: separation("SafetyOrange"), b"/X cs 1 scn" + BOX),
+    )
+    yield Mutant(
+        "mixture undefined",
+        "spot-colorants",
+        edit=_with("/ColorSpace", _mixture, b"/X cs 1 1 scn" + BOX),
+        claims=True,
+    )
+    over = Dictionary({"/OP": True, "/op": True, "/OPM": 1})
+    for name, white in (("cmyk", b"0 0 0 0 k"), ("gray", b"1 g")):
+        yield Mutant(
+            f"white in {name} overprints",
+            "white-overprint",
+            edit=_with("/ExtGState", lambda _: over, b"/X gs " + white + BOX),
+            claims=True,
+        )
+    yield Mutant("ink without end", "ink-limit", edit=_on_page(b"1 1 1 1 k" + BOX), claims=True)
+    yield Mutant(
+        "ink just over the limit",
+        "ink-limit",
+        edit=_on_page(b"1 1 1 .21 k" + BOX),
+        claims=True,
+    )
+    for name, width in (("hair", b"0"), ("a tenth of a point, nearly", b"140")):
+        yield Mutant(
+            f"line of {name}",
+            "line-thin",
+            edit=_on_page(width + b" w 0 0 0 1 K 0 0 m 9000 9 l S"),
+            claims=True,
+        )
     yield Mutant("white overprints", "white-overprint", edit=_white_overprints)
     yield Mutant(
         "white overprints, claimed", "white-overprint", edit=_white_overprints, claims=True
@@ -150,6 +188,28 @@ def _lettering_and_transparency() -> Iterator[Mutant]:
     yield Mutant("modes", "transparency", edit=state(BM=Array([Name.Darken, Name.Normal])))
     yield Mutant("soft mask", "transparency", edit=state(SMask=mask))
     yield Mutant("group", "transparency", edit=_group)
+    yield Mutant(
+        "page group",
+        "transparency",
+        edit=lambda pdf: pdf.pages[0].obj.__setitem__(
+            "/Group", Dictionary({"/S": Name.Transparency})
+        ),
+    )
+    yield Mutant(
+        "image of an image server", "file-opi", edit=_image_with("/OPI", Dictionary()), claims=True
+    )
+    yield Mutant(
+        "image with alternates",
+        "image-alternates",
+        edit=_image_with("/Alternates", Array()),
+        claims=True,
+    )
+    yield Mutant(
+        "image in the content in lzw",
+        "image-lzw",
+        edit=_on_page(b"BI /W 1 /H 1 /BPC 8 /CS /G /F /LZW ID \x80\x0b\x60\x50\x22 EI"),
+        claims=True,
+    )
     yield Mutant("masked image", "transparency", edit=_with("/XObject", _masked, b"/X Do"))
     yield Mutant(
         "transfer",
@@ -246,6 +306,28 @@ def _shading() -> Dictionary:
             "/Function": ramp,
         }
     )
+
+
+def _image_with(key: str, value: Object) -> Callable[[Pdf], None]:
+    def made(pdf: Pdf) -> Object:
+        stream = image(pdf, Name.DeviceCMYK, 4)
+        stream[key] = value
+        return stream
+
+    return _with("/XObject", made, b"/X Do")
+
+
+def _mixture(pdf: Pdf) -> Array:
+    """Two of the file's spots in one space that says nothing of either."""
+    tint = pdf.make_stream(b"{pop pop 50 0 0}")
+    for key, value in {
+        "/FunctionType": 4,
+        "/Domain": Array([0, 1, 0, 1]),
+        "/Range": Array([0, 100, -128, 127, -128, 127]),
+    }.items():
+        tint[key] = value
+    names = Array([Name("/Safety Orange"), Name("/Sky Blue")])
+    return Array([Name.DeviceN, names, separation("Safety Orange")[2], tint])
 
 
 def _white_overprints(pdf: Pdf) -> None:

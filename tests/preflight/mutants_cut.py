@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 
 from pikepdf import Array, Dictionary, Name, Pdf
 
-from tests.preflight.edits import contents, layer, resource, separation, space_name, swap
+from tests.preflight.edits import contents, group, layer, resource, separation, space_name, swap
 from tests.preflight.mutants import Mutant
 
 INK = rb"/C\d+ CS 1 SCN"
@@ -55,6 +55,8 @@ def _lines() -> Iterator[Mutant]:
     yield Mutant("kiss cut knocks out", "step-knockout", edit=_knock_out("Kiss cut"))
     yield Mutant("notes knock out", "step-knockout", edit=_knock_out("Notes"))
     yield Mutant("marks knock out, claimed", "step-knockout", edit=_knock_out("Marks"), claims=True)
+    yield Mutant("white knocks out", "step-knockout", edit=_white_knocks_out)
+    yield Mutant("half the ink", "cut-tint", edit=_change("Kiss cut", rb"CS 1 SCN", b"CS 0.5 SCN"))
     yield Mutant("wide line", "cut-width", edit=_change("Kiss cut", rb"\d+ w", b"3528 w"))
     yield Mutant("hairline", "cut-width", edit=_change("Holes", rb"\d+ w", b"0 w"))
     yield Mutant(
@@ -129,6 +131,12 @@ def _knock_out(title: str) -> Callable[[Pdf], None]:
         swap(layer(pdf, title), rb"/Ov gs", b"/X gs")
 
     return edit
+
+
+def _white_knocks_out(pdf: Pdf) -> None:
+    """White counts as every other step does (ISO 19593-1, from memory)."""
+    group(pdf, "Notes")["/GTS_Metadata"] = Dictionary({"/GTS_ProcStepsGroup": Name.White})
+    _knock_out("Notes")(pdf)
 
 
 def _fill(pdf: Pdf, operator: bytes) -> None:

@@ -43,6 +43,25 @@ def mutants() -> Iterator[Mutant]:
     )
     yield Mutant("annotation", "file-annotation", edit=_annotate)
     yield Mutant("data elsewhere", "file-external", edit=_external)
+    yield Mutant("lzw", "file-lzw", edit=_lzw, claims=True)
+    yield Mutant("form by reference", "file-external", edit=_refer, claims=True)
+    yield Mutant(
+        "form of an image server",
+        "file-opi",
+        edit=lambda pdf: _put(forms(pdf)[0], "/OPI", Dictionary()),
+        claims=True,
+    )
+    yield Mutant(
+        "go to another file",
+        "file-script",
+        edit=lambda pdf: _root(pdf, "/OpenAction", Dictionary({"/S": Name.GoToR})),
+    )
+    yield Mutant(
+        "go to a page by an action, claimed",
+        "file-script",
+        edit=lambda pdf: _root(pdf, "/OpenAction", Dictionary({"/S": Name.GoTo})),
+        claims=True,
+    )
     yield from _boxes()
     yield from _layers()
 
@@ -85,6 +104,8 @@ def _boxes() -> Iterator[Mutant]:
     yield Mutant(
         "too long", "box-size", edit=lambda pdf: _page(pdf, "/MediaBox", Array([0, 0, 20000, 700]))
     )
+    yield Mutant("page scaled down", "box-unit", edit=lambda pdf: _page(pdf, "/UserUnit", 0.99))
+    yield Mutant("page scaled a little", "box-unit", edit=lambda pdf: _page(pdf, "/UserUnit", 1.01))
     yield Mutant("unit a name", "box-unit", edit=lambda pdf: _page(pdf, "/UserUnit", Name.Two))
 
 
@@ -203,6 +224,20 @@ def _encrypted(data: bytes, user: str) -> bytes:
     with pikepdf.open(io.BytesIO(data)) as pdf:
         pdf.save(target, encryption=Encryption(owner="owner", user=user))
     return target.getvalue()
+
+
+def _lzw(pdf: Pdf) -> None:
+    """Clear, the letters q and Q with a blank between, end: nine bits a code."""
+    bits = "".join(f"{code:09b}" for code in (256, *b"q Q", 257))
+    packed = int(bits.ljust(48, "0"), 2).to_bytes(6, "big")
+    stream = pdf.make_stream(b"")
+    stream.write(packed, filter=Name.LZWDecode)
+    pdf.pages[0].obj["/Contents"].append(stream)
+
+
+def _refer(pdf: Pdf) -> None:
+    page = Dictionary({"/F": String("other.pdf"), "/Page": 0})
+    _put(forms(pdf)[0], "/Ref", page)
 
 
 def _named_script(pdf: Pdf) -> None:

@@ -15,11 +15,11 @@ from layouts.drawing.document import Step
 from render.color.profile import Cmyk
 from render.preflight import Verdict, inspect
 from render.write.pdf import Press, write
-from tests.helpers.pdf_samples import ORANGE, big_page, proof_page, sheet, white_sheet
+from tests.helpers.pdf_samples import ORANGE, proof_page, sheet, white_sheet
 from tests.helpers.pdf_system import claiming, tool
 from tests.preflight.edits import add, edited, layer, resource, separation, swap
 
-DOCUMENTS = {"sheet": sheet, "white": white_sheet, "proof": proof_page, "big": big_page}
+DOCUMENTS = {"sheet": sheet, "white": white_sheet, "proof": proof_page}
 
 
 @pytest.mark.parametrize("claims", [False, True])

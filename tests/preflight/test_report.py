@@ -10,7 +10,17 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from render.preflight import Point, Report, Verdict, as_dict, as_text, inspect
+from render.preflight import (
+    HOUSE,
+    STANDARD,
+    Point,
+    Report,
+    Verdict,
+    as_dict,
+    as_text,
+    inspect,
+)
+from render.preflight.report import report_from
 from render.write.pdf import write
 from tests.helpers.pdf_samples import big_page, sheet, white_sheet
 from tests.helpers.pdf_system import claiming, tool
@@ -26,11 +36,13 @@ def test_sizes_are_told_in_millimetres_from_the_top_left() -> None:
     assert page.trim == pytest.approx((12, 12, 276, 196), abs=0.001)
 
 
-def test_a_page_in_larger_units_is_told_at_its_true_size_and_noted() -> None:
-    report = inspect(write(big_page()))
-    assert report.pages[0].width == pytest.approx(6000, abs=0.01)
-    (point,) = [point for point in report.points if point.code == "box-unit"]
-    assert (point.verdict, point.where) == (Verdict.NOTE, "page 1")
+def test_a_page_in_larger_units_is_told_at_its_true_size_and_breaks_a_house_rule() -> None:
+    """Common practice: programs that leave the scale out draw such a page at a third."""
+    for rules, wanted in ((HOUSE, Verdict.FAIL), (STANDARD, Verdict.WARNING)):
+        report = inspect(write(big_page()), rules=rules)
+        assert report.pages[0].width == pytest.approx(6000, abs=0.01)
+        (point,) = [point for point in report.points if point.code == "box-unit"]
+        assert (point.verdict, point.where, point.house) == (wanted, "page 1", True)
 
 
 def test_inks_are_listed_once_printing_before_steps() -> None:
@@ -48,6 +60,12 @@ def test_the_dict_is_json_and_names_every_point() -> None:
     assert {point["verdict"] for point in told["points"]} == {"pass"}
 
 
+def test_a_report_comes_back_from_its_dict() -> None:
+    for data in (base(True), KNOWN["half a hole"].made(), b"no PDF"):
+        report = inspect(data)
+        assert report_from(json.loads(json.dumps(as_dict(report)))) == report
+
+
 def test_a_fault_says_what_where_and_what_would_be_right() -> None:
     report = inspect(KNOWN["half a hole"].made())
     (point,) = report.failures
@@ -55,8 +73,11 @@ def test_a_fault_says_what_where_and_what_would_be_right() -> None:
     assert point.what == "1 open contour, the first at 10.0, 7.0 mm from the top left"
     assert point.right == "close them"
     text = as_text(report, width=60, passes=False)
-    assert all(len(line) <= 60 for line in text.splitlines()[:-3])
-    assert text.endswith("verdict: fail, 1 fault")
+    first, *_ = text.splitlines()
+    assert first.startswith("verdict: fail, 1 fault,")
+    assert first.endswith("(house rules)")
+    assert max(len(line) for line in text.splitlines() if line[:4] in ("fail", "note")) <= 60
+    assert "[house rule]" in text
 
 
 def test_every_fault_of_every_mutant_says_something_to_a_person() -> None:
@@ -73,7 +94,7 @@ def test_many_points_of_one_kind_are_counted() -> None:
     lines = as_text(Report(points)).splitlines()
     assert sum("box-trim" in line for line in lines) == 6
     assert any("and 35 more of these" in line for line in lines)
-    assert lines[-1] == "verdict: fail, 40 faults"
+    assert lines[0] == "verdict: fail, 40 faults (house rules)"
 
 
 def test_no_code_is_both_passed_and_failed() -> None:
