@@ -127,7 +127,6 @@ def check(
     from render.cli.show import check_json, check_lines
     from render.decide import decide
     from render.files.atomic import write_file
-    from render.read import propose as proposal
     from render.read import read
     from render.read.marked import marked_workbook
 
@@ -143,7 +142,7 @@ def check(
             content = content_of(judged.gathered.markers, judged.gathered.findings, judged.schemes)
             findings += options.approved(content)
         if propose is not None:
-            write_file(propose, proposal(reading.mapped).encode())
+            write_file(propose, reading.proposal().encode())
         if marked is not None:
             write_file(marked, marked_workbook(file, reading, findings))
     if as_json:

@@ -22,7 +22,7 @@ from render.read.codes import CODES, FileError, fault, nearest
 from render.read.delimited import csv_rows, encoding_of
 from render.read.linelist import ListSource, Row, read_list
 from render.read.listwriter import write_list
-from render.read.mapping import PlantMapping, mapping_of, mapping_rows, propose, read_mapping
+from render.read.mapping import PlantMapping, mapping_of, mapping_rows, read_mapping
 from render.read.orderfile import one_marker, order_of, parse_order, read_order
 from render.read.ordersheet import HEAD_SHEET, head_tables
 from render.read.ordertables import OrderReader
@@ -38,7 +38,6 @@ __all__ = [
     "Reading",
     "one_marker",
     "order_schema",
-    "propose",
     "read",
     "read_mapping",
     "write_list",
@@ -125,7 +124,7 @@ class _Lists:
                 source,
                 each.ragged,
                 each.comma,
-                self.mapping.columns,
+                self.mapping.columns_of(each.sheet),
                 Habits(
                     values=self.mapping.values, words=self.mapping.words, services=self.services
                 ),
@@ -141,7 +140,7 @@ class _Lists:
                 self.findings += found.findings
             shown = each.sheet if several else ""
             self.origins[source] = ListOrigin(
-                file, shown, found.cells, found.faulty, found.mapped, each.sheet
+                file, shown, found.cells, found.faulty, found.mapped, each.sheet, found.kind
             )
         if len(self.items) == before:
             self.findings += empty[:1]

@@ -88,6 +88,7 @@ class ListRead:
     cells: Mapping[str, tuple[str, str]]
     faulty: frozenset[tuple[int, str]]
     rows: int
+    kind: Kind | None = None
 
 
 def read_list(
@@ -156,7 +157,7 @@ class _Table:
             h.column.name: (column_letters(h.index), _text(self._head[h.index])) for h in headings
         }
         self._habits = source.habits
-        kind = source.kind or found.kind
+        self._kind = kind = source.kind or found.kind
         if kind is not None and "kind" not in self._cells:
             self._habits = replace(self._habits, kind=kind)
             if kind is not Kind.PIPE:
@@ -397,6 +398,7 @@ class _Table:
             self._cells,
             frozenset(self._faulty),
             self._rows,
+            self._kind,
         )
 
     def _plain_tags(self) -> Iterator[Finding]:

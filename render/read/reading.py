@@ -7,8 +7,10 @@ from dataclasses import dataclass, field, replace
 
 from layouts.order.order import Item, Order, Position
 from layouts.terms.findings import Finding, Place
+from layouts.terms.words import Kind
 from render.read.codes import fault
 from render.read.headings import Mapped
+from render.read.mapping import propose
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,6 +27,7 @@ class ListOrigin:
     faulty: frozenset[tuple[int, str]]
     mapped: tuple[Mapped, ...]
     book_sheet: str = ""
+    kind: Kind | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +52,12 @@ class Reading:
     def mapped(self) -> tuple[Mapped, ...]:
         """What every heading of every list was taken for."""
         return tuple(each for origin in self.origins.values() for each in origin.mapped)
+
+    def proposal(self) -> str:
+        """A mapping of the lists' headings as TOML, to be looked over and saved."""
+        sheets = {origin.book_sheet: origin.mapped for origin in self.origins.values()}
+        kinds = {o.book_sheet: o.kind for o in self.origins.values() if o.kind is not None}
+        return propose(sheets, kinds)
 
     def located(self, findings: Iterable[Finding]) -> tuple[Finding, ...]:
         """Findings of the plan with file, sheet, cell and heading of the list.
