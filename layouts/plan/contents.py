@@ -6,6 +6,7 @@ from layouts.order.order import PipeMarker
 from layouts.plan.model import Notes
 from layouts.schemes.model import Pairing, Scheme, Service
 from layouts.terms.findings import Severity
+from layouts.terms.synonyms import nearest_service
 from layouts.terms.units import psig_text
 from layouts.terms.words import Flow, Level, Run, State
 
@@ -79,11 +80,17 @@ def service_of(spec: PipeMarker, scheme: Scheme, notes: Notes) -> Service | None
         notes.find(
             Severity.BLOCKING,
             "service-unknown",
-            f"{code!r} is no abbreviation of {scheme.title} and has no meaning here",
-            "give its meaning in the column 'meaning', or correct the code",
+            f"{code!r} is not a service code of {scheme.title}, and no meaning is given",
+            _meant(code, scheme) + "give its meaning in the column 'meaning', or correct the code",
             field="service",
         )
     return None
+
+
+def _meant(code: str, scheme: Scheme) -> str:
+    """The code that is likely meant, as a question; empty where none is near."""
+    near = nearest_service(code, {each: s.meaning for each, s in scheme.services.items()})
+    return f"did you mean {near}? If not, " if near else ""
 
 
 def state_of(

@@ -170,7 +170,10 @@ def _suggestion(text: str, sample: Sequence[Cell], taken: set[str], doubted: str
 
 
 def _candidates(words: str) -> list[str]:
-    return _BY_WORDS.get(words, [])
+    if words in _BY_WORDS:
+        return _BY_WORDS[words]
+    own = own_heading(0, words)  # an abbreviation of the list's own word
+    return [own.column.name] if own is not None and words else []
 
 
 def _fitting_kind(names: list[str], kind: Kind | None, taken: set[str]) -> list[str]:

@@ -102,8 +102,8 @@ HELP: Mapping[str, str] = {
     "legend": "Name of the machine; on a pipe, words in place of the contents.",
     "small": "yes for a small part: sized by reading distance alone.",
     "valve_size": "Size of the valve, such as NPS 2; of a relief valve inlet x outlet, 3/4x1.",
-    "normal_position": "NO, NC, locked open (LO), locked closed (LC), car-sealed open (CSO) or closed (CSC), "
-    "throttled, back-seated, or to A and to B of a three-way valve.",
+    "normal_position": "NO, NC, locked open (LO), locked closed (LC), car-sealed open (CSO) or "
+    "closed (CSC), throttled, back-seated, or to A and to B of a three-way valve.",
     "emergency": "yes for a valve to be found in an emergency: a tag twice the size, first on "
     "chart and schedule.",
     "shape": "rectangle or round.",
