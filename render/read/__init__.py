@@ -169,21 +169,23 @@ def _source(file: str, sheet: str, main: bool, several: bool) -> str:
     return f"{file}, {sheet}" if several else file
 
 
-def _tables(path: Path) -> tuple[list[_Rows], list[list[Cell]], tuple[Finding, ...]]:
+def _tables(
+    path: Path, plant: PlantMapping
+) -> tuple[list[_Rows], list[list[Cell]], tuple[Finding, ...]]:
     """The lists of a file, its sheet ``Order``, and what was seen on the way."""
     if _suffix(path) == ".csv":
         encoding, notes = encoding_of(path)
-        rows, comma = csv_rows(path, encoding)
+        rows, comma = csv_rows(path, encoding, plant.headings)
         return [_Rows("", rows, ragged=True, comma=comma)], [], notes
     from render.read.workbook import read_book
 
-    book = read_book(path)
+    book = read_book(path, plant.headings)
     return [_Rows(sheet.name, sheet.rows) for sheet in book.sheets], book.head, book.findings
 
 
 def _list_file(path: Path, plant: PlantMapping, also: Sequence[Path]) -> Reading:
     """A line list as an order of its own."""
-    tables, head_sheet, notes = _tables(path)
+    tables, head_sheet, notes = _tables(path, plant)
     mapping = plant.over(mapping_of(mapping_rows(head_sheet), path.name))
     reader = OrderReader(path.name, path.parent)
     head = reader.head({"title": path.stem.replace("_", " ")[:120], **head_tables(head_sheet)})
@@ -191,7 +193,7 @@ def _list_file(path: Path, plant: PlantMapping, also: Sequence[Path]) -> Reading
     lists.findings += notes
     lists.take(path.name, tables, main=True)
     for other in also:
-        more, other_head, other_notes = _tables(other)
+        more, other_head, other_notes = _tables(other, plant)
         lists.findings += (*other_notes, *_unread_head(other.name, other_head))
         lists.take(other.name, more, main=False)
     items = lists.finish()
@@ -244,7 +246,7 @@ def _order_file(path: Path, suffix: str, plant: PlantMapping) -> Reading:
     for index, each in enumerate(named):
         listed = path.parent / each
         try:
-            found, other_head, seen = _tables(listed)
+            found, other_head, seen = _tables(listed, plant)
             own = mapping_of(mapping_rows(other_head), listed.name)
             lists.mapping = plant.over(own)
             lists.findings += (*seen, *_unread_head(listed.name, other_head))

@@ -69,6 +69,11 @@ class PlantMapping:
         common = {head: each for head, each in self.columns.items() if isinstance(each, str)}
         return {**common, **(own if isinstance(own, Mapping) else {})}
 
+    @property
+    def headings(self) -> dict[str, object]:
+        """Every heading that the mapping names, on whatever sheet."""
+        return dict(_flat(self.columns))
+
     def kind_of(self, sheet: str) -> Kind | None:
         """What the rows of a sheet are, None where the mapping does not say."""
         said = self.sheets.get(sheet, "")
@@ -110,7 +115,7 @@ def mapping_of(tables: Mapping[str, object], name: str) -> PlantMapping:
     )
 
 
-def mapping_rows(rows: Iterable[Sequence[Cell]]) -> dict[str, object]:
+def mapping_rows(rows: Iterable[Sequence[Cell]]) -> dict[str, dict[str, object]]:
     """The tables of a mapping that the rows of a sheet ``Order`` stand for."""
     tables: dict[str, dict[str, object]] = {}
     for cells in rows:
@@ -125,7 +130,7 @@ def mapping_rows(rows: Iterable[Sequence[Cell]]) -> dict[str, object]:
             inner[second] = third
         else:
             tables.setdefault(f"{key}s", {})[first] = second
-    return dict(tables)
+    return tables
 
 
 def is_mapping_row(key: str) -> bool:
