@@ -50,7 +50,7 @@ tools: .venv/ready
 	@$(PIP) --require-hashes --no-build-isolation -r .ci/runtime.lock
 	@PYTHONWARNINGS="ignore:Editable installation" $(PIP) --no-deps --no-build-isolation -e .
 	@echo "Compiling the nester's kernels, once"
-	@.venv/bin/python -c "from layouts.nest.warming import warm; warm()"
+	@.venv/bin/python -c "from layouts.nest import warm; warm()"
 	@touch $@
 
 .venv/ready-dev: .venv/ready .ci/dev.lock

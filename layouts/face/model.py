@@ -8,6 +8,7 @@ from layouts.drawing import Path, Rect, Size
 from layouts.drawing.document import Fill, Shape
 from layouts.plan.build import Build
 from layouts.plan.design import Design
+from layouts.schemes.loader import load_practice
 from layouts.terms.words import PartRole
 
 
@@ -71,4 +72,6 @@ def part_text(part: Part, build: Build) -> str:
         case PartRole.PLATE:
             return build.plate_material
         case PartRole.TAG:
-            return ", ".join(text for text in ("printed tag board", build.laminate) if text)
+            return ", ".join(
+                text for text in (load_practice().tag.material, build.laminate) if text
+            )

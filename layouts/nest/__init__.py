@@ -1,16 +1,44 @@
-"""Nesting: pieces onto sheets and rolls, with a proven bound.
+"""The nester: rectangles and discs onto sheets and rolls, with a proven bound. HOP 4 stands on it.
 
-`nest` lays out, `judge` checks a layout and its bound without knowing how they were found.
+Value in: a `NestRequest`, pieces with their demand (equal sizes as one), the stocks, the gap, the
+cutting. Value out: a `Nest`, arrangements with their copies, what found no room, the proven minimum
+with the prices that prove it, and the stages that ran. Lengths are whole micrometers. Nothing here
+knows of markers, and nothing of the project is imported.
+
+A request first becomes a `problem`, its items grown by the gap and its stocks open bins. Then the
+stages of `solve.STAGES` run, each given the best plan so far and bound to return it or a cheaper
+one, until the plan meets its bound:
+
+1. guillotine fill (`guillotine_fill`): one bin filled well by straight cuts and repeated while the
+   demand lasts. Always the first answer, in milliseconds.
+2. bounds: by area and, for small orders, from rows of items by dual feasible functions (`bounds`);
+   for large ones from bars by a linear program (`patterns.bars`).
+3. straight goals (`straight`, panels of `lanes`): up to 300 items cut straight, one sheet less or a
+   shorter roll at a time.
+4. ruin and recreate (`recreate`, on the `skyline`): small orders, and rolls without sections; a few
+   bins at a time are emptied and filled again.
+5. goal lengths (`shorten`, fills of `sequence_fill`): small contour orders on one or two frames of
+   a roll, by the sequence in which items are offered.
+6. column generation (`patterns`): straight cuts, and contours of many items, as a linear program
+   over guillotine patterns; on sheets contours of up to 2,000 items are then ruined and recreated.
+7. hexagonal rows (`discs`): round items cut by contour.
+
+At equal cost the patterns are then `repeats`: fewer different ones, and one long offcut is left of
+the emptiest sheet (`answer`). `judge` checks a nest and its bound without knowing how they were
+found. `assign_faces` (`faces`) says afterwards what is printed in which slot.
 """
 
-from layouts.nest.engine import nest
-from layouts.nest.judge import judge
+from layouts.nest.answer import cost_of, cut_steps, slot_rects
+from layouts.nest.faces import PrintedSheet, assign_faces, rows_count
+from layouts.nest.judge import judge_nest
 from layouts.nest.model import (
+    DEFAULT_EFFORT,
     Arrangement,
     Bound,
     CutStep,
     Cutting,
     KeepOut,
+    Lack,
     Margins,
     Nest,
     NestRequest,
@@ -18,25 +46,39 @@ from layouts.nest.model import (
     RollStock,
     SheetStock,
     Slot,
+    StageRun,
     Turn,
     Unplaced,
 )
+from layouts.nest.problem import free_rooms
+from layouts.nest.solve import nest, warm
 
 __all__ = [
+    "DEFAULT_EFFORT",
     "Arrangement",
     "Bound",
     "CutStep",
     "Cutting",
     "KeepOut",
+    "Lack",
     "Margins",
     "Nest",
     "NestRequest",
     "Piece",
+    "PrintedSheet",
     "RollStock",
     "SheetStock",
     "Slot",
+    "StageRun",
     "Turn",
     "Unplaced",
-    "judge",
+    "assign_faces",
+    "cost_of",
+    "cut_steps",
+    "free_rooms",
+    "judge_nest",
     "nest",
+    "rows_count",
+    "slot_rects",
+    "warm",
 ]

@@ -7,6 +7,7 @@ prices alone.
 from collections import Counter
 from collections.abc import Sequence
 
+from layouts.nest.judge_bound import bound_faults
 from layouts.nest.model import (
     Arrangement,
     Cutting,
@@ -17,14 +18,13 @@ from layouts.nest.model import (
     SheetStock,
     Turn,
 )
-from layouts.nest.verdict import bound_faults
 
 Box = tuple[int, int, int, int]
 Placed = tuple[int, int, int, int, bool]
 """Left, top, right, bottom of a piece's box, and whether it is a disc."""
 
 
-def judge(request: NestRequest, nest: Nest) -> tuple[str, ...]:
+def judge_nest(request: NestRequest, nest: Nest) -> tuple[str, ...]:
     """All faults of the nest, in plain sentences; empty when there is none."""
     faults: list[str] = []
     stocks = {stock.key: stock for stock in request.stocks}

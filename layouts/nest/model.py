@@ -1,4 +1,4 @@
-"""The words of nesting: what is asked for, and what comes back.
+"""What is asked of the nester, and what comes back.
 
 All lengths are integer micrometers. A sheet's origin is its top-left corner, y runs down; a roll is
 a sheet whose height is the running length. Equal sizes are one `Piece` with a demand, so that the
@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from enum import Enum
 
 DEFAULT_EFFORT = 100
+"""The effort of a nest that people ask for, and the most there is."""
 
 
 class Turn(Enum):
@@ -60,7 +61,7 @@ class Piece:
             raise ValueError(f"piece {self.key}: the lots are not its demand")
 
     def times(self, demand: int) -> Piece:
-        """The same size, so many of it, all equal."""
+        """The same size with another demand, all equal."""
         return replace(self, demand=demand, lots=())
 
 
@@ -121,7 +122,8 @@ class RollStock:
 class NestRequest:
     """Pieces to lay out on stocks, at least `gap_um` apart.
 
-    `effort` is a budget of work, never of time: 0 stops at the quick first answer.
+    `effort` is a budget of work from 0 to `DEFAULT_EFFORT`, never of time: 0 stops at the quick
+    first answer. Less than the usual is for nests within nests, as of one area's markers.
     """
 
     pieces: tuple[Piece, ...]
@@ -134,6 +136,8 @@ class NestRequest:
     def __post_init__(self) -> None:
         if self.gap_um < 0:
             raise ValueError("gap_um must not be negative")
+        if not 0 <= self.effort <= DEFAULT_EFFORT:
+            raise ValueError(f"effort must be from 0 to {DEFAULT_EFFORT}")
         kinds = {type(stock) for stock in self.stocks}
         if len(kinds) > 1:
             raise ValueError("sheets and rolls cannot be mixed in one request")
@@ -188,12 +192,10 @@ class Bound:
     cost). `sheets` and `length_um` are the same said in sheets or in roll length; over several
     stocks they hold for any mix of them, whatever it costs.
 
-    kind `area`: by area alone. `bar`: `duals` holds four whole numbers for each piece: the worth
+    kind `area`: by area. `bar`: `duals` holds four whole numbers for each piece: the worth
     of a micrometer of its height when upright (in bars across) and turned, then of its width when
-    upright (in bars along) and turned. `scales`, for sheets alone: four again, what the piece's
-    length counts across the sheet when upright and turned, then along it when upright and turned.
-    `guillotine`: `duals` holds one price for each piece, valid for guillotine layouts only. Sizes
-    along bars, on scales and in the table of guillotine rooms are
+    upright (in bars along) and turned. `guillotine`: `duals` holds one dual price for each piece,
+    valid for guillotine layouts only. Sizes along bars and in the table of guillotine rooms are
     rounded down to whole `unit_um`.
     """
 
@@ -206,15 +208,37 @@ class Bound:
     unit_um: int = 1
 
 
+class Lack(Enum):
+    """Why a piece found no room."""
+
+    NO_STOCK = "no stock was given"
+    TOO_LARGE = "larger than the printable room of every stock"
+    USED_UP = "the stock is used up"
+
+
 @dataclass(frozen=True, slots=True)
 class Unplaced:
     """Pieces left over: why, and the smallest stock that would take one of them."""
 
     piece: int
     count: int
-    reason: str
+    reason: Lack
     width_um: int
     height_um: int
+
+
+@dataclass(frozen=True, slots=True)
+class StageRun:
+    """One stage of the search: its name, the cost before and after it, and the work it took.
+
+    Costs are in the stocks' cost, as in `Bound`; the first answer has none before it. `work` is in
+    the stage's own unit (orientations tried at a place, or tables filled), the same on any machine.
+    """
+
+    name: str
+    cost_before: int | None
+    cost_after: int
+    work: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -222,7 +246,7 @@ class Nest:
     """The answer: arrangements, what could not be placed, and how good it provably is.
 
     `bound` holds for the cutting asked for. `guillotine_bound`, when known, holds for guillotine
-    layouts; a contour cutter may beat it.
+    layouts; a contour cutter may beat it. `stages` are those that ran, in order.
     """
 
     arrangements: tuple[Arrangement, ...]
@@ -231,6 +255,7 @@ class Nest:
     guillotine_bound: Bound | None = None
     used_um2: int = 0
     stock_um2: int = 0
+    stages: tuple[StageRun, ...] = ()
 
     @property
     def sheets(self) -> int:

@@ -12,37 +12,37 @@ from collections import Counter
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
-from layouts.nest.finish import arrangement_of, cost_of, repeated_first
-from layouts.nest.job import make_job
-from layouts.nest.model import DEFAULT_EFFORT, Arrangement, Nest, NestRequest
-from layouts.nest.search import PlainSearch, Sheetful
-from layouts.nest.slots import Stack, assign_faces, face_stacks, most_copies, take_faces
+from layouts.nest.answer import arrangement_of, cost_of, repeated_first
+from layouts.nest.faces import Stack, assign_faces, face_stacks, most_copies, take_faces
+from layouts.nest.model import DEFAULT_EFFORT, Arrangement, Nest, NestRequest, StageRun
+from layouts.nest.problem import make_problem
+from layouts.nest.recreate import FilledBin, RuinAndRecreate
 
 _LEAST = 3
 """Fewer different sheets than this are few."""
 _OFTEN = 10
-"""So are those of which each is made so many times on average."""
+"""So are those of which each is made this many times on average."""
 _MANY, _MOST_WORK = 50, 2
-"""For each so many different sheets the search takes its work once more, up to so many times."""
+"""The work is granted once more for each `_MANY` different sheets, `_MOST_WORK` times at most."""
 _ROUNDS = 4
 """Nests tried; each learns from the one before what a piece costs."""
 _TRIES = 100
 """Fills tried for each sheet to repeat, at the usual effort."""
 _HOPELESS = {4: 0.03, 19: 0.01}
-"""After so many fills the search for a sheet ends that still lacks this part of the aim."""
+"""After this many fills the search for a sheet ends if it still lacks this part of the aim."""
 _FULL = 0.9
 """Pieces for a sheet must have this part of its area together to be worth a fill."""
 _FEWER = (3, 4)
 """Where no sheet reaches the aim, this part of the copies is asked for next."""
 _LOWER, _HIGHER = 0.005, 0.0015
-"""How the aim moves: down, unless a round's nest was dearer than the one before all."""
+"""How the aim moves: down, unless a round's nest was costlier than the one before all."""
 _REST_EFFORTS = (10, 60)
 """Percent of the effort for the rest: a look, and a search where that came near."""
 _NEAR = 0.003
 """As near as this part of the whole cost."""
 _LEAST_SPENT, _LEAST_SAVED = 10, 5
 """Repeated sheets must be this part of the cost, and more by this part of the arrangements than
-their own, or nesting the rest anew is not worth its time."""
+their own, or nesting the rest again is not worth its time."""
 
 Lots = Mapping[int, Stack]
 """For each piece, how many are left of each of its lots."""
@@ -60,6 +60,7 @@ def with_repeats(
     if found.distinct < _LEAST or found.sheets >= _OFTEN * found.distinct:
         return found
     search = _Repeats(request, found, lay_out)
+    whole = search.fills.work
     best, fewest = found, search.different(found)
     for _ in range(_ROUNDS):
         other = search.attempt()
@@ -67,17 +68,19 @@ def with_repeats(
             best, fewest = other, search.different(other)
         if search.done:
             break
-    return best
+    before, after = cost_of(request, found), cost_of(request, best)
+    run = StageRun("repeated patterns", before, after, whole - search.fills.work)
+    return replace(best, stages=(*found.stages, run))
 
 
 @dataclass(frozen=True, slots=True)
 class _Repeat:
-    sheet: Sheetful
+    sheet: FilledBin
     copies: int
 
 
 class _Repeats:
-    """Nests of one request by sheets made several times. The budget counts looks at pieces."""
+    """Nests of one request by sheets made several times. The budget counts probes at pieces."""
 
     def __init__(
         self, request: NestRequest, found: Nest, lay_out: Callable[[NestRequest, int], Nest]
@@ -85,8 +88,8 @@ class _Repeats:
         self.request = request
         self.found = found
         self.lay_out = lay_out
-        self.job, _ = make_job(request)
-        self.fills = PlainSearch(self.job)
+        self.problem, _ = make_problem(request)
+        self.fills = RuinAndRecreate(self.problem)
         self.fills.work *= min(_MOST_WORK, 1 + found.distinct // _MANY)
         self.cost = cost_of(request, found)
         self.lots = {
@@ -104,7 +107,7 @@ class _Repeats:
 
     @property
     def done(self) -> bool:
-        """Whether another attempt is out of reach or too dear in time."""
+        """Whether another attempt is out of reach or too costly in time."""
         return self.costly or self.fills.work <= 0 or self.aim < self.fullness
 
     def different(self, nest: Nest) -> int:
@@ -112,7 +115,7 @@ class _Repeats:
         return len(assign_faces(nest, self.lots)) + nest.distinct
 
     def attempt(self) -> Nest | None:
-        """A nest of repeated sheets and the rest; None where few repeat or it is dearer."""
+        """A nest of repeated sheets and the rest; None where few repeat or it is costlier."""
         repeats, left = self._repeated()
         spent = sum(each.sheet.cost * each.copies for each in repeats)
         saved = sum(each.copies - 1 for each in repeats)
@@ -122,7 +125,7 @@ class _Repeats:
         budget = self.cost - spent
         rest = self._rest(repeats, left)
         parts = sum(piece.demand for piece in rest.pieces)
-        self.costly = not self.job.is_roll and 2 * parts >= sum(self.job.demands)
+        self.costly = not self.problem.is_roll and 2 * parts >= sum(self.problem.demands)
         for percent in _REST_EFFORTS:
             last = self.found.arrangements[:0]
             over = -budget
@@ -142,9 +145,9 @@ class _Repeats:
     def _repeated(self) -> tuple[list[_Repeat], Lots]:
         """Sheets to make several times, and what is left for others."""
         left = face_stacks(self.found, self.lots)
-        limits = [plate.limit for plate in self.job.plates]
+        limits = [bin_.limit for bin_ in self.problem.bins]
         self._set_worths()
-        room = _FULL * min(plate.width * plate.height for plate in self.job.plates)
+        room = _FULL * min(bin_.width * bin_.height for bin_ in self.problem.bins)
         repeats: list[_Repeat] = []
         copies = max(count for stack in left.values() for count in stack.values())
         while copies > 1 and self.fills.work > 0:
@@ -152,48 +155,48 @@ class _Repeats:
                 sum(count // copies for count in left.get(i, {}).values())
                 for i in range(len(self.prices))
             ]
-            area = sum(n * a for n, a in zip(enough, self.job.areas, strict=True))
+            area = sum(n * a for n, a in zip(enough, self.problem.areas, strict=True))
             sheet = self._best(enough, copies, limits) if area >= room else None
             if sheet is None:
                 copies = min(copies - 1, copies * _FEWER[0] // _FEWER[1])
                 continue
-            limit = limits[sheet.layout.plate]
+            limit = limits[sheet.pattern.bin]
             most = most_copies(left, sheet.counts, self.found.sheets if limit is None else limit)
             take_faces(left, sheet.counts, most, exact=True)
             if limit is not None:
-                limits[sheet.layout.plate] = limit - most
+                limits[sheet.pattern.bin] = limit - most
             repeats.append(_Repeat(sheet, most))
         return repeats, left
 
-    def _best(self, enough: list[int], copies: int, limits: list[int | None]) -> Sheetful | None:
+    def _best(self, enough: list[int], copies: int, limits: list[int | None]) -> FilledBin | None:
         """The sheet with most worth for its cost of many fills, if that is the aim or more."""
-        plates = []
-        for plate in self.job.plates:
-            limit = limits[plate.index]
+        bins = []
+        for bin_ in self.problem.bins:
+            limit = limits[bin_.index]
             if limit is None or limit >= copies:
-                plates.append(plate)
+                bins.append(bin_)
         best, most = None, 0.0
         for n in range(self.tries):
-            for plate in plates:
-                sheet = self.fills.fill_plate(plate, enough.copy())
+            for bin_ in bins:
+                sheet = self.fills.fill_bin(bin_, enough.copy())
                 if sheet is not None and self._share(sheet) > most:
                     best, most = sheet, self._share(sheet)
             if most < self.aim - _HOPELESS.get(n, self.aim) or self.fills.work <= 0:
                 return None
         return best if most >= self.aim else None
 
-    def _share(self, sheet: Sheetful) -> float:
+    def _share(self, sheet: FilledBin) -> float:
         """What the sheet's pieces cost elsewhere, for what it costs itself."""
         worth = sum(self.prices[i] * count for i, count in sheet.counts.items())
         return worth / max(1, sheet.cost)
 
     def _prices_in(self, nest: Nest) -> list[float]:
         """What each piece costs in a nest: the pieces of a sheet pay for it by their area."""
-        areas = self.job.areas
+        areas = self.problem.areas
         costs, made = [0.0] * len(areas), self._made(nest)
         stock_costs = {stock.key: stock.cost for stock in self.request.stocks}
         for each in nest.arrangements:
-            cost = stock_costs[each.stock] * (each.length_um if self.job.is_roll else 1)
+            cost = stock_costs[each.stock] * (each.length_um if self.problem.is_roll else 1)
             rate = each.copies * cost / sum(areas[slot.piece] for slot in each.slots)
             for slot in each.slots:
                 costs[slot.piece] += rate * areas[slot.piece]
@@ -201,17 +204,17 @@ class _Repeats:
 
     def _fullness(self) -> float:
         """The part of the printable rooms that the pieces and their gaps fill in the nest."""
-        plates = {plate.key: plate for plate in self.job.plates}
+        bins = {bin_.key: bin_ for bin_ in self.problem.bins}
         room = 0
         for each in self.found.arrangements:
-            plate = plates[each.stock]
-            height = each.length_um - plate.overhead if plate.roll else plate.height
-            room += each.copies * plate.width * height
+            bin_ = bins[each.stock]
+            height = each.length_um - bin_.overhead if bin_.roll else bin_.height
+            room += each.copies * bin_.width * height
         made = self._made(self.found)
-        return sum(n * area for n, area in zip(made, self.job.areas, strict=True)) / room
+        return sum(n * area for n, area in zip(made, self.problem.areas, strict=True)) / room
 
     def _made(self, nest: Nest) -> list[int]:
-        made = [0] * len(self.job.areas)
+        made = [0] * len(self.problem.areas)
         for each in nest.arrangements:
             for slot in each.slots:
                 made[slot.piece] += each.copies
@@ -224,8 +227,8 @@ class _Repeats:
         self.prices = [price * self.cost / total for price in prices]
 
     def _set_worths(self) -> None:
-        """Fills like pieces the better, the dearer they are for their area."""
-        worths = [price / a for price, a in zip(self.prices, self.job.areas, strict=True)]
+        """Fills like pieces the better, the costlier they are for their area."""
+        worths = [price / a for price, a in zip(self.prices, self.problem.areas, strict=True)]
         mean = sum(worths) / sum(1 for worth in worths if worth)
         self.fills.worths = [worth / mean for worth in worths]
 
@@ -233,7 +236,7 @@ class _Repeats:
         """What the repeated sheets leave over, of pieces and of limited stock."""
         used: Counter[int] = Counter()
         for each in repeats:
-            used[each.sheet.layout.plate] += each.copies
+            used[each.sheet.pattern.bin] += each.copies
         pieces = tuple(
             piece.times(sum(left.get(i, {}).values()))
             for i, piece in enumerate(self.request.pieces)
@@ -247,7 +250,7 @@ class _Repeats:
     def _joined(self, repeats: list[_Repeat], rest: tuple[Arrangement, ...]) -> Nest:
         """One nest of both, equal arrangements as one."""
         copies: Counter[Arrangement] = Counter()
-        made = [arrangement_of(self.job, each.sheet.layout, each.copies) for each in repeats]
+        made = [arrangement_of(self.problem, each.sheet.pattern, each.copies) for each in repeats]
         for each in (*made, *rest):
             copies[replace(each, copies=1)] += each.copies
         arrangements = [replace(each, copies=count) for each, count in copies.items()]

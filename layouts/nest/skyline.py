@@ -1,8 +1,9 @@
-"""One plate filled from its top edge down, for a contour cutter: a plain skyline.
+"""The skyline of one bin, and its best-fit filling from the top edge down, for a contour cutter.
 
-The skyline is the lower outline of what lies already. The next piece always goes to its highest
+The skyline is the lower outline of what lies already. The next item always goes to its highest
 place, the one that wastes least there. Source: Burke, Kendall and Whitwell, "A new placement
-heuristic for the orthogonal stock-cutting problem", 2004; the weighing of fits is our own.
+heuristic for the orthogonal stock-cutting problem", 2004 (doi:10.1287/opre.1040.0109); the weighing
+of fits is our own. Lengths are micrometers grown by the gap.
 """
 
 from collections.abc import Collection, Sequence
@@ -10,14 +11,14 @@ from dataclasses import dataclass
 from math import inf
 from random import Random
 
-from layouts.nest.job import Box, Job
+from layouts.nest.problem import Box, Problem
 
 _CELLS = 600
 """Cells of the table of widths that pieces side by side can fill."""
 _TABLES = 256
 """Most of these tables kept."""
 _FILL_WORK, _PLACE_WORK = 100, 25
-"""What a fill and a place cost besides, in looks at ways to lie."""
+"""What a fill and a place cost besides, in probes at orientations."""
 
 Tables = dict[tuple[int, frozenset[int]], tuple[list[int], int]]
 """Tables of dead widths made before, by the box's width and the pieces'."""
@@ -27,7 +28,7 @@ Place = tuple[int, int, int, bool]
 
 
 @dataclass(frozen=True, slots=True)
-class Way:
+class Orientation:
     """A piece as it may lie, and what it is worth to place it now."""
 
     piece: int
@@ -38,10 +39,10 @@ class Way:
 
 
 @dataclass(frozen=True, slots=True)
-class Taste:
-    """How a fill weighs its choices: drawn anew for each, so that fills differ."""
+class Weights:
+    """How a fill weighs its choices: drawn again for each, so that fills differ."""
 
-    ways: tuple[Way, ...]
+    orientations: tuple[Orientation, ...]
     flush: float
     """What a straight edge with a neighbor is worth, as a part of the piece's worth."""
     dead: float
@@ -50,25 +51,29 @@ class Taste:
     """Whether equal pieces go side by side as far as there is room."""
 
 
-def any_taste(job: Job, pieces: Sequence[int], worths: Sequence[float], random: Random) -> Taste:
+def random_weights(
+    problem: Problem, pieces: Sequence[int], worths: Sequence[float], random: Random
+) -> Weights:
     """Random weights, and random worths around one of the pieces' measures times `worths`."""
     learned = random.random() < 0.7
     measure = random.randrange(4)
     noise = random.choice((0.0, 0.05, 0.15, 0.4))
-    lying = random.choice((0.0, 0.0, 0.2, -0.2))
-    ways = []
+    orientations_in = random.choice((0.0, 0.0, 0.2, -0.2))
+    orientations = []
     for i in pieces:
-        w, h = job.widths[i], job.heights[i]
+        w, h = problem.widths[i], problem.heights[i]
         base = (w * h, max(w, h) ** 2, min(w, h) ** 2, (w + h) ** 2 / 4)[measure]
         base *= 1 + noise * random.uniform(-1, 1)
         if learned:
             base *= worths[i]
-        sides = [(w, h, False), (h, w, True)] if job.turnable[i] else [(w, h, False)]
+        sides = [(w, h, False), (h, w, True)] if problem.turnable[i] else [(w, h, False)]
         for a, b, turned in sides:
-            ways.append(Way(i, a, b, turned, base * (1 + lying * (a > b))))
-    ways.sort(key=lambda way: -way.worth)
+            orientations.append(
+                Orientation(i, a, b, turned, base * (1 + orientations_in * (a > b)))
+            )
+    orientations.sort(key=lambda way: -way.worth)
     flush, dead = random.choice((0.0, 0.1, 0.3)), random.choice((0.3, 1.0, 3.0))
-    return Taste(tuple(ways), flush, dead, random.random() < 0.5)
+    return Weights(tuple(orientations), flush, dead, random.random() < 0.5)
 
 
 def dead_widths(sizes: Collection[int], width: int) -> tuple[list[int], int]:
@@ -92,14 +97,16 @@ def dead_widths(sizes: Collection[int], width: int) -> tuple[list[int], int]:
     return dead, cell
 
 
-def fill_box(box: Box, taste: Taste, left: list[int], tables: Tables) -> tuple[list[Place], int]:
+def fill_box(
+    box: Box, weights: Weights, left: list[int], tables: Tables
+) -> tuple[list[Place], int]:
     """Pieces into the box as long as they fit; `left` is counted down.
 
-    Gives the places and the work: looks at ways to lie, and what else costs as much.
+    Gives the places and the work: probes at orientations, and what else costs as much.
     """
     x0, y0, width, height = box
-    key = (width, frozenset(w.width for w in taste.ways if w.width <= width))
-    work = _FILL_WORK + len(taste.ways)
+    key = (width, frozenset(w.width for w in weights.orientations if w.width <= width))
+    work = _FILL_WORK + len(weights.orientations)
     if key not in tables:
         if len(tables) >= _TABLES:
             tables.clear()
@@ -107,24 +114,28 @@ def fill_box(box: Box, taste: Taste, left: list[int], tables: Tables) -> tuple[l
         work += _CELLS // 2
     table = tables[key]
     line = Skyline([0], [0], [width])
-    ways = [w for w in taste.ways if left[w.piece] and w.width <= width and w.height <= height]
+    orientations = [
+        w for w in weights.orientations if left[w.piece] and w.width <= width and w.height <= height
+    ]
     places: list[Place] = []
-    while ways:
+    while orientations:
         at, x, y, free = line.highest()
         if y >= height:
             break
         before = line.tops[at - 1] if at else height
         after = line.tops[at + 1] if at + 1 < len(line.tops) else height
-        way, looks = _best_way(ways, free, height - y, before - y, after - y, taste, table)
-        work += looks + _PLACE_WORK
+        way, probes = _best_orientation(
+            orientations, free, height - y, before - y, after - y, weights, table
+        )
+        work += probes + _PLACE_WORK
         if way is None:
             line.tops[at] = min(before, after)
             line.join(at)
             continue
-        count = min(free // way.width, left[way.piece]) if taste.in_rows else 1
+        count = min(free // way.width, left[way.piece]) if weights.in_rows else 1
         left[way.piece] -= count
         if not left[way.piece]:
-            ways = [w for w in ways if w.piece != way.piece]
+            orientations = [w for w in orientations if w.piece != way.piece]
         # Against the longer neighbor, where the piece leaves no crack.
         start = x if before >= after else x + free - count * way.width
         lefts = range(x0 + start, x0 + start + count * way.width, way.width)
@@ -175,24 +186,24 @@ class Skyline:
                 del self.starts[n], self.tops[n], self.widths[n]
 
 
-def _best_way(
-    ways: Sequence[Way],
+def _best_orientation(
+    orientations: Sequence[Orientation],
     free: int,
     room: int,
     before: int,
     after: int,
-    taste: Taste,
+    weights: Weights,
     table: tuple[Sequence[int], int],
-) -> tuple[Way | None, int]:
-    """The way to lie that suits the step best, and the looks it took; `ways` by falling worth."""
-    best, most, looks = None, -inf, 0
-    flush, waste = 1 + taste.flush, taste.dead
+) -> tuple[Orientation | None, int]:
+    """The orientation that suits the step best, and the probes it took; `ways` by falling worth."""
+    best, most, probes = None, -inf, 0
+    flush, waste = 1 + weights.flush, weights.dead
     dead, cell = table
-    for way in ways:
+    for way in orientations:
         worth, a, b = way.worth, way.width, way.height
         if worth * flush <= most:
             break
-        looks += 1
+        probes += 1
         if a > free or b > room:
             continue
         if b in (before, after):
@@ -200,4 +211,4 @@ def _best_way(
         score = worth - waste * dead[(free - a) // cell] * b
         if score > most:
             best, most = way, score
-    return best, looks
+    return best, probes

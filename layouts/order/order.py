@@ -12,6 +12,7 @@ judged by ``layouts.plan``, which knows the scheme.
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Annotated, Literal, TypeAlias
 
@@ -119,6 +120,9 @@ class Environment(Strict):
     applied_at: Temperature | None = Field(
         None, description="temperature of the surface when the marker is put on"
     )
+    operating: Temperature | None = Field(
+        None, description="operating temperature of the contents; never taken for a surface"
+    )
 
 
 class Neighbor(Strict):
@@ -172,9 +176,6 @@ class PipeMarker(Strict):
         None, description="highest pressure in normal operation, defrost left out"
     )
     level: Annotated[Level, spoken(LEVEL)] | None = None
-    operating: Temperature | None = Field(
-        None, description="temperature in the line in normal operation; the surface may differ"
-    )
     flow: Annotated[Flow, spoken(FLOW)] | None = Field(
         None, description="as the reader stands before the marker"
     )
@@ -229,14 +230,12 @@ class EquipmentMarker(Strict):
     """A marker for a vessel or a machine."""
 
     kind: Literal[Kind.EQUIPMENT]
+    contents: Text = Field("", description="what is in it; empty: the scheme's own")
+    covering: Length | None = Field(None, description="thickness of insulation and jacket")
     name: Text = Field("", description="such as HIGH PRESSURE RECEIVER")
     tag: OneTag = Field("", description="number, such as HPR-1")
-    contents: Text = Field("", description="what is in it; empty: the scheme's own")
     pressure: Pressure | None = None
     level: Annotated[Level, spoken(LEVEL)] | None = None
-    operating: Temperature | None = Field(
-        None, description="temperature in it in normal operation; the surface may differ"
-    )
     lines: Literal[1, 2] | None = Field(None, description="empty: by the length of the name")
     viewing_distance: Distance | None = Field(
         None, description="distance it is read from; a bare number is in feet"
@@ -253,7 +252,7 @@ class ValveTag(Strict):
 
     kind: Literal[Kind.VALVE]
     tag: Annotated[OneTag, StringConstraints(min_length=1)] = Field(description="valve number")
-    contents: Text = Field("", description="what is in its line; empty: the scheme's own")
+    contents: Text = Field("", description="what is in the line; empty: the scheme's own")
     service: Text = ""
     function: Text = ""
     valve_size: Designation | None = Field(
@@ -338,7 +337,8 @@ class OrderHead(Strict):
     )
     scheme: Text = "ammonia-2014"
     spacing: Text = Field(
-        "common-40ft", description="spacing rule of runs: its key, or a TOML file beside the order"
+        "common-40ft-fittings",
+        description="spacing rule of runs: its key, or a TOML file beside the order",
     )
     stocks: StockChoice = StockChoice()
     keep_together: Together = Field(
@@ -348,6 +348,12 @@ class OrderHead(Strict):
         LongParts.REFUSE, description="what to do with film longer than its stock"
     )
     accept: tuple[Acceptance, ...] = ()
+    colors: Mapping[str, Text] = Field(
+        default_factory=dict, description="contents that the plant has chosen a color for"
+    )
+    cutoffs: Mapping[str, Pressure] = Field(
+        default_factory=dict, description="contents with a cutoff pressure of the plant's own"
+    )
 
 
 class Order(OrderHead):

@@ -6,7 +6,8 @@ It looks at the finished pages and not at how they came about.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 
 from layouts.drawing import Contour, Rect
 from layouts.drawing.document import (
@@ -21,9 +22,11 @@ from layouts.drawing.document import (
 )
 from layouts.drawing.inks import InkRole
 from layouts.face.model import Face, Part
+from layouts.pages.marks import marks_wanted
 from layouts.pages.sheet import placed_map
 from layouts.sheets.pieces import border_of
 from layouts.sheets.sheetplan import Sheet, SheetPlan
+from layouts.sheets.stock import Printer
 from layouts.terms.words import PartRole
 
 _SLACK = 0.002  # two micrometres: the nester works in whole ones
@@ -35,11 +38,11 @@ def check_sheets(plan: SheetPlan, document: Document) -> tuple[str, ...]:
     return (
         *_count_faults(plan),
         *(fault for sheet in plan.sheets for fault in _place_faults(sheet, plan)),
-        *(fault for page in document.pages for fault in _page_faults(page, document)),
+        *(fault for page in document.pages for fault in _page_faults(page, document, plan.printer)),
         *(
             fault
             for page, sheet in zip(document.pages, plan.sheets, strict=True)
-            for fault in _mark_faults(page, sheet)
+            for fault in _mark_faults(page, sheet, plan.printer)
         ),
     )
 
@@ -64,7 +67,7 @@ def _count_faults(plan: SheetPlan) -> Iterator[str]:
 def _place_faults(sheet: Sheet, plan: SheetPlan) -> Iterator[str]:
     border = border_of(plan.stock, plan.role)
     live = Rect(0.0, 0.0, sheet.width, sheet.length).grown(-sheet.stock.margin)
-    boxes: list[tuple[Rect, str]] = []
+    lying: list[_Lying] = []
     for placed in sheet.placed:
         part = plan.parts[placed.name]
         own = part.box.grown(border)
@@ -73,13 +76,20 @@ def _place_faults(sheet: Sheet, plan: SheetPlan) -> Iterator[str]:
             yield f"sheet {sheet.number}: {placed.name} reaches beyond the margin"
         if any(_overlap(box, zone) for zone in sheet.stock.keep_outs):
             yield f"sheet {sheet.number}: {placed.name} lies in a zone to be kept free"
-        boxes.append((box, placed.name))
-    discs = any(part.round for part in plan.parts.values())
+        lying.append(_Lying(placed.name, box, part.round and plan.role is not PartRole.FILM))
     yield from (
-        f"sheet {sheet.number}: {one} and {other} are closer than {plan.stock.gap:g} mm"
-        for one, other in _close_pairs(boxes, 0.0 if discs else plan.stock.gap)
-        if not discs
+        f"sheet {sheet.number}: {one.name} and {other.name} are closer than {plan.stock.gap:g} mm"
+        for one, other in _close_pairs(lying, plan.stock.gap)
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Lying:
+    """A part where it lies: its box with the border, and whether it is a disc."""
+
+    name: str
+    box: Rect
+    disc: bool
 
 
 def _overlap(box: Rect, zone: Rect) -> bool:
@@ -91,19 +101,31 @@ def _overlap(box: Rect, zone: Rect) -> bool:
     )
 
 
-def _close_pairs(boxes: list[tuple[Rect, str]], gap: float) -> Iterator[tuple[str, str]]:
-    """Pairs of boxes nearer than the gap, by a sweep from left to right."""
-    active: list[tuple[Rect, str]] = []
-    for box, name in sorted(boxes, key=lambda entry: (entry[0].x, entry[0].y)):
-        wide = Rect(box.x, box.y - gap, box.width, box.height + 2 * gap)
-        active = [entry for entry in active if entry[0].right + gap > box.x + _SLACK]
-        for other, other_name in active:
-            if wide.y + _SLACK < other.bottom and other.y < wide.bottom - _SLACK:
-                yield other_name, name
-        active.append((box, name))
+def _close_pairs(lying: Sequence[_Lying], gap: float) -> Iterator[tuple[_Lying, _Lying]]:
+    """Pairs of parts nearer than the gap, by a sweep from left to right.
+
+    Two discs may lie in each other's boxes; what counts is the distance of their rims.
+    """
+    active: list[_Lying] = []
+    for one in sorted(lying, key=lambda each: (each.box.x, each.box.y)):
+        active = [other for other in active if other.box.right + gap > one.box.x + _SLACK]
+        for other in active:
+            if _rims_close(one, other, gap) if one.disc and other.disc else _close(one, other, gap):
+                yield other, one
+        active.append(one)
 
 
-def _page_faults(page: Page, document: Document) -> Iterator[str]:
+def _close(one: _Lying, other: _Lying, gap: float) -> bool:
+    top, bottom = one.box.y - gap, one.box.bottom + gap
+    return top + _SLACK < other.box.bottom and other.box.y < bottom - _SLACK
+
+
+def _rims_close(one: _Lying, other: _Lying, gap: float) -> bool:
+    least = (one.box.width + other.box.width) / 2 + gap
+    return one.box.center.distance(other.box.center) < least - _SLACK
+
+
+def _page_faults(page: Page, document: Document, printer: Printer) -> Iterator[str]:
     sheet = Rect(0.0, 0.0, page.size.width, page.size.height)
     for layer in page.layers:
         for shape in _own_shapes(layer, document):
@@ -119,7 +141,7 @@ def _page_faults(page: Page, document: Document) -> Iterator[str]:
             yield from (
                 f"{page.id}: {layer.name} {fault}"
                 for contour in item.path.contours
-                for fault in _contour_faults(contour, sheet)
+                for fault in _contour_faults(contour, sheet, _may_be_open(layer.step, printer))
             )
 
 
@@ -129,20 +151,28 @@ def _own_shapes(layer: Layer, document: Document) -> Iterable[Shape]:
         yield from symbol.shapes
 
 
-def _mark_faults(page: Page, sheet: Sheet) -> Iterator[str]:
-    """A cutter finds the sheet by four marks; zones may leave no place for one."""
+def _mark_faults(page: Page, sheet: Sheet, printer: Printer) -> Iterator[str]:
+    """A cutter finds the sheet by its marks; zones may leave no place for one."""
+    wanted = marks_wanted(sheet, printer)
     for layer in page.layers:
-        if layer.step is Step.MARKS and len(layer.items) != 4:
-            lost = 4 - len(layer.items)
+        if layer.step is Step.MARKS and len(layer.items) != wanted:
+            lost = wanted - len(layer.items)
             yield f"sheet {sheet.number}: {lost} marks have no place beside the zones kept free"
 
 
-def _contour_faults(contour: Contour, sheet: Rect) -> Iterator[str]:
-    if not contour.closed:
+def _may_be_open(step: Step, printer: Printer) -> bool:
+    """Whether the shop's machine wants pieces: shared edges once, or bridges."""
+    if step is Step.THROUGH_CUT:
+        return printer.merge_edges or printer.bridge > 0
+    return step is Step.KISS_CUT and printer.merge_edges
+
+
+def _contour_faults(contour: Contour, sheet: Rect, may_be_open: bool) -> Iterator[str]:
+    if not contour.closed and not may_be_open:
         yield "holds an open contour"
     if not sheet.contains(contour.bounds(), _SLACK):
         yield "runs off the sheet"
-    if contour.length() < 1.0:
+    if contour.length() < 1.0 and not may_be_open:
         yield "holds a sliver"
 
 

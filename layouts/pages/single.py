@@ -1,4 +1,4 @@
-"""One marker, or the two hands of one, on a page of its own: true size, cuts included."""
+"""One marker, or its right- and left-hand pair, on one page: full size, cuts included."""
 
 from __future__ import annotations
 

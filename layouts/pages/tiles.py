@@ -1,4 +1,4 @@
-"""A marker on an office printer: true size, over as many pages as it takes.
+"""A marker on an office printer: full size, over as many pages as it takes.
 
 Neighboring pages share an overlap with match marks at its middle, so that they can be laid over
 each other and cut through both; a scale bar tells whether the printer kept the size.
@@ -16,12 +16,14 @@ from layouts.drawing.inks import Ink, InkRole, Lab, black_among
 from layouts.drawing.typeset import Typesetter
 from layouts.face.model import Part
 from layouts.markers.gather import Marker
+from layouts.terms.units import MM_PER_INCH
 from layouts.terms.words import PartRole
 
 OVERLAP = 12.0  # shared by two neighboring pages, mm
 _MARGIN = 14.0  # an office printer's unprintable edge and room for the page's own line
 _TEXT = 2.2
-_BAR = 100.0
+_US_BAR, _METRIC_BAR = 4 * MM_PER_INCH, 100.0
+_LETTER_WIDTH = 8.5 * MM_PER_INCH
 _PAPER = Ink("Paper", Lab(95.0, 0.0, 0.0), InkRole.PAPER)
 
 
@@ -57,7 +59,12 @@ def tiled(markers: Sequence[Marker], paper: Size, setter: Typesetter, date: str 
             pages += _pages(marker, part, _grid(part.size, paper), setter)
     title = " and ".join(dict.fromkeys(marker.plan.name for marker in markers))
     return Document(
-        f"tiles-{markers[0].id}", title, tuple(pages), {**symbols, **setter.symbols()}, date
+        f"tiles-{markers[0].id}",
+        title,
+        tuple(pages),
+        {**symbols, **setter.symbols()},
+        date,
+        full_size=True,
     )
 
 
@@ -131,16 +138,26 @@ def _match_marks(row: int, column: int, grid: _Grid, black: Ink) -> Iterator[Ite
 def _line(
     marker: Marker, number: int, grid: _Grid, black: Ink, setter: Typesetter
 ) -> Iterator[Item]:
-    """What the page is, how to join it, and a bar to measure, below the window."""
+    """What the page is, how to join it, and a bar to measure, below the window.
+
+    The text ends before the last match mark, which is in the same margin.
+    """
     y = grid.page.height - _MARGIN / 2 + 2.0
-    bar = Rect(_MARGIN, y - _TEXT / 2, _BAR, 0.3)
+    length, name = _bar_of(grid.page)
+    bar = Rect(_MARGIN, y - _TEXT / 2, length, 0.3)
     yield Fill(rectangle(bar), black)
     for x in (bar.x, bar.right - 0.3):
         yield Fill(rectangle(Rect(x, y - _TEXT, 0.3, _TEXT)), black)
     text = (
-        f"bar: 100 mm  |  {marker.id} {marker.plan.name}  |  page {number} of {grid.pages}  |  "
-        "print at 100 %, lay tick on tick, cut through both  |  temporary"
+        f"bar: {name}  |  {marker.id} {marker.plan.name}  |  page {number} of {grid.pages}  |  "
+        "do not scale: print at 100 %; match the ticks, cut through both  |  temporary"
     )
-    room = grid.page.width - bar.right - 3.0 - _MARGIN / 2
+    room = grid.page.width - bar.right - 3.0 - _MARGIN - OVERLAP / 2 - 2.0
     size = min(_TEXT, room / setter.width(text, 1.0))
     yield from setter.line(text, Point(bar.right + 3.0, y), size, black)
+
+
+def _bar_of(page: Size) -> tuple[float, str]:
+    """The bar to measure: 4 in on letter paper, 100 mm on other sizes."""
+    us = any(abs(side - _LETTER_WIDTH) < 0.1 for side in (page.width, page.height))
+    return (_US_BAR, "4 in") if us else (_METRIC_BAR, "100 mm")

@@ -1,4 +1,4 @@
-"""How much a group of sheets takes, in words: amount, proven minimum, distinct sheets, price."""
+"""How much a group of sheets takes, in words: amount, proven minimum, layouts, price."""
 
 from __future__ import annotations
 
@@ -41,12 +41,27 @@ def least_text(group: SheetPlan) -> str:
         used = group.cost
         return f"{_cost_text(group, bound.cost)} (this nest: {_cost_text(group, used)})"
     if group.is_roll:
-        return length_text(bound.length_um / 1000)
+        return length_text(least_length(group))
     return counted(bound.sheets, "sheet")
 
 
+def least_length(group: SheetPlan) -> float:
+    """The proven minimum of a roll in mm: the nest's, or what the longest part asks for."""
+    return max(group.nest.bound.length_um / 1000, group.forced_length)
+
+
+def forced_text(group: SheetPlan) -> str:
+    """That one long part sets the minimum, so that a low use is not the nest's; else empty."""
+    if group.forced_length <= group.nest.bound.length_um / 1000:
+        return ""
+    return (
+        "the longest part cannot lie across the roll: it sets the proven minimum of "
+        f"{length_text(group.forced_length)}"
+    )
+
+
 def mix_text(group: SheetPlan) -> str:
-    """Of several stocks at no price or at the same: the least of any mix; empty elsewhere."""
+    """Of several stocks without a price or at the same one: the least of any mix; else empty."""
     if len(group.stocks) == 1 or len({stock.cost for stock in group.stocks}) > 1:
         return ""
     bound = group.nest.bound
@@ -64,12 +79,11 @@ def _cost_text(group: SheetPlan, cost: int) -> str:
 
 
 def counts_text(group: SheetPlan) -> str:
-    """Distinct printed sheets against what filling them row by row would have given."""
+    """How many layouts there are, and how many filling row by row would have given."""
     distinct = len(group.sheets)
-    printed = "printed " * any(part.art for part in group.parts.values())
-    text = counted(distinct, f"distinct {printed}{noun_of(group)}")
+    text = counted(distinct, f"{noun_of(group)} layout")
     if group.by_rows > distinct:
-        text += f" (filled row by row: {group.by_rows})"
+        text += f" ({group.by_rows} if filled row by row)"
     return f"{text}, {counted(group.nest.distinct, 'cut file')}"
 
 
@@ -77,24 +91,31 @@ def price_text(group: SheetPlan) -> str:
     """What keeping areas together costs; empty where it was not asked for."""
     if group.price is None:
         return ""
-    sheets = group.price.sheets
+    sheets, length = group.price.sheets, group.price.length
     kept = "each area's markers are kept together"
-    if not sheets and not round(group.price.length):
-        return f"{kept}, at no price"
-    more = f"{counted(abs(sheets), noun_of(group))} {'less' if sheets < 0 else 'more'}"
+    if not sheets and not round(length):
+        return f"{kept}, at no extra material"
+    amounts = [_difference_text(sheets, counted(abs(sheets), noun_of(group)))]
     if group.is_roll:
-        length = group.price.length
-        more = f"{length_text(abs(length))} {'less' if length < 0 else 'more'}, {more}"
-    return f"{kept}, at a price of {more}"
+        amounts.insert(0, _difference_text(length, length_text(abs(length))))
+    return f"{kept}, which costs {' and '.join(amounts)}"
+
+
+def _difference_text(difference: float, amount: str) -> str:
+    """``2 more sheets``, ``3.1 ft (0.95 m) less``."""
+    if not amount[-1].isalpha():
+        return f"{amount} {'less' if difference < 0 else 'more'}"
+    number, noun = amount.split(" ", 1)
+    return f"{number} {'fewer' if difference < 0 else 'more'} {noun}"
 
 
 def shelf_text(group: SheetPlan) -> str:
-    """Offcuts that were at hand and are not used; empty where all are."""
+    """Offcuts that were on hand and are not used; empty where all are."""
     if not group.shelved:
         return ""
     saved = "roll length" if group.is_roll else "sheet"
     titles = ", ".join(offcut.title for offcut in group.shelved)
-    return f"left on the shelf, as it would save no {saved}: {titles}"
+    return f"left on the shelf because it would save no {saved}: {titles}"
 
 
 def area_sheets(groups: Iterable[SheetPlan]) -> Mapping[str, Sequence[str]]:

@@ -1,4 +1,4 @@
-"""The change sheet: what hangs now, what it becomes, where and why, to tick off on site."""
+"""The change sheet: existing and new marker, where and why, to check off on site."""
 
 from __future__ import annotations
 
@@ -14,37 +14,32 @@ from layouts.markers.positions import Hanging
 from layouts.markers.revision import Action, Change
 from layouts.order.order import Order, PipeMarker, Position
 from layouts.papers.differences import list_differences, seen_differences
-from layouts.papers.kit.figure import figure
+from layouts.papers.kit.cautions import Audience, cautions_for
+from layouts.papers.kit.figure import draw_figure
 from layouts.papers.kit.paper import (
     BODY,
     BOLD,
     NAME,
     THIN,
-    TITLE,
     Cell,
     Drawn,
     Paper,
     Running,
     baseline,
     counted,
+    draw_title,
     form,
     rule,
     text_block,
     voices_of,
 )
 from layouts.papers.kit.table import Column
-from layouts.terms.units import feet
+from layouts.terms.site_lengths import feet_and_inches
 
-CAUTIONS = (
-    "Before a marker comes down, trace the line to both ends and agree it with the P&ID; no "
-    "line stays without a marker while the new one is made.",
-    "Changing a label is a change: follow the plant's procedure for it.",
-    "A removed marker leaves with its straps and its glue; nothing pierces or cuts a jacket.",
-)
 _RULE = (
     "Matched by line or number and by area, location, from and to; what one list leaves empty "
-    "agrees with anything. Where a place has only a new name, the same marker stands below as "
-    "removed and as added, each naming the other: look before either is done."
+    "matches anything. A place that was only renamed shows up twice below, as removed and as "
+    "added, each naming the other: look before you do either."
 )
 _HEADINGS = {
     Action.REPLACE: "Replace",
@@ -80,21 +75,21 @@ def change_sheet(
     foot = "  |  ".join(each for each in (title, _revisions(old, new), day or "") if each)
     paper = Paper(Running("Change sheet", about, foot), voices_of(typefaces), _black(changes))
     symbols: dict[str, Symbol] = {}
-    paper.block(lambda at: _title(paper, title, at))
-    paper.block(lambda at: form(paper, _head(old, new, changes, day), at))
+    paper.block(lambda at: draw_title(paper, title, "Change sheet", at))
+    paper.block(lambda at: form(paper, _head_rows(old, new, changes, day), at))
     paper.space(2.0)
     paper.paragraph(_RULE)
-    paper.heading("Before anything is changed")
-    paper.points(CAUTIONS)
+    paper.heading("Before you change anything")
+    paper.points(cautions_for(Audience.CHANGES))
     if all(change.action is Action.UNCHANGED for change in changes):
-        paper.heading("Nothing is to be changed")
+        paper.heading("No changes")
     for action, heading in _HEADINGS.items():
         entries = _entries(changes, action)
         if entries:
             pieces = counted(sum(entry.pieces for entry in entries), "piece")
             paper.heading(f"{heading}: {pieces}")
         for entry in entries:
-            _draw(paper, entry, symbols)
+            _draw_entry(paper, entry, symbols)
     return Document(
         "changes",
         f"Change sheet: {title}",
@@ -109,13 +104,13 @@ def why(change: Change) -> str:
     if change.action is Action.REPLACE and change.old and change.new:
         listed = list_differences(change.old, change.new)
         seen = "; ".join(seen_differences(change.old, change.new))
-        reason = "; ".join(listed) or "the same entry of the list gives another marker now"
+        reason = "; ".join(listed) or "the same entry of the list now gives a different marker"
         return f"{reason}. Seen: {seen}" if seen else reason
     if change.twin is None:
         return ""
     other = place_text(change.twin.placing.position)
     done = "removed from" if change.action is Action.ADD else "added at"
-    return f"the same marker is {done}: {other}; if only the name is new, leave it hanging"
+    return f"the same marker is {done}: {other}; if only the name is new, leave it in place"
 
 
 def thing_text(hanging: Hanging) -> str:
@@ -148,14 +143,7 @@ def _revisions(old: Order, new: Order) -> str:
     return f"revision {old.revision or '–'} to {new.revision or '–'}"
 
 
-def _title(paper: Paper, title: str, at: Point) -> Drawn:
-    name = paper.voices.strong.paragraph(title, at, TITLE, paper.width * 0.78, paper.ink)
-    right = Point(at.x + paper.width, at.y + TITLE * 1.4)
-    kind = paper.voices.plain.line("CHANGE SHEET", right, BODY + 0.4, paper.ink, "right")
-    return Drawn((*name.placements, *kind), name.height + 1.5)
-
-
-def _head(
+def _head_rows(
     old: Order, new: Order, changes: Sequence[Change], day: str | None
 ) -> Sequence[Sequence[Cell]]:
     counts = dict.fromkeys(Action, 0)
@@ -164,8 +152,8 @@ def _head(
     return [
         [
             Cell("Plant", new.plant or "–", 2.0),
-            Cell("Hangs now: revision", old.revision or "–"),
-            Cell("Becomes: revision", new.revision or "–"),
+            Cell("Existing: revision", old.revision or "–"),
+            Cell("New: revision", new.revision or "–"),
             Cell("Date", day or "–"),
         ],
         [Cell(str(action).capitalize(), str(count)) for action, count in counts.items()],
@@ -173,23 +161,23 @@ def _head(
 
 
 def _entries(changes: Sequence[Change], action: Action) -> list[_Entry]:
-    heaps: dict[tuple[str, str, str], list[Change]] = defaultdict(list)
+    groups: dict[tuple[str, str, str], list[Change]] = defaultdict(list)
     for change in changes:
         if change.action is action:
             old, new = (each.marker.id if each else "" for each in (change.old, change.new))
-            heaps[old, new, why(change)].append(change)
-    return [_Entry(action, reason, tuple(heap)) for (_, _, reason), heap in heaps.items()]
+            groups[old, new, why(change)].append(change)
+    return [_Entry(action, reason, tuple(same)) for (_, _, reason), same in groups.items()]
 
 
-def _draw(paper: Paper, entry: _Entry, symbols: dict[str, Symbol]) -> None:
+def _draw_entry(paper: Paper, entry: _Entry, symbols: dict[str, Symbol]) -> None:
     paper.keep(_LEAST)
-    paper.block(lambda at: _pair(paper, entry, symbols, at))
+    paper.block(lambda at: _draw_pair(paper, entry, symbols, at))
     rest = paper.width - 10.0
     columns = (
         Column("Done", 10.0),
         Column("Pieces", 14.0, "right"),
         Column("Area", rest * 0.22),
-        Column("Line or number", rest * 0.2),
+        Column("Line or tag", rest * 0.2),
         Column("Where", rest * 0.58 - 14.0),
     )
     paper.table(
@@ -198,26 +186,26 @@ def _draw(paper: Paper, entry: _Entry, symbols: dict[str, Symbol]) -> None:
     paper.space(3.0)
 
 
-def _pair(paper: Paper, entry: _Entry, symbols: dict[str, Symbol], at: Point) -> Drawn:
-    """What hangs now on the left, what it becomes on the right, why below."""
+def _draw_pair(paper: Paper, entry: _Entry, symbols: dict[str, Symbol], at: Point) -> Drawn:
+    """The existing marker on the left, the new one on the right, the reason below."""
     items: list[Item] = [rule(at.x, at.y, paper.width, 2 * THIN, paper.ink)]
     top = at.y + 1.6
     sides = (
-        ("Hangs now", [change.old for change in entry.changes], at.x),
-        ("Becomes", [change.new for change in entry.changes], at.x + _COLUMN),
+        ("Existing", [change.old for change in entry.changes], at.x),
+        ("New", [change.new for change in entry.changes], at.x + _COLUMN),
     )
     height = 0.0
     for label, hangings, x in sides:
         found = [each for each in hangings if each is not None]
-        drawn = _side(paper, label, found, symbols, Point(x, top))
+        drawn = _draw_side(paper, label, found, symbols, Point(x, top))
         items += drawn.items
         height = max(height, drawn.height)
     if entry.action is Action.REMOVE:
         box = Rect(at.x + _COLUMN, top + 5.0, 20.0, 12.0)
-        items += _crossed(box, paper.ink)
+        items += _draw_cross(box, paper.ink)
     bottom = top + height
     if entry.why:
-        label = "Why" if entry.action is Action.REPLACE else "Look first"
+        label = "Why" if entry.action is Action.REPLACE else "Check first"
         text = f"{label}: {entry.why}"
         block = text_block(
             paper.voices.plain, text, Point(at.x, bottom), BODY, paper.width, paper.ink
@@ -227,10 +215,10 @@ def _pair(paper: Paper, entry: _Entry, symbols: dict[str, Symbol], at: Point) ->
     return Drawn(tuple(items), bottom + 1.5 - at.y)
 
 
-def _side(
+def _draw_side(
     paper: Paper, label: str, found: Sequence[Hanging], symbols: dict[str, Symbol], at: Point
 ) -> Drawn:
-    """One distinct marker, how it is held at the places found, or nothing."""
+    """One distinct marker and how it is mounted at these places, or nothing."""
     plain, ink = paper.voices.plain, paper.ink
     line = baseline(at.y, BODY)
     items: list[Item] = [*plain.line(label, Point(at.x, line), BODY, ink)]
@@ -249,7 +237,7 @@ def _side(
         ink,
     )
     top = at.y + name.height + 0.8
-    drawn = figure(marker.face, Point(at.x, top), _FIGURE, paper.voices, ink)
+    drawn = draw_figure(marker.face, Point(at.x, top), _FIGURE, paper.voices, ink)
     symbols[drawn.symbol.id] = drawn.symbol
     below = Point(at.x, top + drawn.height + 0.6)
     held = "; ".join(dict.fromkeys(each.placing.plan.build.mount_text for each in found))
@@ -265,7 +253,7 @@ def _row(change: Change) -> tuple[str, ...]:
     drawing = f"drawing {position.drawing}" if position.drawing else ""
     old = " of the old list" if change.action is Action.REMOVE else ""
     row = f"row {position.row}{old}" if position.row is not None else ""
-    spot = feet(position.at) + " along" if position.at is not None else ""
+    spot = f"{feet_and_inches(position.at)} from start" if position.at is not None else ""
     known = [each for each in (where, spot, drawing, row) if each and each != "no place given"]
     thing = thing_text(at) or "–"
     return "", str(change.count), position.area or "–", thing, ", ".join(known) or "–"
@@ -276,7 +264,7 @@ def _tick_box(paper: Paper, box: Rect) -> tuple[Item, ...]:
     return (Stroke(rectangle(square), paper.ink, THIN),)
 
 
-def _crossed(box: Rect, ink: Ink) -> tuple[Item, ...]:
+def _draw_cross(box: Rect, ink: Ink) -> tuple[Item, ...]:
     """An empty place, crossed out: the marker comes down and none follows."""
     corners = (
         (Point(box.x, box.y), Point(box.right, box.bottom)),

@@ -1,4 +1,4 @@
-"""Why a marker is replaced: what the list says otherwise, and what is seen of it."""
+"""Why a marker is replaced: what changed in the list, and what shows of it."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from layouts.markers.gather import build_key
 from layouts.markers.positions import Hanging
 from layouts.order.order import Strict
 from layouts.terms.pipes import PipeSize
+from layouts.terms.site_lengths import ruler_text
 from layouts.terms.units import feet, inches, psig_text
 
 _PRESSURES = frozenset({"pressure"})
@@ -17,7 +18,7 @@ _SLIGHT = 0.05  # mm; below it two sizes are the same to a ruler
 
 
 def list_differences(old: Hanging, new: Hanging) -> tuple[str, ...]:
-    """The fields that the two lists give differently, as ``pressure 30 psig, was 185 psig``."""
+    """The fields in which the two lists differ, as ``pressure 30 psig, was 185 psig``."""
     if type(old.spec) is not type(new.spec):
         return ()
     return tuple(_fields(old.spec, new.spec))
@@ -66,21 +67,21 @@ def _shown(field: str, value: object) -> str:
 def _seen(old: Hanging, new: Hanging) -> Iterator[str]:
     before, after = old.marker.face, new.marker.face
     if before.words != after.words:
-        yield f"reads {after.words}, not {before.words}"
+        yield f"reads {after.words}, was {before.words}"
     if _arrows(old) != _arrows(new):
-        yield f"arrows: {_arrows(new) or 'none'}, not {_arrows(old) or 'none'}"
+        yield f"arrows: {_arrows(new) or 'none'}, were {_arrows(old) or 'none'}"
     if before.design.field.name != after.design.field.name:
-        yield f"on {after.design.field.name}, not {before.design.field.name}"
+        yield f"on {after.design.field.name}, was on {before.design.field.name}"
     for what, one, other in (
         ("letters", before.measures.letter_height, after.measures.letter_height),
         ("height", before.measures.height, after.measures.height),
         ("length", before.measures.length, after.measures.length),
     ):
         if abs(one - other) > _SLIGHT:
-            yield f"{what} {inches(other)}, not {inches(one)}"
+            yield f"{what} {ruler_text(other)}, was {ruler_text(one)}"
     schemes = old.placing.plan.scheme, new.placing.plan.scheme
     if schemes[0] != schemes[1]:
-        yield f"by {schemes[1]}, not {schemes[0]}"
+        yield f"scheme {schemes[1]}, was {schemes[0]}"
     builds = old.marker.plan.build, new.marker.plan.build
     if build_key(builds[0]) != build_key(builds[1]):
         yield f"{builds[1].mount_text} ({builds[1].film_text})"

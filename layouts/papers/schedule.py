@@ -13,7 +13,7 @@ from layouts.terms.tags import natural_key
 
 @dataclass(frozen=True, slots=True)
 class ValveRow:
-    """One valve at one place, in words; ``tags`` counts the tags that it gets."""
+    """One valve at one place, in words; ``tags`` counts its tags."""
 
     number: str
     service: str

@@ -1,7 +1,7 @@
 """The valve schedule: a framed chart for the wall as a document, and a workbook.
 
 The chart is 17 x 11 in, so that a plant prints it on one sheet of an office printer and hangs
-it under glass; emergency valves stand first, each with a flag in the margin.
+it under glass; emergency valves come first, each with a flag in the margin.
 """
 
 from __future__ import annotations
@@ -26,22 +26,22 @@ _LEFT, _RIGHT = 32.0, LEDGER.width - 17.0
 _TOP, _END, _FOOT_Y = 19.0, LEDGER.height - 24.0, LEDGER.height - 15.0
 _FLAG = Rect(15.0, 0.0, 14.0, 5.6)
 _COLUMNS = (
-    Column("Number", 36.0),
+    Column("Valve no.", 36.0),
     Column("System", 78.0),
     Column("Function", 60.0),
     Column("Location", 48.0),
     Column("Area", 40.0),
     Column("Size", 20.0),
-    Column("Normally", 24.0),
+    Column("Normal position", 28.0),
     Column("Lockout", 18.0),
     Column("P&ID sheet", 24.0),
-    Column("Notes", _RIGHT - _LEFT - 348.0),
+    Column("Notes", _RIGHT - _LEFT - 352.0),
 )
 _LONGEST = 240  # characters of a cell; the workbook has them all
 _KEY = (
-    "Flagged in the margin and listed first: emergency valves, which are to be found and known "
-    "at once. Numbers are those on the tags and on the P&ID sheets named here; a valve whose "
-    "number differs from its sheet is not to be worked on until the two agree."
+    "Emergency valves are listed first and flagged in the margin: shut off first. Valve numbers "
+    "match the tags and the P&ID sheets named here; do not work on a valve whose number differs "
+    "from its sheet until the two agree."
 )
 
 
@@ -87,7 +87,7 @@ def _filled(
     if others:
         sheets.section("Valves" if not urgent else "All other valves", others)
     if not rows:
-        sheets.line("The order holds no valve.")
+        sheets.line("No valves in this order.")
     return sheets
 
 
@@ -117,7 +117,7 @@ class _Sheets:
         urgent = sum(row.emergency for row in rows)
         about = (
             counted(len(rows), "valve"),
-            f"{urgent} for emergency",
+            counted(urgent, "emergency valve"),
             f"revision {order.revision}" if order.revision else "",
             day or "",
         )
@@ -199,7 +199,7 @@ class _Sheets:
             )
         )
         at = Point(_FLAG.x + (_FLAG.width - 3.5) / 2 + 0.6, row.center.y + 1.1)
-        word = self.voices.strong.line("EMER", at, 2.2, self._scheme.inks["white"], "center")
+        word = self.voices.strong.line("EMERG.", at, 2.0, self._scheme.inks["white"], "center")
         return (Fill(shape, self._scheme.inks["safety red"]), *word)
 
     def _frame(self, order: Order, day: str | None, number: int, count: int) -> tuple[Item, ...]:

@@ -10,6 +10,7 @@ from layouts.schemes.model import SizeTable
 from layouts.schemes.sizes import choose_row
 from layouts.terms.findings import Severity
 from layouts.terms.pipes import covered_diameter, diameter_from_girth
+from layouts.terms.site_lengths import ruler_text
 from layouts.terms.units import inches
 
 # A tape and a caliper on the same jacket differ by less than this, common practice, no source.
@@ -85,9 +86,9 @@ def _from_pipe(spec: PipeMarker, computed: float, notes: Notes) -> Diameter:
             field="covering_in",
         )
     covered = bool(spec.covering)
-    text = f"{spec.pipe.label}, {inches(spec.pipe.od)} outside diameter"
+    text = f"{spec.pipe.label} ({ruler_text(spec.pipe.od)} OD)"
     if covered:
-        text += f", plus twice {inches(spec.covering or 0.0)} of covering = {inches(computed)}"
+        text += f" + 2 x {inches(spec.covering or 0.0)} insulation = {ruler_text(computed)} OD"
     notes.reason("diameter", text, spec.pipe.source)
     if spec.pipe.note:
         notes.reason("diameter", spec.pipe.note)
@@ -98,9 +99,9 @@ def _from_tape(
     spec: PipeMarker, table: SizeTable, measured: float, computed: float | None, notes: Notes
 ) -> Diameter | None:
     field = "od_in" if spec.od is not None else "girth_in"
-    text = f"{inches(measured)} outside diameter measured over the covering"
+    text = f"{ruler_text(measured)} OD, measured over the insulation"
     if spec.od is None:
-        text = f"girth {inches(spec.girth or 0.0)} over the covering = {text}"
+        text = f"circumference {inches(spec.girth or 0.0)} (pi tape) = {text}"
     notes.reason("diameter", text)
     if spec.pipe is not None and measured < spec.pipe.od * (1 - _TAPE_TOLERANCE):
         notes.find(

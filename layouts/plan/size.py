@@ -15,6 +15,7 @@ from layouts.plan.model import Notes
 from layouts.schemes.model import Scheme, SizeRow
 from layouts.schemes.sizes import RowChoice, choose_row, row_for_letter
 from layouts.terms.findings import Severity
+from layouts.terms.site_lengths import legible_text
 from layouts.terms.units import feet, inches
 
 # A measured letter counts as the row's own when a ruler could not tell them apart.
@@ -156,7 +157,7 @@ def _overridden(spec: PipeMarker, row: SizeRow, floor: SizeRow, notes: Notes) ->
     text = f"{row.label}: letters {inches(letter)}, marker {inches(height)} high or more"
     notes.reason(
         "reading distance",
-        f"letters of {inches(letter)} read from {feet(reading_distance(letter))}",
+        f"letters of {inches(letter)} legible to {legible_text(reading_distance(letter))}",
         LETTER_PER_DISTANCE_SOURCE,
     )
     return Sizes(

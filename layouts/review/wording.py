@@ -60,8 +60,8 @@ def abbreviation_meanings(
         elif not code.meanings and code.open:
             yield Finding(
                 "abbreviation-unexplained",
-                Severity.WARNING,
-                f"nothing says what {name} stands for",
+                Severity.BLOCKING,
+                f"no meaning given for {name}, and the wall chart would have to leave it blank",
                 "give its meaning in the column 'meaning' of a pipe with it, or in the scheme",
                 MEANING_SOURCE,
                 place_of(code.open, "service", name),

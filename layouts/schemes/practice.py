@@ -13,7 +13,11 @@ from layouts.terms.errors import InputError
 
 @dataclass(frozen=True, slots=True)
 class Film:
-    """A printed film. What it sticks to stays below ``contact_below_f`` at its peak."""
+    """A printed film. What it sticks to stays below ``contact_below_f`` at its peak.
+
+    ``conforming_kind`` is what is ordered for wraps and jackets, ``flat_kind`` for the rest; both
+    are empty where there is one kind only.
+    """
 
     name: str
     service_min_f: float
@@ -21,6 +25,8 @@ class Film:
     contact_below_f: float
     source: str
     status: str
+    flat_kind: str = ""
+    conforming_kind: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +45,7 @@ class Laminates:
 
     outdoor: str
     washdown: str
+    kind: str
     source: str
     status: str
 
@@ -48,6 +55,7 @@ class PlateStock:
     """The carrier of a mounted marker: larger than the face by border and ears."""
 
     material: str
+    thickness: str
     border: float
     ear: float
     slot_length: float
@@ -58,8 +66,18 @@ class PlateStock:
 
 
 @dataclass(frozen=True, slots=True)
+class TagStock:
+    """What hung tags are made of, with its thickness as it is ordered."""
+
+    material: str
+    thickness: str
+    source: str
+    status: str
+
+
+@dataclass(frozen=True, slots=True)
 class Straps:
-    """Straps round the pipe; ``tail`` is what is left to pull and lock.
+    """Straps around the pipe; ``tail`` is what is left to pull and lock.
 
     The length rounds up to a multiple of ``step``.
     """
@@ -68,8 +86,11 @@ class Straps:
     tail: float
     step: float
     count: int
+    steel_below_f: float
     outdoor: str
     indoor: str
+    outdoor_closure: str
+    indoor_closure: str
     source: str
     status: str
 
@@ -81,6 +102,8 @@ class StandOffRule:
     clearance: float
     least: float
     frosts_below_f: float
+    sweats_below_f: float
+    hardware: str
     source: str
     status: str
 
@@ -104,6 +127,17 @@ class JacketRule:
 
 
 @dataclass(frozen=True, slots=True)
+class Purchase:
+    """What materials are ordered in; ``ink_ml_per_square_meter`` is of each ink at full cover."""
+
+    roll_length: float
+    laminate_width: float
+    ink_ml_per_square_meter: float
+    source: str
+    status: str
+
+
+@dataclass(frozen=True, slots=True)
 class Practice:
     """All of it. Films from the coolest, adhesives from the warmest."""
 
@@ -111,10 +145,12 @@ class Practice:
     adhesives: tuple[Adhesive, ...]
     laminates: Laminates
     plate: PlateStock
+    tag: TagStock
     straps: Straps
     stand_off: StandOffRule
     burn: Burn
     jacket: JacketRule
+    purchase: Purchase
 
 
 def build_practice(values: Table, origin: str) -> Practice:
@@ -127,10 +163,12 @@ def build_practice(values: Table, origin: str) -> Practice:
         adhesives=tuple(_adhesive(row) for row in top.children("adhesives", "name")),
         laminates=_laminates(top.child("laminates")),
         plate=_plate(top.child("plate")),
+        tag=_tag(top.child("tag")),
         straps=_straps(top.child("straps")),
         stand_off=_stand_off(top.child("stand_off")),
         burn=_burn(top.child("burn")),
         jacket=_jacket(top.child("jacket")),
+        purchase=_purchase(top.child("purchase")),
     )
     for key in ("films", "adhesives"):
         if not getattr(practice, key):
@@ -149,6 +187,8 @@ def _film(row: Row) -> Film:
         contact_below_f=row.number("contact_below_f"),
         source=row.source(),
         status=row.status(),
+        flat_kind=row.text("flat_kind", ""),
+        conforming_kind=row.text("conforming_kind", ""),
     )
     if film.contact_below_f > film.service_max_f:
         what = "the surface may get hotter than the film stands"
@@ -164,7 +204,13 @@ def _adhesive(row: Row) -> Adhesive:
 
 
 def _laminates(row: Row) -> Laminates:
-    laminates = Laminates(row.text("outdoor"), row.text("washdown"), row.source(), row.status())
+    laminates = Laminates(
+        outdoor=row.text("outdoor"),
+        washdown=row.text("washdown"),
+        kind=row.text("kind"),
+        source=row.source(),
+        status=row.status(),
+    )
     row.close()
     return laminates
 
@@ -172,6 +218,7 @@ def _laminates(row: Row) -> Laminates:
 def _plate(row: Row) -> PlateStock:
     plate = PlateStock(
         material=row.text("material"),
+        thickness=row.text("thickness"),
         border=row.length("border"),
         ear=row.length("ear"),
         slot_length=row.length("slot_length"),
@@ -186,14 +233,23 @@ def _plate(row: Row) -> PlateStock:
     return plate
 
 
+def _tag(row: Row) -> TagStock:
+    tag = TagStock(row.text("material"), row.text("thickness"), row.source(), row.status())
+    row.close()
+    return tag
+
+
 def _straps(row: Row) -> Straps:
     straps = Straps(
         width=row.length("width"),
         tail=row.length("tail"),
         step=row.length("step"),
         count=row.whole("count"),
+        steel_below_f=row.number("steel_below_f"),
         outdoor=row.text("outdoor"),
         indoor=row.text("indoor"),
+        outdoor_closure=row.text("outdoor_closure"),
+        indoor_closure=row.text("indoor_closure"),
         source=row.source(),
         status=row.status(),
     )
@@ -208,6 +264,8 @@ def _stand_off(row: Row) -> StandOffRule:
         clearance=row.length("clearance"),
         least=row.length("least"),
         frosts_below_f=row.number("frosts_below_f"),
+        sweats_below_f=row.number("sweats_below_f"),
+        hardware=row.text("hardware"),
         source=row.source(),
         status=row.status(),
     )
@@ -225,3 +283,18 @@ def _jacket(row: Row) -> JacketRule:
     rule = JacketRule(row.text("rule"), row.source(), row.status())
     row.close()
     return rule
+
+
+def _purchase(row: Row) -> Purchase:
+    purchase = Purchase(
+        roll_length=row.length("roll_length"),
+        laminate_width=row.length("laminate_width"),
+        ink_ml_per_square_meter=row.number("ink_ml_per_square_meter"),
+        source=row.source(),
+        status=row.status(),
+    )
+    for key in ("roll_length", "laminate_width"):
+        if getattr(purchase, key) <= 0:
+            row.fault("value", key, "a roll of this size holds nothing", 'write it as "54 in"')
+    row.close()
+    return purchase

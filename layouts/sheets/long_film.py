@@ -12,7 +12,7 @@ from layouts.drawing import Affine, Arc, Line, Path, Rect, rectangle
 from layouts.drawing.document import Shape
 from layouts.face.model import Part
 from layouts.markers.gather import Marker
-from layouts.nest.job import make_job
+from layouts.nest import free_rooms
 from layouts.sheets.pieces import UM, border_of, marker_of, nest_request
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.sheets.stock import Stock, Turning
@@ -43,13 +43,8 @@ class Joint:
 
 def longest_pieces(stocks: Sequence[Stock]) -> tuple[tuple[float, float], ...]:
     """Width and length of every free room of the stocks, in mm."""
-    job, _ = make_job(nest_request([], stocks, 0))
-    return tuple(
-        ((box[2] - job.gap) / UM, (box[3] - job.gap) / UM)
-        for plate in job.plates
-        for way in plate.regions
-        for box in way
-    )
+    rooms = free_rooms(nest_request([], stocks, 0))
+    return tuple((width / UM, height / UM) for width, height in rooms)
 
 
 def split_part(part: Part, stocks: Sequence[Stock]) -> tuple[Part, ...]:

@@ -6,7 +6,7 @@ bound's ``duals`` refer to.
 
 from __future__ import annotations
 
-from layouts.nest import Arrangement, Bound, Piece, RollStock, SheetStock
+from layouts.nest import Arrangement, Bound, Piece, RollStock, SheetStock, StageRun
 from layouts.sheets.pieces import UM
 from layouts.sheets.sheetplan import SheetPlan
 
@@ -47,6 +47,7 @@ def nest_record(plan: SheetPlan) -> dict[str, object]:
             if answer.guillotine_bound is None
             else _bound(answer.guillotine_bound, plan.is_roll)
         ),
+        "stages": [_stage(run) for run in answer.stages],
     }
 
 
@@ -93,6 +94,16 @@ def _arrangement(arrangement: Arrangement) -> dict[str, object]:
             f"{slot.piece},{slot.x_um},{slot.y_um}{',t' * slot.turned}"
             for slot in arrangement.slots
         ),
+    }
+
+
+def _stage(run: StageRun) -> dict[str, object]:
+    """One stage of the search: costs in the stocks' cost, work in the stage's own unit."""
+    return {
+        "name": run.name,
+        "cost_before": run.cost_before,
+        "cost_after": run.cost_after,
+        "work": run.work,
     }
 
 

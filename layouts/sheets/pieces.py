@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from layouts.face.model import Part
 from layouts.nest import (
+    DEFAULT_EFFORT,
     Cutting,
     KeepOut,
     Margins,
@@ -17,7 +18,6 @@ from layouts.nest import (
     SheetStock,
     Turn,
 )
-from layouts.nest.model import DEFAULT_EFFORT
 from layouts.sheets.stock import Knife, Stock, StockForm, Turning
 from layouts.terms.words import PartRole
 

@@ -6,6 +6,7 @@ equal sizes to it as one, has its answer judged, and gives the faces back to the
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -13,12 +14,22 @@ from typing import TypeAlias
 
 from layouts.face.common import stepped
 from layouts.face.model import Part
-from layouts.nest import Nest, NestRequest, judge, nest
-from layouts.nest.finish import cost_of
-from layouts.nest.kits import nest_kits
-from layouts.nest.slots import assign_faces, rows_count
+from layouts.nest import (
+    Lack,
+    Nest,
+    NestRequest,
+    Piece,
+    RollStock,
+    Turn,
+    assign_faces,
+    cost_of,
+    judge_nest,
+    nest,
+    rows_count,
+)
+from layouts.sheets.areas import nest_kits
 from layouts.sheets.pieces import UM, Wanted, Work, border_of
-from layouts.sheets.stock import Stock, StockForm
+from layouts.sheets.stock import Printer, Stock, StockForm
 from layouts.terms.errors import OutputError
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.units import inches
@@ -86,7 +97,7 @@ class SheetPlan:
     ``build`` says in words what film, laminate and adhesive, or what plate, the group is made
     of. ``nest`` is the nester's answer to ``request``, with its proven bound. ``by_rows`` counts
     the distinct printed sheets that filling in faces row by row would have given. ``shelved`` are
-    offcuts that were at hand and would have saved nothing.
+    offcuts that were at hand and would have saved nothing. ``job`` is the order that it is for.
     """
 
     key: str
@@ -101,6 +112,25 @@ class SheetPlan:
     by_rows: int = 0
     price: Price | None = None
     shelved: tuple[Stock, ...] = ()
+    job: str = ""
+
+    @property
+    def printer(self) -> Printer:
+        """The shop's machines for the group."""
+        return self.stock.printer
+
+    def print_name(self) -> str:
+        """The name of the print file, by the shop's pattern."""
+        return self._named(self.printer.print_names, "", self.copies)
+
+    def cut_name(self, cut: int) -> str:
+        """The name of a cut file, by the shop's pattern; ``cut`` is the number of the nest."""
+        copies = sum(sheet.copies for sheet in self.sheets if sheet.cut == cut)
+        return self._named(self.printer.cut_names, str(cut), copies)
+
+    def _named(self, pattern: str, sheet: str, copies: int) -> str:
+        job = re.sub(r"[^A-Za-z0-9]+", "-", self.job).strip("-") or "job"
+        return pattern.format(job=job, group=self.key, sheet=sheet, copies=copies)
 
     @property
     def stock(self) -> Stock:
@@ -111,7 +141,8 @@ class SheetPlan:
     def title(self) -> str:
         """The stocks that are used, in words."""
         used = dict.fromkeys(sheet.stock.title for sheet in self.sheets)
-        return " and ".join(used) or self.stock.title
+        title = " and ".join(used) or self.stock.title
+        return ", ".join(text for text in (title, self.stock.base_text) if text)
 
     @property
     def is_roll(self) -> bool:
@@ -134,10 +165,41 @@ class SheetPlan:
         return cost_of(self.request, self.nest)
 
     @property
+    def forced_length(self) -> float:
+        """The roll length that the longest part asks for which cannot lie across the roll, mm.
+
+        Zero for sheets and for several stocks.
+        """
+        stocks = self.request.stocks
+        if len(stocks) != 1 or not isinstance(stock := stocks[0], RollStock):
+            return 0.0
+        margins = stock.margins
+        room = stock.width_um - margins.left_um - margins.right_um
+        ends = margins.top_um + margins.bottom_um + stock.leader_um + stock.trailer_um
+        left = {rest.piece for rest in self.nest.unplaced}
+        longest = max(
+            (
+                _least_along(piece, room)
+                for index, piece in enumerate(self.request.pieces)
+                if piece.demand and index not in left
+            ),
+            default=0,
+        )
+        return (longest + ends) / UM if longest else 0.0
+
+    @property
     def used_share(self) -> float:
         """Area of the parts with their borders over that of the stock used; 0 where none is."""
         used_um2, stock_um2 = self.nest.utilization
         return used_um2 / stock_um2 if stock_um2 else 0.0
+
+
+def _least_along(piece: Piece, room: int) -> int:
+    """The least length that a piece takes along a roll with so much room across it."""
+    ways = [(piece.width_um, piece.height_um)]
+    if piece.turn is Turn.FREE:
+        ways.append((piece.height_um, piece.width_um))
+    return min((along for across, along in ways if across <= room), default=0)
 
 
 def plan_sheets(
@@ -209,7 +271,7 @@ def planned(
 
 def _refuse_faulty(key: str, request: NestRequest, answer: Nest) -> None:
     """Nothing is made of a nest that its judge, who knows nothing of the nester, finds faulty."""
-    faults = judge(request, answer)
+    faults = judge_nest(request, answer)
     if faults:
         raise OutputError(f"the nest of {key} failed its judge: {'; '.join(faults)}")
 
@@ -238,13 +300,13 @@ def _sheets(answer: Nest, faces: Faces, stocks: Sequence[Stock], role: PartRole)
 
 
 def _left_over(
-    first: Wanted, count: int, reason: str, plan: SheetPlan, size_um: tuple[int, int]
+    first: Wanted, count: int, reason: Lack, plan: SheetPlan, size_um: tuple[int, int]
 ) -> Finding:
     """Parts that found no room: their size is too large, or the stock is used up."""
     titles = " or ".join(stock.title for stock in plan.stocks)
     size = f"{inches(first.part.size.width)} x {inches(first.part.size.height)}"
     place = Place(marker=first.name)
-    if "used up" in reason:
+    if reason is Lack.USED_UP:
         what = f"{count} of {size} are left when all of {titles} is used"
         right = "give more of it in the shop's file, or take another stock"
         return Finding("stock-used-up", Severity.UNREADABLE, what, right, place=place)
@@ -257,7 +319,7 @@ def _left_over(
 
 
 class Faces:
-    """The faces of each piece by a text of their own, and the position that each is for."""
+    """The faces of each piece by an id, and the part and position that each id is for."""
 
     def __init__(self) -> None:
         self.of_piece: dict[int, list[tuple[str, int]]] = defaultdict(list)

@@ -31,12 +31,12 @@ class ClockPosition:
     @property
     def words(self) -> str:
         """The position in a sentence."""
-        seen = f"about {self.clock} as seen along the pipe with the reader on the right"
+        seen = f"{self.clock}, viewed along the pipe with the reader on the right"
         if abs(self.degrees) < _LEVEL:
-            return f"center of the legend on the horizontal center line, {seen}"
+            return f"centered at {seen} (on the horizontal center line)"
         where = "below" if self.degrees > 0 else "above"
         turned = f"{abs(self.degrees):.0f} degrees {where} the horizontal center line"
-        return f"center of the legend {turned}, {seen}"
+        return f"centered at {seen} ({turned})"
 
 
 def clock_position(height_above_eye: float, horizontal_distance: float) -> ClockPosition:

@@ -11,6 +11,7 @@ from layouts.takeoff.along import Layout, lay_out
 from layouts.takeoff.places import fewest_places, straights
 from layouts.takeoff.run import PipeRun
 from layouts.takeoff.windows import Cause, Window, window_notes, windows_of
+from layouts.terms.site_lengths import feet_and_inches
 from layouts.terms.units import feet
 from layouts.terms.words import Side
 
@@ -35,10 +36,13 @@ class Spot:
 
     @property
     def text(self) -> str:
-        """``32 ft along, engine room: within 2 ft of turn 1``."""
+        """``at elbow 1, within 2 ft (32 ft from start, engine room)``."""
         reasons = "; ".join(reason.text for reason in self.reasons)
-        where = f"{feet(self.at)} along, {self.room}" if self.room else f"{feet(self.at)} along"
-        return f"{where}: {reasons}"
+        along = f"{feet_and_inches(self.at)} from start"
+        where = f"{along}, {self.room}" if self.room else along
+        if all(reason.cause is Cause.INTERVAL for reason in self.reasons):
+            return f"{where} ({reasons})"
+        return f"{reasons} ({where})"
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +112,7 @@ def _reasons(
         if not found:
             found.append(SpotReason(Cause.INTERVAL, "at least one on every run"))
     elif _too_wide(others, run.length, spacing):
-        found.append(SpotReason(Cause.INTERVAL, f"no more than {feet(spacing)} apart"))
+        found.append(SpotReason(Cause.INTERVAL, f"{feet(spacing)} max. spacing"))
     return tuple(found)
 
 

@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 if TYPE_CHECKING:
+    from layouts.markers.content import Content
     from layouts.papers.materials import Prices
-    from layouts.papers.proof.content import Content
     from layouts.terms.findings import Finding
     from render.options import Options, Progress
     from render.read import Reading

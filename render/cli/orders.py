@@ -121,7 +121,7 @@ def check(
     quiet: Quiet = False,
 ) -> None:
     """Check a list and report every finding; writes a file only where one is asked for."""
-    from layouts.papers.proof.content import content_of
+    from layouts.markers.content import content_of
     from layouts.review.acceptances import idle_acceptances
     from layouts.terms.findings import Severity
     from render.cli.show import check_json, check_lines

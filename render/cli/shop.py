@@ -10,8 +10,6 @@ import typer
 
 from render.cli.common import (
     BLOCKED,
-    DONE,
-    IMPOSSIBLE,
     AsJson,
     ProfileFile,
     ShopFile,
@@ -21,25 +19,37 @@ from render.cli.common import (
 )
 
 
+class RulesWord(StrEnum):
+    """``--rules``."""
+
+    HOUSE = "house"
+    STANDARD = "standard"
+
+
 @app.command()
 def preflight(
-    file: Annotated[Path, typer.Argument(help="any PDF")],
+    files: Annotated[list[Path], typer.Argument(help="PDF files or job folders")],
+    rules: Annotated[
+        RulesWord, typer.Option("--rules", help="standard: breaks of house rules are warnings")
+    ] = RulesWord.HOUSE,
+    ink_limit: Annotated[
+        float, typer.Option("--ink-limit", help="most process ink on one spot, in percent", min=0)
+    ] = 320.0,
     plates: Annotated[bool, typer.Option("--plates", help="measure plates by Ghostscript")] = False,
+    all_points: Annotated[
+        bool, typer.Option("--all", help="list what is in order as well")
+    ] = False,
     as_json: AsJson = False,
 ) -> None:
-    """Judge a PDF as a print file, point by point; the exit code says the verdict."""
+    """Judge PDFs as print files. Exit code 0: pass, 1: a file fails, 2: one cannot be judged."""
     import json
 
-    from render.preflight import Verdict, as_dict, as_text, inspect
+    from render.preflight import Rules, inspect_all
 
-    try:
-        report = inspect(file, with_plates=plates)
-    except OSError as error:
-        typer.echo(f"pipelegend: {file} cannot be read: {error.strerror or error}", err=True)
-        raise typer.Exit(IMPOSSIBLE) from None
-    typer.echo(json.dumps(as_dict(report), indent=1) if as_json else as_text(report))
-    codes = {Verdict.FAIL: BLOCKED, Verdict.UNREADABLE: IMPOSSIBLE}
-    raise typer.Exit(codes.get(report.verdict, DONE))
+    held_to = Rules(rules is RulesWord.HOUSE, ink_limit)
+    batch = inspect_all(files, held_to, with_plates=plates)
+    typer.echo(json.dumps(batch.as_dict(), indent=1) if as_json else batch.text(all_points))
+    raise typer.Exit(batch.exit_code)
 
 
 class IntentWord(StrEnum):

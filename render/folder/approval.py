@@ -12,8 +12,8 @@ from typing import Annotated, Literal
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints
 from pydantic import ValidationError as Invalid
 
+from layouts.markers.content import Content, json_file
 from layouts.order.order import Text
-from layouts.papers.proof.content import Content, json_file
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from render.folder.open import Job, open_job, refused

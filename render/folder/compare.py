@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from layouts.markers.content import Content
 from layouts.markers.fingerprint import fingerprint
 from layouts.markers.gather import Marker, build_key
 from layouts.markers.positions import apart, hangings, part_of
@@ -17,7 +18,6 @@ from layouts.markers.revision import Action, Change, match
 from layouts.order.normal import normalized, order_json
 from layouts.order.order import LONGEST_TEXT, Order
 from layouts.papers.changes import change_sheet, place_text, thing_text, why
-from layouts.papers.proof.content import Content
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from render.decide import Decided, decide

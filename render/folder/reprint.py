@@ -19,12 +19,12 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from layouts.markers.content import ProvedMarker
 from layouts.markers.fingerprint import fingerprint
 from layouts.markers.gather import Marker, build_key
 from layouts.markers.positions import Hanging, apart, hangings, part_of
 from layouts.order.order import LONGEST_TEXT, MOST_AT_A_PLACE, Order
 from layouts.papers.kit.figure import printed_part
-from layouts.papers.proof.content import ProvedMarker
 from layouts.sheets.stock import Shop
 from layouts.terms.errors import InputError, OutputError
 from layouts.terms.findings import Finding, Place, Severity

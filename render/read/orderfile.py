@@ -10,6 +10,7 @@ from pathlib import Path
 
 from layouts.order.normal import canonical_items
 from layouts.order.order import ORDER_VERSION, Item, Order, OrderHead
+from layouts.schemes.loader import load_scheme, scheme_keys
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place
 from render.read.codes import FileError, fault, shown
@@ -122,13 +123,23 @@ def one_marker(fields: Table, scheme: str = "") -> Order:
     """
     reader = OrderReader("")
     items = reader.markers([fields], {}, "")
-    head = reader.head({"scheme": scheme} if scheme else {})
+    head = reader.head(_named_scheme(scheme) if scheme else {})
     if head is None or not items:
         raise InputError(reader.findings)
     if len(items) > 1:
         what, right = f"{len(items)} tags are given", "give one tag"
         raise InputError([fault("bad-tag", what, right, Place(field="tag"))])
     return order_of(head, items)
+
+
+def _named_scheme(scheme: str) -> dict[str, object]:
+    """The head of an order of one marker: who names a scheme accepts what it says of itself."""
+    if scheme not in scheme_keys():
+        return {"scheme": scheme}
+    reason = f"{scheme} was named for this marker"
+    caveats = (each for each in load_scheme(scheme).caveats if each.blocking)
+    accepted = [{"code": each.code, "reason": reason} for each in caveats]
+    return {"scheme": scheme, "accept": accepted} if accepted else {"scheme": scheme}
 
 
 def order_of(head: OrderHead, items: Iterable[Item]) -> Order:

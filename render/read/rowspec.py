@@ -204,7 +204,7 @@ class _Draft:
 
     def _unused(self, name: str) -> None:
         what = f"{self.kind} markers do not use {name}"
-        right = "check that the row's kind is right"
+        right = "it does not show on the marker; check that the row's kind is right"
         self.notes.append(CellFinding(name, "unused-cell", what, right))
 
 

@@ -9,25 +9,24 @@ from typing import TypeAlias
 
 from layouts.drawing.ink_report import InkReport
 from layouts.drawing.typefaces import Typefaces
+from layouts.markers.content import Content, proof_hash, proof_json
 from layouts.markers.gather import Marker
 from layouts.order.normal import order_json
 from layouts.order.order import Order, ValveTag
 from layouts.papers.chart import chart
 from layouts.papers.materials import Prices, materials
-from layouts.papers.materials.bill_paper import bill_csv, bill_document
+from layouts.papers.materials.bill_paper import bill_document, bill_table
 from layouts.papers.materials.ink_area import Coverage
 from layouts.papers.packs import file_names, install
 from layouts.papers.packs.listing import guide, is_long, tables
 from layouts.papers.proof import proof
-from layouts.papers.proof.content import Content, proof_hash, proof_json
 from layouts.papers.ticket import ticket
 from layouts.papers.valve_chart import valve_chart
 from layouts.schemes.model import Scheme
 from layouts.sheets.sheetplan import SheetPlan
-from layouts.sheets.stock import Printer
 from layouts.terms.findings import Finding
 from render.write import pdf
-from render.write.tables import markers_csv, nest_json
+from render.write.tables import csv_file, markers_csv, nest_json
 from render.write.valve_workbook import valves_xlsx
 
 Files: TypeAlias = list[tuple[str, bytes]]
@@ -44,7 +43,6 @@ class Paperwork:
     content: Content
     groups: tuple[SheetPlan, ...]
     findings: tuple[Finding, ...]
-    printer: Printer
     report: InkReport | None
     prices: Prices | None
     date: str | None
@@ -81,7 +79,6 @@ def _for_the_shop(work: Paperwork) -> Iterator[tuple[str, bytes]]:
         work.markers,
         work.groups,
         work.schemes,
-        work.printer,
         work.typefaces,
         work.date,
         work.report,
@@ -90,7 +87,7 @@ def _for_the_shop(work: Paperwork) -> Iterator[tuple[str, bytes]]:
     yield "ticket.pdf", pdf.write(document)
     bill = materials(work.markers, work.groups, work.prices, coverage)
     yield "materials.pdf", pdf.write(bill_document(work.order, bill, work.typefaces, work.date))
-    yield "materials.csv", bill_csv(bill)
+    yield "materials.csv", csv_file(bill_table(bill))
     yield "markers.csv", markers_csv(work.markers)
     yield "nest.json", nest_json(work.groups)
 
@@ -113,7 +110,7 @@ def _packs(work: Paperwork) -> Iterator[tuple[str, bytes]]:
         title, paper = guide(order, work.markers, typefaces, work.date)
         yield f"install/{title}.pdf", pdf.write(paper)
         for name, table in tables(work.markers, work.groups):
-            yield f"install/{name}.csv", table
+            yield f"install/{name}.csv", csv_file(table)
         return
     packs = install(order, work.markers, typefaces, work.date, work.groups)
     names = file_names(packs)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from layouts.markers.gather import Marker
 from layouts.papers.materials.hardware import mount_text
@@ -28,28 +28,31 @@ MARKER_COLUMNS = (
 _SIZE_TOPICS = frozenset({"size row", "letters"})
 
 
+def csv_file(rows: Iterable[Sequence[object]]) -> bytes:
+    """Rows as CSV: UTF-8, RFC 4180 but for its ``\\n`` line ends."""
+    text = io.StringIO(newline="")
+    csv.writer(text, lineterminator="\n").writerows(rows)
+    return text.getvalue().encode()
+
+
 def markers_csv(markers: Iterable[Marker]) -> bytes:
     """One row a distinct marker, in the order given; RFC 4180 but for its ``\\n`` line ends."""
-    text = io.StringIO(newline="")
-    writer = csv.writer(text, lineterminator="\n")
-    writer.writerow(MARKER_COLUMNS)
-    for marker in markers:
-        measures = marker.face.measures
-        writer.writerow(
-            (
-                marker.id,
-                str(marker.plan.kind),
-                marker.face.words,
-                _in_inches(measures.letter_height),
-                _in_inches(measures.height),
-                _in_inches(measures.length),
-                "; ".join(dict.fromkeys(plan.row for plan in marker.plans)),
-                _reason(marker),
-                mount_text(marker),
-                str(marker.quantity),
-            )
+    rows = (
+        (
+            marker.id,
+            str(marker.plan.kind),
+            marker.face.words,
+            _in_inches(marker.face.measures.letter_height),
+            _in_inches(marker.face.measures.height),
+            _in_inches(marker.face.measures.length),
+            "; ".join(dict.fromkeys(plan.row for plan in marker.plans)),
+            _reason(marker),
+            mount_text(marker),
+            str(marker.quantity),
         )
-    return text.getvalue().encode()
+        for marker in markers
+    )
+    return csv_file((MARKER_COLUMNS, *rows))
 
 
 def _reason(marker: Marker) -> str:

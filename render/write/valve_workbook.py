@@ -11,14 +11,14 @@ from render.files.xlsx import Book
 
 _SHEET: tuple[tuple[str, float, Callable[[ValveRow], str]], ...] = (
     ("Emergency", 11, lambda row: "EMERGENCY" if row.emergency else ""),
-    ("Number", 13, lambda row: row.number),
+    ("Valve no.", 13, lambda row: row.number),
     ("System", 9, lambda row: row.service),
     ("System means", 30, lambda row: row.meaning),
     ("Function", 28, lambda row: row.function),
     ("Location", 28, lambda row: row.location),
     ("Area", 18, lambda row: row.area),
     ("Size", 11, lambda row: row.size),
-    ("Normally", 11, lambda row: row.normal_position),
+    ("Normal position", 16, lambda row: row.normal_position),
     ("Lockout", 10, lambda row: "yes" if row.lockout else ""),
     ("P&ID sheet", 12, lambda row: row.drawing),
     ("Notes", 34, lambda row: row.notes),

@@ -43,10 +43,11 @@ _PLANT_VALVES, _PLANT_VESSELS = 240, 40
 _MARKERS_A_PLANT = 2_000
 
 
-def rows(count: int, seed: int = 1) -> Iterator[tuple[str, ...]]:
+def rows(count: int, seed: int = 1, own_tags: bool = False) -> Iterator[tuple[str, ...]]:
     """As many rows as markers are wanted, under ``HEADINGS``."""
     chance = random.Random(seed)
-    valves = iter(range(_PLANT_VALVES))
+    valves = iter(range(count if own_tags else _PLANT_VALVES))
+    vessels = iter(range(count)) if own_tags else None
     for number in range(count):
         plant = number // _MARKERS_A_PLANT + 1
         share = chance.random()
@@ -58,7 +59,8 @@ def rows(count: int, seed: int = 1) -> Iterator[tuple[str, ...]]:
         elif share < 0.97:
             yield _pipe(number, area, where, chance)
         else:
-            yield _vessel(where, chance)
+            number_of_it = next(vessels) if vessels else chance.randrange(_PLANT_VESSELS)
+            yield _vessel(number_of_it, where)
 
 
 def _pipe(number: int, area: str, where: tuple[str, str], chance: random.Random) -> tuple[str, ...]:
@@ -82,13 +84,12 @@ def _valve(number: int, where: tuple[str, str]) -> tuple[str, ...]:
     return (*spec, f"HV-{101 + number}", function, size, "1", *where, "")
 
 
-def _vessel(where: tuple[str, str], chance: random.Random) -> tuple[str, ...]:
-    number = chance.randrange(_PLANT_VESSELS)
+def _vessel(number: int, where: tuple[str, str]) -> tuple[str, ...]:
     spec = ("", "equipment", "", "", "181", "", "", "", "", "indoor", "")
     return (*spec, f"V-{number + 1}", "", "", "1", *where, _VESSELS[number % len(_VESSELS)])
 
 
-def write_list(path: Path, count: int) -> Path:
+def write_list(path: Path, count: int, own_tags: bool = False) -> Path:
     """The list as CSV, or as a workbook by the path's suffix."""
     path.parent.mkdir(parents=True, exist_ok=True)
     if path.suffix == ".xlsx":
@@ -96,11 +97,11 @@ def write_list(path: Path, count: int) -> Path:
 
         with xlsxwriter.Workbook(str(path), {"constant_memory": True}) as book:
             sheet = book.add_worksheet()
-            for row, cells in enumerate((HEADINGS, *rows(count))):
+            for row, cells in enumerate((HEADINGS, *rows(count, own_tags=own_tags))):
                 sheet.write_row(row, 0, cells)
         return path
     with path.open("w", encoding="utf-8", newline="") as stream:
         writer = csv.writer(stream)
         writer.writerow(HEADINGS)
-        writer.writerows(rows(count))
+        writer.writerows(rows(count, own_tags=own_tags))
     return path

@@ -31,17 +31,15 @@ from layouts.nest import (
     RollStock,
     SheetStock,
     Turn,
-    judge,
+    judge_nest,
     nest,
+    warm,
 )
-from layouts.nest.warming import warm
 
 UM_PER_MIL = 25.4
 ROLL_IN, FRAME_IN = 54, 600
 OWN = "faces"
 OWN_COUNTS = (200, 2_000, 20_000, 200_000)
-BIN_EFFORT = 10
-"""Times the effort: hard small orders are searched more deeply when more than usual is asked."""
 PEER_SLOW_PARTS = 2_000  # above, its other settings take many minutes
 PEER_MOST_PARTS = 20_000
 Instance = dict[str, Any]
@@ -53,7 +51,7 @@ def main() -> None:
     parser.add_argument("--instances", type=Path)
     parser.add_argument("--rows", nargs="*", choices=ROWS)
     parser.add_argument("--every", type=int, default=1, help="take each n-th instance of a set")
-    parser.add_argument("--effort", type=int, default=100)
+    parser.add_argument("--effort", type=int, default=100, help="0 to 100, what users run")
     asked = parser.parse_args()
     warm()
     for row in asked.rows or (ROWS if asked.instances else [OWN]):
@@ -62,6 +60,16 @@ def main() -> None:
         print(f"\n## {row}", flush=True)
         for line in ROWS[row](asked.instances or Path(), asked.every, asked.effort):
             print(line, flush=True)
+
+
+def _stages(found: Nest) -> str:
+    """What each stage brought, in percent of the cost before it; those that brought something."""
+    gains = []
+    for run in found.stages:
+        if run.cost_before is not None and run.cost_after < run.cost_before:
+            gain = 100 * (1 - run.cost_after / run.cost_before)
+            gains.append(f"{run.name} -{gain:.1f} %")
+    return ", ".join(gains) or "none"
 
 
 def _load(folder: Path, name: str, every: int = 1) -> list[Instance]:
@@ -74,7 +82,7 @@ def _timed(request: NestRequest) -> tuple[Nest, float, float]:
     wall, processor = time.perf_counter(), time.process_time()
     found = nest(request)
     wall, processor = time.perf_counter() - wall, time.process_time() - processor
-    faults = judge(request, found)
+    faults = judge_nest(request, found)
     if faults:
         raise RuntimeError(faults[0])
     return found, wall, processor
@@ -98,7 +106,10 @@ def _um(mil: float) -> int:
 
 def marker_rows(folder: Path, every: int, effort: int) -> Iterator[str]:
     """Sheets of markers, every sheet strictly guillotine."""
-    yield "order | sheets | bound | wall s | cpu s | distinct | rectpack sheets | cpu s | ratio"
+    yield (
+        "order | sheets | bound | wall s | cpu s | distinct | rectpack sheets | cpu s | ratio | "
+        "stages that gained"
+    )
     for order in _with_million(_load(folder, "marker_orders.json")):
         for size in ((24, 48), (48, 96)):
             request = marker_request(order, size, effort)
@@ -107,7 +118,7 @@ def marker_rows(folder: Path, every: int, effort: int) -> Iterator[str]:
             yield (
                 f"{order['profile']} {order['parts']} {size[0]}x{size[1]} | {found.sheets} | "
                 f"{found.bound.sheets} {found.bound.kind} | {wall:.2f} | {processor:.2f} | "
-                f"{found.distinct} | {peer}"
+                f"{found.distinct} | {peer} | {_stages(found)}"
             )
 
 
@@ -159,7 +170,7 @@ def face_rows(folder: Path, every: int, effort: int) -> Iterator[str]:
     """Our own film markers, as long as their legends are, on sheets of 48 x 96 in and the roll."""
     yield (
         "order | pieces, sizes | stock, cutting | sheets or in | bound | over | cpu s | "
-        "rectpack | cpu s | ratio"
+        "rectpack | cpu s | ratio | stages that gained"
     )
     for count in OWN_COUNTS[::every]:
         order = own_order(count)
@@ -171,14 +182,15 @@ def face_rows(folder: Path, every: int, effort: int) -> Iterator[str]:
             yield (
                 f"{count} | {parts} | 48x96 {cutting.value} | {found.sheets} | "
                 f"{found.bound.sheets} | {found.sheets / found.bound.sheets:.4f} | "
-                f"{processor:.2f} | {peer}"
+                f"{processor:.2f} | {peer} | {_stages(found)}"
             )
             request = replace(marker_request(order, ROLL_IN, effort), cutting=cutting)
             found, _, processor = _timed(request)
             length, bound = found.length_um, found.bound.length_um
             yield (
                 f"{count} | {parts} | roll {cutting.value} | {length / 25400:.1f} | "
-                f"{bound / 25400:.1f} | {length / bound:.4f} | {processor:.2f} | - | - | -"
+                f"{bound / 25400:.1f} | {length / bound:.4f} | {processor:.2f} | - | - | - | "
+                f"{_stages(found)}"
             )
 
 
@@ -211,7 +223,7 @@ def own_order(count: int) -> Instance:
 
 def roll_rows(folder: Path, every: int, effort: int) -> Iterator[str]:
     """Roll length over its bound, frames included."""
-    yield "order | cutting | length in | bound in | ratio | wall s | cpu s"
+    yield "order | cutting | length in | bound in | ratio | wall s | cpu s | stages that gained"
     for order in _load(folder, "marker_orders.json")[::every]:
         for cutting in Cutting:
             request = replace(marker_request(order, ROLL_IN, effort), cutting=cutting)
@@ -219,7 +231,8 @@ def roll_rows(folder: Path, every: int, effort: int) -> Iterator[str]:
             length, bound = found.length_um, found.bound.length_um
             yield (
                 f"{order['profile']} {order['parts']} | {cutting.value} | {length / 25400:.2f} | "
-                f"{bound / 25400:.2f} | {length / bound:.4f} | {wall:.2f} | {processor:.2f}"
+                f"{bound / 25400:.2f} | {length / bound:.4f} | {wall:.2f} | {processor:.2f} | "
+                f"{_stages(found)}"
             )
 
 
@@ -265,7 +278,7 @@ def plain_request(
 
 
 def bpp_rows(folder: Path, every: int, effort: int) -> Iterator[str]:
-    """Bin packing, classes 1 to 10, with and without turning, at ten times the effort."""
+    """Bin packing, classes 1 to 10, with and without turning."""
     yield "class | turning | bins | best known | cpu s in all | worst"
     instances = _load(folder, "bpp500.json", every)
     for turn, known in ((Turn.FREE, "bks_rotation"), (Turn.LOCKED, "bks_oriented")):
@@ -274,9 +287,7 @@ def bpp_rows(folder: Path, every: int, effort: int) -> Iterator[str]:
             sums, worst = [0, 0, 0.0], 0.0
             for one in (i for i in instances if i["class"] == kind):
                 stock = SheetStock("bin", *one["bin"])
-                request = plain_request(
-                    one["items"], stock, turn, Cutting.FREE, BIN_EFFORT * effort
-                )
+                request = plain_request(one["items"], stock, turn, Cutting.FREE, effort)
                 found, _, processor = _timed(request)
                 worst = max(worst, processor)
                 sums = [sums[0] + found.sheets, sums[1] + one[known], sums[2] + processor]
@@ -307,7 +318,7 @@ def cutting_stock_rows(name: str) -> Callable[[Path, int, int], Iterator[str]]:
 
 
 def strip_rows(folder: Path, every: int, effort: int) -> Iterator[str]:
-    """Strip packing of zero-waste sets: height over the optimum, with seven times the effort."""
+    """Strip packing of zero-waste sets: height over the optimum."""
     yield "turning | mean height over optimum | worst | worst cpu s"
     for turn in (Turn.FREE, Turn.LOCKED):
         ratios, seconds = [], []
@@ -316,7 +327,7 @@ def strip_rows(folder: Path, every: int, effort: int) -> Iterator[str]:
             area = sum(w * h * n for w, h, n in (item[:3] for item in one["items"]))
             optimum = -(-area // width)
             stock = RollStock("strip", width, Margins(), frame_um=4 * optimum)
-            request = plain_request(one["items"], stock, turn, Cutting.FREE, 7 * effort)
+            request = plain_request(one["items"], stock, turn, Cutting.FREE, effort)
             found, _, processor = _timed(request)
             ratios.append(found.length_um / optimum)
             seconds.append(processor)

@@ -18,6 +18,7 @@ from pathlib import Path
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
+from layouts.markers.content import content_of
 from layouts.markers.gather import Marker
 from layouts.markers.positions import NO_AREA
 from layouts.order.normal import order_json
@@ -26,7 +27,6 @@ from layouts.papers.materials import Bill, materials
 from layouts.papers.materials.hardware import packing_list
 from layouts.papers.materials.model import Line, Material, Unit
 from layouts.papers.packs import install
-from layouts.papers.proof.content import content_of
 from layouts.papers.schedule import valve_rows
 from layouts.sheets.groups import lay_out
 from layouts.sheets.pieces import marker_of
@@ -236,7 +236,7 @@ def _in_packs(job: Job, rows: list[Row]) -> None:
         here = [(n, row) for n, row in enumerate(rows, 2) if (row["area"] or NO_AREA) == area]
         counted = Counter(list_rows(pack))
         assert counted == {number: places(row) for number, row in here}
-        assert squeezed(f"Positions, {counted.total()} in all") in text
+        assert squeezed(f"Positions {counted.total()}") in text
         assert numbers(pack) == [*range(1, counted.total() + 1)]
         assert boxes(pack) == sum(pieces(row) for _, row in here)
 

@@ -51,5 +51,5 @@ def test_two_processes_write_the_bytes_of_one(
 ) -> None:
     """The list is short, so that the folder of the fixture was written by one."""
     monkeypatch.setattr(render.job, "_WORTH_SHARING", 1)
-    monkeypatch.setattr(render.job, "hands", lambda: 2)
+    monkeypatch.setattr(render.job, "process_count", lambda: 2)
     assert job_of(line_list).files == job.files

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
+from layouts.markers.content import Content, content_of, proof_json
 from layouts.order.order import Order
-from layouts.papers.proof.content import Content, content_of, proof_json
 from layouts.schemes.loader import load_scheme
 from render.files.atomic import manifest, write_folder
 from render.job import JobFolder, build

@@ -14,8 +14,8 @@ from layouts.drawing import Affine
 from layouts.drawing.document import Fill
 from layouts.drawing.inks import Lab
 from layouts.face import Face
+from layouts.markers.content import Content, content_of, proof_hash, proof_json
 from layouts.markers.fingerprint import fingerprint
-from layouts.papers.proof.content import Content, content_of, proof_hash, proof_json
 from layouts.schemes.loader import load_scheme
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Severity

@@ -71,7 +71,7 @@ def numbers(document: Document) -> list[int]:
 
 def list_rows(document: Document) -> list[int]:
     """The row of the list beside each position of a pack that has one."""
-    rows = (re.fullmatch(r"(?:\d+pcs)?row(\d+)", run) for run in runs(document))
+    rows = (re.fullmatch(r"(?:\d+pc)?row(\d+)", run) for run in runs(document))
     return [int(row[1]) for row in rows if row]
 
 
@@ -82,6 +82,6 @@ def boxes(document: Document) -> int:
     for before, run, after in zip(["", *found], found, [*found[1:], ""], strict=False):
         if run != TICK:
             continue
-        many = re.match(r"(\d+)pcs", after) if before != TICK else None
+        many = re.match(r"(\d+)pc", after) if before != TICK else None
         total += int(many[1]) if many else 1
     return total

@@ -13,11 +13,11 @@ from layouts.nest import (
     Piece,
     RollStock,
     SheetStock,
-    judge,
+    judge_nest,
     nest,
 )
-from layouts.nest.grid import make_grid
-from layouts.nest.job import lying, make_job
+from layouts.nest.patterns.grid import make_grid
+from layouts.nest.problem import make_problem, orientations_in
 from tests.nest.loading import compiler_and_solver_loaded
 
 HEIGHTS_UM = (44_100, 69_500, 94_900, 120_300)
@@ -50,7 +50,7 @@ def test_straight_cuts_lose_little_to_sizes_that_no_table_holds(
 ) -> None:
     request = an_order(seed, stock)
     found = nest(request)
-    assert not judge(request, found)
+    assert not judge_nest(request, found)
     assert not found.unplaced
     # Filling row by row alone loses about a sixth of such a roll.
     over = found.length_um / found.bound.length_um if stock is ROLL else None
@@ -65,15 +65,15 @@ def test_contours_on_rolls_load_no_compiler_and_no_solver_for_any_number_of_part
 
 @pytest.mark.parametrize("seed", range(20))
 def test_a_table_of_rounded_sizes_takes_every_piece_and_none_is_made_smaller(seed: int) -> None:
-    job, _ = make_job(an_order(seed, SHEET))
-    plate = job.plates[0]
-    grid = make_grid(job, plate, range(len(job.demands)))
+    problem, _ = make_problem(an_order(seed, SHEET))
+    bin_ = problem.bins[0]
+    grid = make_grid(problem, bin_, range(len(problem.demands)))
     assert not grid.exact
-    assert {way.piece for way in grid.ways} == {
-        i for i in range(len(job.demands)) if lying(job, plate, i)
+    assert {way.piece for way in grid.orientations} == {
+        i for i in range(len(problem.demands)) if orientations_in(problem, bin_, i)
     }
-    for way in grid.ways:
-        sides = job.widths[way.piece], job.heights[way.piece]
+    for way in grid.orientations:
+        sides = problem.widths[way.piece], problem.heights[way.piece]
         width, height = sides[::-1] if way.turned else sides
         assert 0 <= way.width * grid.unit_x - width < grid.unit_x
         assert 0 <= way.height * grid.unit_y - height < grid.unit_y

@@ -7,8 +7,8 @@ from dataclasses import replace
 
 import pytest
 
-from layouts.nest import Cutting, Margins, Nest, NestRequest, Piece, SheetStock, judge, nest
-from layouts.nest.engine import _nest
+from layouts.nest import Cutting, Margins, Nest, NestRequest, Piece, SheetStock, judge_nest, nest
+from layouts.nest.solve import lay_out
 
 MARGINS = Margins(10, 10, 10, 10)
 
@@ -42,7 +42,7 @@ def test_two_pieces_that_fit_beside_each_other_leave_the_rest_in_one() -> None:
     pieces = (Piece("a", 600, 300, 1), Piece("b", 594, 300, 1))
     request = NestRequest(pieces, (SheetStock("s", 1220, 2440, MARGINS),), 6, Cutting.FREE)
     found = nest(request)
-    assert judge(request, found) == ()
+    assert judge_nest(request, found) == ()
     assert offcut(request, found) == 2440 - 20 - 300
 
 
@@ -50,8 +50,8 @@ def test_two_pieces_that_fit_beside_each_other_leave_the_rest_in_one() -> None:
 @pytest.mark.parametrize("seed", range(12))
 def test_the_offcut_is_never_shorter_and_the_nest_stays_sound(seed: int, cutting: Cutting) -> None:
     request = an_order(seed, cutting)
-    before, after = _nest(request), nest(request)
-    assert judge(request, after) == ()
+    before, after = lay_out(request), nest(request)
+    assert judge_nest(request, after) == ()
     assert after.sheets == before.sheets
     assert offcut(request, after) >= offcut(request, before)
     kept = {sheet.slots for sheet in before.arrangements}
@@ -61,6 +61,6 @@ def test_the_offcut_is_never_shorter_and_the_nest_stays_sound(seed: int, cutting
 def test_many_orders_gain() -> None:
     """Of forty random orders more than a third leave a longer offcut than without."""
     orders = [an_order(100 + seed, Cutting.FREE) for seed in range(40)]
-    gains = [offcut(each, nest(each)) - offcut(each, _nest(each)) for each in orders]
+    gains = [offcut(each, nest(each)) - offcut(each, lay_out(each)) for each in orders]
     assert sum(gain > 0 for gain in gains) > len(gains) // 3
-    assert nest(replace(orders[0], effort=0)) == _nest(replace(orders[0], effort=0))
+    assert nest(replace(orders[0], effort=0)) == lay_out(replace(orders[0], effort=0))

@@ -4,10 +4,10 @@ import random
 
 import pytest
 
-from layouts.nest import Cutting, Margins, NestRequest, RollStock, judge, nest
-from layouts.nest.bars import bar_bound
-from layouts.nest.job import make_job
-from layouts.nest.rows import row_bound
+from layouts.nest import Cutting, Margins, NestRequest, RollStock, judge_nest, nest
+from layouts.nest.bounds import row_bound
+from layouts.nest.patterns.bars import bar_bound
+from layouts.nest.problem import make_problem
 from layouts.nest.skyline import dead_widths
 from tests.nest.loading import compiler_and_solver_loaded
 from tests.nest.orders import berkey_wang, request
@@ -26,7 +26,7 @@ def test_strips_on_a_roll_come_near_the_bound(seed: int) -> None:
     # Within 1.04 of the proven length: our own limit.
     order = _strips(seed)
     found = nest(order)
-    assert judge(order, found) == ()
+    assert judge_nest(order, found) == ()
     assert found.length_um * 100 <= found.bound.length_um * 104
 
 
@@ -37,10 +37,10 @@ def test_contour_cutting_loads_no_compiler_and_no_solver() -> None:
 def test_rows_prove_no_more_than_the_linear_program() -> None:
     # The bar LP (Scheithauer 1999) is the best bound from rows; dual feasible functions are less.
     for kind in range(1, 7):
-        job, _ = make_job(berkey_wang(kind, 30, kind))
-        rows = row_bound(job)
+        problem, _ = make_problem(berkey_wang(kind, 30, kind))
+        rows = row_bound(problem)
         assert rows is not None
-        assert 1 <= rows.cost <= bar_bound(job).cost
+        assert 1 <= rows.cost <= bar_bound(problem).cost
 
 
 def test_dead_widths_by_hand() -> None:

@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 from layouts.nest import Cutting, NestRequest, Piece, SheetStock
-from layouts.nest.job import make_job
-from layouts.nest.kernels import price_table
-from layouts.nest.pricing import Pricer
+from layouts.nest.patterns.kernels import price_table
+from layouts.nest.patterns.pricing import Pricer
+from layouts.nest.problem import make_problem
 
 _SIZES = [(3, 2), (5, 3), (4, 4), (7, 2)]
 _WIDTH, _HEIGHT = 13, 17
@@ -17,8 +17,8 @@ _WIDTH, _HEIGHT = 13, 17
 def _pricer() -> Pricer:
     pieces = tuple(Piece(f"{w}x{h}", w, h, 3) for w, h in _SIZES)
     stock = SheetStock("s", _WIDTH, _HEIGHT)
-    job, _ = make_job(NestRequest(pieces, (stock,), 0, Cutting.GUILLOTINE))
-    return Pricer(job, job.plates[0], 1)
+    problem, _ = make_problem(NestRequest(pieces, (stock,), 0, Cutting.GUILLOTINE))
+    return Pricer(problem, problem.bins[0], 1)
 
 
 @cache
@@ -40,17 +40,16 @@ def test_a_table_is_worth_what_plain_recursion_finds(prices: tuple[int, ...]) ->
     pricer = _pricer()
     assert pricer.worth(np.array(prices)) == _worth(_WIDTH, _HEIGHT, prices)
     single, _ = pricer._single(np.array(prices))
-    grid = pricer.grid
-    assert grid.dense
-    parts = (grid.part_x, grid.half_x, grid.part_y, grid.half_y)
-    assert (price_table(single, *parts, True) == price_table(single, *parts, False)).all()
+    cuts = pricer.grid.cuts
+    assert cuts.dense
+    assert (price_table(single, cuts) == price_table(single, cuts._replace(dense=False))).all()
 
 
 def test_a_demand_table_keeps_to_what_is_left_in_either_width_of_numbers() -> None:
     pricer = _pricer()
     values, left = np.array([6, 15, 16, 14]), np.array([2, 1, 3, 0])
-    narrow = pricer.demand_column(values, left)
-    wide = pricer.demand_column(values << 40, left)
+    narrow = pricer.bounded_column(values, left)
+    wide = pricer.bounded_column(values << 40, left)
     assert narrow is not None
     assert wide is not None
     assert (narrow.counts <= left).all()

@@ -6,7 +6,7 @@ from collections import Counter
 import pytest
 
 from layouts.nest import Arrangement, Bound, Nest, Slot, nest
-from layouts.nest.slots import PrintedSheet, assign_faces, rows_count
+from layouts.nest.faces import PrintedSheet, assign_faces, rows_count
 from tests.nest.orders import request, sheet
 
 

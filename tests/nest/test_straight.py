@@ -5,11 +5,10 @@ from collections import Counter
 
 import pytest
 
-from layouts.nest import Cutting, Margins, NestRequest, RollStock, judge, nest
-from layouts.nest.job import make_job
-from layouts.nest.lanes import Laner, with_sums
-from layouts.nest.panels import BLANK, PIECE, STACK, Panel, Pool
-from layouts.nest.straight import StraightSearch
+from layouts.nest import Cutting, Margins, NestRequest, RollStock, judge_nest, nest
+from layouts.nest.lanes import BLANK, PIECE, STACK, LanePacker, Panel, Pool, with_sums
+from layouts.nest.problem import make_problem
+from layouts.nest.straight import StraightGoals
 from tests.nest.loading import compiler_and_solver_loaded
 from tests.nest.orders import request, sheet, zero_waste
 
@@ -34,8 +33,8 @@ def _roll(frame: int) -> RollStock:
 def test_nothing_lost_nothing_overlapping_all_cuts_straight(seed: int, frame: int) -> None:
     order = _order(seed, _roll(frame) if frame else None)
     found = nest(order)
-    # The judge counts the pieces, looks for overlaps and follows every cut.
-    assert judge(order, found) == ()
+    # The judge counts the pieces, probes for overlaps and follows every cut.
+    assert judge_nest(order, found) == ()
     assert not found.unplaced
     assert nest(order) == found
 
@@ -72,10 +71,10 @@ def test_sums_are_those_of_trying_all(seed: int) -> None:
 def test_a_filled_panel_is_parted_exactly(seed: int) -> None:
     chance = random.Random(seed)
     sides = [(chance.randint(21, 40), chance.randint(3, 20)) for _ in range(8)]
-    ways = [[(w, h, n, False), (h, w, n, True)] for n, (w, h) in enumerate(sides)]
+    orientations = [[(w, h, n, False), (h, w, n, True)] for n, (w, h) in enumerate(sides)]
     demand: Pool = {n: chance.randint(1, 4) for n in range(8)}
     pool = dict(demand)
-    panel = Laner(ways, chance).fill(70, 60, pool)
+    panel = LanePacker(orientations, chance).fill(70, 60, pool)
     _assert_parted(panel)
     placed: Pool = {}
     panel.empty_into(placed)
@@ -102,8 +101,8 @@ def _assert_parted(panel: Panel) -> None:
 
 @pytest.mark.parametrize("seed", range(8))
 def test_refills_keep_every_piece_and_every_panel_whole(seed: int) -> None:
-    job, _ = make_job(_order(seed, _roll(3000)))
-    search = StraightSearch(job, job.plates[0])
+    problem, _ = make_problem(_order(seed, _roll(3000)))
+    search = StraightGoals(problem, problem.bins[0])
     refiller = search.refiller
     room = refiller.total // search.width
     refiller.begin(search.width, [room])

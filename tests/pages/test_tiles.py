@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import io
+from dataclasses import replace
 from itertools import pairwise
 
+import pikepdf
 import pytest
 
 from layouts.drawing import Rect, Size
-from layouts.drawing.document import Document, Page, Placement, Stroke
+from layouts.drawing.document import Document, Fill, Page, Placement, Stroke
 from layouts.markers.gather import Marker
 from layouts.pages.tiles import OVERLAP
 from layouts.terms.errors import InputError
@@ -101,3 +104,20 @@ def test_a_marker_longer_than_a_frame_goes_over_several() -> None:
 def test_an_unknown_paper_is_refused_with_those_there_are() -> None:
     with pytest.raises(InputError, match="use letter or a4"):
         drawn("napkin")
+
+
+def test_office_paper_must_not_be_scaled() -> None:
+    """PrintScaling None (ISO 32000-1, table 150), and no preference on other files."""
+    document, _ = drawn("letter", pipe="NPS 12")
+    with pikepdf.open(io.BytesIO(pdf.write(document))) as file:
+        assert file.Root.ViewerPreferences.PrintScaling == "/None"
+    with pikepdf.open(io.BytesIO(pdf.write(replace(document, full_size=False)))) as file:
+        assert "/ViewerPreferences" not in file.Root
+
+
+@pytest.mark.parametrize(("paper", "bar"), [("letter", 101.6), ("a4", 100.0)])
+def test_the_bar_is_4_in_on_letter_and_100_mm_elsewhere(paper: str, bar: float) -> None:
+    document, _ = drawn(paper, pipe="NPS 12")
+    for page in document.pages:
+        fills = [item.path.bounds() for item in page.layers[0].items if isinstance(item, Fill)]
+        assert any(box.width == pytest.approx(bar) and box.height < 1 for box in fills)

@@ -14,6 +14,7 @@ from layouts.papers.packs import file_names
 from layouts.papers.packs.listing import COLUMNS, MOST_ON_PAPER, guide, is_long, tables
 from render.preflight import Verdict, inspect
 from render.write import pdf
+from render.write.tables import csv_file
 from tests.helpers.packs_plant import Plant, plant
 
 
@@ -26,10 +27,10 @@ def read(data: bytes) -> list[dict[str, str]]:
     return list(csv.DictReader(io.StringIO(data.decode(), newline="")))
 
 
-def test_every_place_stands_once_in_the_table_of_its_area(made: Plant):
-    found = dict(tables(made.markers))
+def test_every_place_stands_once_in_the_table_of_its_area(made: Plant) -> None:
+    found = {name: csv_file(rows) for name, rows in tables(made.markers)}
     names = file_names(walks(made.markers))
-    assert found.keys() == {*names.values(), "_take-along"}
+    assert found.keys() == {*names.values(), "_materials-to-bring"}
     wanted: dict[str, Counter[tuple[str, str, str, str]]] = {name: Counter() for name in names}
     for marker in made.markers:
         for placing in marker.placings:
@@ -45,19 +46,21 @@ def test_every_place_stands_once_in_the_table_of_its_area(made: Plant):
         assert not any(row["done"] for row in rows)
 
 
-def test_a_row_says_what_the_paper_says(made: Plant):
+def test_a_row_says_what_the_paper_says(made: Plant) -> None:
     """By hand from the list: row 4 is 15 of HSD, to EC-2, flow to the right."""
-    rows = read(dict(tables(made.markers))["engine-room"])
+    rows = read({name: csv_file(rows) for name, rows in tables(made.markers)}["engine-room"])
     (row,) = (row for row in rows if row["line"] == "HSD-4-2")
     assert (row["pieces"], row["from"], row["to"], row["row"]) == ("15", "C-2", "EC-2", "4")
-    assert "flow to the right, toward EC-2" in row["how"]
+    assert "flow right, to EC-2" in row["how"]
     (valve,) = (row for row in rows if row["name"] == "HV-101")
     assert {row["method"], valve["method"]} < set("ABCDEFGH")
     assert row["method"] != valve["method"], "film and a hung tag are put up in different ways"
 
 
-def test_parts_to_take_along_are_counted_by_area(made: Plant):
-    rows = read(dict(tables(made.markers))["_take-along"])
+def test_materials_to_bring_are_counted_by_area(made: Plant) -> None:
+    rows = read(
+        {name: csv_file(rows) for name, rows in tables(made.markers)}["_materials-to-bring"]
+    )
     tags = Counter({r["area"]: int(r["pieces"]) for r in rows if r["part"].startswith("chain")})
     asked: Counter[str] = Counter()
     for marker in made.markers:
@@ -68,14 +71,14 @@ def test_parts_to_take_along_are_counted_by_area(made: Plant):
     assert tags.total() > 0
 
 
-def test_the_paper_for_all_areas_is_a_clean_print_file(made: Plant):
+def test_the_paper_for_all_areas_is_a_clean_print_file(made: Plant) -> None:
     name, document = guide(made.order, made.markers, made.typefaces)
     assert name == "_all-areas"
     points = inspect(pdf.write(document)).points
     assert not [p for p in points if p.verdict in (Verdict.FAIL, Verdict.UNREADABLE)]
 
 
-def test_papers_up_to_a_number_of_places_and_tables_beyond(made: Plant):
+def test_papers_up_to_a_number_of_places_and_tables_beyond(made: Plant) -> None:
     marker = made.markers[0]
     first = marker.placings[0]
     many = replace(marker, placings=(first,) * MOST_ON_PAPER)

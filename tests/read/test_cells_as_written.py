@@ -303,7 +303,7 @@ def value_of(reading: Reading, column: str) -> object:
         "applied": spec.environment.applied_at,
         "washdown": spec.environment.washdown,
         "qty": reading.order.items[0].quantity,
-        "operating_f": spec.operating,
+        "operating_f": spec.environment.operating,
     }
     return values[column]
 
@@ -442,7 +442,7 @@ def test_size_is_the_valves_on_a_list_of_valves(tmp_path: Path) -> None:
 
 def test_operating_temperature_is_never_the_surface(tmp_path: Path) -> None:
     spec = only_pipe(read_rows(tmp_path, {**PIPE, "Oper. Temp (F)": "180"}))
-    assert (spec.operating, spec.environment.surface) == (180.0, None)
+    assert (spec.environment.operating, spec.environment.surface) == (180.0, None)
 
 
 @pytest.mark.parametrize("flow", ["up", "down", "dn", "↑"])

@@ -68,8 +68,9 @@ def test_a_spot_says_where_and_why(tmp_path: Path) -> None:
     (position,) = only(reading).positions
     assert position.at is not None
     assert 13 <= position.at / FT <= 14 or 16 <= position.at / FT <= 17
-    assert "ft along: within 2 ft of turn 1; " in position.spot
-    assert position.spot.startswith(f"{position.at / FT:.1f}".removesuffix(".0") + " ft along")
+    assert "at elbow 1, within 2 ft; " in position.spot
+    feet, inches = divmod(round(position.at / 25.4), 12)
+    assert f"({feet} ft {inches} in from start" in position.spot
     assert position.pipe_run == MeasuredRun(length=30 * FT, turns=(15 * FT,))
     assert (position.line, position.from_) == ("HTRS-4-1", "")
 
@@ -187,7 +188,8 @@ def test_a_valve_is_on_no_run_but_hangs_at_a_height(tmp_path: Path) -> None:
     reading = listed(tmp_path, {"kind": "valve", "tag": "HV-1", "turns": "2", "height_ft": "9"})
     assert short(reading) == {(2, "turns", "unused-cell")}
     (position,) = only(reading).positions
-    assert (position.height, position.pipe_run) == (pytest.approx(9 * FT), None)
+    assert position.height == pytest.approx(9 * FT)
+    assert position.pipe_run is None
 
 
 def test_a_marker_length_in_inches_is_no_run(tmp_path: Path) -> None:

@@ -64,7 +64,7 @@ def test_the_untidy_plant_reads_in_one_run() -> None:
     assert valves["SV-303"].normal_position is NormalPosition.CAR_SEALED_OPEN
     assert valves["SV-301"].size_text == "NPS 3/4 x 1"
     assert machines["CC-1"].contents == "R-744"
-    assert {spec.operating for spec in pipes} >= {-41.0, 90.0, 180.0}
+    assert {spec.environment.operating for spec in pipes} >= {-41.0, 90.0, 180.0}
     assert all(spec.environment.surface is None for spec in pipes)
     codes = {finding.code for finding in reading.findings}
     assert {"sheet-left-out", "rows-left-out", "column-read-as", "area-spelled"} <= codes

@@ -94,7 +94,7 @@ FAULTS: dict[str, tuple[tuple[Item, ...], Severity, tuple[int | None, str, str]]
     ),
     "abbreviation-unexplained": (
         (item(valve("HV-110", service="QQ"), 21),),
-        Severity.WARNING,
+        Severity.BLOCKING,
         (21, "service", "QQ"),
     ),
     "schemes-mixed": (

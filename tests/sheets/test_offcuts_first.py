@@ -10,7 +10,7 @@ import pytest
 
 from layouts.drawing import Rect, Size, rectangle
 from layouts.face.model import Part
-from layouts.nest.finish import cost_of
+from layouts.nest import cost_of
 from layouts.papers.amounts import shelf_text
 from layouts.sheets.offcuts import Group, plan_group
 from layouts.sheets.pieces import Wanted
@@ -48,7 +48,7 @@ def test_an_offcut_that_saves_no_sheet_stays_on_the_shelf() -> None:
     assert not findings
     assert (plan.key, plan.is_offcut, plan.copies) == ("plate-1", False, 1)
     assert shelf_text(plan) == (
-        "left on the shelf, as it would save no sheet: offcut 320 x 220 mm of 48 x 96 in plate"
+        "left on the shelf because it would save no sheet: offcut 320 x 220 mm of 48 x 96 in plate"
     )
 
 

@@ -38,11 +38,11 @@ def test_clock_positions(height: float, distance: float, degrees: float, clock: 
 
 def test_words() -> None:
     assert clock_position(7, 10).words == (
-        "center of the legend 35 degrees below the horizontal center line, "
-        "about 4 o'clock as seen along the pipe with the reader on the right"
+        "centered at 4 o'clock, viewed along the pipe with the reader on the right "
+        "(35 degrees below the horizontal center line)"
     )
     assert "45 degrees above the horizontal center line" in clock_position(-3, 3).words
-    assert "legend on the horizontal center line, about 3" in clock_position(0.1, 30).words
+    assert "centered at 3 o'clock" in clock_position(0.1, 30).words
 
 
 @pytest.mark.parametrize(("height", "distance"), [(0, 0), (5, -1)])

@@ -63,7 +63,7 @@ def test_common_rule_on_a_straight_run() -> None:
     # 100 / 40 = 2.5: three intervals of 33.3 ft, a marker in the middle of each
     takeoff = take_off(PipeRun(100 * FT), COMMON)
     assert places(takeoff) == pytest.approx([100 / 6, 50, 500 / 6])
-    assert takeoff.spots[0].text == "16.7 ft along: no more than 40 ft apart"
+    assert takeoff.spots[0].text == "16 ft 8 in from start (40 ft max. spacing)"
 
 
 def test_common_rule_with_two_turns() -> None:
@@ -74,8 +74,8 @@ def test_common_rule_with_two_turns() -> None:
     takeoff = take_off(PipeRun(60 * FT, turns=feet(20, 40)), COMMON)
     assert places(takeoff) == pytest.approx([19, 41.5])
     assert [spot.reasons[0].text for spot in takeoff.spots] == [
-        "within 2 ft of turn 1",
-        "within 2 ft of turn 2",
+        "at elbow 1, within 2 ft",
+        "at elbow 2, within 2 ft",
     ]
     # 41.5 is 18.5 from the end: without the first the start would be 41.5 from a marker
     assert causes(takeoff) == [[Cause.TURN, Cause.INTERVAL], [Cause.TURN, Cause.INTERVAL]]
@@ -105,7 +105,7 @@ def test_turns_share_a_marker_while_their_two_feet_overlap(apart: float, shared:
     # Turns at 15 and 15 + apart on 30 ft: 2 ft past the one is 2 ft before the other up to 4 ft.
     takeoff = take_off(PipeRun(30 * FT, turns=feet(15, 15 + apart)), COMMON)
     texts = [{reason.text for reason in spot.reasons} for spot in takeoff.spots]
-    turns = {"within 2 ft of turn 1", "within 2 ft of turn 2"}
+    turns = {"at elbow 1, within 2 ft", "at elbow 2, within 2 ft"}
     assert any(turns <= text for text in texts) is shared
     assert takeoff.quantity == (1 if shared else 2)
 
@@ -116,8 +116,8 @@ def test_before_and_after_a_turn() -> None:
     takeoff = take_off(PipeRun(100 * FT, turns=feet(50)), BOTH)
     assert places(takeoff) == pytest.approx([48.5 / 3, 48.5, 51.5, 100 - 48.5 / 3])
     assert [spot.reasons[0].text for spot in takeoff.spots[1:3]] == [
-        "within 2 ft before turn 1",
-        "within 2 ft after turn 1",
+        "within 2 ft before elbow 1",
+        "within 2 ft after elbow 1",
     ]
 
 

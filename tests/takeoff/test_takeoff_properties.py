@@ -245,8 +245,9 @@ def test_a_marker_that_serves_a_fitting_says_so(run: PipeRun) -> None:
     for fitting in lay_out(run).fittings:
         near = reach(rule, fitting.kind)
         assert near is not None
-        text = f"of {fitting.kind} {fitting.number}"
+        kind = {Fitting.TURN: "elbow", Fitting.PENETRATION: "wall"}.get(fitting.kind, fitting.kind)
+        text = f"at {kind} {fitting.number}, within"
         for spot in takeoff.spots:
-            said = any(reason.text.endswith(text) for reason in spot.reasons)
+            said = any(reason.text.startswith(text) for reason in spot.reasons)
             distance = abs(spot.at - fitting.at)
             assert said == (distance <= near) or abs(distance - near) < SLACK

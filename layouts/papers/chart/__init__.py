@@ -18,7 +18,7 @@ from layouts.markers.gather import Marker
 from layouts.order.order import Order
 from layouts.papers.abbreviations import Abbreviation, abbreviations
 from layouts.papers.chart.anatomy import specimen
-from layouts.papers.chart.emergency import emergency_box
+from layouts.papers.chart.emergency import draw_emergency
 from layouts.papers.chart.facts import (
     BandFact,
     EquipmentCode,
@@ -30,15 +30,16 @@ from layouts.papers.chart.facts import (
     paint_facts,
 )
 from layouts.papers.chart.flow import Columns, broken, whole
-from layouts.papers.chart.hero import hero
-from layouts.papers.chart.key import color_key
+from layouts.papers.chart.hero import draw_hero
+from layouts.papers.chart.key import draw_color_key
 from layouts.papers.chart.look import Look, PosterSize
 from layouts.papers.chart.sections import all_sections
 from layouts.papers.kit.paper import BODY, counted, rule, shortened, voices_of
 from layouts.papers.schedule import ValveRow, valve_rows
 from layouts.plan.legibility import SMALLEST_LETTER, letter_for_distance, reading_distance
 from layouts.schemes.model import Scheme
-from layouts.terms.units import MM_PER_FOOT, feet
+from layouts.terms.site_lengths import legible_text
+from layouts.terms.units import MM_PER_FOOT
 
 __all__ = ["PosterSize", "chart"]
 
@@ -49,6 +50,9 @@ _STEPS = 7  # of the search for the largest text
 _FACES = (10.0, 8.0, 6.0)  # heights of the marker in cap heights of the text, tried in this order
 _COLUMNS = (3, 2)  # tried in this order
 _TITLE = "PIPE, EQUIPMENT AND VALVE MARKERS"
+# Left to be filled in by hand where the order does not say: a file name is no title for a wall.
+_BLANK = "________"
+_ASK_PLANT = f"Plant: {_BLANK}{_BLANK} (give plant and revision on sheet Order)"
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,7 +164,7 @@ class _Chart:
         self._symbols: dict[str, Symbol] = {}
         self._top, self._start = self._head()
         self._sections = all_sections(
-            self._look, facts.schemes, facts.codes, facts.equipment, facts.paints
+            self._look, facts.order, facts.schemes, facts.codes, facts.equipment, facts.paints
         )
 
     def resized(self, body: float) -> _Chart:
@@ -218,19 +222,19 @@ class _Chart:
         """Title, emergency valves and the marker, and where the columns begin."""
         look, facts = self._look, self._facts
         items, y = self._title()
-        box = emergency_box(look, facts.urgent, Point(look.margin, y))
+        box = draw_emergency(look, facts.urgent, Point(look.margin, y))
         items += box.items
         y += box.height + look.air
         if facts.marker is not None:
             scheme = next(s for s in facts.schemes if s.key == facts.marker.plan.scheme)
             corner = Point(look.margin, y)
-            drawn, symbol = hero(
+            drawn, symbol = draw_hero(
                 look, facts.marker, scheme, facts.codes, facts.bands, self._face_height, corner
             )
             self._symbols[symbol.id] = symbol
             items += drawn.items
             y += drawn.height + 0.6 * look.air
-        key = color_key(look, facts.fields, facts.bands, facts.schemes, Point(look.margin, y))
+        key = draw_color_key(look, facts.fields, facts.bands, facts.schemes, Point(look.margin, y))
         return (*items, *key.items), y + key.height + look.air
 
     def _title(self) -> tuple[list[Item], float]:
@@ -239,13 +243,13 @@ class _Chart:
         strong, plain, body = look.voices.strong, look.voices.plain, look.body
         inner, left = look.width - 4 * body, look.margin + 2 * body
         title = look.fitted(_TITLE, 3.2 * body, inner)
-        name = order.plant or order.title
+        name = order.plant or _ASK_PLANT
         sub = look.fitted(name, 1.7 * body, inner * 0.62)
         high = title + sub + 4.3 * body
         bar = Rect(look.margin, look.margin, look.width, high)
         base = bar.y + 1.5 * body + title
         below = base + 1.5 * body + sub
-        facts = (f"revision {order.revision}" if order.revision else "", self._facts.day or "")
+        facts = (f"revision {order.revision or _BLANK}", self._facts.day or "")
         about = "   |   ".join(part for part in facts if part)
         strip = Rect(bar.x, bar.bottom, bar.width, 0.8 * body)
         items: list[Item] = [
@@ -268,11 +272,11 @@ class _Chart:
         plain, size = look.voices.plain, look.fine
         y = look.sheet.height - look.margin
         valves = counted(len(self._facts.valves), "valve")
-        reads = feet(reading_distance(look.body))
+        reads = legible_text(reading_distance(look.body))
         use = (
-            f"main text reads from {reads}"
+            f"main text legible to {reads}"
             if self._poster.on_wall
-            else (f"DESK COPY: main text reads from {reads}; for the wall print 24 x 36 in or A1")
+            else (f"DESK COPY: main text legible to {reads}; for the wall print 24 x 36 in or A1")
         )
         parts = (
             order.title,

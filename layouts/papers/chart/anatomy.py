@@ -26,16 +26,23 @@ class Named:
 
 
 def specimen(markers: Sequence[Marker]) -> Marker | None:
-    """The marker to explain: a pipe's, on one line, with the most kinds of parts.
+    """The plant's most telling marker: a pipe's, on one line, with the most kinds of parts.
 
-    Among equals the one that is least long for its height, since it is drawn largest; then the
-    one that hangs most often. None where no marker is of that shape.
+    Among equals the one with the most state bands, then the one that hangs most often, then the
+    stoutest, which is drawn largest. None where no marker is of that shape.
     """
     able = [marker for marker in markers if _plain(marker)]
     if not able:
         return None
     return max(
-        able, key=lambda marker: (_kinds(marker), _stout(marker), marker.quantity, marker.id)
+        able,
+        key=lambda marker: (
+            _kinds(marker),
+            _states(marker),
+            marker.quantity,
+            _stout(marker),
+            marker.id,
+        ),
     )
 
 
@@ -85,6 +92,12 @@ def _kinds(marker: Marker) -> int:
     """How many kinds of parts a marker shows."""
     (line,) = marker.face.design.lines
     return len({element.kind for element in line})
+
+
+def _states(marker: Marker) -> int:
+    """How many state bands a marker shows."""
+    (line,) = marker.face.design.lines
+    return sum(element.kind is ElementKind.STATE for element in line)
 
 
 def _stout(marker: Marker) -> float:

@@ -13,12 +13,12 @@ from layouts.papers.schedule import ValveRow
 _TITLE = "Emergency valves"
 _MOST = 30  # more would leave no room for the rest of the chart
 _NONE = (
-    "No valve of this plant's list is marked as an emergency valve. Name the king valve and what "
-    "else stops the flow before this chart is hung."
+    "No valve on this plant's list is marked as an emergency valve. Name the king valve and the "
+    "other valves that stop the flow before you hang this chart."
 )
 
 
-def emergency_box(look: Look, valves: Sequence[ValveRow], at: Point) -> Drawn:
+def draw_emergency(look: Look, valves: Sequence[ValveRow], at: Point) -> Drawn:
     """The frame over the whole width, its title in a red bar."""
     body = look.body
     shown, more = valves[:_MOST], len(valves) - _MOST
@@ -36,7 +36,9 @@ def emergency_box(look: Look, valves: Sequence[ValveRow], at: Point) -> Drawn:
     share = (look.width - 1.2 * body) / columns
     for start in range(0, len(shown), columns):
         drawn = [
-            _valve(look, valve, Point(at.x + 1.2 * body + column * share, y), share - 1.2 * body)
+            _draw_valve(
+                look, valve, Point(at.x + 1.2 * body + column * share, y), share - 1.2 * body
+            )
             for column, valve in enumerate(shown[start : start + columns])
         ]
         items += (item for each in drawn for item in each.items)
@@ -53,7 +55,7 @@ def emergency_box(look: Look, valves: Sequence[ValveRow], at: Point) -> Drawn:
     return Drawn(tuple(items), frame.height)
 
 
-def _valve(look: Look, valve: ValveRow, at: Point, width: float) -> Drawn:
+def _draw_valve(look: Look, valve: ValveRow, at: Point, width: float) -> Drawn:
     """Number and function, then the line and where it is."""
     head = ", ".join(part for part in (valve.number, valve.function) if part)
     drawing = f"P&ID {valve.drawing}" if valve.drawing else ""

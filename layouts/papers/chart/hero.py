@@ -1,4 +1,4 @@
-"""How to read a marker: a real one of the plant, drawn large, each part led to its meaning."""
+"""How to read a marker: a real one of the plant, drawn large, each part with its meaning."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ _TITLES: Mapping[ElementKind, str] = {
 }
 
 
-def hero(
+def draw_hero(
     look: Look,
     marker: Marker,
     scheme: Scheme,
@@ -58,9 +58,9 @@ def hero(
     items.append(Stroke(part.outline.mapped(place), look.black, 1.5 * look.hair))
     boxes = [place.rect(part.box) for part in parts]
     top = at.y + head.height
-    items += _placed(look, boxes, above, tops, at.x, top + label_height, y, up=True)
+    items += _draw_leaders(look, boxes, above, tops, at.x, top + label_height, y, up=True)
     bottom = y + tall
-    items += _placed(look, boxes, below, feet, at.x, bottom + lead, bottom, up=False)
+    items += _draw_leaders(look, boxes, below, feet, at.x, bottom + lead, bottom, up=False)
     end = bottom + lead + max((height for _, height in feet), default=0.0)
     caption = _caption(marker, scale)
     corner = Point(at.x, end + 0.4 * look.body)
@@ -76,8 +76,8 @@ def _caption(marker: Marker, scale: float) -> str:
     also = f" and {len(lines) - 1} more" if len(lines) > 1 else ""
     size = f"{inches(measures.length)} long, letters {inches(measures.letter_height)}"
     return (
-        f"A marker of this plant{where}{also}: {size}. Drawn {scale:.2g} times its true size; "
-        "larger pipes carry larger ones."
+        f"A marker of this plant{where}{also}: {size}. Drawn {scale:.2g} times full size; larger "
+        "pipes have larger markers."
     )
 
 
@@ -91,7 +91,7 @@ def _text(
     words = " ".join(part.words)
     match part.kind:
         case ElementKind.ARROW:
-            return "The arrow points the way of the flow. Two ways: it may reverse."
+            return "Arrow shows flow. Two-headed: flow may reverse."
         case ElementKind.SERVICE:
             meaning = next((each.meaning for each in codes if each.code == words), "")
             return f"{words}: {meaning}" if meaning else words
@@ -113,7 +113,7 @@ def _states(scheme: Scheme, bands: Sequence[BandFact]) -> str:
     """The bands of the scheme's states that are in use."""
     words = {band.word for found in scheme.states.values() for band in found}
     told = [f"{band.word}: {band.meaning}" for band in bands if band.word in words]
-    both = ["both bands: the two together"] if len(told) > 1 else []
+    both = ["both: liquid and vapor"] if len(told) > 1 else []
     return "; ".join((*told, *both))
 
 
@@ -140,7 +140,7 @@ def _labels(
     return found
 
 
-def _placed(
+def _draw_leaders(
     look: Look,
     boxes: Sequence[Rect],
     chosen: Sequence[int],

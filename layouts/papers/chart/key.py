@@ -15,7 +15,7 @@ from layouts.schemes.model import Scheme
 _MOST = 6  # chips side by side
 
 
-def color_key(
+def draw_color_key(
     look: Look,
     fields: Sequence[FieldFact],
     bands: Sequence[BandFact],
@@ -31,13 +31,13 @@ def color_key(
     columns = max(1, math.ceil(len(entries) / lines))
     for start in range(0, len(entries), columns):
         part = entries[start : start + columns]
-        drawn = _line(look, part, columns, Point(at.x, y))
+        drawn = _draw_chips(look, part, columns, Point(at.x, y))
         items += drawn.items
         y += drawn.height
     for scheme in schemes:
         if scheme.cutoff_psig is None or not scheme.levels:
             continue
-        drawn = _cutoff(look, scheme, len(schemes) > 1, Point(at.x, y + 0.3 * look.body))
+        drawn = _draw_cutoff(look, scheme, len(schemes) > 1, Point(at.x, y + 0.3 * look.body))
         items += drawn.items
         y += drawn.height + 0.3 * look.body
     return Drawn(tuple(items), y - at.y)
@@ -48,7 +48,7 @@ def _field_text(fact: FieldFact) -> str:
     return f"field: {fact.meaning}{others}" if fact.meaning else "field"
 
 
-def _line(look: Look, entries: Sequence[tuple[Chip, str]], columns: int, at: Point) -> Drawn:
+def _draw_chips(look: Look, entries: Sequence[tuple[Chip, str]], columns: int, at: Point) -> Drawn:
     gap = 1.2 * look.body
     width = (look.width - (columns - 1) * gap) / columns
     high = 3.2 * look.body
@@ -64,7 +64,7 @@ def _line(look: Look, entries: Sequence[tuple[Chip, str]], columns: int, at: Poi
     return Drawn(tuple(items), high + tallest + 0.6 * look.body)
 
 
-def _cutoff(look: Look, scheme: Scheme, named: bool, at: Point) -> Drawn:
+def _draw_cutoff(look: Look, scheme: Scheme, named: bool, at: Point) -> Drawn:
     """The pressure large, and how the level is found beside it."""
     size = 1.7 * look.body
     of = f"{scheme.title}: above" if named else "Above"
@@ -72,8 +72,8 @@ def _cutoff(look: Look, scheme: Scheme, named: bool, at: Point) -> Drawn:
     wide = look.voices.strong.width(text, size) + 1.4 * look.body
     said = text_block(
         look.voices.plain,
-        f"{of} it HIGH, at or below it and in vacuum LOW, by the highest pressure in normal "
-        "operation, defrost left out. The service code never tells the pressure.",
+        f"{of} it HIGH, at or below it and in vacuum LOW, by max. normal operating pressure, "
+        "defrost excluded. The service code never tells the pressure.",
         Point(at.x + wide, at.y),
         look.body,
         look.width - wide,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from layouts.order.order import Order
 from layouts.papers.abbreviations import Abbreviation
 from layouts.papers.chart.facts import EquipmentCode, PaintFact
 from layouts.papers.chart.look import (
@@ -17,17 +18,10 @@ from layouts.papers.chart.look import (
     point_row,
     text_row,
 )
-from layouts.papers.proof.cover import scheme_texts
+from layouts.papers.kit.cautions import Audience, cautions_for
 from layouts.schemes.model import Scheme
 
-CAUTIONS = (
-    "Read the words before the color: colors differ from plant to plant.",
-    "No marker, or one that contradicts the P&ID: trace the line to both ends; do not guess.",
-    "No marker says that a line is safe to open: isolate, pump out and verify by procedure.",
-    "Know the alarm, the way out, the eye wash and the shower before you go in.",
-    "Report a missing, faded or wrong marker; a change follows the change procedure.",
-    "Local codes and licensed practice decide.",
-)
+NO_MEANING = "no meaning given"
 
 
 def code_rows(look: Look, codes: Sequence[Abbreviation]) -> list[Row]:
@@ -36,11 +30,11 @@ def code_rows(look: Look, codes: Sequence[Abbreviation]) -> list[Row]:
         return []
     rows = [heading_row(look, "Abbreviations in use")]
     for each in codes:
-        meaning = each.meaning or "no meaning is written down: ask before you rely on it"
+        meaning = each.meaning or NO_MEANING
         local = " (local)" if each.local and each.meaning else ""
         rows.append(cells_row(look, ((each.code, 0.18, True), (f"{meaning}{local}", 0.82, False))))
     if any(each.local for each in codes):
-        text = "Local: this plant's own, in no list that this chart was built from."
+        text = "Local: this plant's own code, not in the lists that this chart was built from."
         rows.append(text_row(look, text, look.fine))
     return rows
 
@@ -53,63 +47,85 @@ def equipment_rows(look: Look, codes: Sequence[EquipmentCode]) -> list[Row]:
     for each in codes:
         cells = (
             (each.code, 0.16, True),
-            (each.name.capitalize(), 0.56, False),
+            (name_text(each.name), 0.56, False),
             (each.tags_text, 0.28, False),
         )
         rows.append(cells_row(look, cells))
     return rows
 
 
+def name_text(name: str) -> str:
+    """``Oil separator``, ``CO2 recirculator``: a sentence's capitals; formulas and tags as written.
+
+    A word in capitals is an abbreviation where it holds a digit, or where the name is not all in
+    capitals.
+    """
+    shouted = name == name.upper()
+    words = [
+        word if any(map(str.isdigit, word)) or (word.isupper() and not shouted) else word.lower()
+        for word in name.split()
+    ]
+    text = " ".join(words)
+    return text[:1].upper() + text[1:]
+
+
 def paint_rows(look: Look, paints: Sequence[PaintFact]) -> list[Row]:
     """Paint colors by service."""
     if not paints:
         return []
-    rows = [heading_row(look, "Pipe paint, voluntary")]
+    rows = [heading_row(look, "Pipe paint (optional)")]
     for each in paints:
         codes = ", ".join((*each.sure, *(f"{code}*" for code in each.read)))
         color = each.color[:1].upper() + each.color[1:]
         rows.append(chip_row(look, Chip(each.ink), f"{color}: {codes}", each.service))
     starred = any(each.read for each in paints)
-    star = " * By our own reading; the convention names services like it." if starred else ""
+    star = " * Our reading; the convention names similar services." if starred else ""
     text = (
-        "Paint or jacket color is a help and no rule; a marker need not match it. The convention "
-        "names colors without values: the tones here are our own choice. What is not listed has "
-        f"no color of its own.{star}"
+        "Paint or jacket color is optional; the marker governs. The convention names colors "
+        "without values, so the shades here are our choice. Services not listed have no paint "
+        f"color.{star}"
     )
     rows.append(text_row(look, text, look.fine))
     return rows
 
 
 def caution_rows(look: Look) -> list[Row]:
-    """What a reader must not take from a chart."""
+    """What a reader must not conclude from a chart."""
     rows = [heading_row(look, "Before you rely on a marker")]
-    rows += (point_row(look, text, look.body) for text in CAUTIONS)
+    rows += (point_row(look, text, look.body) for text in cautions_for(Audience.CHART))
     return rows
 
 
-def basis_rows(look: Look, schemes: Sequence[Scheme]) -> list[Row]:
-    """Edition followed, what it was built from, weak pairs, and what is missing."""
-    rows = [heading_row(look, "Edition followed, and what it lacks")]
+def basis_rows(look: Look, order: Order, schemes: Sequence[Scheme]) -> list[Row]:
+    """Edition, cutoff and revision of the chart, and that other plants differ."""
+    rows = [heading_row(look, "Convention of this plant")]
     for scheme in schemes:
         title = f"{scheme.title}, edition {scheme.edition}"
         rows.append(text_row(look, title, look.body, strong=True))
-        rows += (point_row(look, text, look.fine) for text in _basis(scheme))
-    text = (
-        "This chart names the content that it was built from and claims no conformity. A plant "
-        "may follow another documented method in which its people are trained."
-    )
-    rows.append(text_row(look, text, look.fine))
+        rows += (point_row(look, text, look.body) for text in _cutoff_texts(scheme))
+    if order.revision:
+        rows.append(point_row(look, f"Chart of revision {order.revision}", look.body))
+    rows.append(text_row(look, _OTHER_PLANTS, look.fine))
     return rows
 
 
-def _basis(scheme: Scheme) -> Iterator[str]:
-    yield from scheme_texts(scheme)
-    for caveat in scheme.caveats:
-        yield f"{caveat.what[:1].upper()}{caveat.what[1:]}: {caveat.right}."
+_OTHER_PLANTS = (
+    "Other plants may mark differently: editions, cutoffs and local codes vary. The proof says "
+    "what this chart was built from and what was not seen of the standard; it claims no "
+    "conformity."
+)
+
+
+def _cutoff_texts(scheme: Scheme) -> Iterator[str]:
+    if scheme.cutoff_psig is not None and scheme.levels:
+        yield f"Pressure cutoff {scheme.cutoff_psig:g} psig"
+    for cutoff in scheme.cutoffs:
+        yield f"Pressure cutoff for {', '.join(cutoff.contents)}: {cutoff.psig:g} psig"
 
 
 def all_sections(
     look: Look,
+    order: Order,
     schemes: Sequence[Scheme],
     codes: Sequence[Abbreviation],
     equipment: Sequence[EquipmentCode],
@@ -121,6 +137,6 @@ def all_sections(
         equipment_rows(look, equipment),
         paint_rows(look, paints),
         caution_rows(look),
-        basis_rows(look, schemes),
+        basis_rows(look, order, schemes),
     )
     return tuple(tuple(section) for section in sections if section)

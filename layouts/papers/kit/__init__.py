@@ -1,1 +1,1 @@
-"""What papers are made of: pages with headings and paragraphs, tables, pictures of markers."""
+"""What every paper is made of: pages, tables, figures, running lines and cautions."""

@@ -17,6 +17,7 @@ from layouts.drawing.document import Fill, Item, Placement, Shape, Stroke, Symbo
 from layouts.drawing.inks import Ink, InkRole, Lab
 from layouts.face.model import Face, Part
 from layouts.papers.kit.paper import BODY, THIN, Voices
+from layouts.terms.site_lengths import ruler_text
 from layouts.terms.units import MM_PER_INCH, inches
 from layouts.terms.words import PartRole
 
@@ -62,17 +63,17 @@ def carrier_of(face: Face) -> Part | None:
 
 
 def figure_scale(face: Face, room: Rect) -> int:
-    """One to how many: the largest of the usual scales at which the marker fits the room."""
+    """The largest of the usual scales, one to a number, at which the marker fits the room."""
     whole = (carrier_of(face) or printed_part(face)).size
     need = max(whole.width / room.width, whole.height / room.height)
     return next((scale for scale in SCALES if scale >= need - 1e-9), math.ceil(need))
 
 
-def figure(face: Face, at: Point, room: Rect, voices: Voices, ink: Ink) -> Figure:
+def draw_figure(face: Face, at: Point, room: Rect, voices: Voices, ink: Ink) -> Figure:
     """The face with its plate at the largest scale that ``room`` takes (only its size counts).
 
-    The corner of the drawing is ``at``; dimension lines and the scale bar stand outside the
-    room's height, below.
+    The corner of the drawing is ``at``; dimension lines and the scale bar are below, outside the
+    room's height.
     """
     part, plate = printed_part(face), carrier_of(face)
     whole = part.size if plate is None else plate.size
@@ -92,14 +93,14 @@ def figure(face: Face, at: Point, room: Rect, voices: Voices, ink: Ink) -> Figur
         items.append(Stroke(part.holes.mapped(place), ink, THIN))
     trim = place.rect(part.box)
     bottom = at.y + whole.height / scale
-    items += _length_line(trim, bottom, inches(part.size.width), voices, ink)
+    items += _draw_length(trim, bottom, ruler_text(part.size.width), voices, ink)
     right = at.x + whole.width / scale
-    items += _height_line(trim, right, inches(part.size.height), voices, ink)
-    items += _scale_bar(Point(at.x, bottom + _DROP + 4.6), scale, voices, ink)
+    items += _draw_height(trim, right, ruler_text(part.size.height), voices, ink)
+    items += _draw_scale_bar(Point(at.x, bottom + _DROP + 4.6), scale, voices, ink)
     return Figure(tuple(items), bottom - at.y + _DROP + 6.2, symbol, scale)
 
 
-def _length_line(
+def _draw_length(
     trim: Rect, bottom: float, text: str, voices: Voices, ink: Ink
 ) -> tuple[Item, ...]:
     """Extension lines down from the edges, and the length in the gap of the line."""
@@ -121,7 +122,7 @@ def _length_line(
     return tuple(items)
 
 
-def _height_line(trim: Rect, right: float, text: str, voices: Voices, ink: Ink) -> tuple[Item, ...]:
+def _draw_height(trim: Rect, right: float, text: str, voices: Voices, ink: Ink) -> tuple[Item, ...]:
     x = right + _DROP
     items: list[Item] = []
     for y in (trim.y, trim.bottom):
@@ -132,7 +133,7 @@ def _height_line(trim: Rect, right: float, text: str, voices: Voices, ink: Ink) 
     return tuple(items)
 
 
-def _scale_bar(at: Point, scale: int, voices: Voices, ink: Ink) -> tuple[Item, ...]:
+def _draw_scale_bar(at: Point, scale: int, voices: Voices, ink: Ink) -> tuple[Item, ...]:
     """A bar of a round length with the scale beside it; ``at`` is its lower left end."""
     length_in = next(
         (each for each in _BAR_INCHES if each * MM_PER_INCH / scale <= _BAR_LONGEST),
@@ -160,8 +161,10 @@ def _tick(at: Point, ink: Ink) -> Stroke:
 
 @dataclass(frozen=True, slots=True)
 class Picture:
-    """A face with its edges as one symbol, the scale (one to so many), the size on paper,
-    and how far within its plate the face lies, mm of the marker.
+    """A face with its edges as one symbol, ready to be placed.
+
+    ``scale`` is the number in 1:n, ``size`` the size on paper; ``inset`` is how far within its
+    plate the face lies, mm of the marker.
     """
 
     symbol: Symbol

@@ -18,6 +18,7 @@ from layouts.drawing.document import Fill, Item, Layer, Page, Stroke, Symbol
 from layouts.drawing.inks import Ink
 from layouts.drawing.typefaces import Typefaces
 from layouts.drawing.typeset import PITCH, Align, Typesetter
+from layouts.order.order import Order
 from layouts.papers.kit.table import Column, TableStyle, table
 
 LETTER = Size(215.9, 279.4)  # US letter, 8.5 x 11 in (ANSI/ASME Y14.1 size A)
@@ -74,7 +75,7 @@ class Cell:
 
 @dataclass(frozen=True, slots=True)
 class Running:
-    """What stands on every page: kind of paper, what it is about, and its foot."""
+    """The lines that repeat on every page: kind of paper, what it is about, and its foot."""
 
     kind: str
     about: str
@@ -236,6 +237,29 @@ class Paper:
             items += plain.line(about, Point(right, _HEAD_Y), BODY, ink, "right")
             items.append(rule(_LEFT, _HEAD_Y + 2.2, self.width, THIN, ink))
         return tuple(items)
+
+
+def running_lines(kind: str, order: Order, day: str | None, foot: str = "") -> Running:
+    """The running lines of a paper about a whole order; ``foot`` is added to the foot."""
+    revision = f"revision {order.revision}" if order.revision else ""
+    about = "  |  ".join(part for part in (order.title, order.plant, revision) if part)
+    below = "  |  ".join(part for part in (foot_line(order, day), foot) if part)
+    return Running(kind, about, below)
+
+
+def foot_line(order: Order, day: str | None) -> str:
+    """The foot of every page: title, and revision and date where they are known."""
+    parts = [order.title, f"revision {order.revision}" if order.revision else "", day or ""]
+    return "  |  ".join(part for part in parts if part)
+
+
+def draw_title(paper: Paper, title: str, kind: str, at: Point) -> Drawn:
+    """The title of a paper, large, with its kind at the right edge."""
+    strong, plain = paper.voices.strong, paper.voices.plain
+    name = strong.paragraph(title, at, TITLE, paper.width * 0.77, paper.ink)
+    right = Point(at.x + paper.width, at.y + TITLE * 1.4)
+    label = plain.line(kind.upper(), right, BODY + 0.4, paper.ink, "right")
+    return Drawn((*name.placements, *label), name.height + 1.5)
 
 
 def baseline(top: float, size: float) -> float:

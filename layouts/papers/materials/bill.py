@@ -2,19 +2,39 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+import math
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
+from layouts.drawing.inks import InkRole
 from layouts.face.model import Part
 from layouts.markers.gather import Marker
-from layouts.papers.materials.hardware import hung_tags, stand_offs_of, straps_of
+from layouts.papers.materials.hardware import (
+    STAND_OFF,
+    TAG_WIRE,
+    film_kind,
+    hung_tags,
+    specification_of,
+    stand_offs_of,
+    straps_of,
+)
 from layouts.papers.materials.ink_area import Coverage, enclosed_area
-from layouts.papers.materials.model import Bill, Line, Material, Unit, Waste, areas, lengths
+from layouts.papers.materials.model import (
+    Bill,
+    Line,
+    Material,
+    Purchase,
+    Unit,
+    Waste,
+    areas,
+    lengths,
+)
 from layouts.papers.materials.prices import Prices, priced
 from layouts.plan.build import Build
+from layouts.schemes.loader import load_practice
 from layouts.sheets.pieces import marker_of
 from layouts.sheets.sheetplan import Sheet, SheetPlan
-from layouts.terms.units import inches
+from layouts.terms.units import feet, inches
 from layouts.terms.words import PartRole
 
 _OF_ROLE: Mapping[PartRole, Material] = {
@@ -23,6 +43,7 @@ _OF_ROLE: Mapping[PartRole, Material] = {
     PartRole.TAG: Material.TAG,
 }
 _OVERPRINTED = "overprinted"
+_PIECE = "piece"
 
 
 def materials(
@@ -38,22 +59,40 @@ def materials(
     nor slug lines count. Without ``prices`` no line has a cost. ``coverage`` is what is known
     of the parts already.
     """
-    builds = {marker.id: marker.plan.build for marker in markers}
+    by_id = {marker.id: marker for marker in markers}
     lines = [
-        *_stock_lines(groups, builds),
-        *_laminate_lines(groups, builds),
-        *_ink_lines(markers, coverage or Coverage()),
+        *_stock_lines(groups, by_id),
+        *_laminate_lines(groups, by_id),
+        *_ink_lines(markers, groups, coverage or Coverage()),
         *_fixing_lines(markers),
     ]
     order = list(Material)
     lines.sort(key=lambda line: order.index(line.material))
-    waste = tuple(_waste(groups, builds))
+    by_group = tuple(group_waste(group, by_id) for group in groups)
+    waste = tuple(_stock_waste(groups, by_id))
     if prices is None:
-        return Bill(tuple(lines), waste, "", None, ())
+        return Bill(tuple(lines), waste, "", None, (), by_group)
     costed = tuple(priced(line, prices) for line in lines)
     total = round(sum(line.cost for line in costed if line.cost is not None), 2)
     missing = tuple(f"{line.name} ({line.lack})" for line in costed if line.cost is None)
-    return Bill(costed, waste, prices.currency, total, missing)
+    return Bill(costed, waste, prices.currency, total, missing, by_group)
+
+
+def kind_of_film(group: SheetPlan, markers: Mapping[str, Marker]) -> str:
+    """The kind of film that a group is printed on; empty for plates, tags and one kind only."""
+    if group.role is not PartRole.FILM:
+        return ""
+    build = _build_of(group, markers)
+    return film_kind(build.film, (markers[marker_of(name)] for name in group.parts))
+
+
+def group_waste(group: SheetPlan, markers: Mapping[str, Marker]) -> Waste:
+    """What is left over of one group of sheets."""
+    net = {name: enclosed_area(part.outline) for name, part in group.parts.items()}
+    made = sum(
+        sheet.copies * sum(net[placed.name] for placed in sheet.placed) for sheet in group.sheets
+    )
+    return Waste(_item(group, markers), group.title, _stock_area(group), made, group.key)
 
 
 def _stock_area(group: SheetPlan) -> float:
@@ -65,29 +104,47 @@ def _sheet_area(sheet: Sheet) -> float:
     return sheet.copies * sheet.width * sheet.length
 
 
-def _build_of(group: SheetPlan, builds: Mapping[str, Build]) -> Build:
+def _build_of(group: SheetPlan, markers: Mapping[str, Marker]) -> Build:
     """The build that all markers of a group share, as far as it decides the group's stock."""
-    return builds[marker_of(next(iter(group.parts)))]
+    return markers[marker_of(next(iter(group.parts)))].plan.build
 
 
-def _item(group: SheetPlan, builds: Mapping[str, Build]) -> str:
-    """What the stock itself is, its laminate left out."""
-    build = _build_of(group, builds)
+def _item(group: SheetPlan, markers: Mapping[str, Marker]) -> str:
+    """What the stock itself is, without its laminate."""
+    build = _build_of(group, markers)
+    if group.stock.engraved:
+        return "engraving stock"
     match group.role:
         case PartRole.FILM:
-            return f"{build.film}, {build.adhesive}"
+            base = group.stock.base_text
+            return f"{build.film}, {build.adhesive}{', ' + base if base else ''}"
         case PartRole.PLATE:
             return build.plate_material
         case PartRole.TAG:
-            return "printed tag board"
+            return load_practice().tag.material
 
 
-def _stock_lines(groups: Iterable[SheetPlan], builds: Mapping[str, Build]) -> Iterator[Line]:
-    """Film, plate and tag stock by item and stock: sheets or length, area, and pieces."""
-    summed: dict[tuple[Material, str, str], dict[Unit, float]] = {}
+def _specification(group: SheetPlan, markers: Mapping[str, Marker]) -> str:
+    """What else a supplier has to know."""
+    match group.role:
+        case PartRole.FILM:
+            kind = kind_of_film(group, markers)
+            conforming = {film.conforming_kind for film in load_practice().films}
+            return f"{kind}, for wraps and jackets" if kind in conforming and kind else kind
+        case PartRole.PLATE:
+            return load_practice().plate.thickness
+        case PartRole.TAG:
+            return load_practice().tag.thickness
+
+
+def _stock_lines(groups: Iterable[SheetPlan], markers: Mapping[str, Marker]) -> Iterator[Line]:
+    """Film, plate and tag stock by item, kind and stock: sheets or length, area, and pieces."""
+    summed: dict[tuple[Material, str, str, str], dict[Unit, float]] = {}
+    told: dict[tuple[Material, str, str, str], str] = {}
     for group in groups:
         for sheet in group.sheets:
-            key = _OF_ROLE[group.role], _item(group, builds), sheet.stock.title
+            key = _stock_key(group, sheet, markers)
+            told[key] = _specification(group, markers)
             amounts = summed.setdefault(key, {})
             first = (
                 lengths(sheet.copies * sheet.length)
@@ -97,29 +154,90 @@ def _stock_lines(groups: Iterable[SheetPlan], builds: Mapping[str, Build]) -> It
             pieces = (Unit.PIECE, float(sheet.copies * len(sheet.placed)))
             for unit, amount in (*first, *areas(_sheet_area(sheet)), pieces):
                 amounts[unit] = amounts.get(unit, 0.0) + amount
-    for (material, item, size), amounts in sorted(summed.items()):
-        yield Line(material, item, size, tuple(amounts.items()))
+    for key, amounts in sorted(summed.items()):
+        material, item, size, kind = key
+        purchase = _stock_purchase(amounts)
+        found = tuple(amounts.items())
+        yield Line(material, item, size, found, purchase, kind, told[key])
 
 
-def _laminate_lines(groups: Iterable[SheetPlan], builds: Mapping[str, Build]) -> Iterator[Line]:
+def _stock_key(
+    group: SheetPlan, sheet: Sheet, markers: Mapping[str, Marker]
+) -> tuple[Material, str, str, str]:
+    kind = kind_of_film(group, markers)
+    return _OF_ROLE[group.role], _item(group, markers), sheet.stock.title, kind
+
+
+def _stock_purchase(amounts: Mapping[Unit, float]) -> Purchase:
+    """Whole sheets, or whole rolls of the usual length."""
+    if Unit.SHEET in amounts:
+        return Purchase(amounts[Unit.SHEET], "sheet")
+    roll = load_practice().purchase.roll_length
+    return Purchase(rolls_of(amounts[Unit.METER] * 1000, roll), f"roll of {feet(roll)}")
+
+
+def rolls_of(length: float, roll: float) -> int:
+    """Whole rolls that hold a length, mm."""
+    return math.ceil(length / roll - 1e-9)
+
+
+def _laminate_lines(groups: Iterable[SheetPlan], markers: Mapping[str, Marker]) -> Iterator[Line]:
     """Laminate covers whole sheets and frames, edge to edge."""
     summed: dict[str, float] = defaultdict(float)
     for group in groups:
-        laminate = _build_of(group, builds).laminate
-        if laminate and group.role is not PartRole.PLATE:
+        laminate = _build_of(group, markers).laminate
+        if laminate and group.role is not PartRole.PLATE and not group.stock.engraved:
             summed[laminate] += _stock_area(group)
+    practice = load_practice()
+    width, roll = practice.purchase.laminate_width, practice.purchase.roll_length
     for laminate, area in sorted(summed.items()):
-        yield Line(Material.LAMINATE, laminate, "", areas(area))
+        unit = f"roll of {inches(width)} x {feet(roll)}"
+        purchase = Purchase(rolls_of(area / width, roll), unit)
+        yield Line(
+            Material.LAMINATE,
+            laminate,
+            "",
+            areas(area),
+            purchase,
+            specification=practice.laminates.kind,
+        )
 
 
-def _ink_lines(markers: Iterable[Marker], coverage: Coverage) -> Iterator[Line]:
+def _ink_lines(
+    markers: Iterable[Marker], groups: Iterable[SheetPlan], coverage: Coverage
+) -> Iterator[Line]:
+    """What the stocks make of the markers: no ink in the color of the film, white under others.
+
+    Parts on no sheet count as they are drawn.
+    """
     summed: dict[tuple[str, str], float] = defaultdict(float)
+    for part, count in _made_parts(markers, groups):
+        for key, area in _inks(part, coverage).items():
+            summed[key] += area * count
+    rate = load_practice().purchase.ink_ml_per_square_meter
+    for (name, kind), area in sorted(summed.items()):
+        volume = area / 1e6 * rate
+        amounts = (*areas(area), (Unit.MILLILITER, volume))
+        yield Line(Material.INK, name, kind, amounts, Purchase(volume, Unit.MILLILITER))
+
+
+def _made_parts(
+    markers: Iterable[Marker], groups: Iterable[SheetPlan]
+) -> Iterator[tuple[Part, int]]:
+    """Every part as its stock makes it, with its number."""
+    on_sheets: set[tuple[str, PartRole]] = set()
+    for group in groups:
+        made: Counter[str] = Counter()
+        for sheet in group.sheets:
+            for placed in sheet.placed:
+                made[placed.name] += sheet.copies
+        for name, count in made.items():
+            on_sheets.add((marker_of(name), group.role))
+            yield group.parts[name], count
     for marker in markers:
         for part in marker.face.parts:
-            for (name, kind), area in _inks(part, coverage).items():
-                summed[name, kind] += area * marker.quantity
-    for (name, kind), area in sorted(summed.items()):
-        yield Line(Material.INK, name, kind, areas(area))
+            if (marker.id, part.role) not in on_sheets:
+                yield part, marker.quantity
 
 
 def _inks(part: Part, coverage: Coverage) -> dict[tuple[str, str], float]:
@@ -128,9 +246,12 @@ def _inks(part: Part, coverage: Coverage) -> dict[tuple[str, str], float]:
     found: dict[tuple[str, str], float] = {}
     for ink, area in cover.inks.items():
         above = cover.overprinted[ink]
+        if ink.role is InkRole.WHITE:
+            found[ink.name, "underprint"] = area
+            continue
         if above:
             found[ink.name, _OVERPRINTED] = above
-        if area > above:
+        if area > above + 1e-9:
             found[ink.name, ""] = area - above
     return found
 
@@ -139,22 +260,44 @@ def _fixing_lines(markers: Sequence[Marker]) -> Iterator[Line]:
     """Straps by length, stand-offs by height, and what tags hang on."""
     for (strap, length), count in sorted(straps_of(markers).items()):
         amounts = ((Unit.PIECE, float(count)), *lengths(count * length))
-        yield Line(Material.STRAP, strap, f"{inches(length)} long", amounts)
+        yield Line(
+            Material.STRAP,
+            strap,
+            f"{inches(length)} long",
+            amounts,
+            Purchase(count, _PIECE),
+            specification=specification_of(strap),
+        )
     for height, count in sorted(stand_offs_of(markers).items()):
-        yield Line(Material.STAND_OFF, "", f"{inches(height)} high", ((Unit.PIECE, float(count)),))
+        yield Line(
+            Material.STAND_OFF,
+            "",
+            f"{inches(height)} high",
+            ((Unit.PIECE, float(count)),),
+            Purchase(count, _PIECE),
+            specification=specification_of(STAND_OFF),
+        )
     if tags := hung_tags(markers):
-        yield Line(Material.TAG_WIRE, "", "for a tag", ((Unit.PIECE, float(tags)),))
+        amounts = ((Unit.PIECE, float(tags)),)
+        yield Line(
+            Material.TAG_WIRE,
+            "",
+            "length to suit valve",
+            amounts,
+            Purchase(tags, _PIECE),
+            specification=specification_of(TAG_WIRE),
+        )
 
 
-def _waste(groups: Iterable[SheetPlan], builds: Mapping[str, Build]) -> Iterator[Waste]:
-    """One row for each item and stock, as the lines of the stock have."""
-    summed: dict[tuple[Material, str, str], tuple[float, float]] = {}
+def _stock_waste(groups: Iterable[SheetPlan], markers: Mapping[str, Marker]) -> Iterator[Waste]:
+    """One row for each item, kind and stock, as the lines of the stock have."""
+    summed: dict[tuple[Material, str, str, str], tuple[float, float]] = {}
     for group in groups:
         net = {name: enclosed_area(part.outline) for name, part in group.parts.items()}
         for sheet in group.sheets:
-            key = _OF_ROLE[group.role], _item(group, builds), sheet.stock.title
+            key = _stock_key(group, sheet, markers)
             made = sheet.copies * sum(net[placed.name] for placed in sheet.placed)
             stock_so_far, finished_so_far = summed.get(key, (0.0, 0.0))
             summed[key] = stock_so_far + _sheet_area(sheet), finished_so_far + made
-    for (_, item, size), (stock, finished) in sorted(summed.items()):
+    for (_, item, size, _), (stock, finished) in sorted(summed.items()):
         yield Waste(item, size, stock, finished)

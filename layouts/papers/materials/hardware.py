@@ -1,21 +1,70 @@
-"""What holds the markers of an order: plates, straps, stand-offs, and wires for tags."""
+"""What markers are made of and what holds them: film, plates, straps, stand-offs, tag wires.
+
+What a build leaves open (kinds, thicknesses, hardware) comes from the mounting practice.
+"""
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from layouts.face.model import Part, part_text
 from layouts.markers.gather import Marker
+from layouts.papers.kit.cautions import is_jacketed
 from layouts.papers.kit.figure import carrier_of
 from layouts.plan.build import Build, Mount
+from layouts.schemes.loader import load_practice
 from layouts.terms.units import inches
+
+STAND_OFF = "stand-off"
+TAG_WIRE = "chain or wire"
 
 
 def build_text(part: Part, build: Build, on_plate: bool) -> str:
     """What the printed part is made of, and what it goes on."""
-    text = part_text(part, build)
-    return f"{text}, on {build.plate_material}" if on_plate else text
+    text = tag_text(build.laminate) if build.mount is Mount.HUNG_TAG else part_text(part, build)
+    return f"{text}, on {carrier_text(build)}" if on_plate else text
+
+
+def tag_text(laminate: str | None = None) -> str:
+    """The stock of a hung tag with its thickness, and its laminate if it has one."""
+    stock = load_practice().tag
+    return ", ".join(part for part in (stock.material, stock.thickness, laminate) if part)
+
+
+def carrier_text(build: Build) -> str:
+    """The plate's material with its thickness."""
+    return f"{build.plate_material}, {load_practice().plate.thickness}"
+
+
+def strap_text(strap: str) -> str:
+    """A strap with its width and what closes it."""
+    return f"{strap}, {specification_of(strap)}"
+
+
+def film_texts(build: Build) -> Iterator[str]:
+    """Film, adhesive and laminate of a build."""
+    yield from (part for part in (build.film, build.adhesive, build.laminate) if part)
+
+
+def film_kind(film: str, markers: Iterable[Marker]) -> str:
+    """Which kind of a film some markers share: the conforming one where any of them needs it.
+
+    Empty where the film comes in one kind.
+    """
+    films = {each.name: each for each in load_practice().films}
+    if film not in films:
+        return ""
+    conforming = any(_must_conform(marker) for marker in markers)
+    return films[film].conforming_kind if conforming else films[film].flat_kind
+
+
+def _must_conform(marker: Marker) -> bool:
+    """Whether the film goes on a jacket or around a pipe; on a plate it lies flat."""
+    mount = marker.plan.build.mount
+    if mount.has_plate:
+        return False
+    return mount is Mount.WRAP or any(map(is_jacketed, marker.placings))
 
 
 def mount_text(marker: Marker) -> str:
@@ -23,7 +72,7 @@ def mount_text(marker: Marker) -> str:
     build = marker.plan.build
     text = str(build.mount)
     if build.stand_off:
-        text += f", {inches(build.stand_off)} clear of the surface"
+        text += f", {inches(build.stand_off)} off the surface"
     straps = straps_of([marker])
     if straps:
         listed = ", ".join(
@@ -78,9 +127,30 @@ def packing_list(markers: Sequence[Marker]) -> list[tuple[str, str, str]]:
         for (strap, length), count in sorted(straps_of(markers).items())
     ]
     rows += [
-        ("stand-off", f"{inches(height)} high", str(count))
+        (STAND_OFF, f"{inches(height)} high", str(count))
         for height, count in sorted(stand_offs_of(markers).items())
     ]
     if tags := hung_tags(markers):
-        rows.append(("chain or wire for a tag", "as the valve needs", str(tags)))
+        rows.append((TAG_WIRE, "length to suit valve", str(tags)))
     return rows
+
+
+def packing_table(markers: Sequence[Marker]) -> list[tuple[str, str, str, str]]:
+    """The packing list with what each part is made of: part, specification, size, pieces."""
+    return [
+        (part, specification_of(part), size, pieces) for part, size, pieces in packing_list(markers)
+    ]
+
+
+def specification_of(part: str) -> str:
+    """What a supplier has to know of a plate, strap, stand-off or wire beside its size."""
+    practice = load_practice()
+    straps = practice.straps
+    width = f"{inches(straps.width)} wide"
+    return {
+        practice.plate.material: practice.plate.thickness,
+        straps.outdoor: f"{width}, {straps.outdoor_closure}",
+        straps.indoor: f"{width}, {straps.indoor_closure}",
+        STAND_OFF: practice.stand_off.hardware,
+        TAG_WIRE: "one per tag",
+    }.get(part, "")

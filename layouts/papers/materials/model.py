@@ -1,4 +1,4 @@
-"""The words of a bill of materials."""
+"""What a bill of materials is made of: lines with amounts, waste, and the sum."""
 
 from __future__ import annotations
 
@@ -8,6 +8,10 @@ from enum import StrEnum
 from layouts.terms.units import MM_PER_FOOT
 
 MM_PER_METER = 1000.0
+WASTE_RULE = (
+    "Waste is stock area less finished marker area: borders, gaps, margins and bleed count as "
+    "waste."
+)
 
 
 class Material(StrEnum):
@@ -32,21 +36,35 @@ class Unit(StrEnum):
     FOOT = "ft"
     METER = "m"
     PIECE = "each"
+    MILLILITER = "ml"
+
+
+@dataclass(frozen=True, slots=True)
+class Purchase:
+    """An amount as it is ordered: a number of rolls, sheets, pieces or milliliters."""
+
+    quantity: float
+    unit: str
 
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """So much of one material.
+    """An amount of one material.
 
-    ``item`` names it as a price does, ``size`` says of what size or kind. ``amounts`` is the
-    same amount in every unit that it can be bought in, the usual one first. ``price`` is per
-    ``unit``; both and ``cost`` are None where no price is known, and ``lack`` then says why.
+    ``item`` names it as a price does, ``size`` says of what size or kind, ``kind`` which kind of
+    film. ``amounts`` is the same amount in every unit that a price may be for, the usual one
+    first; ``purchase`` is the amount to order, ``specification`` what else to tell a supplier.
+    ``price`` is per ``unit``; both and ``cost`` are None where no price is known, and ``lack``
+    then says why.
     """
 
     material: Material
     item: str
     size: str
     amounts: tuple[tuple[Unit, float], ...]
+    purchase: Purchase
+    kind: str = ""
+    specification: str = ""
     unit: Unit | None = None
     price: float | None = None
     cost: float | None = None
@@ -58,27 +76,28 @@ class Line:
 
     @property
     def name(self) -> str:
-        """Material, item and size in one text."""
-        words = (str(self.material), self.item, self.size)
+        """Material, item, kind and size in one text."""
+        words = (str(self.material), self.item, self.kind, self.size)
         return ", ".join(dict.fromkeys(word for word in words if word))
 
 
 @dataclass(frozen=True, slots=True)
 class Waste:
-    """What is left over of one stock; areas in mm2.
+    """What is left over of one stock, or of one ``group`` of sheets on it; areas in mm2.
 
     ``finished`` is what the markers' outlines enclose, so that borders, gaps, margins and the
-    bleed count as waste.
+    bleed count as waste. Ticket and bill both use this.
     """
 
     item: str
     size: str
     stock: float
     finished: float
+    group: str = ""
 
     @property
     def area(self) -> float:
-        """Square millimetres thrown away."""
+        """Square millimeters thrown away."""
         return self.stock - self.finished
 
     @property
@@ -89,7 +108,7 @@ class Waste:
 
 @dataclass(frozen=True, slots=True)
 class Bill:
-    """All lines in the order of ``Material``, waste by stock, and the cost.
+    """All lines in the order of ``Material``, waste by stock and by group, and the cost.
 
     ``total`` adds up the lines that have a cost, None where no prices were given; ``missing``
     names every line without one, so that a total is never taken for the whole.
@@ -100,6 +119,7 @@ class Bill:
     currency: str
     total: float | None
     missing: tuple[str, ...]
+    group_waste: tuple[Waste, ...] = ()
 
     @property
     def total_text(self) -> str:

@@ -1,8 +1,9 @@
-"""Installation packs: one paper an area, with every position, what to fix there and how."""
+"""Installation packs: one paper an area, with every position, what to install there and how."""
 
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
 
 from layouts.drawing import Size
@@ -13,20 +14,23 @@ from layouts.markers.gather import Marker
 from layouts.markers.positions import NO_AREA, Stop, walks
 from layouts.order.order import Order
 from layouts.papers.amounts import area_sheets
+from layouts.papers.kit.cautions import hazards_of
 from layouts.papers.kit.figure import Picture, Pictures
-from layouts.papers.kit.paper import Paper, Running, form, voices_of
-from layouts.papers.packs.front import front, head_rows, signatures, title_block, within
+from layouts.papers.kit.paper import Paper, Running, counted, draw_title, foot_line, form, voices_of
+from layouts.papers.packs.front import draw_front, head_rows, signature_rows, within
 from layouts.papers.packs.methods import Methods
 from layouts.papers.packs.spot import Spot
 from layouts.papers.packs.stretch_entry import draw_stretch
 from layouts.papers.packs.stretches import stretches
-from layouts.papers.packs.texts import READING
+from layouts.papers.packs.texts import READING, SIDES
 from layouts.papers.packs.ticks import tick_symbol
-from layouts.papers.proof import foot_line
 from layouts.sheets.long_film import Joint, joints
 from layouts.sheets.sheetplan import SheetPlan
 
 __all__ = ["NO_AREA", "file_names", "install"]
+
+
+_KIND = "Installation pack"
 
 
 def install(
@@ -48,19 +52,32 @@ def install(
     )
     known: dict[tuple[str, Size], Picture] = {}
     return {
-        area: _pack(
+        area: _draw_pack(
             order, area, stops, typefaces, Pictures(ink, known), date, sheets.get(area, ()), joined
         )
         for area, stops in walks(markers).items()
     }
 
 
+# Letters that no decomposition turns into ASCII.
+_LETTERS = str.maketrans(
+    {"ß": "ss", "æ": "ae", "ø": "o", "œ": "oe", "đ": "d", "ł": "l", "þ": "th", "ð": "d", "ı": "i"}
+)
+# Names of devices that Windows keeps to itself, whatever the suffix (Win32 naming conventions).
+_RESERVED = frozenset(
+    {"con", "prn", "aux", "nul"} | {f"{port}{n}" for port in ("com", "lpt") for n in range(10)}
+)
+
+
 def file_names(areas: Iterable[str]) -> dict[str, str]:
-    """A file name (without suffix) for each area, all different whatever the case of letters."""
+    """A file name (without suffix) for each area, all different whatever the case of letters.
+
+    Accents go (``Kühlraum`` gives ``kuhlraum``); no name is one that Windows reserves.
+    """
     names: dict[str, str] = {}
     taken: set[str] = set()
     for area in areas:
-        stem = re.sub(r"[^a-z0-9]+", "-", area.casefold()).strip("-")[:60] or "area"
+        stem = _stem_of(area)
         name, number = stem, 2
         while name in taken:
             name, number = f"{stem}-{number}", number + 1
@@ -69,7 +86,19 @@ def file_names(areas: Iterable[str]) -> dict[str, str]:
     return names
 
 
-def _pack(
+def _stem_of(area: str) -> str:
+    """The area in letters, digits and hyphens of ASCII; a script without Latin letters by code."""
+    plain = unicodedata.normalize("NFKD", area.casefold().translate(_LETTERS))
+    stem = re.sub(r"[^a-z0-9]+", "-", plain.encode("ascii", "ignore").decode()).strip("-")[:60]
+    if not stem and any(char.isalnum() for char in area):
+        codes = (f"u{ord(char):04x}" for char in area if char.isalnum())
+        stem = "-".join(("area", *codes))[:60]
+    if stem in _RESERVED:
+        stem = f"area-{stem}"
+    return stem or "area"
+
+
+def _draw_pack(
     order: Order,
     area: str,
     stops: Sequence[Stop],
@@ -86,17 +115,19 @@ def _pack(
     running = Running(f"Installation: {area}", about, foot_line(order, day))
     paper = Paper(running, voices_of(typefaces), pictures.ink)
     methods = Methods(placing.plan.build for _, placing in places)
-    paper.block(lambda at: title_block(paper, area, at))
+    paper.block(lambda at: draw_title(paper, area, _KIND, at))
     paper.block(lambda at: form(paper, head_rows(order, places, day), at))
     if sheets:
         paper.space(1.5)
         paper.paragraph(
             f"On the sheets of this area: {'; '.join(sheets)}. The number beside each film is "
-            "that of its position below."
+            "its position number below."
         )
-    front(paper, methods, within(places))
-    paper.heading(f"Positions, {len(places)} in all: tick a box for each piece that is fixed")
+    draw_front(paper, methods, within(places), hazards_of(places))
+    paper.heading(f"{counted(len(places), 'position')}: check off each piece installed")
     paper.paragraph(READING)
+    if any(stop.marker.plan.hand for stop in stops):
+        paper.paragraph(SIDES)
     paper.space(1.0)
     tick = tick_symbol()
     spots = (
@@ -112,7 +143,7 @@ def _pack(
     for stretch in stretches(spots):
         draw_stretch(paper, stretch, pictures)
     paper.space(4.0)
-    paper.block(lambda at: form(paper, signatures(), at, least=11.0))
+    paper.block(lambda at: form(paper, signature_rows(), at, least=11.0))
     title = f"Installation: {area}"
     return Document(
         f"install-{area}",

@@ -1,13 +1,11 @@
 """Packs of very many positions: tables to sort, part and print as the crews need them.
 
-A paper with a picture a position would fill thousands of pages. So an order of more than
-``MOST_ON_PAPER`` positions gets one paper that holds for all areas and a table (CSV) an area.
+A paper with a picture for each position would fill thousands of pages. So an order of more than
+``MOST_ON_PAPER`` positions gets one paper for all areas and a table (CSV) for each area.
 """
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import TypeAlias
 
@@ -18,13 +16,13 @@ from layouts.markers.gather import Marker
 from layouts.markers.positions import Stop, walks
 from layouts.order.order import Order
 from layouts.papers.amounts import area_sheets
-from layouts.papers.kit.paper import Paper, Running, form, voices_of
-from layouts.papers.materials.hardware import packing_list
+from layouts.papers.kit.cautions import hazards_of
+from layouts.papers.kit.paper import Paper, draw_title, form, running_lines, voices_of
+from layouts.papers.materials.hardware import packing_table
 from layouts.papers.packs import file_names
-from layouts.papers.packs.front import front, head_rows, signatures, title_block, within
+from layouts.papers.packs.front import draw_front, head_rows, signature_rows, within
 from layouts.papers.packs.methods import Methods
 from layouts.papers.packs.spot import Spot, instructions, warnings
-from layouts.papers.proof import foot_line
 from layouts.sheets.long_film import Joint, joints
 from layouts.sheets.sheetplan import SheetPlan
 
@@ -35,9 +33,9 @@ COLUMNS = (
 )
 _TITLE = "Installation: all areas"
 # Method and instructions, by all that they are made of.
-_Told: TypeAlias = dict[tuple[object, ...], tuple[str, str]]
-# An area's file is named in letters, digits and hyphens alone, so these names are free.
-_GUIDE, _PARTS = "_all-areas", "_take-along"
+_Known: TypeAlias = dict[tuple[object, ...], tuple[str, str]]
+# An area's file is named in letters, digits and hyphens only, so these names are free.
+_GUIDE, _PARTS = "_all-areas", "_materials-to-bring"
 
 
 def is_long(markers: Iterable[Marker]) -> bool:
@@ -47,22 +45,22 @@ def is_long(markers: Iterable[Marker]) -> bool:
 
 def tables(
     markers: Sequence[Marker], groups: Sequence[SheetPlan] = ()
-) -> Iterator[tuple[str, bytes]]:
-    """A table of the positions of each area, and one of the parts to take along.
+) -> Iterator[tuple[str, Sequence[Sequence[object]]]]:
+    """A table of the positions of each area, and one of the materials to bring.
 
-    File names without suffix, and CSV with a heading row. Every placing is in one table, once.
+    File names without suffix, and rows under a heading row. Every placing is in one table, once.
     """
     methods, joined = _methods(markers), joints(groups, markers)
     areas, sheets = walks(markers), area_sheets(groups)
     names = file_names(areas)
-    told: _Told = {}
+    known: _Known = {}
     parts: list[tuple[str, ...]] = []
     for area, stops in areas.items():
-        yield names[area], _csv(COLUMNS, (_row(stop, methods, joined, told) for stop in stops))
+        yield names[area], [COLUMNS, *(_row(stop, methods, joined, known) for stop in stops)]
         own = within([(stop.marker, stop.placing) for stop in stops])
-        parts += ((area, "sheets of this area", text, "") for text in sheets.get(area, ()))
-        parts += ((area, *row) for row in packing_list(own))
-    yield _PARTS, _csv(("area", "part", "size", "pieces"), parts)
+        parts += ((area, "sheets of this area", "", text, "") for text in sheets.get(area, ()))
+        parts += ((area, *row) for row in packing_table(own))
+    yield _PARTS, [("area", "part", "specification", "size", "pieces"), *parts]
 
 
 def guide(
@@ -73,19 +71,18 @@ def guide(
     ink = black_among(
         shape.ink for marker in markers for part in marker.face.parts for shape in part.art
     )
-    about = "  |  ".join(part for part in ("all areas", order.plant, order.revision) if part)
-    paper = Paper(Running(_TITLE, about, foot_line(order, day)), voices_of(typefaces), ink)
+    paper = Paper(running_lines(_TITLE, order, day), voices_of(typefaces), ink)
     places = [(marker, placing) for marker in markers for placing in marker.placings]
-    paper.block(lambda at: title_block(paper, "All areas", at))
+    paper.block(lambda at: draw_title(paper, "All areas", "Installation pack", at))
     paper.block(lambda at: form(paper, head_rows(order, places, day), at))
     paper.space(1.5)
     paper.paragraph(
-        "The positions of each area stand in a table beside this paper, in the order of the walk; "
-        "the column marker names the picture on the proof. Write into the column done."
+        "Each area has its own table of positions beside this paper, in the order of the walk; "
+        "the column marker gives the id of the picture on the proof. Check off in the column done."
     )
-    front(paper, _methods(markers), markers)
+    draw_front(paper, _methods(markers), markers, hazards_of(places))
     paper.space(4.0)
-    paper.block(lambda at: form(paper, signatures(), at, least=11.0))
+    paper.block(lambda at: form(paper, signature_rows(), at, least=11.0))
     pages = paper.finish("install", _TITLE)
     subject = f"{_TITLE}, {order.plant or order.title}"
     return _GUIDE, Document("install-all", subject, pages, paper.voices.symbols(), day)
@@ -100,7 +97,7 @@ def _row(
     stop: Stop,
     methods: Methods,
     joined: Mapping[str, Joint],
-    told: _Told,
+    known: _Known,
 ) -> tuple[object, ...]:
     placing, marker = stop.placing, stop.marker
     place = placing.position
@@ -109,11 +106,11 @@ def _row(
         *(marker.id, id(placing.plan), id(placing.spec), placing.count),
         *(place.to, place.height, place.distance),
     )
-    how = told.get(key)
+    how = known.get(key)
     if how is None:
         letter = methods.letter(placing.plan.build)
         spot = Spot(stop.number, marker, placing, letter, joined.get(marker.id))
-        how = told[key] = (
+        how = known[key] = (
             letter,
             "; ".join((*warnings(spot), *instructions(spot, placing.count))),
         )
@@ -122,11 +119,3 @@ def _row(
         *(place.line, place.location, place.drawing, place.from_, place.to),
         *(place.spot, place.note, *how, place.row, ""),
     )
-
-
-def _csv(columns: Sequence[str], rows: Iterable[Sequence[object]]) -> bytes:
-    text = io.StringIO(newline="")
-    writer = csv.writer(text, lineterminator="\n")
-    writer.writerow(columns)
-    writer.writerows(rows)
-    return text.getvalue().encode()

@@ -1,4 +1,4 @@
-"""One position of an installation pack in words: what it is, where, and how it is put up."""
+"""One position of an installation pack in words: what it is, where, and how it is installed."""
 
 from __future__ import annotations
 
@@ -13,15 +13,16 @@ from layouts.plan.design import Arrow
 from layouts.schemes.loader import eye_height
 from layouts.sheets.long_film import Joint
 from layouts.takeoff import Sight, clock_position
-from layouts.terms.units import feet, inches
-from layouts.terms.words import Flow, Kind, Run
+from layouts.terms.site_lengths import legible_text, ruler_text
+from layouts.terms.units import inches
+from layouts.terms.words import Flow, Kind, Run, Side
 
 _TO_TRACE = "________"
 
 
 @dataclass(frozen=True, slots=True)
 class Spot:
-    """A position with all that is said of it."""
+    """A position with everything the pack says of it."""
 
     number: int
     marker: Marker
@@ -31,7 +32,7 @@ class Spot:
 
     @property
     def spec(self) -> Specification:
-        """What asked for it."""
+        """The specification that asked for it."""
         return self.placing.spec
 
     @property
@@ -50,7 +51,7 @@ class Spot:
 
     @property
     def ends(self) -> str:
-        """Where the line comes from and goes to; left to be written in where nobody gave it."""
+        """Where the line comes from and goes to, with blanks where the list does not say."""
         position = self.placing.position
         if self.marker.plan.kind is Kind.PIPE:
             return f"from {position.from_ or _TO_TRACE} to {position.to or _TO_TRACE}"
@@ -58,7 +59,7 @@ class Spot:
 
     @property
     def location(self) -> str:
-        """Where it is by the list."""
+        """Where it is, as the list says."""
         return self.placing.position.location
 
     @property
@@ -69,7 +70,7 @@ class Spot:
 
     @property
     def own(self) -> str:
-        """What is of this position alone: location, spot and note."""
+        """What only this position has: location, spot and note."""
         _, *rest = self.beside
         return "; ".join(part for part in (self.location, *rest) if part)
 
@@ -78,38 +79,62 @@ class Spot:
         """The method's letter and name."""
         return f"{self.method}: {self.placing.plan.build.mount}"
 
+    @property
+    def side(self) -> str:
+        """``near side`` or ``far side`` of a line marked on both; empty elsewhere."""
+        hand = self.marker.plan.hand
+        if not hand or not isinstance(self.spec, PipeMarker):
+            return ""
+        near = "left-hand" if self.spec.flow in (Flow.LEFT, Flow.DOWN) else "right-hand"
+        return "near side" if hand == near else "far side"
+
 
 def warnings(spot: Spot) -> Iterator[str]:
     """What a crew must not overlook at the position."""
     if spot.spec.environment.food_zone:
-        yield "FOOD ZONE: nothing loose; count straps, cut ends, liners and tools in and out"
+        yield "FOOD ZONE: no loose parts; count straps, offcuts, liners and tools in and out"
     if isinstance(spot.spec, ValveTag) and spot.spec.emergency:
-        yield "EMERGENCY VALVE: first of all; in sight of whoever must close it"
+        yield "EMERGENCY VALVE: install first; visible from the operating position"
 
 
 def instructions(spot: Spot, pieces: int) -> Iterator[str]:
-    """What to fix, which way, and with what.
+    """What to install, which way, and with what.
 
-    ``pieces`` is how many hang at the position; none where several positions are spoken of.
+    ``pieces`` is how many hang at the position; zero where several positions are described.
     """
+    yield from direction_texts(spot)
+    yield from fixing_texts(spot, pieces)
+
+
+def fixing_texts(spot: Spot, pieces: int) -> Iterator[str]:
+    """Diameter, straps, stand-off and viewing position: the same for both sides of a line."""
     plan, build = spot.placing.plan, spot.placing.plan.build
-    yield from _direction(spot)
     if spot.joint is not None:
-        yield from _joining(spot, spot.joint)
+        yield _joint_text(spot, spot.joint)
     if plan.od is not None:
-        yield f"round {inches(plan.od)} over all"
+        yield f"{_diameter_label(spot)} {ruler_text(plan.od)}"
     if build.straps:
-        yield f"{_straps(build.straps, pieces)}, cut to {inches(build.strap_length)}"
+        yield f"{_strap_count_text(build.straps, pieces)}, cut to {inches(build.strap_length)}"
     if build.stand_off:
-        yield f"plate {inches(build.stand_off)} clear of the surface"
-    sight = _sight(spot)
+        yield f"stand-off plate, {inches(build.stand_off)} off the surface"
+    sight = _sight_of(spot)
     if sight is not None:
         if sight.clock is not None:
             yield sight.clock.words
-        yield f"read from {feet(sight.distance)}"
+        yield f"viewed from {legible_text(sight.distance)}"
 
 
-def _straps(each: int, pieces: int) -> str:
+def _diameter_label(spot: Spot) -> str:
+    """Which diameter the list gave: of the insulation, of the bare pipe, or as measured."""
+    spec = spot.spec
+    if not isinstance(spec, PipeMarker):
+        return "OD"
+    if spec.covering or (spec.covering is None and (spec.od or spec.girth)):
+        return "OD over insulation"
+    return "pipe OD"
+
+
+def _strap_count_text(each: int, pieces: int) -> str:
     count = each * max(pieces, 1)
     straps = f"{count} {'strap' if count == 1 else 'straps'}"
     if pieces == 0:
@@ -117,21 +142,21 @@ def _straps(each: int, pieces: int) -> str:
     return f"{straps} ({each} each)" if pieces > 1 else straps
 
 
-def _joining(spot: Spot, joint: Joint) -> Iterator[str]:
+def _joint_text(spot: Spot, joint: Joint) -> str:
     """How the pieces of a long film go together at this position."""
     pipe = spot.spec if isinstance(spot.spec, PipeMarker) else None
-    arrows = _arrows(spot)
+    arrows = _arrows_of(spot)
     if pipe is not None and pipe.run is Run.VERTICAL:
-        order = "from the lower end, the upper piece over the lower"
+        order = "start at the lower end, each upper piece over the lower"
     elif (pipe is not None and pipe.flow is Flow.REVERSING) or len(arrows) != 1:
-        order = "from the left, each piece over the one before"
+        order = "start at the left, each piece over the one before"
     else:
-        order = "from upstream, the downstream piece over the one before"
-        order += ": start at the left" if arrows == {Arrow.RIGHT} else ": start at the right"
-    yield f"in {len(joint.lengths)} pieces that overlap by {inches(joint.lap)}; {order}"
+        start = "left" if arrows == {Arrow.RIGHT} else "right"
+        order = f"start upstream (at the {start}), each downstream piece over the one before"
+    return f"in {len(joint.lengths)} pieces that overlap by {inches(joint.lap)}; {order}"
 
 
-def _sight(spot: Spot) -> Sight | None:
+def _sight_of(spot: Spot) -> Sight | None:
     """How the position is seen, None where the list does not give height and distance."""
     position, spec = spot.placing.position, spot.spec
     if position.height is None or position.distance is None or not isinstance(spec, PipeMarker):
@@ -145,35 +170,41 @@ def _sight(spot: Spot) -> Sight | None:
     return Sight(math.hypot(above, position.distance), clock)
 
 
-def _direction(spot: Spot) -> Iterator[str]:
-    """The way that the arrow points when it hangs right."""
-    position, spec = spot.placing.position, spot.spec
+def direction_texts(spot: Spot) -> Iterator[str]:
+    """The way that the arrow points when it is installed right."""
+    spec = spot.spec
     if isinstance(spec, ValveTag):
         if spec.lockout:
-            yield "lockout point: the tag hangs clear of where the lock goes on"
+            yield "lockout point: hang the tag clear of where the lock goes on"
         return
     if not isinstance(spec, PipeMarker):
         yield "level, at eye height, facing the approach"
         return
-    riser = spec.run is Run.VERTICAL
-    to = f", toward {position.to}" if position.to else ""
     if spot.placing.plan.build.mount is Mount.WRAP:
-        yield "arrows of the lines that face you point the way of the flow"
+        yield "arrows on the lines that face you point in the direction of flow"
         return
-    arrows = _arrows(spot)
-    upright = "riser, legend reading upward: " if riser else ""
+    yield _flow_text(spot, spec)
+    if spec.side is Side.BOTH and not spot.side:
+        yield "one on each side of the pipe"
+
+
+def _flow_text(spot: Spot, spec: PipeMarker) -> str:
+    riser = spec.run is Run.VERTICAL
+    upright = "riser, legend reads upward: " if riser else ""
+    arrows = _arrows_of(spot)
     if not arrows:
-        yield f"{upright}no arrow: the flow may go either way"
-    elif len(arrows) == 2:
-        yield f"{upright}arrows both ways: the flow reverses"
-    else:
-        right = arrows == {Arrow.RIGHT}
-        way = ("up" if right else "down") if riser else ("to the right" if right else "to the left")
-        yield f"{upright}flow {way}{to}"
+        return f"{upright}no arrow: flow may go either way"
+    if len(arrows) == 2:
+        return f"{upright}two-headed: flow reverses"
+    position = spot.placing.position
+    to = f", to {position.to}" if position.to else ""
+    right = arrows == {Arrow.RIGHT}
+    way = ("up" if right else "down") if riser else ("right" if right else "left")
+    return f"{upright}flow {way}{to}"
 
 
-def _arrows(spot: Spot) -> set[Arrow]:
-    """The ways that arrows of the face point."""
+def _arrows_of(spot: Spot) -> set[Arrow]:
+    """The directions in which arrows of the face point."""
     return {
         element.arrow
         for line in spot.marker.face.design.lines

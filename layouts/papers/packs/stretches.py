@@ -1,12 +1,13 @@
-"""The walk in stretches: what neighbors on it share is said once, and each is ticked by itself.
+"""The walk in stretches: what neighbors share is said once, and each is checked off by itself.
 
-A run of one pipe takes the same marker again and again, and valves of one kind hang side by
-side. The order of the walk is kept: only neighbors are put together.
+A run of one pipe takes the same marker again and again, a line marked on both sides takes two
+markers at every spot, and valves of one kind hang side by side. The order of the walk is kept:
+only neighbors are put together.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from enum import Enum
 from itertools import groupby
@@ -19,13 +20,14 @@ class Shared(Enum):
     """What the positions of a stretch have in common."""
 
     NOTHING = "one position"
-    MARKER = "marker, line and way of fixing"
-    FIXING = "way of fixing: each has words of its own on its marker"
+    MARKER = "marker, line and mounting"
+    SIDES = "the two markers of both sides, line and mounting"
+    FIXING = "mounting: each has its own words on its marker"
 
 
 @dataclass(frozen=True, slots=True)
 class Stretch:
-    """Neighbors on the walk, at least one."""
+    """Neighbors on the walk, at least one; with ``SIDES`` they come in pairs, side by side."""
 
     shared: Shared
     spots: tuple[Spot, ...]
@@ -35,24 +37,49 @@ class Stretch:
         """The position that speaks for all in what they share."""
         return self.spots[0]
 
+    @property
+    def pairs(self) -> tuple[tuple[Spot, Spot], ...]:
+        """The positions two by two, as both sides of a line take them."""
+        return tuple(zip(self.spots[::2], self.spots[1::2], strict=True))
+
 
 def stretches(spots: Iterable[Spot]) -> Iterator[Stretch]:
     """The positions in their order, neighbors that share something together."""
-    alone: list[Stretch] = []
-    for _, same in groupby(spots, _marker_key):
-        found = tuple(same)
-        if len(found) > 1:
-            yield from _by_fixing(alone)
-            alone = []
-            yield Stretch(Shared.MARKER, found)
-        else:
-            alone.append(Stretch(Shared.NOTHING, found))
-    yield from _by_fixing(alone)
+    single: list[Stretch] = []
+    for _, same in groupby(_pair_sides(tuple(spots)), _group_key):
+        places = tuple(same)
+        found = tuple(spot for place in places for spot in place)
+        if len(found) == 1:
+            single.append(Stretch(Shared.NOTHING, found))
+            continue
+        yield from _by_fixing(single)
+        single = []
+        yield Stretch(Shared.SIDES if len(places[0]) > 1 else Shared.MARKER, found)
+    yield from _by_fixing(single)
 
 
-def _by_fixing(alone: list[Stretch]) -> Iterator[Stretch]:
-    """Machines and valves that are put up in the same way, together; others as they are."""
-    for key, same in groupby(alone, _fixing_key):
+def _pair_sides(spots: Sequence[Spot]) -> Iterator[tuple[Spot, ...]]:
+    """Each position by itself, but the two sides of one place together."""
+    index = 0
+    while index < len(spots):
+        size = 2 if index + 1 < len(spots) and _is_pair(*spots[index : index + 2]) else 1
+        yield tuple(spots[index : index + size])
+        index += size
+
+
+def _is_pair(one: Spot, other: Spot) -> bool:
+    """Whether they are the near and the far side of one place."""
+    same = one.placing.position == other.placing.position and one.spec is other.spec
+    return same and bool(one.side) and {one.side, other.side} == {"near side", "far side"}
+
+
+def _group_key(spots: tuple[Spot, ...]) -> tuple[object, ...]:
+    return tuple(map(_marker_key, spots))
+
+
+def _by_fixing(single: list[Stretch]) -> Iterator[Stretch]:
+    """Equipment and valves that are mounted in the same way, together; others as they are."""
+    for key, same in groupby(single, _fixing_key):
         found = list(same)
         if key and len(found) > 1:
             yield Stretch(Shared.FIXING, tuple(each.first for each in found))

@@ -1,4 +1,4 @@
-"""Boxes to tick: one for each piece, or one with the count beside it where they are many."""
+"""Check boxes: one for each piece, or one with the count beside it where there are many."""
 
 from __future__ import annotations
 
@@ -18,14 +18,14 @@ _SCALE = BODY / UNIT
 
 
 def tick_symbol() -> Symbol:
-    """An empty box that stands among letters: it takes their scale and their ink."""
+    """An empty box among letters: it takes their scale and their ink."""
     outer = Rect(0.0, _BELOW - _BOX, _BOX, _BOX).grown(_LINE / 2)
     hollow = rectangle(outer).joined(rectangle(outer.grown(-_LINE)).backwards())
     drawn = Fill(hollow.mapped(Affine.scale(1 / _SCALE)), None)
     return Symbol("tick", (drawn,), drawn.path.bounds())
 
 
-def ticks(paper: Paper, spot: Spot, at: Point, width: float) -> Drawn:
+def draw_ticks(paper: Paper, spot: Spot, at: Point, width: float) -> Drawn:
     """The boxes of a position with its pieces and its row of the list, in a column."""
     plain, ink = paper.voices.plain, paper.ink
     count, row = spot.placing.count, spot.placing.position.row
@@ -37,7 +37,7 @@ def ticks(paper: Paper, spot: Spot, at: Point, width: float) -> Drawn:
         line, column = divmod(index, in_line)
         x, y = at.x + column * PITCH_OF_BOXES, first + line * PITCH_OF_BOXES
         items.append(Placement("tick", Affine(_SCALE, 0.0, 0.0, _SCALE, x, y), ink))
-    parts = [f"{count} pcs"] if count > _COUNTED_AT_A_GLANCE else []
+    parts = [f"{count} pc"] if count > _COUNTED_AT_A_GLANCE else []
     parts += [f"row {row}"] if row is not None else []
     text, lines = "  ".join(parts), (boxes + in_line - 1) // in_line
     if plain.width(text, BODY) > width:

@@ -1,4 +1,4 @@
-"""The proof: every distinct marker to scale, with what decided it, and a place to approve."""
+"""The proof: every distinct marker to scale, with what decided it, and a signature block."""
 
 from __future__ import annotations
 
@@ -9,9 +9,9 @@ from layouts.drawing.typefaces import Typefaces
 from layouts.markers.gather import Marker
 from layouts.order.order import Order
 from layouts.papers.kit.figure import Pictures
-from layouts.papers.kit.paper import Paper, Running, voices_of
+from layouts.papers.kit.paper import Paper, running_lines, voices_of
 from layouts.papers.kit.table import Column
-from layouts.papers.proof.cover import cover
+from layouts.papers.proof.cover import draw_cover
 from layouts.papers.proof.family import draw_family, families
 from layouts.papers.proof.marker_entry import draw_entry
 from layouts.papers.proof.references import References
@@ -35,17 +35,14 @@ def proof(
 
     ``schemes`` are those in use by the names that the order gives them, its own among them.
     ``date`` is used where the order has none; ``mark`` tells this proof from any other and
-    stands at the foot of every page.
+    is at the foot of every page.
     """
     day = order.date or date
-    revision = f"revision {order.revision}" if order.revision else ""
-    about = "  |  ".join(part for part in (order.title, order.plant, revision) if part)
-    foot = "  |  ".join(part for part in (foot_line(order, day), mark and f"proof {mark}") if part)
-    running = Running("Proof", about, foot)
+    running = running_lines("Proof", order, day, mark and f"proof {mark}")
     ink = schemes[order.scheme].inks["black"]
     paper = Paper(running, voices_of(typefaces), ink)
     verdicts = Verdicts(markers, findings)
-    cover(paper, order, markers, verdicts, schemes, day)
+    draw_cover(paper, order, markers, verdicts, schemes, day)
     symbols: dict[str, Symbol] = {}
     references = References(markers)
     if markers:
@@ -58,7 +55,7 @@ def proof(
             draw_family(paper, family, references, pictures)
         else:
             draw_entry(paper, first, family.findings, family.scheme, references, symbols)
-    _last_page(paper, references)
+    _draw_references(paper, references)
     return Document(
         "proof",
         f"Proof: {order.title}",
@@ -68,13 +65,7 @@ def proof(
     )
 
 
-def foot_line(order: Order, day: str | None) -> str:
-    """The foot of every page: revision and date where they are known."""
-    parts = [order.title, f"revision {order.revision}" if order.revision else "", day or ""]
-    return "  |  ".join(part for part in parts if part)
-
-
-def _last_page(paper: Paper, references: References) -> None:
+def _draw_references(paper: Paper, references: References) -> None:
     """The notes and sources that the entries refer to."""
     number = 12.0
     notes, sources = references.notes(), references.sources()

@@ -8,23 +8,16 @@ from collections.abc import Iterator, Mapping, Sequence
 from layouts.drawing import Point
 from layouts.markers.gather import Marker
 from layouts.order.order import Order
-from layouts.papers.kit.paper import BODY, TITLE, Cell, Drawn, Paper, form, heading
+from layouts.papers.kit.cautions import Audience, cautions_for, hazards_of
+from layouts.papers.kit.paper import BODY, Cell, Drawn, Paper, draw_title, form, heading
 from layouts.papers.kit.table import Column
+from layouts.papers.proof.marker_entry import short_runs
 from layouts.papers.proof.verdicts import Group, Verdicts, Weight
 from layouts.plan.legibility import CONTRAST_FLOOR, contrast_pairs
 from layouts.schemes.model import GapRule, Scheme
+from layouts.terms.units import inches
 from layouts.terms.words import Kind
 
-CAUTIONS = (
-    "Trace each line to both ends and agree it with the P&ID before its marker is fixed.",
-    "Nothing pierces or crushes an insulation jacket or its vapor retarder: on a jacket use "
-    "straps and tapes only, since a broken retarder lets in water that turns to ice and "
-    "corrodes the pipe.",
-    "Changing a label is a change: follow the plant's procedure for it.",
-    "Ammonia, hot surfaces, work at height and isolation are for trained people under local codes.",
-    "Local codes and licensed practice decide. This paper names the content it was built from "
-    "and claims no conformity.",
-)
 _MOST_NAMED = 4  # markers named beside a finding
 _KINDS = (
     (Kind.PIPE, "Pipe markers"),
@@ -33,7 +26,7 @@ _KINDS = (
 )
 
 
-def cover(
+def draw_cover(
     paper: Paper,
     order: Order,
     markers: Sequence[Marker],
@@ -42,19 +35,21 @@ def cover(
     day: str | None,
 ) -> None:
     """Fill the first page, and more where findings or areas are many."""
-    paper.block(lambda at: _title(paper, order, at))
-    paper.block(lambda at: form(paper, _head(order, markers, day), at))
+    paper.block(lambda at: draw_title(paper, order.title, "Proof for approval", at))
+    paper.block(lambda at: form(paper, _head_rows(order, markers, day), at))
     paper.space(2.0)
-    paper.pin(lambda at: _approval(paper, at))
-    _schemes(paper, schemes)
-    _findings(paper, verdicts)
-    paper.heading("Before a marker is fixed")
-    paper.points(CAUTIONS)
-    _areas(paper, markers)
+    paper.pin(lambda at: _draw_approval(paper, at))
+    _draw_schemes(paper, schemes)
+    _draw_findings(paper, verdicts)
+    _draw_short_runs(paper, markers)
+    paper.heading("Before you install")
+    places = ((marker, placing) for marker in markers for placing in marker.placings)
+    paper.points(cautions_for(Audience.PROOF, hazards_of(places)))
+    _draw_areas(paper, markers)
 
 
 def scheme_texts(scheme: Scheme) -> list[str]:
-    """What a reader must know of one scheme: its making, its cutoff, its weak pairs."""
+    """What whoever approves must know of one scheme: its basis, its cutoff, its weak pairs."""
     texts = [
         f"{scheme.title}, edition {scheme.edition} ({scheme.standard}). Built from: "
         f"{scheme.built_from}. Not seen: {scheme.missing}."
@@ -62,15 +57,14 @@ def scheme_texts(scheme: Scheme) -> list[str]:
     if scheme.cutoff_psig is not None and scheme.levels:
         cutoff = f"{scheme.cutoff_psig:g} psig"
         texts.append(
-            "Pressure level from the highest pressure in normal operation, defrost left out: "
-            f"above {cutoff} HIGH, at or below {cutoff} LOW. Never from the service code."
+            "Pressure level by max. normal operating pressure, defrost excluded: above "
+            f"{cutoff} HIGH, at or below {cutoff} LOW. Never by the service code."
         )
     if scheme.sizes.rows:
         rule = scheme.sizes.gap_rule
         gaps = "no gaps" if rule is GapRule.NONE else f"gaps, closed by this rule: {rule}"
         texts.append(
-            f"Sizes by {scheme.sizes.title}, on the outside diameter with its covering; the "
-            f"table has {gaps}."
+            f"Sizes by {scheme.sizes.title}, on the OD over insulation; the table has {gaps}."
         )
     weak = [pair for pair in contrast_pairs(scheme) if pair.ratio < CONTRAST_FLOOR]
     if weak:
@@ -79,34 +73,26 @@ def scheme_texts(scheme: Scheme) -> list[str]:
         )
         texts.append(
             f"Prescribed pairs below a contrast of {CONTRAST_FLOOR}:1, printed as the scheme "
-            f"says: {pairs}. Yardstick: WCAG 2.1, 1.4.3, on the inks' luminance."
+            f"says: {pairs}. Contrast as in WCAG 2.1, 1.4.3, by the inks' luminance."
         )
     return texts
 
 
-def _plain_words(scheme: Scheme) -> Iterator[str]:
-    """What else whoever approves should know: own cutoffs, a second language, open doubts."""
+def _more_scheme_texts(scheme: Scheme) -> Iterator[str]:
+    """What else whoever approves should know: plant cutoffs, a second language, open doubts."""
     for cutoff in scheme.cutoffs:
         contents = ", ".join(cutoff.contents)
-        yield f"Cutoff of the plant's own for {contents}: {cutoff.psig:g} psig ({cutoff.source})."
+        yield f"The plant's own cutoff for {contents}: {cutoff.psig:g} psig ({cutoff.source})."
     if scheme.second is not None:
         doubts = any(word.status == "memory" for word in scheme.second.words.values())
-        speaker = "; words from memory, to be read by a speaker at the plant" if doubts else ""
+        speaker = "; words from memory, to be checked by a speaker at the plant" if doubts else ""
         yield f"Legends in English with {scheme.second.language} below{speaker}."
     for caveat in scheme.caveats:
         if not caveat.blocking:
             yield f"{caveat.what[:1].upper()}{caveat.what[1:]}: {caveat.right}."
 
 
-def _title(paper: Paper, order: Order, at: Point) -> Drawn:
-    strong, plain = paper.voices.strong, paper.voices.plain
-    title = strong.paragraph(order.title, at, TITLE, paper.width * 0.78, paper.ink)
-    right = Point(at.x + paper.width, at.y + TITLE * 1.4)
-    kind = plain.line("PROOF FOR APPROVAL", right, BODY + 0.4, paper.ink, "right")
-    return Drawn((*title.placements, *kind), title.height + 1.5)
-
-
-def _head(order: Order, markers: Sequence[Marker], day: str | None) -> list[list[Cell]]:
+def _head_rows(order: Order, markers: Sequence[Marker], day: str | None) -> list[list[Cell]]:
     kinds = Counter[Kind]()
     distinct = Counter[Kind]()
     for marker in markers:
@@ -121,24 +107,24 @@ def _head(order: Order, markers: Sequence[Marker], day: str | None) -> list[list
         [
             Cell("Distinct markers", str(len(markers))),
             Cell("Pieces", str(sum(kinds.values()))),
-            *(Cell(title, _of(kinds[kind], distinct[kind])) for kind, title in _KINDS),
+            *(Cell(title, _count_text(kinds[kind], distinct[kind])) for kind, title in _KINDS),
         ],
     ]
 
 
-def _of(pieces: int, distinct: int) -> str:
+def _count_text(pieces: int, distinct: int) -> str:
     return f"{pieces} ({distinct} distinct)" if pieces else "0"
 
 
-def _schemes(paper: Paper, schemes: Mapping[str, Scheme]) -> None:
+def _draw_schemes(paper: Paper, schemes: Mapping[str, Scheme]) -> None:
     paper.heading("Scheme" if len(schemes) == 1 else "Schemes")
     for key in sorted(schemes):
         first, *rest = scheme_texts(schemes[key])
         paper.paragraph(first)
-        paper.points((*rest, *_plain_words(schemes[key])))
+        paper.points((*rest, *_more_scheme_texts(schemes[key])))
 
 
-def _findings(paper: Paper, verdicts: Verdicts) -> None:
+def _draw_findings(paper: Paper, verdicts: Verdicts) -> None:
     counts = ", ".join(
         f"{count} {name}{'s' if plural and count != 1 else ''}"
         for weight, name, plural in (
@@ -151,13 +137,13 @@ def _findings(paper: Paper, verdicts: Verdicts) -> None:
     )
     paper.heading(f"Findings: {counts}")
     if not verdicts.groups:
-        paper.paragraph("Nothing was found that needs a look.")
+        paper.paragraph("No findings.")
         return
     columns = (
-        Column("Weight", 17.0),
+        Column("Severity", 17.0),
         Column("Code", 30.0),
         Column("Where", 38.0),
-        Column("What, and what would be right", paper.width - 85.0),
+        Column("Finding and remedy", paper.width - 85.0),
     )
     paper.table(
         columns,
@@ -165,31 +151,49 @@ def _findings(paper: Paper, verdicts: Verdicts) -> None:
             (
                 group.weight.value,
                 group.first.code,
-                _named(group.where),
-                _told(group),
+                _where_text(group.where),
+                _finding_text(group),
             )
             for group in verdicts.groups
         ],
     )
 
 
-def _named(where: Sequence[str]) -> str:
+def _where_text(where: Sequence[str]) -> str:
     text = ", ".join(each for each in where[:_MOST_NAMED] if each)
     more = len(where) - _MOST_NAMED
     return f"{text} and {more} more" if more > 0 else text
 
 
-def _told(group: Group) -> str:
+def _finding_text(group: Group) -> str:
     first = group.first
     text = f"{first.what}; {first.right}" if first.right else first.what
     if first.accepted:
         text += f". Accepted: {first.accepted}"
     if group.others:
-        text += f" (and {group.others} more like it, with the markers)"
+        text += f" (and {group.others} more like it, shown with the markers)"
     return text
 
 
-def _areas(paper: Paper, markers: Sequence[Marker]) -> None:
+def _draw_short_runs(paper: Paper, markers: Sequence[Marker]) -> None:
+    """Straight runs of the list that their marker does not fit; nothing where all fit."""
+    rows = [
+        (marker.plan.name, inches(marker.face.measures.length), run)
+        for marker in markers
+        for run in dict.fromkeys(short_runs(marker))
+    ]
+    if not rows:
+        return
+    paper.heading("Straight runs too short for their marker")
+    columns = (
+        Column("Marker", 40.0),
+        Column("Length", 24.0, "right"),
+        Column("Place and straight run", paper.width - 64.0),
+    )
+    paper.table(columns, rows)
+
+
+def _draw_areas(paper: Paper, markers: Sequence[Marker]) -> None:
     """Pieces by area and kind; their sums are those of the head."""
     areas: dict[str, Counter[Kind]] = {}
     for marker in markers:
@@ -200,7 +204,7 @@ def _areas(paper: Paper, markers: Sequence[Marker]) -> None:
     columns = (
         Column("Area", paper.width - 4 * 30.0),
         *(Column(title, 30.0, "right") for _, title in _KINDS),
-        Column("Together", 30.0, "right"),
+        Column("Total", 30.0, "right"),
     )
     kinds = [kind for kind, _ in _KINDS]
     total = sum(areas.values(), Counter[Kind]())
@@ -214,7 +218,7 @@ def _areas(paper: Paper, markers: Sequence[Marker]) -> None:
     )
 
 
-def _approval(paper: Paper, at: Point) -> Drawn:
+def _draw_approval(paper: Paper, at: Point) -> Drawn:
     head = heading(paper, "Approval", at)
     text = (
         "Approved for production as drawn on the following pages: wording, colors, sizes, "

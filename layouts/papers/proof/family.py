@@ -1,4 +1,4 @@
-"""Machines and valves that differ in their words alone, on the proof in a grid: pictures to scale.
+"""Equipment markers and valve tags of one layout, in a grid on the proof: pictures to scale.
 
 Whoever approves compares words and numbers from tag to tag, and reads what they share once.
 """
@@ -23,7 +23,13 @@ from layouts.papers.kit.paper import (
     rule,
     text_block,
 )
-from layouts.papers.proof.marker_entry import labeled, letter_facts, make, places, why
+from layouts.papers.proof.marker_entry import (
+    build_rows,
+    draw_rows,
+    letter_rows,
+    place_texts,
+    reason_rows,
+)
 from layouts.papers.proof.references import References
 from layouts.schemes.model import Scheme
 from layouts.terms.findings import Finding
@@ -39,7 +45,7 @@ _TITLES: Mapping[Kind, str] = {Kind.EQUIPMENT: "equipment marker", Kind.VALVE: "
 
 @dataclass(frozen=True, slots=True)
 class Family:
-    """Markers with equal facts, reasons and findings, in their order; often one alone."""
+    """Markers with equal facts, reasons and findings, in their order; often only one."""
 
     markers: tuple[Marker, ...]
     findings: tuple[Finding, ...]
@@ -51,25 +57,25 @@ def families(
     found: Callable[[Marker], tuple[Finding, ...]],
     schemes: Mapping[str, Scheme],
 ) -> list[Family]:
-    """The markers by what they share, each where the first of its kin stands.
+    """The markers grouped by what they share, each group where its first marker comes.
 
-    Pipe markers stand alone: what decides their size is their own.
+    A pipe marker is a family by itself: what decides its size is its own.
     """
-    heaps: dict[tuple[object, ...], list[Marker]] = {}
+    groups: dict[tuple[object, ...], list[Marker]] = {}
     for marker in markers:
-        heaps.setdefault(_key(marker, found(marker)), []).append(marker)
+        groups.setdefault(_family_key(marker, found(marker)), []).append(marker)
     return [
-        Family(tuple(heap), found(heap[0]), schemes.get(heap[0].plan.scheme))
-        for heap in heaps.values()
+        Family(tuple(group), found(group[0]), schemes.get(group[0].plan.scheme))
+        for group in groups.values()
     ]
 
 
-def _key(marker: Marker, findings: Sequence[Finding]) -> tuple[object, ...]:
+def _family_key(marker: Marker, findings: Sequence[Finding]) -> tuple[object, ...]:
     if marker.plan.kind is Kind.PIPE:
         return (marker.id,)
     said = tuple((each.code, each.what, each.right, each.accepted) for each in findings)
     reasons = tuple(plan.reasons for plan in marker.plans)
-    facts = (*letter_facts(marker), *make(marker, None))
+    facts = (*letter_rows(marker), *build_rows(marker, None))
     return marker.plan.kind, marker.plan.scheme, facts, reasons, said
 
 
@@ -80,25 +86,25 @@ def draw_family(paper: Paper, family: Family, references: References, pictures: 
         row = markers[start : start + _IN_ROW]
 
         def draw(at: Point, row: Sequence[Marker] = row, first: bool = start == 0) -> Drawn:
-            head = _head(paper, family, references, at) if first else Drawn((), 0.0)
-            cells = _row(paper, row, pictures, Point(at.x, at.y + head.height))
+            head = _draw_head(paper, family, references, at) if first else Drawn((), 0.0)
+            cells = _draw_cells(paper, row, pictures, Point(at.x, at.y + head.height))
             return Drawn((*head.items, *cells.items), head.height + cells.height)
 
         paper.block(draw)
 
 
-def _head(paper: Paper, family: Family, references: References, at: Point) -> Drawn:
+def _draw_head(paper: Paper, family: Family, references: References, at: Point) -> Drawn:
     first = family.markers[0]
     voices, ink = paper.voices, paper.ink
     noun = counted(len(family.markers), _TITLES[first.plan.kind])
     pieces = counted(sum(marker.quantity for marker in family.markers), "piece")
     y, half = at.y + 1.4, paper.width / 2
-    title = f"{noun} that differ in their words alone"
-    facts = [*letter_facts(first), *make(first, family.scheme)]
+    title = f"{noun}, same layout"
+    facts = [*letter_rows(first), *build_rows(first, family.scheme)]
     below = y + PITCH * NAME + 1.0
-    left = labeled(paper, facts, Point(at.x, below), half - _GAP)
-    reasons = why(first, family.findings, references)
-    right = labeled(paper, reasons, Point(at.x + half, below), half)
+    left = draw_rows(paper, facts, Point(at.x, below), half - _GAP)
+    reasons = reason_rows(first, family.findings, references)
+    right = draw_rows(paper, reasons, Point(at.x + half, below), half)
     middle = baseline(y, NAME)
     items = (
         rule(at.x, at.y, paper.width, 2 * THIN, ink),
@@ -110,19 +116,19 @@ def _head(paper: Paper, family: Family, references: References, at: Point) -> Dr
     return Drawn(items, below - at.y + max(left.height, right.height) + _AIR)
 
 
-def _row(paper: Paper, row: Sequence[Marker], pictures: Pictures, at: Point) -> Drawn:
+def _draw_cells(paper: Paper, row: Sequence[Marker], pictures: Pictures, at: Point) -> Drawn:
     wide = (paper.width - (_IN_ROW - 1) * _GAP) / _IN_ROW
     room = Size(wide, _TALLEST)
     tallest = max(pictures.of(marker.face, room).size.height for marker in row)
     cells = [
-        _cell(paper, marker, pictures, room, tallest, Point(at.x + n * (wide + _GAP), at.y))
+        _draw_cell(paper, marker, pictures, room, tallest, Point(at.x + n * (wide + _GAP), at.y))
         for n, marker in enumerate(row)
     ]
     items = tuple(item for cell in cells for item in cell.items)
     return Drawn(items, max(cell.height for cell in cells) + _AIR)
 
 
-def _cell(
+def _draw_cell(
     paper: Paper, marker: Marker, pictures: Pictures, room: Size, tallest: float, at: Point
 ) -> Drawn:
     """Picture, name with the pieces, what the picture measures, and where it goes."""
@@ -134,7 +140,7 @@ def _cell(
     wide = room.width - voices.strong.width(pieces, BODY) - 2.0
     name = text_block(voices.strong, marker.plan.name, Point(at.x, below), BODY, wide, ink)
     size = f"{inches(measures.length)} x {inches(measures.height)}"
-    said = (f"{marker.id}, {size}, scale 1:{drawn.scale}", *places(marker.placings))
+    said = (f"{marker.id}, {size}, scale 1:{drawn.scale}", *place_texts(marker.placings))
     corner = Point(at.x, below + name.height)
     block = text_block(voices.plain, "\n".join(said), corner, BODY, room.width, ink)
     items = (

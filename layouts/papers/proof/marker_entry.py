@@ -1,4 +1,4 @@
-"""One distinct marker on the proof: drawn to scale on the left, its reasons on the right."""
+"""One distinct marker on the proof: drawn to scale on the left, reasons on the right."""
 
 from __future__ import annotations
 
@@ -8,7 +8,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from layouts.drawing import Point, Rect
 from layouts.drawing.document import Item, Symbol
 from layouts.markers.gather import Marker, Placing
-from layouts.papers.kit.figure import carrier_of, figure, figure_scale, printed_part
+from layouts.order.order import PipeMarker
+from layouts.papers.kit.figure import carrier_of, draw_figure, figure_scale, printed_part
 from layouts.papers.kit.paper import (
     BODY,
     NAME,
@@ -20,26 +21,31 @@ from layouts.papers.kit.paper import (
     rule,
     text_block,
 )
-from layouts.papers.materials.hardware import build_text, mount_text
+from layouts.papers.materials.hardware import build_text, film_kind, mount_text
 from layouts.papers.proof.references import References
 from layouts.papers.proof.verdicts import weight_of
+from layouts.plan import MarkerPlan
 from layouts.plan.legibility import reading_distance
 from layouts.schemes.model import Scheme
 from layouts.terms.findings import Finding
-from layouts.terms.units import feet, inches
+from layouts.terms.site_lengths import legible_text, ruler_text
+from layouts.terms.units import inches
 from layouts.terms.words import Kind
 
 _FIGURE = Rect(0.0, 0.0, 82.0, 26.0)  # the most that a figure takes, mm on paper
 _WIDE_FIGURE = Rect(0.0, 0.0, 164.0, 26.0)  # and over both columns, for what is long
-_SMALLEST_SCALE = 16  # one to so many; a smaller drawing goes over both columns
+_SMALLEST_SCALE = 16  # one to sixteen; a smaller drawing goes over both columns
 _RIGHT = 98.0  # from the left margin to the right column
 _LABEL = 13.5
 _GAP = 3.0
-_LEAST = 36.0  # no entry is lower: nothing is drawn in vain into less room
+_LEAST = 36.0  # the least height of an entry
 _MOST_PLACES = 3
 _SEEN_ELSEWHERE = frozenset({"reading distance"})  # topics that the facts on the left repeat
+# Topics that follow from the pipe's size, which "also on" names.
+_OF_A_SIZE = frozenset({"build", "diameter", "size row", *_SEEN_ELSEWHERE})
+_SLIGHT = 0.05  # mm; below it two lengths are the same to a tape
 _MOST_FINDINGS = 6
-_MOST_OTHERS = 2  # further reasons that other pipes of the same marker add
+_MOST_OTHERS = 2  # reasons that other pipes of the same marker add
 
 
 def draw_entry(
@@ -54,24 +60,24 @@ def draw_entry(
 
     ``scheme`` is given where markers of the order follow different ones.
     """
-
     room = _WIDE_FIGURE if figure_scale(marker.face, _FIGURE) > _SMALLEST_SCALE else _FIGURE
 
     def draw(at: Point) -> Drawn:
-        head = _head(paper, marker, at)
+        head = _draw_head(paper, marker, at)
         top = Point(at.x, at.y + head.height)
-        drawn = figure(marker.face, top, room, paper.voices, paper.ink)
+        drawn = draw_figure(marker.face, top, room, paper.voices, paper.ink)
         symbols[drawn.symbol.id] = drawn.symbol
         below = top.y + drawn.height + 0.6
         narrow = room is _FIGURE  # the right column begins beside it, and has room for more
-        looks, made = [*_looks(marker)], [*make(marker, scheme), ("Where", _where(marker))]
-        left = labeled(
-            paper, looks if narrow else [*looks, *made], Point(at.x, below), _RIGHT - 5.0
+        sizes = [*_size_rows(marker)]
+        makes = [*build_rows(marker, scheme), ("Where", _where_text(marker))]
+        left = draw_rows(
+            paper, sizes if narrow else [*sizes, *makes], Point(at.x, below), _RIGHT - 5.0
         )
         beside = Point(at.x + _RIGHT, top.y if narrow else below)
-        right = labeled(
+        right = draw_rows(
             paper,
-            [*why(marker, findings, references), *(made if narrow else ())],
+            [*reason_rows(marker, findings, references), *(makes if narrow else ())],
             beside,
             paper.left + paper.width - beside.x,
         )
@@ -83,7 +89,7 @@ def draw_entry(
     paper.block(draw)
 
 
-def _head(paper: Paper, marker: Marker, at: Point) -> Drawn:
+def _draw_head(paper: Paper, marker: Marker, at: Point) -> Drawn:
     """Rule, name with its hand, id and quantity."""
     strong, plain, ink = paper.voices.strong, paper.voices.plain, paper.ink
     hand = f", {marker.plan.hand}" if marker.plan.hand else ""
@@ -100,8 +106,8 @@ def _head(paper: Paper, marker: Marker, at: Point) -> Drawn:
     return Drawn(items, 1.4 + name.height + 1.4)
 
 
-def labeled(paper: Paper, rows: Iterable[tuple[str, str]], at: Point, width: float) -> Drawn:
-    """Labels with what they say beside them, row below row."""
+def draw_rows(paper: Paper, rows: Iterable[tuple[str, str]], at: Point, width: float) -> Drawn:
+    """Labels with their texts beside them, row below row."""
     voices, ink = paper.voices, paper.ink
     items: list[Item] = []
     y = at.y
@@ -114,56 +120,80 @@ def labeled(paper: Paper, rows: Iterable[tuple[str, str]], at: Point, width: flo
     return Drawn(tuple(items), y - at.y)
 
 
-def _looks(marker: Marker) -> Iterator[tuple[str, str]]:
-    """Letters and sizes."""
-    measures = marker.face.measures
-    yield from letter_facts(marker)
+def _size_rows(marker: Marker) -> Iterator[tuple[str, str]]:
+    """Letters, sizes, and the straight pipe that the marker needs."""
+    measures, plate = marker.face.measures, carrier_of(marker.face)
+    yield from letter_rows(marker)
     size = f"{inches(measures.length)} long, {inches(measures.height)} high"
     if marker.plan.kind is Kind.PIPE:
-        size += f"; row: {_rows(marker)}"
-    plate = carrier_of(marker.face)
+        size += f"; row: {_row_text(marker)}"
     if plate is not None:
         size += f"; plate {inches(plate.size.width)} x {inches(plate.size.height)}"
     yield "Size", size
+    if marker.plan.kind is Kind.PIPE:
+        yield "Fit", _fit_text(marker)
 
 
-def letter_facts(marker: Marker) -> Iterator[tuple[str, str]]:
-    """What the words are set in, and of a machine or a valve by which row of sizes."""
+def _fit_text(marker: Marker) -> str:
+    """The straight pipe that the marker needs, and every listed run that is shorter."""
+    carrier = carrier_of(marker.face) or printed_part(marker.face)
+    needed = carrier.size.width
+    text = f"needs {inches(needed)} of straight pipe"
+    short = list(dict.fromkeys(short_runs(marker)))
+    return f"{text}; DOES NOT FIT {', '.join(short)}" if short else text
+
+
+def short_runs(marker: Marker) -> Iterator[str]:
+    """Places whose straight run, as the list gives it, is shorter than the marker."""
+    carrier = carrier_of(marker.face) or printed_part(marker.face)
+    for placing in marker.placings:
+        spec = placing.spec
+        straight = spec.straight if isinstance(spec, PipeMarker) else None
+        if straight is not None and straight < carrier.size.width - _SLIGHT:
+            yield f"{_place_text(placing)} ({inches(straight)} straight)"
+
+
+def letter_rows(marker: Marker) -> Iterator[tuple[str, str]]:
+    """Letter sizes, the size row of equipment or a valve, and bands."""
     measures = marker.face.measures
-    yield "Letters", _letters(marker)
+    yield "Letters", _letter_text(marker)
     if marker.plan.kind is not Kind.PIPE:
-        yield "Row", _rows(marker)
+        yield "Row", _row_text(marker)
     if measures.band_letter_height:
-        widths = ", ".join(inches(width) for width in measures.bands)
-        yield (
-            "Bands",
-            f"{inches(measures.band_letter_height)}, read from "
-            f"{feet(reading_distance(measures.band_letter_height))}; {widths} wide",
-        )
+        yield "Bands", _band_text(marker)
 
 
-def make(marker: Marker, scheme: Scheme | None) -> Iterator[tuple[str, str]]:
+def _band_text(marker: Marker) -> str:
+    measures = marker.face.measures
+    height = measures.band_letter_height
+    widths = ", ".join(dict.fromkeys(map(ruler_text, measures.bands)))
+    far = legible_text(reading_distance(height))
+    return f"letters {ruler_text(height)}, legible to {far}; {widths} wide"
+
+
+def build_rows(marker: Marker, scheme: Scheme | None) -> Iterator[tuple[str, str]]:
     """What it is made of, how it is held, and by which scheme."""
-    plate = carrier_of(marker.face)
-    build = build_text(printed_part(marker.face), marker.plan.build, plate is not None)
-    yield "Build", build
+    plate, build = carrier_of(marker.face), marker.plan.build
+    kind = film_kind(build.film, [marker]) if marker.plan.kind is not Kind.VALVE else ""
+    text = build_text(printed_part(marker.face), build, plate is not None)
+    yield "Build", f"{kind} {text}".strip()
     yield "Mount", mount_text(marker)
     if scheme is not None:
         yield "Scheme", f"{scheme.title}, edition {scheme.edition}"
 
 
-def _rows(marker: Marker) -> str:
+def _row_text(marker: Marker) -> str:
     return "; ".join(dict.fromkeys(plan.row for plan in marker.plans))
 
 
-def _where(marker: Marker) -> str:
-    return "\n".join(places(marker.placings))
+def _where_text(marker: Marker) -> str:
+    return "\n".join(place_texts(marker.placings))
 
 
-def _letters(marker: Marker) -> str:
+def _letter_text(marker: Marker) -> str:
     """Letter height with its reading distance, and the smallest where lines differ."""
     letter = marker.face.measures.letter_height
-    text = f"{inches(letter)}, read from {feet(reading_distance(letter))}"
+    text = f"{inches(letter)}, legible to {legible_text(reading_distance(letter))}"
     smallest = min(
         element.letter_height
         for line in marker.face.design.lines
@@ -171,20 +201,21 @@ def _letters(marker: Marker) -> str:
         if element.field is None and element.word
     )
     if smallest < letter - 1e-6:
-        text += f"; smallest {inches(smallest)}, read from {feet(reading_distance(smallest))}"
+        far = legible_text(reading_distance(smallest))
+        text += f"; smallest {ruler_text(smallest)}, legible to {far}"
     return text
 
 
-def why(
+def reason_rows(
     marker: Marker, findings: Sequence[Finding], references: References
 ) -> list[tuple[str, str]]:
     """Findings and reasons, where there are any."""
-    texts = (("Findings", _found(findings)), ("Why", _reasons(marker, references)))
+    texts = (("Findings", _finding_texts(findings)), ("Why", _reason_texts(marker, references)))
     rows = [(label, "\n".join(lines)) for label, lines in texts]
     return [row for row in rows if row[1]]
 
 
-def _found(findings: Sequence[Finding]) -> Iterator[str]:
+def _finding_texts(findings: Sequence[Finding]) -> Iterator[str]:
     for finding in findings[:_MOST_FINDINGS]:
         right = f"; {finding.right}" if finding.right else ""
         accepted = f". Accepted: {finding.accepted}" if finding.accepted else ""
@@ -194,28 +225,52 @@ def _found(findings: Sequence[Finding]) -> Iterator[str]:
         yield f"and {more} more: see the list of findings"
 
 
-def _reasons(marker: Marker, references: References) -> Iterator[str]:
-    """The reasons of the first plan, then what other pipes of the same marker add to them."""
+def _reason_texts(marker: Marker, references: References) -> Iterator[str]:
+    """The reasons of the first plan, then what other pipes with the same marker add to them."""
     first = [each for each in marker.plan.reasons if each.topic not in _SEEN_ELSEWHERE]
     yield from references.texts(first)
-    others = [
+    others = [plan for plan in marker.plans if plan is not marker.plan]
+    sizes = _pipe_labels(marker, others)
+    if sizes:
+        yield f"also on {', '.join(sizes)}"
+    reasons = dict.fromkeys(
         reason
-        for plan in marker.plans
+        for plan in others
         for reason in plan.reasons
-        if plan is not marker.plan and reason.topic not in {"build", *_SEEN_ELSEWHERE}
-    ]
-    added = list(dict.fromkeys(reason for reason in others if reason not in first))
+        if reason.topic not in _OF_A_SIZE and reason not in first
+    )
+    added = list(reasons)
     for reason in added[:_MOST_OTHERS]:
-        yield f"elsewhere: {references.text(reason)}"
+        yield f"also: {references.text(reason)}"
     if len(added) > _MOST_OTHERS:
-        yield f"and {len(added) - _MOST_OTHERS} more reasons for pipes of other sizes"
+        yield f"and {counted(len(added) - _MOST_OTHERS, 'more reason')} on other lines"
 
 
-def places(placings: Iterable[Placing]) -> Iterator[str]:
+def _pipe_labels(marker: Marker, plans: Sequence[MarkerPlan]) -> list[str]:
+    """The pipes of some plans that the first plan is not about, as ``NPS 4, 7-1/2 in OD``."""
+    found = {id(plan) for plan in plans}
+    labels: dict[str, None] = {}
+    for placing in marker.placings:
+        label = _pipe_label(placing)
+        if id(placing.plan) in found and label:
+            labels[label] = None
+    own = {_pipe_label(each) for each in marker.placings if each.plan is marker.plan}
+    return [label for label in labels if label not in own]
+
+
+def _pipe_label(placing: Placing) -> str:
+    spec, od = placing.spec, placing.plan.od
+    if not isinstance(spec, PipeMarker) or od is None:
+        return ""
+    outside = f"{ruler_text(od)} OD"
+    return f"{spec.pipe.label} ({outside})" if spec.pipe is not None else outside
+
+
+def place_texts(placings: Iterable[Placing]) -> Iterator[str]:
     """Pieces and places, those of one line or room together; the first few of many."""
     pieces = Counter[str]()
     for placing in placings:
-        pieces[_place(placing)] += placing.count
+        pieces[_place_text(placing)] += placing.count
     listed = [*pieces.items()]
     for place, count in listed[:_MOST_PLACES]:
         yield f"{count} x {place}"
@@ -225,7 +280,7 @@ def places(placings: Iterable[Placing]) -> Iterator[str]:
         yield f"and {counted(len(rest), 'more place')}, {counted(left, 'piece')}"
 
 
-def _place(placing: Placing) -> str:
+def _place_text(placing: Placing) -> str:
     position = placing.position
     way = " to ".join(part for part in (position.from_, position.to) if part)
     if position.to and not position.from_:

@@ -1,4 +1,4 @@
-"""What the entries of a proof refer to: notes that several markers share, and sources."""
+"""Notes that several markers of a proof share, and sources."""
 
 from __future__ import annotations
 
@@ -8,9 +8,9 @@ from collections.abc import Iterable, Sequence
 from layouts.markers.gather import Marker
 from layouts.plan import Reason
 
-# Reasons of these topics say the same of many markers; a size or a level is a marker's own.
+# Reasons of these topics are shared by many markers; a size or a level belongs to one.
 _SHARED_TOPICS = frozenset({"build", "colors"})
-_SHARED_BY = 4  # so many markers make a reason a note
+_SHARED_BY = 4  # a reason that four markers share is a note
 
 
 class References:
@@ -39,7 +39,7 @@ class References:
                 own.append(self.text(reason))
         if numbers:
             listed = ", ".join(f"N{number}" for number in sorted(numbers))
-            own.append(f"{'notes' if len(numbers) > 1 else 'note'} {listed} (at the end)")
+            own.append(f"see {'notes' if len(numbers) > 1 else 'note'} {listed} at the end")
         return own
 
     def text(self, reason: Reason) -> str:

@@ -33,8 +33,8 @@ def weight_of(finding: Finding) -> Weight:
 class Group:
     """Findings that say the same; ``where`` are the markers that they are about, once each.
 
-    Warnings and notes of one code are one group: ``others`` is how many of them are worded
-    otherwise than the first.
+    Warnings and notes of one code are one group: ``others`` counts those whose wording differs
+    from the first.
     """
 
     weight: Weight
@@ -46,7 +46,7 @@ class Group:
 class Verdicts:
     """What was found, for the cover and for each marker.
 
-    What holds for every one of several markers stands on the cover alone.
+    What holds for every one of several markers is only on the cover.
     """
 
     def __init__(self, markers: Sequence[Marker], findings: Sequence[Finding]) -> None:
@@ -56,17 +56,17 @@ class Verdicts:
             self._by_place[finding.place.marker].append(finding)
         names = {marker.plan.name for marker in markers}
         said: dict[tuple[str, str], set[str]] = defaultdict(set)
-        heaps: dict[tuple[str, ...], list[Finding]] = defaultdict(list)
+        grouped: dict[tuple[str, ...], list[Finding]] = defaultdict(list)
         for finding in findings:
             said[finding.code, finding.what].add(finding.place.marker)
             heavy = weight_of(finding) in (Weight.BLOCKS, Weight.ACCEPTED)
             key = (finding.what, finding.accepted) if heavy else ()
-            heaps[finding.code, weight_of(finding).value, *key].append(finding)
+            grouped[finding.code, weight_of(finding).value, *key].append(finding)
         everywhere = {key for key, places in said.items() if len(names) > 1 and names <= places}
         self._everywhere = everywhere
         self.groups = tuple(
             sorted(
-                (self._group(heap) for heap in heaps.values()),
+                (self._group(same) for same in grouped.values()),
                 key=lambda group: (list(Weight).index(group.weight), group.first.code),
             )
         )
@@ -88,11 +88,11 @@ class Verdicts:
             seen.setdefault((finding.code, finding.what), finding)
         return tuple(sorted(seen.values(), key=lambda each: list(Weight).index(weight_of(each))))
 
-    def _group(self, heap: list[Finding]) -> Group:
-        first = heap[0]
+    def _group(self, same: list[Finding]) -> Group:
+        first = same[0]
         if (first.code, first.what) in self._everywhere:
             where: tuple[str, ...] = ("every marker",)
         else:
-            where = tuple(dict.fromkeys(each.place.marker or each.place.text() for each in heap))
-        others = len({each.what for each in heap}) - 1
+            where = tuple(dict.fromkeys(each.place.marker or each.place.text() for each in same))
+        others = len({each.what for each in same}) - 1
         return Group(weight_of(first), first, where, others)

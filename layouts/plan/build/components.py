@@ -20,13 +20,16 @@ def adhesive_of(
         text = f"{general.name}: the film goes on its plate in the shop"
         book.reasons.append((text, general.source))
         return general.name
+    warmest = question.warmest_f
+    if question.applied_at_f is None and warmest is not None and warmest < general.apply_from_f:
+        return _for_cold_surface(warmest, practice, book)
     if question.applied_at_f is None:
-        text = f"{general.name}: put on at {general.apply_from_f:g} F or warmer, as none is given"
+        text = f"{general.name}: apply at {general.apply_from_f:g} F or above (no application temperature given)"
         book.reasons.append((text, general.source))
         return general.name
     for adhesive in practice.adhesives:
         if question.applied_at_f >= adhesive.apply_from_f:
-            text = f"{adhesive.name}: put on at {question.applied_at_f:g} F"
+            text = f"{adhesive.name}: applied at {question.applied_at_f:g} F"
             book.reasons.append((text, adhesive.source))
             return adhesive.name
     coldest = practice.adhesives[-1]
@@ -36,6 +39,25 @@ def adhesive_of(
         f"no adhesive is put on at {question.applied_at_f:g} F; the {coldest.name} needs "
         f"{coldest.apply_from_f:g} F",
         "put it on when the surface is warmer, or strap the plate that is made instead",
+        coldest.source,
+    )
+    return None
+
+
+def _for_cold_surface(warmest: float, practice: Practice, book: Notebook) -> str | None:
+    """The adhesive for a surface that never gets as warm as the general one needs."""
+    for adhesive in practice.adhesives:
+        if warmest >= adhesive.apply_from_f:
+            text = f"{adhesive.name}: the surface never gets above {warmest:g} F"
+            book.reasons.append((text, adhesive.source))
+            return adhesive.name
+    coldest = practice.adhesives[-1]
+    book.warn(
+        "adhesive-too-cold",
+        "surface_f",
+        f"the surface never gets above {warmest:g} F, and the {coldest.name} needs "
+        f"{coldest.apply_from_f:g} F",
+        "a plate on straps is made instead",
         coldest.source,
     )
     return None
@@ -59,7 +81,7 @@ def stand_off_of(question: BuildQuestion, practice: Practice, book: Notebook) ->
     height = rule.least
     if question.frost > 0:
         height = max(rule.least, question.frost + rule.clearance)
-    text = f"plate {inches(height)} clear of the surface"
+    text = f"stand-off plate, {inches(height)} off the surface"
     if question.frost > 0:
         text += f", {inches(height - question.frost)} over the frost"
     book.reasons.append((text, rule.source))
@@ -79,19 +101,24 @@ def strap_length_of(question: BuildQuestion, practice: Practice, book: Notebook)
     step = practice.straps.step
     length = math.ceil((girth + practice.straps.tail) / step - 1e-9) * step
     text = (
-        f"straps {inches(length)} long: a girth of {girth / MM_PER_INCH:.1f} in and a tail "
-        f"of {inches(practice.straps.tail)} or a little more"
+        f"cut straps {inches(length)} ({girth / MM_PER_INCH:.1f} in circumference + "
+        f"{inches(practice.straps.tail)} tail)"
     )
     book.reasons.append((text, practice.straps.source))
     return length
 
 
 def strap_of(question: BuildQuestion, practice: Practice) -> str:
-    """Steel where weather, water, heat or frost would break the other."""
-    surface = question.surface_max_f
-    hot = surface is not None and surface >= practice.films[0].contact_below_f
-    wet = question.setting is Setting.OUTDOOR or question.washdown or question.frost > 0
-    return practice.straps.outdoor if hot or wet else practice.straps.indoor
+    """Steel where weather, water, heat or cold would break the other, and over food."""
+    warmest, coldest = question.warmest_f, question.coldest_f
+    hot = warmest is not None and warmest >= practice.films[0].contact_below_f
+    frost_line = practice.stand_off.frosts_below_f
+    frosts = not question.insulated and warmest is not None and warmest < frost_line
+    brittle = coldest is not None and coldest < practice.straps.steel_below_f
+    cold = question.frost > 0 or frosts or brittle
+    wet = question.setting is Setting.OUTDOOR or question.washdown
+    steel = hot or cold or wet or question.food_zone
+    return practice.straps.outdoor if steel else practice.straps.indoor
 
 
 def plate_of(
@@ -125,18 +152,18 @@ def notes_of(question: BuildQuestion, build: Build, practice: Practice) -> tuple
     if build.laminate:
         notes.append(f"Laminate: {build.laminate}.")
     if build.mount.has_plate:
-        clear = f", {inches(build.stand_off)} clear of the surface" if build.stand_off else ""
+        clear = f", {inches(build.stand_off)} off the surface" if build.stand_off else ""
         notes.append(f"Mount: {build.mount}{clear}.")
         notes.append("Film goes on the plate; openings of the plate lie outside the film.")
     if build.straps:
-        notes.append(f"Straps: {build.straps} x {build.strap}, as long as the schedule says.")
+        notes.append(f"Straps: {build.straps} x {build.strap}, cut to the lengths listed.")
     if build.mount is Mount.STAND_OFF and not build.straps:
         notes.append("Fix to steel or an existing bracket; never drill or weld a vessel.")
     if question.insulated:
         notes.append(f"Jacket: {practice.jacket.rule}.")
     elif build.mount in (Mount.FILM, Mount.WRAP):
-        notes.append("Put on a dry, clean, cured surface.")
-    surface = question.surface_max_f
+        notes.append("Apply to a dry, clean, cured surface.")
+    surface = question.warmest_f
     if surface is not None and surface >= practice.burn.surface_f:
         notes.append("Hot surface: burns skin.")
     return tuple(notes)

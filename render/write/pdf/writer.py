@@ -51,6 +51,8 @@ def write(document: Document, press: Press | None = None) -> bytes:
         file.group(tag, title, step)
     for page, streams in zip(document.pages, layers, strict=True):
         file.page(page, [stream for stream, _ in streams], [tag for _, tag in streams if tag])
+    if document.full_size:
+        file.keep_size()
     if press.profile:
         file.intent(press.profile)
     return file.save()

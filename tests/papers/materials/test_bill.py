@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import csv
+import io
 import math
+import re
 from collections.abc import Iterator
 from dataclasses import replace
 
@@ -28,10 +31,13 @@ from layouts.face.model import Part
 from layouts.markers.gather import Marker
 from layouts.order.order import Order
 from layouts.papers.materials import Bill, Material, Unit, build_prices, materials
+from layouts.papers.materials.bill_paper import bill_table, three_figures
+from layouts.papers.materials.model import Purchase
 from layouts.schemes.loader import load_scheme
 from layouts.terms.errors import InputError
 from layouts.terms.words import PartRole
 from render.read.fonts import default_typefaces
+from render.write.tables import csv_file
 from tests.helpers.gathering import gather
 from tests.papers.materials.conftest import PIPE, Work
 
@@ -43,14 +49,14 @@ PAPER = Ink("paper", Lab(90, 0, 0), InkRole.PAPER)
 
 
 def amount(bill: Bill, material: Material, unit: Unit, size: str = "", item: str = "") -> float:
-    (line,) = (
-        line
+    """Of all lines that fit: film on plates and film on jackets are of two kinds."""
+    found = [
+        line.amount(unit)
         for line in bill.lines
         if line.material is material and size in line.size and item in line.item
-    )
-    found = line.amount(unit)
-    assert found is not None
-    return found
+    ]
+    assert found
+    return sum(each for each in found if each is not None)
 
 
 def inked(marker: Marker, *art: Fill, quantity: int = 1) -> Marker:
@@ -152,7 +158,7 @@ def pictured(part: Part, pitch: float) -> dict[tuple[str, str], float]:
     return {key: float(count) * pitch**2 for key, count in areas.items()}
 
 
-STOCK_ENDS = ("roll", "in plate", "tag board")
+STOCK_ENDS = ("roll", "in plate", "rigid plastic")
 FACES: dict[str, dict[str, object]] = {
     "bands": PIPE | {"service": "LTRS", "pipe": "NPS 2", "covering": 0},
     "keyline": PIPE | {"service": "HTRS", "od": "1 in", "paint": "orange"},
@@ -213,6 +219,42 @@ def test_film_of_one_kind_is_one_line_whatever_its_laminate(work: Work) -> None:
     bill = materials(work.markers, work.groups, None)
     names = [line.name for line in bill.lines]
     assert len(names) == len(set(names))
+
+
+def test_materials_are_ordered_in_whole_rolls_sheets_and_pieces(work: Work) -> None:
+    """Film in rolls of 150 ft (50 yd, common practice), cast where it goes on a jacket."""
+    bill = materials(work.markers, work.groups, None)
+    films = {line.kind: line for line in bill.lines if line.material is Material.FILM}
+    assert films.keys() == {"cast", "calendered"}
+    for line in films.values():
+        meters = line.amount(Unit.METER) or 0.0
+        rolls = math.ceil(meters / (150 * FT / 1000))
+        assert line.purchase == Purchase(rolls, "roll of 150 ft")
+    rows = list(csv.DictReader(io.StringIO(csv_file(bill_table(bill)).decode())))
+    assert all(len(re.findall(r"\d[\d.]*", row["quantity"])) == 1 for row in rows)
+    by_material = {row["material"]: row for row in rows}
+    assert (by_material["plate"]["quantity"], by_material["plate"]["unit"]) == ("7", "sheet")
+    assert by_material["plate"]["specification"] == "0.063 in"
+    assert by_material["tag stock"]["specification"] == "0.040 in"
+    assert by_material["ink"]["unit"] == "ml"
+    straps = {row["size"]: row["quantity"] for row in rows if row["material"] == "strap"}
+    assert straps == {"24 in long": "10", "20-1/2 in long": "4"}
+
+
+@pytest.mark.parametrize(
+    ("value", "text"),
+    [(171.8, "172"), (9.289, "9.29"), (1.243, "1.24"), (0.1155, "0.116"), (1239.6, "1240")],
+)
+def test_measures_have_three_figures(value: float, text: str) -> None:
+    assert three_figures(value) == text
+
+
+def test_waste_of_the_groups_adds_up_to_that_of_the_stocks(work: Work) -> None:
+    bill = materials(work.markers, work.groups, None)
+    assert [each.group for each in bill.group_waste] == [group.key for group in work.groups]
+    assert sum(each.area for each in bill.group_waste) == pytest.approx(
+        sum(each.area for each in bill.waste)
+    )
 
 
 def test_plates_and_tags_by_the_sheet(work: Work) -> None:

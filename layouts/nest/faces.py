@@ -1,0 +1,185 @@
+"""Faces to slots: which face is printed where, on as few different printed sheets as possible.
+
+The nest knows sizes only; every face of one size fits every slot of that size. A printed sheet is
+an arrangement with a face in each slot, repeated for some of the arrangement's copies. Greedy: take
+the most copies for which enough faces remain, and let faces that come out even go first; a face may
+take several slots. Several rules for the number of copies are tried and the best kept.
+"""
+
+from collections import Counter
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+
+from layouts.nest.model import Arrangement, Nest
+
+
+@dataclass(frozen=True, slots=True)
+class PrintedSheet:
+    """`copies` sheets of one arrangement, equal in every face; None leaves a slot blank."""
+
+    arrangement: int
+    copies: int
+    faces: tuple[str | None, ...]
+
+
+Stack = dict[str | None, int]
+"""Quantity left of each face of one size."""
+CopyRule = Callable[[int, int], int]
+"""From the most copies possible and those left of the arrangement to the copies taken."""
+
+
+def assign_faces(
+    nest: Nest, faces: Mapping[int, Sequence[tuple[str, int]]]
+) -> tuple[PrintedSheet, ...]:
+    """Printed sheets for all arrangements.
+
+    `faces` gives each piece index its faces with their quantities. Slots beyond the faces stay
+    blank; faces beyond the slots (pieces that could not be placed) are left out, last ones first.
+    """
+    stacks = face_stacks(nest, faces)
+    rules: tuple[CopyRule, ...] = (_most, _even)
+    tries = [_assign(nest, stacks, rule, exact) for rule in rules for exact in (True, False)]
+    return min(tries, key=len)
+
+
+def face_stacks(nest: Nest, faces: Mapping[int, Sequence[tuple[str, int]]]) -> dict[int, Stack]:
+    """For each piece on the sheets, how many slots each face takes."""
+    return {
+        piece: _stack(faces.get(piece, ()), slots) for piece, slots in _slots_by_piece(nest).items()
+    }
+
+
+def rows_count(nest: Nest, faces: Mapping[int, Sequence[tuple[str, int]]]) -> int:
+    """Distinct printed sheets when faces are simply filled in, sheet by sheet, in their order."""
+    stacks = {
+        piece: list(Counter(stack).elements()) for piece, stack in face_stacks(nest, faces).items()
+    }
+    at: Counter[int] = Counter()
+    distinct = 0
+    for arrangement in nest.arrangements:
+        seen = set()
+        for _ in range(arrangement.copies):
+            row = []
+            for slot in arrangement.slots:
+                row.append(stacks[slot.piece][at[slot.piece]])
+                at[slot.piece] += 1
+            seen.add(tuple(row))
+        distinct += len(seen)
+    return distinct
+
+
+def _slots_by_piece(nest: Nest) -> dict[int, int]:
+    counts: Counter[int] = Counter()
+    for arrangement in nest.arrangements:
+        for slot in arrangement.slots:
+            counts[slot.piece] += arrangement.copies
+    return dict(counts)
+
+
+def _stack(faces: Sequence[tuple[str, int]], slots: int) -> Stack:
+    """Quantities by face, made to sum up to the number of slots."""
+    stack: Stack = {}
+    for face, count in faces:
+        take = min(count, slots)
+        if take > 0:
+            stack[face] = stack.get(face, 0) + take
+            slots -= take
+    if slots:
+        stack[None] = slots
+    return stack
+
+
+def _assign(
+    nest: Nest, stacks: Mapping[int, Stack], rule: CopyRule, exact: bool
+) -> tuple[PrintedSheet, ...]:
+    left = {piece: dict(stack) for piece, stack in stacks.items()}
+    sheets: list[PrintedSheet] = []
+    order = sorted(range(len(nest.arrangements)), key=lambda n: (-nest.arrangements[n].copies, n))
+    for n in order:
+        arrangement = nest.arrangements[n]
+        copies = arrangement.copies
+        need = Counter(slot.piece for slot in arrangement.slots)
+        while copies:
+            most = most_copies(left, need, copies)
+            take = max(1, rule(most, copies))
+            sheets.append(PrintedSheet(n, take, _fill(arrangement, left, need, take, exact)))
+            copies -= take
+    return _joined(sheets)
+
+
+def _most(most: int, left: int) -> int:
+    return most
+
+
+def _even(most: int, left: int) -> int:
+    return -(-left // -(-left // most))
+
+
+def most_copies(left: Mapping[int, Stack], need: Mapping[int, int], copies: int) -> int:
+    """The most copies for which every size still has faces for all its slots."""
+    low, high = 1, copies
+    while low < high:
+        middle = (low + high + 1) // 2
+        if all(
+            sum(count // middle for count in left[piece].values()) >= slots
+            for piece, slots in need.items()
+        ):
+            low = middle
+        else:
+            high = middle - 1
+    return low
+
+
+def _fill(
+    arrangement: Arrangement,
+    left: Mapping[int, Stack],
+    need: Counter[int],
+    copies: int,
+    exact: bool,
+) -> tuple[str | None, ...]:
+    """A face for each slot, taken off what is left."""
+    chosen = take_faces(left, need, copies, exact)
+    places = {piece: iter(row) for piece, row in chosen.items()}
+    return tuple(next(places[slot.piece]) for slot in arrangement.slots)
+
+
+def take_faces(
+    left: Mapping[int, Stack], need: Mapping[int, int], copies: int, exact: bool
+) -> dict[int, list[str | None]]:
+    """For each piece as many faces as it has slots on a sheet, that many copies off what is left.
+
+    `exact`: faces that come out even go first.
+    """
+    chosen: dict[int, list[str | None]] = {}
+    for piece, slots in need.items():
+        stack = left[piece]
+        fit = [(face, count) for face, count in stack.items() if count >= copies]
+        fit.sort(key=lambda item: _priority(item[0], item[1], copies, exact))
+        row: list[str | None] = []
+        for face, count in fit:
+            times = min(count // copies, slots - len(row))
+            row += [face] * times
+            stack[face] = count - times * copies
+            if not stack[face]:
+                del stack[face]
+            if len(row) == slots:
+                break
+        chosen[piece] = row
+    return chosen
+
+
+def _priority(face: str | None, count: int, copies: int, exact: bool) -> tuple[int, int, str]:
+    """Low goes first: faces that come out even, the smallest first; else the smallest rest."""
+    rest = count % copies
+    if exact:
+        return int(rest > 0), -count if rest else count, face or ""
+    return rest, -count, face or ""
+
+
+def _joined(sheets: Sequence[PrintedSheet]) -> tuple[PrintedSheet, ...]:
+    """Equal sheets as one, in the order of the arrangements."""
+    copies: Counter[tuple[int, tuple[str | None, ...]]] = Counter()
+    for sheet in sheets:
+        copies[sheet.arrangement, sheet.faces] += sheet.copies
+    joined = [PrintedSheet(n, count, faces) for (n, faces), count in copies.items()]
+    return tuple(sorted(joined, key=lambda s: (s.arrangement, -s.copies)))

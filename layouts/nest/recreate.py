@@ -1,0 +1,246 @@
+"""Ruin and recreate: a few bins at a time are emptied and filled again; what is better stays.
+
+It needs neither a compiler nor a solver. Contours are filled along a skyline, straight cuts by the
+guillotine fill, with random weights each time; items that end on poor bins become worth more
+(sequential value correction). The budget counts probes of an orientation at a place, never time.
+Sources: Schrimpf, Schneider, Stamm-Wilbrandt and Dueck, "Record breaking optimization results using
+the ruin and recreate principle", 2000 (doi:10.1006/jcph.1999.6413); Mukhacheva and Zalgaller,
+"Linear programming cutting problems", 1993 (the correction).
+"""
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+from random import Random
+
+from layouts.nest.guillotine_fill import fill
+from layouts.nest.model import Slot
+from layouts.nest.problem import Best, Bin, Box, Pattern, Plan, Problem, used_length
+from layouts.nest.skyline import Place, Tables, fill_box, random_weights
+
+_FIRST = 6
+"""Fills tried for each sheet of the first plan."""
+_SHORT_RUNS = 10
+"""Fills tried of stock that does not suffice."""
+_EFFORT_WORK, _PART_WORK, _MOST_PARTS = 4_000, 50, 600
+"""Probes that a unit of effort buys, at all and for each item up to `_MOST_PARTS`."""
+_LEAST_GAIN = 2000
+"""A gain below this part of the cost is none."""
+_PATIENCE = 5
+"""Without a gain for this part of the work, and half of what is spent, the search ends."""
+
+_LEARN = 1.03
+"""How much a piece's worth changes by one refill (sequential value correction)."""
+
+
+@dataclass(frozen=True, slots=True)
+class FilledBin:
+    """One filled bin: what is on it, what it costs, and how well it is used."""
+
+    pattern: Pattern
+    counts: dict[int, int]
+    cost: int
+    share: float
+    """Grown area of the pieces for the cost."""
+
+
+FilledBins = list[FilledBin]
+
+
+def recreate(problem: Problem, best: Best, target: int) -> Best:
+    """A few bins at a time emptied and filled again."""
+    search = RuinAndRecreate(problem)
+    whole = search.work
+    plan = search.plan(best.plan, target)
+    return best.improved(problem, plan, whole - search.work)
+
+
+class RuinAndRecreate:
+    """Plans for one problem, better ones as the work goes on."""
+
+    def __init__(self, problem: Problem) -> None:
+        """The work follows from the problem's effort and its number of parts."""
+        self.problem = problem
+        parts = min(_MOST_PARTS, sum(problem.demands))
+        self.work = problem.effort * (_EFFORT_WORK + _PART_WORK * parts)
+        self.random = Random(problem.seed)
+        self.tables: Tables = {}
+        self.worths = [1.0] * len(problem.demands)
+
+    def plan(self, first: Plan, target: int) -> Plan:
+        """The best plan found from the first one on; the search ends at the target cost."""
+        first_filled: FilledBins = []
+        for pattern, copies in first.items():
+            first_filled += [self._filled_bin(pattern)] * copies
+        best = first_filled
+        own = self._filled(list(self.problem.demands), self._limits(), _FIRST)
+        if own is not None and _key(own) < _key(best):
+            best = own
+        best = self._regroup(best, target)
+        if _cost(best) == _cost(first_filled):
+            return first
+        plan: Plan = {}
+        for sheet in best:
+            plan[sheet.pattern] = plan.get(sheet.pattern, 0) + 1
+        return plan
+
+    def _limits(self) -> list[int | None]:
+        return [bin_.limit for bin_ in self.problem.bins]
+
+    def _filled_bin(self, pattern: Pattern) -> FilledBin:
+        problem = self.problem
+        bin_ = problem.bins[pattern.bin]
+        counts: dict[int, int] = {}
+        for slot in pattern.slots:
+            counts[slot.piece] = counts.get(slot.piece, 0) + 1
+        area = sum(n * problem.widths[i] * problem.heights[i] for i, n in counts.items())
+        cost = bin_.cost * (used_length(problem, pattern) if bin_.roll else 1)
+        # A free stock is as good as one can be.
+        return FilledBin(pattern, counts, cost, area / max(1, cost))
+
+    def fill_bin(self, bin_: Bin, left: list[int]) -> FilledBin | None:
+        """One bin filled by random weights; `left` is counted down."""
+        region = self.random.choice(bin_.regions)
+        slots = self._straight(bin_, region, left) if self.problem.guillotine else []
+        if not self.problem.guillotine:
+            pieces = [i for i, n in enumerate(left) if n]
+            weights = random_weights(self.problem, pieces, self.worths, self.random)
+            places: list[Place] = []
+            for box in region:
+                found, work = fill_box(box, weights, left, self.tables)
+                self.work -= work
+                places += found
+            slots = [Slot(i, bin_.left + x, bin_.top + y, t) for i, x, y, t in places]
+        if not slots:
+            return None
+        return self._filled_bin(Pattern(bin_.index, tuple(sorted(slots))))
+
+    def _straight(self, bin_: Bin, region: Sequence[Box], left: list[int]) -> list[Slot]:
+        """The same by straight cuts: pieces in a shaken order into the boxes they fit best."""
+        pieces = [i for i, n in enumerate(left) if n]
+        weights = random_weights(self.problem, pieces, self.worths, self.random)
+        order = list(dict.fromkeys(region.piece for region in weights.orientations))
+        work = [0]
+        slots, _, _ = fill(self.problem, bin_, region, order, left, self.random.randrange(3), work)
+        self.work += 12 * work[0] - 100
+        for slot in slots:
+            left[slot.piece] -= 1
+        return list(slots)
+
+    def most(self, plan: Plan, left: list[int]) -> tuple[Plan, list[int]]:
+        """Of stock that does not suffice, the plan that leaves least area over, and what it leaves.
+
+        The one given, with what it leaves, stays where no other leaves less.
+        """
+        areas = self.problem.areas
+        lost = sum(n * area for n, area in zip(left, areas, strict=True))
+        for _ in range(_SHORT_RUNS):
+            rest = list(self.problem.demands)
+            filled = self._fill_stock(rest, self._limits(), _FIRST)
+            over = sum(n * area for n, area in zip(rest, areas, strict=True))
+            if over < lost:
+                plan, left, lost = dict(Counter(sheet.pattern for sheet in filled)), rest, over
+        return plan, left
+
+    def _filled(self, left: list[int], limits: list[int | None], tries: int) -> FilledBins | None:
+        """Sheets for all that is left; None where the stock does not suffice."""
+        filled = self._fill_stock(left, limits, tries)
+        return None if any(left) else filled
+
+    def _fill_stock(self, left: list[int], limits: list[int | None], tries: int) -> FilledBins:
+        """Sheets each the fullest for its cost of some tries; `left` and limits are counted down.
+
+        It ends with the pieces or the stock.
+        """
+        filled: FilledBins = []
+        while any(left):
+            best: FilledBin | None = None
+            for _ in range(tries):
+                for bin_ in self.problem.bins:
+                    if limits[bin_.index] == 0:
+                        continue
+                    sheet = self.fill_bin(bin_, left.copy())
+                    if sheet and (best is None or sheet.share > best.share):
+                        best = sheet
+            if best is None:
+                break
+            copies = min(left[i] // n for i, n in best.counts.items())
+            limit = limits[best.pattern.bin]
+            if limit is not None:
+                copies = min(copies, limit)
+                limits[best.pattern.bin] = limit - copies
+            filled += [best] * copies
+            for i, n in best.counts.items():
+                left[i] -= copies * n
+        return filled
+
+    def _regroup(self, filled: FilledBins, target: int) -> FilledBins:
+        """Empty a few sheets and fill them again, as long as that brings something.
+
+        What only moves waste about serves the search and is not kept for itself.
+        """
+        best, least = filled, _cost(filled)
+        whole = self.work
+        # A whole sheet is gained at once or not at all, so that patience is for rolls.
+        patience = whole // _PATIENCE if self.problem.is_roll else whole
+        mark, until = least, whole - patience
+        while self.work > max(0, until) and least > target:
+            chosen = self._chosen(filled)
+            old = [filled[n] for n in chosen]
+            left = [0] * len(self.problem.demands)
+            for sheet in old:
+                for i, n in sheet.counts.items():
+                    left[i] += n
+            tries = self.random.choice((1, 1, 2))
+            new = self._filled(left, self._spare(filled, old), tries)
+            if new is not None:
+                self._learn(new)
+            if new is None or _key(new) > _key(old):
+                continue
+            filled = [sheet for n, sheet in enumerate(filled) if n not in chosen] + new
+            if _cost(filled) < least:
+                best, least = filled, _cost(filled)
+            if (mark - least) * _LEAST_GAIN > mark:
+                mark = least
+                until = self.work - patience - (whole - self.work) // 2
+        return best
+
+    def _learn(self, filled: FilledBins) -> None:
+        """Pieces that ended on the poorest sheet are worth more from now on, others less."""
+        if len(filled) < 2:
+            return
+        for i in min(filled, key=lambda sheet: sheet.share).counts:
+            self.worths[i] = min(2.0, self.worths[i] * _LEARN)
+        for i in max(filled, key=lambda sheet: sheet.share).counts:
+            self.worths[i] = max(0.5, self.worths[i] / _LEARN)
+
+    def _chosen(self, filled: FilledBins) -> set[int]:
+        """A few sheets, half the time with one of the poorest."""
+        random = self.random
+        many = min(len(filled), random.choice((1, 2, 2, 2, 3, 3, 4)))
+        chosen = set(random.sample(range(len(filled)), many))
+        self.work -= len(filled)
+        if random.random() < 0.5:
+            poor = sorted(range(len(filled)), key=lambda n: filled[n].share)
+            chosen.discard(min(chosen))
+            chosen.add(poor[min(len(poor) - 1, int(random.expovariate(1.0)))])
+        return chosen
+
+    def _spare(self, filled: FilledBins, emptied: FilledBins) -> list[int | None]:
+        """Stock free for the emptied sheets' pieces: what is not used, and theirs."""
+        spare = self._limits()
+        for sheets, sign in ((filled, -1), (emptied, 1)):
+            for sheet in sheets:
+                limit = spare[sheet.pattern.bin]
+                if limit is not None:
+                    spare[sheet.pattern.bin] = limit + sign
+        return spare
+
+
+def _cost(filled: FilledBins) -> int:
+    return sum(sheet.cost for sheet in filled)
+
+
+def _key(filled: FilledBins) -> tuple[int, float]:
+    """Less is better: cost, then waste gathered on few sheets."""
+    return _cost(filled), -sum(sheet.share**2 for sheet in filled)

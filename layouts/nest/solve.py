@@ -1,0 +1,213 @@
+"""From a request to its nest: a first answer, then a table of stages, each cheaper or nothing.
+
+`STAGES` is all there is to the search. Each stage gets the problem and the best so far (a plan with
+the bound that is proven) and returns a plan that is no costlier and a bound that is no lower; the
+search ends where the plan meets the bound. What ran, and what it brought, is kept in the answer.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from layouts.nest.answer import finish, left_over, with_one_offcut
+from layouts.nest.bounds import area_bound, row_bound
+from layouts.nest.discs import hexagonal_bins
+from layouts.nest.guillotine_fill import guillotine_fill
+from layouts.nest.model import (
+    DEFAULT_EFFORT,
+    Cutting,
+    Margins,
+    Nest,
+    NestRequest,
+    Piece,
+    RollStock,
+    SheetStock,
+    StageRun,
+)
+from layouts.nest.patterns import bar_bound, column_generation
+from layouts.nest.patterns.roll import sections
+from layouts.nest.problem import Best, Problem, make_problem, open_bin, with_demands
+from layouts.nest.recreate import RuinAndRecreate, recreate
+from layouts.nest.repeats import with_repeats
+from layouts.nest.shorten import goal_lengths
+from layouts.nest.straight import straight_goals
+
+_FEW, _FEW_ON_ROLLS = 300, 1000
+"""Up to this number of items an order is searched item by item, without compiler and solver."""
+_MOST_RECREATED = 2000
+"""Up to this number of items on sheets the linear program's patterns are searched item by item."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stage:
+    """One stage of the search: where it applies, and what it makes of the best so far.
+
+    `run` takes the problem, the best so far and the cost at which to stop.
+    """
+
+    name: str
+    applies: Callable[[Problem], bool]
+    run: Callable[[Problem, Best, int], Best]
+
+
+def few_items(problem: Problem) -> bool:
+    """Whether the order is small enough to be searched item by item."""
+    return problem.items <= (_FEW_ON_ROLLS if problem.is_roll else _FEW)
+
+
+def without_sections(problem: Problem) -> bool:
+    """Whether a roll has no sections that the linear program could use, or limited frames."""
+    limited = any(bin_.limit is not None for bin_ in problem.bins)
+    return problem.is_roll and (limited or sections(problem) is None)
+
+
+def searched_singly(problem: Problem) -> bool:
+    """Whether ruin and recreate comes before any linear program."""
+    return few_items(problem) or without_sections(problem)
+
+
+def few_straight_cuts(problem: Problem) -> bool:
+    """Whether goals for straight cuts are in reach."""
+    return problem.guillotine and problem.items <= _FEW and open_bin(problem) is not None
+
+
+def contour_roll(problem: Problem) -> bool:
+    """Whether it is a small order on rolls for a contour cutter."""
+    return problem.is_roll and not problem.guillotine and few_items(problem)
+
+
+def by_patterns(problem: Problem) -> bool:
+    """Whether column generation pays: straight cuts, and contours of many items.
+
+    Straight cuts of few items at less than the usual effort forgo it.
+    """
+    if problem.guillotine:
+        hasty = problem.effort < DEFAULT_EFFORT and few_straight_cuts(problem)
+        return not hasty and not (problem.is_roll and sections(problem) is None)
+    return not searched_singly(problem)
+
+
+def in_rows(problem: Problem) -> bool:
+    """Whether rows of items prove a bound: not where discs may lie nearer than their boxes."""
+    return searched_singly(problem) and not problem.nested_discs
+
+
+def in_bars(problem: Problem) -> bool:
+    """Whether the bar relaxation proves a bound that the linear program does not."""
+    proven_else = problem.guillotine and not problem.is_roll
+    return by_patterns(problem) and not proven_else and not problem.nested_discs
+
+
+def contours_of_patterns(problem: Problem) -> bool:
+    """Whether patterns on sheets may still be bettered by contours that no straight cut parts."""
+    many = _FEW < problem.items <= _MOST_RECREATED
+    return many and not problem.is_roll and not problem.guillotine
+
+
+def discs_on_sheets(problem: Problem) -> bool:
+    """Whether round items may lie in hexagonal rows."""
+    return problem.nested_discs and not problem.is_roll
+
+
+def prove_rows(problem: Problem, best: Best, target: int) -> Best:
+    """The bound from rows of items."""
+    return best.proven(row_bound(problem))
+
+
+def hexagonal_rows(problem: Problem, best: Best, target: int) -> Best:
+    """Whole sheets of discs in hexagonal rows, and what is left by all the other stages."""
+    hexagonal = hexagonal_bins(problem)
+    if hexagonal is None:
+        return best
+    plan, rest = hexagonal
+    first, left, work = guillotine_fill(rest)
+    if any(left):
+        return best
+    found, runs = improve(rest, Best(first, area_bound(rest)), 0)
+    for pattern, copies in found.plan.items():
+        plan[pattern] = plan.get(pattern, 0) + copies
+    return best.improved(problem, plan, work + sum(run.work for run in runs))
+
+
+STAGES = (
+    Stage("bound by rows", in_rows, prove_rows),
+    Stage("straight goals", few_straight_cuts, straight_goals),
+    Stage("ruin and recreate", searched_singly, recreate),
+    Stage("goal lengths", contour_roll, goal_lengths),
+    Stage("bound by bars", in_bars, bar_bound),
+    Stage("column generation", by_patterns, column_generation),
+    Stage("ruin and recreate of patterns", contours_of_patterns, recreate),
+    Stage("hexagonal rows", discs_on_sheets, hexagonal_rows),
+)
+
+
+def improve(problem: Problem, best: Best, goal: int) -> tuple[Best, tuple[StageRun, ...]]:
+    """The best after all stages that apply, and what each brought.
+
+    It ends where the plan costs no more than its bound, or than the goal.
+    """
+    runs: list[StageRun] = []
+    cost = best.cost(problem)
+    for stage in STAGES:
+        target = max(goal, best.bound.cost)
+        if cost <= target:
+            break
+        if not stage.applies(problem):
+            continue
+        best = stage.run(problem, replace(best, work=0), target)
+        before, cost = cost, best.cost(problem)
+        runs.append(StageRun(stage.name, before, cost, best.work))
+    return best, tuple(runs)
+
+
+def nest(request: NestRequest) -> Nest:
+    """Lay the pieces out on the stocks, on as few sheets (or as little roll length) as possible.
+
+    Same request, same nest, on any machine. What fits no stock comes back as `unplaced`. Then,
+    at no more cost, fewer different sheets are sought (from half the usual effort on), and the
+    emptiest sheet is pushed together, so that one offcut as long as can be is left of it.
+    """
+    found = lay_out(request)
+    if request.effort == 0:
+        return found
+    if request.effort >= DEFAULT_EFFORT // 2:
+        on_roll = isinstance(request.stocks[0], RollStock) if request.stocks else True
+        items = sum(piece.demand for piece in request.pieces)
+        # Frames that were searched item by item are fuller than any that a fill could repeat.
+        if not on_roll or items > _FEW_ON_ROLLS:
+            found = with_repeats(request, found, lay_out)
+    return with_one_offcut(request, found, lay_out)
+
+
+def lay_out(request: NestRequest, goal: int = 0) -> Nest:
+    """The nest of least cost that the stages find; one at the goal's cost or below ends them."""
+    problem, misfits = make_problem(request)
+    plan, left, work = guillotine_fill(problem)
+    if any(left) and problem.effort:
+        plan, left = RuinAndRecreate(problem).most(plan, left)
+    short = left_over(request, left)
+    placed = tuple(d - n for d, n in zip(problem.demands, left, strict=True))
+    problem = with_demands(problem, placed)
+    best = Best(plan, area_bound(problem))
+    runs: tuple[StageRun, ...] = (StageRun("guillotine fill", None, best.cost(problem), work),)
+    if problem.effort:
+        best, more = improve(problem, best, goal)
+        runs += more
+    return finish(request, problem, best, (*misfits, *short), runs)
+
+
+def warm() -> None:
+    """Nest small orders that call every compiled kernel, so that no order ever waits for it.
+
+    A set-up runs this once. Compiled code is kept beside the package, or in the user's cache where
+    that is read-only.
+    """
+    from layouts.nest.patterns.pricing import warm_wide_tables
+
+    pieces = (Piece("a", 50, 30, 9), Piece("b", 40, 20, 7), Piece("c", 30, 70, 8))
+    many = tuple(replace(piece, demand=60 * piece.demand) for piece in pieces)
+    sheet, roll = SheetStock("s", 100, 120), RollStock("r", 100, Margins(), 500)
+    nest(NestRequest(pieces, (sheet,), 1, Cutting.GUILLOTINE, effort=DEFAULT_EFFORT))
+    nest(NestRequest(many, (sheet,), 1, Cutting.FREE, effort=1))
+    nest(NestRequest(pieces, (roll,), 1, Cutting.GUILLOTINE, effort=DEFAULT_EFFORT))
+    problem, _ = make_problem(NestRequest(pieces, (sheet,), 1, Cutting.FREE, effort=1))
+    warm_wide_tables(problem)
