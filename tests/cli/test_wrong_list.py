@@ -29,7 +29,7 @@ MISTAKES: tuple[tuple[dict[str, str], str, str], ...] = (
     ({"flow": ""}, "flow", "flow-missing"),
     ({"state": ""}, "state", "state-missing"),
     ({"pipe": "", "covering_in": ""}, "pipe", "size-missing"),
-    ({"flow": "up"}, "flow", "flow-run"),
+    ({"flow": "up", "run": "horizontal"}, "flow", "flow-run"),
     ({"level": "high"}, "level", "level-conflict"),
     ({"service": "XQ"}, "service", "service-unknown"),
 )

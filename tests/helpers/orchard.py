@@ -237,7 +237,7 @@ IMPOSSIBLE = (
     pipe({"text-too-long": "note"}, note="x" * 401),
     valve("HV-120..XV-121", {"bad-tag": "tag"}),
     valve("", {"missing-value": "tag"}),
-    Planting({"area": "Hall"}, {"row-without-marker": ""}),
+    Planting({"area": "Hall 2"}, {"row-without-marker": ""}),
     pipe({"row-too-long": ""}, **{"": "beyond the headings"}),
     pipe({"bad-length": "covering_in"}, pipe="DN100", covering_in="1,5"),
     # runs

@@ -11,10 +11,13 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 import pytest
+from typer.testing import Result
 
 from layouts.order.order import EquipmentMarker, PipeMarker, ValveTag
 from layouts.terms.words import Flow, Kind, NormalPosition, Run, Setting, State
 from render.read import Reading, read
+from tests.helpers.command import run
+from tests.helpers.command import told as printed
 
 PIPE = {
     "kind": "pipe",
@@ -281,6 +284,13 @@ def told(reading: Reading, code: str) -> str:
     return finding.sentence()
 
 
+def findings_of(result: Result) -> list[dict[str, object]]:
+    """The findings that a command printed as JSON."""
+    found = printed(result)["findings"]
+    assert isinstance(found, list)
+    return found
+
+
 def only_pipe(reading: Reading) -> PipeMarker:
     assert reading.order is not None, reading.findings
     (item,) = reading.order.items
@@ -479,7 +489,14 @@ def test_a_bare_covering_beside_a_metric_pipe_is_asked_about(tmp_path: Path, pip
 def test_a_diameter_in_millimeters_typed_for_inches(tmp_path: Path) -> None:
     """DN50 is 60.3 mm over the steel (ASME B36.10M, NPS 2: 2.375 in)."""
     row = {**PIPE, "pipe": "NPS 2", "od_in": "60.3", "covering_in": ""}
-    assert "did you mean 60.3 mm?" in told(read_rows(tmp_path, row), "bad-length")
+    read_rows(tmp_path, row)
+    (finding,) = [
+        each
+        for each in findings_of(run("check", tmp_path / "list.csv", "--json"))
+        if each["code"] == "diameter-implausible"
+    ]
+    assert "60.3 mm" in str(finding["right"]) + str(finding["what"])
+    assert finding["cell"] == "H2"
 
 
 def test_commas_of_a_file_parted_by_semicolons_are_decimal(tmp_path: Path) -> None:

@@ -30,6 +30,7 @@ PURE = frozenset(
         "dataclasses",
         "datetime",
         "decimal",
+        "difflib",
         "enum",
         "fractions",
         "functools",
@@ -55,7 +56,7 @@ PURE = frozenset(
 )
 # The few rooms that may have more, each with what it may have.
 EXTRA = {
-    "layouts.order": {"pydantic"},
+    "layouts.order": {"pydantic", "pydantic_core"},
     "layouts.schemes": {"tomllib", "importlib.resources"},
     "layouts.nest": {"numpy", "numba", "highspy", "random"},
 }
