@@ -48,7 +48,7 @@ from layouts.order.quantities import (
 )
 from layouts.terms.pipes import two_sizes
 from layouts.terms.synonyms import FLOW, LEVEL, RUN, SHAPE, SIDE, STATE, WordError, choose
-from layouts.terms.units import MM_PER_INCH
+from layouts.terms.tags import expand_tags
 from layouts.terms.words import (
     Flow,
     Kind,
@@ -91,11 +91,10 @@ __all__ = [
     "ValveTag",
 ]
 ORDER_VERSION = 1  # of the order's form; a newer one is refused
-_SEVERAL = re.compile(r"\.{2,}|[…,;]")
 
 
 def _one_tag(tag: str) -> str:
-    if _SEVERAL.search(tag):
+    if tag and expand_tags(tag) != [" ".join(tag.split())]:
         raise ValueError(f"{tag!r} is more than one tag; give each a tag of its own")
     return tag
 
@@ -133,7 +132,6 @@ class Neighbor(Strict):
     length: Length | None = None
 
 
-_OVER_PIPE = 8.0  # no covering makes a line so much thicker than its pipe
 _METRIC = re.compile(r"\s*(?:dn\s*\d+|\d+\s*dn|.*\d\s*mm\.?)\s*", re.IGNORECASE)
 _NO_UNIT = re.compile(r"\s*\d[\d\s./\-]*\s*")
 
@@ -210,19 +208,6 @@ class PipeMarker(Strict):
         if value.get("run") in (None, "") and runs_upright(value.get("flow")):
             return {**value, "run": Run.VERTICAL}
         return value
-
-    @model_validator(mode="after")
-    def _diameter_in_inches(self) -> PipeMarker:
-        if self.od is not None and self.pipe is not None:
-            meant = self.od / MM_PER_INCH
-            if self.od > _OVER_PIPE * self.pipe.od and meant > 0.9 * self.pipe.od:
-                raise PydanticCustomError(
-                    "diameter_unit",
-                    "an outside diameter of {od} in is far more than {pipe} has; did you mean "
-                    "{od} mm?",
-                    {"field": "od", "od": f"{meant:g}", "pipe": self.pipe.label},
-                )
-        return self
 
 
 class EquipmentMarker(Strict):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable
 from decimal import Decimal
 from typing import Annotated, Any, TypeAlias
@@ -61,10 +62,14 @@ Length: TypeAlias = Annotated[
     float, *_quantity(parse_length, "mm", ["1-1/2 in", "114.3 mm", "20 ft"])
 ]
 
+_THICK = re.compile(r"(?<=[\d\"\w])\s+(?:thk|thick|insulation|insul)\.?\s*$", re.IGNORECASE)
+
 
 def _read_covering(value: object) -> object:
     """``bare``, ``none`` and the like are no covering at all."""
-    return 0.0 if isinstance(value, str) and means_bare(value) else value
+    if not isinstance(value, str):
+        return value
+    return 0.0 if means_bare(value) else _THICK.sub("", value)
 
 
 # Words first: pydantic runs the last of the validators before all others.

@@ -6,6 +6,7 @@ from layouts.order.order import PipeMarker
 from layouts.plan.model import Notes
 from layouts.schemes.model import Scheme, Service
 from layouts.terms.findings import Severity
+from layouts.terms.synonyms import nearest_service
 from layouts.terms.words import Level, State
 
 _MEMORY = "usual states are from memory"
@@ -54,10 +55,16 @@ def service_of(
             Severity.BLOCKING,
             "service-unknown",
             f"{code!r} is not a service code of {scheme.title} and has no meaning given",
-            "give its meaning in the column 'meaning', or correct the code",
+            _meant(code, scheme) + "give its meaning in the column 'meaning', or correct the code",
             field="service",
         )
     return None
+
+
+def _meant(code: str, scheme: Scheme) -> str:
+    """The code that is likely meant, as a question; empty where none is near."""
+    near = nearest_service(code, {each: s.meaning for each, s in scheme.services.items()})
+    return f"did you mean {near}? If not, " if near else ""
 
 
 def state_of(

@@ -94,7 +94,8 @@ def parse_pipe(text: str) -> PipeSize:
     water tube by its nominal size. A schedule is left out, with a note: it does not change the
     outside diameter (ASME B36.10M, B36.19M). Raises ``PipeError``.
     """
-    plain, schedule = _without_schedule(" ".join(text.split()))
+    plain = " ".join(text.replace("''", '"').split()).removeprefix("Ø").removeprefix("ø")
+    plain, schedule = _without_schedule(plain)
     size = _size(plain, text)
     return replace(size, note=_joined(size.note, schedule)) if schedule else size
 

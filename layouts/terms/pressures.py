@@ -69,6 +69,8 @@ def read_pressure(value: str | float) -> PressureReading:
     found = (_SIGNED if vacuum else _ONE).fullmatch(text)
     if found is None:
         raise UnitError(f"{value!r} is not a pressure; write it as 185 psig or 10 inHg vac")
+    if found[3].startswith("."):
+        raise UnitError(f"{value!r} is not a pressure; write it as 185 psig or 10 inHg vac")
     if re.search(r"\d", _UNIT.sub("", found[3].replace("in2", ""))):
         raise UnitError(_several(value, found[3]))
     number = number_of(found[2], value) * (-1 if found[1] == "-" else 1)

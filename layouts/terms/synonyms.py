@@ -165,8 +165,13 @@ def means_bare(text: str) -> bool:
     return plain in _DASHES or _key(plain) in {key.replace("+", "") for key in _BARE} | _BARE
 
 
+_LETTERS = 3  # fewer are like too many words
+
+
 def nearest(word: str, words: Iterable[str]) -> str:
     """The word most like the one written, or an empty text where none is like it."""
+    if len(word) < _LETTERS:
+        return ""
     by_folded = {each.casefold(): each for each in words}
     found = difflib.get_close_matches(word.casefold()[:80], by_folded, n=1, cutoff=0.6)
     return by_folded[found[0]] if found else ""

@@ -156,7 +156,6 @@ def check(
     from render.cli.terminal import print_findings, print_lines, progress
     from render.files.atomic import write_file
     from render.lists import Given, check_file
-    from render.read import propose as proposal
     from render.read.marked import marked_workbook
 
     with faults_told(as_json), progress(quiet or as_json) as step:
@@ -173,7 +172,7 @@ def check(
             refuse_existing(marked, False, ".xlsx")
         checked = check_file(file, given)
         if propose is not None:
-            write_file(propose, proposal(checked.reading.mapped).encode())
+            write_file(propose, checked.reading.proposal().encode())
         if marked is not None:
             write_file(marked, marked_workbook(file, checked.reading, checked.findings))
     if as_json:
@@ -242,6 +241,12 @@ def order(
         print_lines(job_lines(job, output, after))
 
 
+@app.command(
+    rich_help_panel=FOLDER,
+    epilog=examples(
+        "pipelegend diff job new_list.xlsx -o changes", "pipelegend diff old.csv new.csv -o changes"
+    ),
+)
 def diff(
     old: Annotated[Path, typer.Argument(help="A list, an order or a job folder.")],
     new: Annotated[Path, typer.Argument(help="The newer one.")],

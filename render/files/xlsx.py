@@ -27,8 +27,21 @@ class Sheet(Protocol):
     def write_comment(self, row: int, column: int, text: str, options: object) -> int:
         """A note that shows where the pointer rests."""
 
-    def set_column(self, first: int, last: int, width: float, style: Style | None = None) -> int:
-        """Width in characters, and the look of cells not yet written."""
+    def set_column(
+        self,
+        first: int,
+        last: int,
+        width: float,
+        style: Style | None = None,
+        options: Mapping[str, object] | None = None,
+    ) -> int:
+        """Width in characters, the look of cells not yet written, and an outline's level."""
+
+    def set_paper(self, number: int) -> None:
+        """Paper by its number in the format: 1 letter, 3 tabloid (11 x 17 in), 8 A3, 9 A4."""
+
+    def repeat_columns(self, first: int, last: int) -> None:
+        """Print columns on every page."""
 
     def data_validation(
         self, row: int, column: int, last_row: int, last_column: int, rule: object

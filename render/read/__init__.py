@@ -22,7 +22,7 @@ from render.read.codes import CODES, FileError, fault, nearest
 from render.read.delimited import csv_rows, encoding_of
 from render.read.linelist import ListSource, Row, read_list
 from render.read.listwriter import write_list
-from render.read.mapping import PlantMapping, mapping_of, mapping_rows, propose, read_mapping
+from render.read.mapping import PlantMapping, mapping_of, mapping_rows, read_mapping
 from render.read.orderfile import one_marker, order_of, parse_order, read_order
 from render.read.ordersheet import HEAD_SHEET, head_tables
 from render.read.ordertables import OrderReader
@@ -38,7 +38,6 @@ __all__ = [
     "Reading",
     "one_marker",
     "order_schema",
-    "propose",
     "read",
     "read_mapping",
     "write_list",
@@ -125,7 +124,7 @@ class _Lists:
                 source,
                 each.ragged,
                 each.comma,
-                self.mapping.columns,
+                self.mapping.columns_of(each.sheet),
                 Habits(
                     values=self.mapping.values, words=self.mapping.words, services=self.services
                 ),
@@ -141,7 +140,7 @@ class _Lists:
                 self.findings += found.findings
             shown = each.sheet if several else ""
             self.origins[source] = ListOrigin(
-                file, shown, found.cells, found.faulty, found.mapped, each.sheet
+                file, shown, found.cells, found.faulty, found.mapped, each.sheet, found.kind
             )
         if len(self.items) == before:
             self.findings += empty[:1]
@@ -170,21 +169,23 @@ def _source(file: str, sheet: str, main: bool, several: bool) -> str:
     return f"{file}, {sheet}" if several else file
 
 
-def _tables(path: Path) -> tuple[list[_Rows], list[list[Cell]], tuple[Finding, ...]]:
+def _tables(
+    path: Path, plant: PlantMapping
+) -> tuple[list[_Rows], list[list[Cell]], tuple[Finding, ...]]:
     """The lists of a file, its sheet ``Order``, and what was seen on the way."""
     if _suffix(path) == ".csv":
         encoding, notes = encoding_of(path)
-        rows, comma = csv_rows(path, encoding)
+        rows, comma = csv_rows(path, encoding, plant.headings)
         return [_Rows("", rows, ragged=True, comma=comma)], [], notes
     from render.read.workbook import read_book
 
-    book = read_book(path)
+    book = read_book(path, plant.headings)
     return [_Rows(sheet.name, sheet.rows) for sheet in book.sheets], book.head, book.findings
 
 
 def _list_file(path: Path, plant: PlantMapping, also: Sequence[Path]) -> Reading:
     """A line list as an order of its own."""
-    tables, head_sheet, notes = _tables(path)
+    tables, head_sheet, notes = _tables(path, plant)
     mapping = plant.over(mapping_of(mapping_rows(head_sheet), path.name))
     reader = OrderReader(path.name, path.parent)
     head = reader.head({"title": path.stem.replace("_", " ")[:120], **head_tables(head_sheet)})
@@ -192,7 +193,7 @@ def _list_file(path: Path, plant: PlantMapping, also: Sequence[Path]) -> Reading
     lists.findings += notes
     lists.take(path.name, tables, main=True)
     for other in also:
-        more, other_head, other_notes = _tables(other)
+        more, other_head, other_notes = _tables(other, plant)
         lists.findings += (*other_notes, *_unread_head(other.name, other_head))
         lists.take(other.name, more, main=False)
     items = lists.finish()
@@ -248,7 +249,7 @@ def _order_file(path: Path, suffix: str, plant: PlantMapping) -> Reading:
     for index, each in enumerate(named):
         listed = path.parent / each
         try:
-            found, other_head, seen = _tables(listed)
+            found, other_head, seen = _tables(listed, plant)
             own = mapping_of(mapping_rows(other_head), listed.name)
             lists.mapping = plant.over(own)
             lists.findings += (*seen, *_unread_head(listed.name, other_head))

@@ -36,7 +36,6 @@ CODES: dict[str, tuple[Severity, str]] = {
     "kind-inferred": (Severity.NOTE, "what the rows of a sheet are, where no column says it"),
     "sheet-left-out": (Severity.WARNING, "a sheet that looks old or hidden and was not read"),
     "merged-cells": (Severity.NOTE, "merged cells, whose text holds for each of their rows"),
-    "hidden-cells": (Severity.NOTE, "hidden rows or columns, which are read like others"),
     "area-spelled": (Severity.NOTE, "one area in several spellings"),
     "decimal-comma": (Severity.NOTE, "a column whose numbers have a decimal comma"),
     "bad-mapping": (Severity.UNREADABLE, "a mapping of headings that cannot be used"),

@@ -232,10 +232,15 @@ def own_heading(index: int, text: str) -> Heading | None:
 _BARE = re.compile(r"[+\-−–]?[\d\s./\-¼½¾⅛⅜⅝⅞]*\d[\d\s./\-¼½¾⅛⅜⅝⅞]*|[¼½¾⅛⅜⅝⅞]")
 
 
+_ONE_NUMBER = re.compile(r"[+\-−–]?\s*(?:\d+\.?\d*|\.\d+)")
+
+
 def with_unit(text: str, unit: str) -> str:
     """The text with the heading's unit, where it has none of its own."""
     if not unit or not _BARE.fullmatch(text):
         return text
+    if unit in UNITS[Measure.PRESSURE].values() and not _ONE_NUMBER.fullmatch(text):
+        return text  # two pressures, told as they are written
     if unit in ("nps", "dn"):
         return f"{unit.upper()} {text}"
     return f"{text} {unit}"

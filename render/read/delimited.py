@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import codecs
 import csv
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from itertools import islice
 from pathlib import Path
 from typing import cast
@@ -51,13 +51,15 @@ def _decodes(path: Path, encoding: str) -> bool:
     return True
 
 
-def csv_rows(path: Path, encoding: str) -> tuple[Iterator[tuple[int, list[Cell]]], bool]:
+def csv_rows(
+    path: Path, encoding: str, own: Iterable[str] = ()
+) -> tuple[Iterator[tuple[int, list[Cell]]], bool]:
     """Rows with their numbers, blank ones too, and whether a semicolon parts the cells.
 
-    Where it does, a comma in a number is a decimal one. Reading the rows raises ``FileError`` at a
-    broken one.
+    Where it does, a comma in a number is a decimal one. ``own`` are headings of the plant's.
+    Reading the rows raises ``FileError`` at a broken one.
     """
-    delimiter = _delimiter(path, encoding)
+    delimiter = _delimiter(path, encoding, tuple(own))
     return _rows(path, encoding, delimiter), delimiter == ";"
 
 
@@ -76,15 +78,15 @@ def _rows(path: Path, encoding: str, delimiter: str) -> Iterator[tuple[int, list
             raise FileError(fault("bad-syntax", what, right, Place(path.name, row + 1))) from error
 
 
-def _delimiter(path: Path, encoding: str) -> str:
+def _delimiter(path: Path, encoding: str, own: tuple[str, ...]) -> str:
     """The delimiter that finds most headings in the first rows."""
-    found = {delimiter: _headings(path, encoding, delimiter) for delimiter in _DELIMITERS}
+    found = {delimiter: _headings(path, encoding, delimiter, own) for delimiter in _DELIMITERS}
     return max(_DELIMITERS, key=lambda delimiter: found[delimiter])
 
 
-def _headings(path: Path, encoding: str, delimiter: str) -> int:
+def _headings(path: Path, encoding: str, delimiter: str, own: tuple[str, ...]) -> int:
     try:
         rows = list(islice(_rows(path, encoding, delimiter), HEAD))
     except FileError:
         return 0
-    return max((count_headings(cells) for _row, cells in rows), default=0)
+    return max((count_headings(cells, own) for _row, cells in rows), default=0)

@@ -32,6 +32,7 @@ from render.read.columns import (
 from render.read.heading_words import ABBREVIATIONS, KIND_HINTS, LEFT_OUT, SYNONYMS
 from render.read.vocabulary import YES_NO, environment
 
+BY_SYNONYM = "by synonym"
 SAMPLE = 200  # rows below the headings whose cells are looked at
 _LEAST = 0.5  # share of cells that must read as the column says
 _PIPES_ONLY = frozenset({"flow", "covering_in", "state", "girth_in", "run", "pipe"})
@@ -101,10 +102,13 @@ def map_headings(
     )
 
 
-def count_headings(cells: Sequence[object]) -> int:
-    """How many cells of a row are, or may be, headings."""
+def count_headings(cells: Sequence[object], own: Iterable[str] = ()) -> int:
+    """How many cells of a row are, or may be, headings; ``own`` are the plant's."""
+    plants = {_plain(heading) for heading in own}
     return sum(
-        own_heading(index, cell) is not None or bool(_candidates(_words(cell)[0]))
+        own_heading(index, cell) is not None
+        or _plain(cell) in plants
+        or bool(_candidates(_words(cell)[0]))
         for index, cell in enumerate(cells)
         if isinstance(cell, str) and cell.strip()
     )
@@ -153,7 +157,7 @@ def _by_synonym(
     best = max(names, key=lambda name: scores[name], default="")
     if best and scores[best] >= _LEAST:
         taken.add(best)
-        return Mapped(index, text, best, units.get(BY_NAME[best].measure, ""), "by synonym")
+        return Mapped(index, text, best, units.get(BY_NAME[best].measure, ""), BY_SYNONYM)
     doubles = [name for name in _candidates(words) if name in taken]
     if doubles:
         return Mapped(index, text, "", right=f"{doubles[0]} is another column already")
@@ -170,7 +174,10 @@ def _suggestion(text: str, sample: Sequence[Cell], taken: set[str], doubted: str
 
 
 def _candidates(words: str) -> list[str]:
-    return _BY_WORDS.get(words, [])
+    if words in _BY_WORDS:
+        return _BY_WORDS[words]
+    own = own_heading(0, words)  # an abbreviation of the list's own word
+    return [own.column.name] if own is not None and words else []
 
 
 def _fitting_kind(names: list[str], kind: Kind | None, taken: set[str]) -> list[str]:

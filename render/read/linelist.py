@@ -30,6 +30,7 @@ from render.read.columns import (
 from render.read.delimited import HEAD
 from render.read.faults import split
 from render.read.headings import (
+    BY_SYNONYM,
     SAMPLE,
     HeadingRow,
     Mapped,
@@ -88,6 +89,7 @@ class ListRead:
     cells: Mapping[str, tuple[str, str]]
     faulty: frozenset[tuple[int, str]]
     rows: int
+    kind: Kind | None = None
 
 
 def read_list(
@@ -104,23 +106,23 @@ def read_list(
     """
     stream = iter(rows)
     head = list(islice(stream, HEAD + SAMPLE))
-    at = heading_index(list_source.file, head[:HEAD])
+    at = heading_index(list_source, head[:HEAD])
     table = _Table(list_source, head[at], head[at + 1 :], defaults, rules)
     table.read_rows((*head[at + 1 :],))
     table.read_rows(stream)
     return table.finish()
 
 
-def heading_index(name: str, head: Sequence[Row]) -> int:
+def heading_index(source: ListSource, head: Sequence[Row]) -> int:
     """Which of the first rows holds the headings. Raises ``FileError``."""
-    counts = [count_headings(cells) for _row, cells in head]
+    counts = [count_headings(cells, source.columns) for _row, cells in head]
     best = max(counts, default=0)
     if best < 2:
         blank = not any(any(cells) for _row, cells in head)
         what = "the file holds nothing" if blank else f"no headings in the first {HEAD} rows"
         right = f"start the list with a row of headings such as {', '.join(NAMES[1:5])}, pipe, qty"
         code = "file-empty" if blank else "no-headings"
-        raise FileError(fault(code, what, right, Place(name)))
+        raise FileError(fault(code, what, right, Place(source.file)))
     return counts.index(best)
 
 
@@ -156,10 +158,10 @@ class _Table:
             h.column.name: (column_letters(h.index), _text(self._head[h.index])) for h in headings
         }
         self._habits = source.habits
-        kind = source.kind or found.kind
+        self._kind = kind = source.kind or found.kind
         if kind is not None and "kind" not in self._cells:
             self._habits = replace(self._habits, kind=kind)
-            if kind is not Kind.PIPE:
+            if kind is not Kind.PIPE and source.kind is None:
                 what = f"no column says the kind of marker; every row is read as {kind}"
                 self._find(self._row, CellFinding("kind", "kind-inferred", what, ""))
         self._pick(headings)
@@ -207,7 +209,9 @@ class _Table:
 
     def _tell_mapped(self, mapped: Sequence[Mapped]) -> None:
         """What headings in other words were taken for, and those left out."""
-        other = [f"{shown(m.heading)} as {m.column}" for m in mapped if m.column and m.how]
+        other = [
+            f"{shown(m.heading)} as {m.column}" for m in mapped if m.column and m.how == BY_SYNONYM
+        ]
         if other:
             what = f"headings read in other words: {', '.join(other)}"
             self._find(self._row, CellFinding("", "column-read-as", what, ""))
@@ -397,6 +401,7 @@ class _Table:
             self._cells,
             frozenset(self._faulty),
             self._rows,
+            self._kind,
         )
 
     def _plain_tags(self) -> Iterator[Finding]:

@@ -6,6 +6,8 @@ every revision of the list::
     [columns]                        # heading of the plant = column of the list; "" leaves it out
     "Oper. Press." = "pressure_psig"
     "Sched." = ""
+    [columns."Valve list"]           # for one sheet
+    "Size" = "valve_size"
     [values]                         # column = what an empty cell stands for
     environment = "indoor"
     [words.state]                    # what the plant writes = the word of the list
@@ -43,7 +45,7 @@ _ROWS = ("column", "value", "word", "sheet")
 class PlantMapping:
     """Headings, usual values, words and sheets of one plant; empty for one that needs none."""
 
-    columns: Mapping[str, str] = field(default_factory=dict)
+    columns: Mapping[str, str | Mapping[str, str]] = field(default_factory=dict)
     values: Mapping[str, str] = field(default_factory=dict)
     words: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
     sheets: Mapping[str, str] = field(default_factory=dict)
@@ -60,6 +62,17 @@ class PlantMapping:
             words,
             {**other.sheets, **self.sheets},
         )
+
+    def columns_of(self, sheet: str) -> dict[str, str]:
+        """Columns by heading, those of the sheet before those of every sheet."""
+        own = self.columns.get(sheet, {})
+        common = {head: each for head, each in self.columns.items() if isinstance(each, str)}
+        return {**common, **(own if isinstance(own, Mapping) else {})}
+
+    @property
+    def headings(self) -> dict[str, object]:
+        """Every heading that the mapping names, on whatever sheet."""
+        return dict(_flat(self.columns))
 
     def kind_of(self, sheet: str) -> Kind | None:
         """What the rows of a sheet are, None where the mapping does not say."""
@@ -92,14 +105,17 @@ def mapping_of(tables: Mapping[str, object], name: str) -> PlantMapping:
         for column, inner in words.items()
     }
     return PlantMapping(
-        {key: str(each) for key, each in columns.items()},
+        {
+            key: {h: str(c) for h, c in each.items()} if isinstance(each, Mapping) else str(each)
+            for key, each in columns.items()
+        },
         {key: str(each) for key, each in values.items()},
         folded,
         {key: str(each) for key, each in sheets.items()},
     )
 
 
-def mapping_rows(rows: Iterable[Sequence[Cell]]) -> dict[str, object]:
+def mapping_rows(rows: Iterable[Sequence[Cell]]) -> dict[str, dict[str, object]]:
     """The tables of a mapping that the rows of a sheet ``Order`` stand for."""
     tables: dict[str, dict[str, object]] = {}
     for cells in rows:
@@ -114,7 +130,7 @@ def mapping_rows(rows: Iterable[Sequence[Cell]]) -> dict[str, object]:
             inner[second] = third
         else:
             tables.setdefault(f"{key}s", {})[first] = second
-    return dict(tables)
+    return tables
 
 
 def is_mapping_row(key: str) -> bool:
@@ -122,27 +138,31 @@ def is_mapping_row(key: str) -> bool:
     return key in _ROWS
 
 
-def propose(mapped: Iterable[Mapped]) -> str:
-    """A mapping as TOML, from what headings were taken for: to be looked over and saved."""
-    taken: dict[str, str] = {}
-    unknown: list[str] = []
-    for each in mapped:
-        if each.heading in taken or not each.heading.strip():
-            continue
-        heading = " ".join(each.heading.split())
-        if each.column:
-            taken[heading] = _with_unit(each)
-        elif each.how:
-            taken[heading] = ""
-        else:
-            unknown.append(heading)
+def propose(sheets: Mapping[str, Sequence[Mapped]], kinds: Mapping[str, Kind]) -> str:
+    """A mapping as TOML, from what the headings of each sheet were taken for.
+
+    It is to be looked over and saved. A heading that means one thing on every sheet is written
+    once; ``kinds`` says what the rows of a sheet are where no column does.
+    """
+    said = {sheet: dict(_said(mapped)) for sheet, mapped in sheets.items()}
+    every: dict[str, set[str]] = {}
+    for headings in said.values():
+        for heading, column in headings.items():
+            every.setdefault(heading, set()).add(column)
+    common = {heading: next(iter(found)) for heading, found in every.items() if len(found) == 1}
     lines = [
         "# How this plant writes its lists. Look through it, correct it and save it;",
         "# check, order and diff take it with --mapping.",
         "[columns]  # heading of the plant = column of the list; an empty one is left out",
+        *(f"{_key(heading)} = {_key(column)}" for heading, column in common.items()),
     ]
-    lines += [f"{_key(heading)} = {json.dumps(column)}" for heading, column in taken.items()]
-    lines += [f"# not known: {_key(heading)} = {json.dumps('')}" for heading in unknown]
+    for sheet, headings in said.items():
+        own = {h: c for h, c in headings.items() if h not in common}
+        if own:
+            lines += ["", f"[columns.{_key(sheet)}]  # on this sheet only"]
+            lines += [f"{_key(heading)} = {_key(column)}" for heading, column in own.items()]
+    lines += ["", "[sheets]  # sheet = pipe, equipment or valve; skip leaves it out"]
+    lines += [f"{_key(sheet)} = {_key(str(kind))}" for sheet, kind in kinds.items() if sheet]
     lines += [
         "",
         "[values]  # column = what an empty cell stands for",
@@ -150,10 +170,16 @@ def propose(mapped: Iterable[Mapped]) -> str:
         "",
         "# [words.state]  # what the plant writes = the word of the list",
         '# "2PH" = "both"',
-        "",
-        "[sheets]  # sheet = pipe, equipment or valve; skip leaves it out",
     ]
     return "\n".join(lines) + "\n"
+
+
+def _said(mapped: Iterable[Mapped]) -> Iterator[tuple[str, str]]:
+    """Heading and column; a heading that nobody knew is offered empty, to be left out."""
+    for each in mapped:
+        heading = " ".join(each.heading.split())
+        if heading:
+            yield heading, _with_unit(each) if each.column else ""
 
 
 def _with_unit(mapped: Mapped) -> str:
@@ -180,7 +206,7 @@ def _faults(tables: Mapping[str, object], name: str) -> Iterator[Finding]:
             right = f"did you mean [{near}]?" if near else f"write [{'], ['.join(_TABLES)}]"
             yield _fault(name, key, f"{shown(key)} is not a table of a mapping", right)
             return
-    for heading, column in _items(tables.get("columns", {})):
+    for heading, column in _flat(tables.get("columns", {})):
         if column and own_heading(0, str(column)) is None:
             yield _unknown(name, f"columns, {heading}", str(column))
     for column in (*dict(_items(tables.get("values", {}))), *dict(_items(tables.get("words", {})))):
@@ -193,6 +219,12 @@ def _faults(tables: Mapping[str, object], name: str) -> Iterator[Finding]:
             except WordError:
                 what = f"{shown(kind)} is not a kind of marker"
                 yield _fault(name, f"sheets, {sheet}", what, "write pipe, equipment, valve or skip")
+
+
+def _flat(columns: object) -> Iterator[tuple[str, object]]:
+    """Headings and columns, those of each sheet too."""
+    for heading, column in _items(columns):
+        yield from _items(column) if isinstance(column, Mapping) else [(heading, column)]
 
 
 def _unknown(name: str, where: str, column: str) -> Finding:

@@ -7,8 +7,10 @@ from dataclasses import dataclass, field, replace
 
 from layouts.order.order import Item, Order, Position
 from layouts.terms.findings import Finding, Place
+from layouts.terms.words import Kind
 from render.read.codes import fault
 from render.read.headings import Mapped
+from render.read.mapping import propose
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,6 +27,7 @@ class ListOrigin:
     faulty: frozenset[tuple[int, str]]
     mapped: tuple[Mapped, ...]
     book_sheet: str = ""
+    kind: Kind | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,21 +53,53 @@ class Reading:
         """What every heading of every list was taken for."""
         return tuple(each for origin in self.origins.values() for each in origin.mapped)
 
+    def proposal(self) -> str:
+        """A mapping of the lists' headings as TOML, to be looked over and saved."""
+        sheets = {origin.book_sheet: origin.mapped for origin in self.origins.values()}
+        kinds = {o.book_sheet: o.kind for o in self.origins.values() if o.kind is not None}
+        return propose(sheets, kinds)
+
     def located(self, findings: Iterable[Finding]) -> tuple[Finding, ...]:
         """Findings of the plan with file, sheet, cell and heading of the list.
 
         One about a cell that cannot be read is left out: that the cell is faulty is told already.
         """
-        placed = (self._placed(finding) for finding in findings)
+        rows = self._rows_alike()
+        placed = (self._placed(finding, rows) for finding in findings)
         return tuple(finding for finding in placed if finding is not None)
 
-    def _placed(self, finding: Finding) -> Finding | None:
+    def _rows_alike(self) -> dict[tuple[str, int], list[tuple[str, int]]]:
+        """For each row the rows that ask for the same marker, itself among them."""
+        found: dict[tuple[str, int], list[tuple[str, int]]] = {}
+        for item in self.judged.items if self.judged is not None else ():
+            rows = sorted((p.source, p.row) for p in item.positions if p.row is not None)
+            found |= dict.fromkeys(rows, rows)
+        return found
+
+    def _sound_place(
+        self, place: Place, rows: Mapping[tuple[str, int], list[tuple[str, int]]]
+    ) -> Place | None:
+        """The first row alike whose cell can be read; None where there is none."""
+        alike = rows.get((place.sheet, place.row or 0), [])
+        sound = [
+            (source, row)
+            for source, row in alike
+            if (row, place.field) not in self.origins[source].faulty
+        ]
+        if not sound:
+            return None
+        return replace(place, sheet=sound[0][0], row=sound[0][1], more=len(sound) - 1)
+
+    def _placed(
+        self, finding: Finding, rows: Mapping[tuple[str, int], list[tuple[str, int]]]
+    ) -> Finding | None:
         place = finding.place
         origin = self.origins.get(place.sheet)
         if origin is None or place.row is None or place.cell:
             return finding
         if (place.row, place.field) in origin.faulty:
-            return None
+            sound = self._sound_place(place, rows)
+            return None if sound is None else self._placed(replace(finding, place=sound), rows)
         letter, heading = origin.cells.get(place.field, ("", ""))
         return replace(
             finding,

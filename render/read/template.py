@@ -1,4 +1,4 @@
-"""An empty line list as a workbook: headings, help, dropdowns, and an example of each kind.
+"""An empty line list as a workbook: headings, help and dropdowns; examples on a sheet apart.
 
 The headings are those of the reader, so that a filled list reads back as it is.
 """
@@ -9,14 +9,15 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from layouts.schemes.loader import load_scheme, scheme_keys, spacing_keys
-from layouts.terms.words import Kind, LongParts, Together
+from layouts.terms.words import Kind, LongParts, NormalPosition, Together
 from render.files.atomic import write_file
 from render.files.xlsx import Book, Sheet, Style
 from render.read.columns import KIND, PLACE_COLUMNS, SPEC_COLUMNS, Column, Measure
 from render.read.ordersheet import ACCEPT, HEAD_SHEET, KEYS
-from render.read.template_help import EXAMPLES, FIRST, HEAD_HELP, HELP, SETTINGS
+from render.read.template_help import EXAMPLES, FIRST, GROUPS, HEAD_HELP, HELP, NEEDED, SETTINGS
 
 LIST, MORE, GUIDE, CHOICES = "Line list", "Examples", "Help", "Choices"
+CODES_SHEET = "Services"
 _HEAD_CHOICES: Mapping[str, tuple[str, ...]] = {
     "scheme": scheme_keys(),
     "spacing": spacing_keys(),
@@ -24,14 +25,19 @@ _HEAD_CHOICES: Mapping[str, tuple[str, ...]] = {
     "long_parts": tuple(LongParts),
 }
 _ROWS = 2000  # so many rows have dropdowns
-_HEAD_ROW = 2
+_GROUP_ROW, _NEED_ROW, _HEAD_ROW = 2, 3, 4
+_TABLOID = 3
 _TITLE = "Line list: one row a marker position, valve or machine"
 _SUBTITLE = (
-    "Fill row by row; leave out what does not apply. What each column takes is told when its cell "
-    "is chosen and on the sheet Help. Overwrite or delete the example in the first row."
+    "One row per marker position; leave empty what does not apply. P, E or V above a heading: "
+    "pipes, equipment or valves need it. Select a cell to see what it takes; examples, help and "
+    "the service codes are on sheets of their own. Columns used less often are folded on the right."
 )
+_EXAMPLE_TITLE = "Examples: this sheet is never ordered"
 _KINDS = {Kind.PIPE: "pipe", Kind.EQUIPMENT: "equipment", Kind.VALVE: "valve"}
 _WIDE, _NARROW = 22, 9
+_OTHERS = "Less often"
+_GROUP_COLORS = ("#1F3A4D", "#2E5E4E", "#6B4E16", "#3F3F6B", "#6B2E3A", "#5A5A5A")
 _WIDE_COLUMNS = frozenset({"line", "function", "location", "legend", "note", "meaning"})
 
 
@@ -50,12 +56,15 @@ def template_xlsx() -> bytes:
     columns = template_columns()
     styles = _styles(book)
     # The reader takes the first sheet that has the headings.
-    sheets = {name: book.sheet(name) for name in (LIST, HEAD_SHEET, GUIDE, MORE, CHOICES)}
+    sheets = {
+        name: book.sheet(name) for name in (LIST, HEAD_SHEET, GUIDE, CODES_SHEET, MORE, CHOICES)
+    }
     choices = _write_choices(sheets[CHOICES], styles, columns)
-    _write_list(sheets[LIST], styles, columns, EXAMPLES[:1])
+    _write_list(sheets[LIST], styles, columns, _TITLE, ())
     for index, column in enumerate(columns):
         _validate(sheets[LIST], index, column, choices)
-    _write_list(sheets[MORE], styles, columns, EXAMPLES)
+    _write_list(sheets[MORE], styles, columns, _EXAMPLE_TITLE, EXAMPLES)
+    _write_services(sheets[CODES_SHEET], styles)
     _write_order(sheets[HEAD_SHEET], styles)
     _write_help(sheets[GUIDE], styles, columns)
     return book.finish()
@@ -86,12 +95,23 @@ def choices_of(column: Column) -> tuple[str, ...]:
     if column.name == "service":
         return tuple(sorted(load_scheme().services))
     if column.name == "normal_position":
-        return ("open", "closed", "throttled", "locked open", "locked closed")
+        return tuple(position.phrase for position in NormalPosition)
     return ()
 
 
+def group_of(name: str) -> str:
+    """The group of columns that a column is shown in."""
+    return next((group for group, names in GROUPS.items() if name in names), _OTHERS)
+
+
 def _styles(book: Book) -> Mapping[str, Style]:
-    return {
+    heads = {
+        group: book.style({"bold": True, "bg_color": color, "font_color": "#FFFFFF", "border": 1})
+        for group, color in zip((*GROUPS, _OTHERS), _GROUP_COLORS, strict=True)
+    }
+    return heads | {
+        "group": book.style({"bold": True, "font_color": "#555555"}),
+        "need": book.style({"bold": True, "font_color": "#A33A00", "align": "center"}),
         "title": book.style({"bold": True, "font_size": 14}),
         "said": book.style({"italic": True, "font_color": "#555555"}),
         "head": book.style(
@@ -108,15 +128,21 @@ def _write_list(
     sheet: Sheet,
     styles: Mapping[str, Style],
     columns: Sequence[Column],
+    title: str,
     rows: Sequence[Mapping[str, str]],
 ) -> None:
-    """Title, headings and rows; every cell is text, as the list's units are read from it."""
-    sheet.write_string(0, 0, _TITLE, styles["title"])
+    """Title, groups, headings and rows; every cell is text, as units are read from it."""
+    sheet.write_string(0, 0, title, styles["title"])
     sheet.write_string(1, 0, _SUBTITLE, styles["said"])
     for index, column in enumerate(columns):
         wide = _WIDE if column.name in _WIDE_COLUMNS else max(_NARROW, len(column.name) + 2)
-        sheet.set_column(index, index, wide, styles["text"])
-        sheet.write_string(_HEAD_ROW, index, column.name, styles["head"])
+        rare: Mapping[str, object] = {} if column.name in FIRST else {"level": 1, "hidden": True}
+        sheet.set_column(index, index, wide, styles["text"], rare)
+        group = group_of(column.name)
+        if index == 0 or group != group_of(columns[index - 1].name):
+            sheet.write_string(_GROUP_ROW, index, group, styles["group"])
+        sheet.write_string(_NEED_ROW, index, NEEDED.get(column.name, ""), styles["need"])
+        sheet.write_string(_HEAD_ROW, index, column.name, styles[group])
         sheet.write_comment(
             _HEAD_ROW, index, help_of(column), {"author": "", "x_scale": 2.2, "y_scale": 1.2}
         )
@@ -125,9 +151,12 @@ def _write_list(
             if column.name in row:
                 sheet.write_string(number, index, row[column.name], styles["example"])
     sheet.freeze_panes(_HEAD_ROW + 1, 1)
+    sheet.autofilter(_HEAD_ROW, 0, _HEAD_ROW + max(1, len(rows)), len(columns) - 1)
     sheet.set_landscape()
-    sheet.fit_to_pages(1, 0)
+    sheet.set_paper(_TABLOID)
+    sheet.fit_to_pages(2, 0)
     sheet.repeat_rows(_HEAD_ROW)
+    sheet.repeat_columns(0, 0)
 
 
 def _validate(sheet: Sheet, index: int, column: Column, choices: Mapping[str, str]) -> None:
@@ -204,6 +233,23 @@ def _write_help(sheet: Sheet, styles: Mapping[str, Style], columns: Sequence[Col
             sheet.write_string(row, index, text, styles["wrap"])
     sheet.freeze_panes(2, 1)
     sheet.set_landscape()
+    sheet.fit_to_pages(1, 0)
+
+
+def _write_services(sheet: Sheet, styles: Mapping[str, Style]) -> None:
+    """Every service code of the usual convention, with what it stands for."""
+    scheme = load_scheme()
+    sheet.write_string(0, 0, f"Service codes of {scheme.title}", styles["title"])
+    # Headed by words that are no heading of the list, lest this sheet be taken for one.
+    heads = (("Code of it", 12), ("Stands for", 60), ("Usual content", 24))
+    for index, (head, width) in enumerate(heads):
+        sheet.set_column(index, index, width)
+        sheet.write_string(1, index, head, styles["name"])
+    for row, (code, service) in enumerate(sorted(scheme.services.items()), start=2):
+        texts = (code, service.meaning, str(service.usual_state or ""))
+        for index, text in enumerate(texts):
+            sheet.write_string(row, index, text, styles["wrap"])
+    sheet.freeze_panes(2, 0)
     sheet.fit_to_pages(1, 0)
 
 

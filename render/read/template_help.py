@@ -7,10 +7,35 @@ from collections.abc import Mapping
 # The columns that most rows fill, in the order in which people fill them; the others follow.
 FIRST = (
     *("line", "area", "location", "kind", "service", "contents", "state", "pressure_psig"),
+    "operating_f",
     *("flow", "run", "side", "from", "to", "pipe", "covering_in", "qty", "drawing"),
     *("environment", "surface_f", "frost_in", "viewing_ft"),
     *("tag", "function", "legend", "valve_size", "normal_position", "emergency", "note"),
 )
+GROUPS: Mapping[str, tuple[str, ...]] = {
+    "Where": ("line", "area", "location", "kind"),
+    "What is in it": ("service", "contents", "state", "pressure_psig", "operating_f"),
+    "Direction": ("flow", "run", "side", "from", "to"),
+    "Size and surroundings": (
+        *("pipe", "covering_in", "qty", "drawing"),
+        *("environment", "surface_f", "frost_in", "viewing_ft"),
+    ),
+    "Equipment and valves": (
+        *("tag", "function", "legend", "valve_size", "normal_position", "emergency", "note"),
+    ),
+}
+# What each kind cannot do without: P pipe, E equipment, V valve.
+NEEDED: Mapping[str, str] = {
+    "service": "P",
+    "state": "P",
+    "pressure_psig": "P E",
+    "flow": "P",
+    "pipe": "P",
+    "covering_in": "P",
+    "kind": "E V",
+    "tag": "E V",
+    "legend": "E",
+}
 HEAD_HELP: Mapping[str, str] = {
     "title": "What the order is called. Empty: the name of this file.",
     "plant": "The plant's name; it prints on the chart, the proof and the schedule.",
@@ -36,9 +61,9 @@ HELP: Mapping[str, str] = {
     "kind": "pipe, equipment or valve. Empty: pipe.",
     "service": "Service abbreviation, such as HPL. A local one needs its meaning.",
     "meaning": "What a local abbreviation stands for; it prints on the chart.",
-    "contents": "What is in the line. Empty: the scheme's own, AMMONIA.",
+    "contents": "What is in the line, machine or valve. Empty: the scheme's own, AMMONIA.",
     "state": "Physical state in the line: liquid, vapor or both.",
-    "pressure_psig": "Highest pressure in normal operation, defrost left out. HIGH or LOW follows "
+    "pressure_psig": "Max. normal operating pressure, defrost excluded. HIGH or LOW follows "
     "from it. A number is psig; 8.7 inHg vac and 12 bar are read too.",
     "level": "HIGH or LOW where no pressure is known. Better give the pressure.",
     "flow": "As the reader stands before the marker: right, left, up, down; reversing, or none "
@@ -52,10 +77,12 @@ HELP: Mapping[str, str] = {
     "covering_in": "Thickness of insulation and jacket. Write 0 for bare pipe; empty is asked "
     "for. Better measure: od_in or girth_in.",
     "od_in": "Outside diameter measured over the covering.",
-    "girth_in": "A tape round the covering.",
+    "girth_in": "Circumference, measured over the insulation (pi tape).",
     "qty": "Markers at this position. Empty: 1.",
     "drawing": "P&ID sheet that shows it.",
-    "environment": "indoor or outdoor, and washdown where it is hosed down.",
+    "environment": "indoor, outdoor or freezer, and washdown where it is hosed down.",
+    "operating_f": "Temperature in the line in normal operation. Never taken for the surface: give "
+    "surface_f where that is known.",
     "surface_f": "Hottest, or for a cold line warmest, temperature of the surface that the marker "
     "goes on: the jacket where there is one.",
     "applied_f": "Temperature of that surface on the day when the marker is put on.",
@@ -74,8 +101,9 @@ HELP: Mapping[str, str] = {
     "function": "What the valve does, such as king valve.",
     "legend": "Name of the machine; on a pipe, words in place of the contents.",
     "small": "yes for a small part: sized by reading distance alone.",
-    "valve_size": "Size of the valve, such as NPS 2.",
-    "normal_position": "How it stands in normal operation, such as open.",
+    "valve_size": "Size of the valve, such as NPS 2; of a relief valve inlet x outlet, 3/4x1.",
+    "normal_position": "NO, NC, locked open (LO), locked closed (LC), car-sealed open (CSO) or "
+    "closed (CSC), throttled, back-seated, or to A and to B of a three-way valve.",
     "emergency": "yes for a valve to be found in an emergency: a tag twice the size, first on "
     "chart and schedule.",
     "shape": "rectangle or round.",
@@ -121,7 +149,7 @@ EXAMPLES: tuple[Mapping[str, str], ...] = (
         "drawing": "R-101",
         "environment": "indoor",
         "viewing_ft": "12",
-        "note": "example: overwrite or delete this row",
+        "note": "example",
     },
     {
         "area": "Machinery room",
@@ -142,7 +170,7 @@ EXAMPLES: tuple[Mapping[str, str], ...] = (
         "tag": "HV-101",
         "function": "King valve",
         "valve_size": "NPS 3",
-        "normal_position": "open",
+        "normal_position": "normally open",
         "emergency": "yes",
         "qty": "1",
         "drawing": "R-101",

@@ -30,6 +30,7 @@ from render.read.codes import FileError, fault
 from render.read.columns import column_letters
 from render.read.delimited import HEAD
 from render.read.headings import count_headings
+from render.read.mapping import mapping_rows
 from render.read.ordersheet import HEAD_SHEET
 
 if TYPE_CHECKING:
@@ -66,14 +67,16 @@ class ListBook:
     findings: tuple[Finding, ...] = ()
 
 
-def read_book(path: Path) -> ListBook:
+def read_book(path: Path, own: Mapping[str, object] | None = None) -> ListBook:
     """The sheets of a workbook that hold lists, and the order's head.
+
+    ``own`` has the plant's own headings as keys; the sheet ``Order`` may name more.
 
     Raises:
         FileError: the workbook cannot be read; so may the rows.
     """
     marks = _marks(path) if path.suffix.lower() in ZIPPED_XML else (False, False)
-    chosen, head, findings = _whole(path, lambda: _sheets(path))
+    chosen, head, findings = _whole(path, lambda: _sheets(path, own or {}))
     written = enumerate(head.rows, 1)
     read = [[_cell(c, row, column) for column, c in enumerate(r)] for row, r in written]
     sheets = tuple(ListSheet(sheet.name, _rows(path, sheet, marks)) for sheet in chosen)
@@ -161,7 +164,9 @@ class _Sheet:
     merged: Mapping[tuple[int, int], int] = field(default_factory=dict)
 
 
-def _sheets(path: Path) -> tuple[tuple[_Sheet, ...], _Sheet, tuple[Finding, ...]]:
+def _sheets(
+    path: Path, own: Mapping[str, object]
+) -> tuple[tuple[_Sheet, ...], _Sheet, tuple[Finding, ...]]:
     """Every sheet that holds a list, the order's head, and what was left out.
 
     Where none holds one, the first sheet is the list, so that its faults are told.
@@ -172,14 +177,17 @@ def _sheets(path: Path) -> tuple[tuple[_Sheet, ...], _Sheet, tuple[Finding, ...]
     notes: list[Finding] = []
     place = Place(path.name)
     with CalamineWorkbook.from_path(path) as book:
-        head = _sheet(book, HEAD_SHEET) if HEAD_SHEET in book.sheet_names else _Sheet()
+        head = _sheet(book, HEAD_SHEET, ()) if HEAD_SHEET in book.sheet_names else _Sheet()
+        head = replace(head, rows=list(head.rows))
+        told = mapping_rows([["" if c is None else str(c) for c in row] for row in head.rows])
+        headings = {*own, *dict(told.get("columns") or {})}
         listed_ones = [
             each
             for each in book.sheets_metadata
             if each.name not in (HEAD_SHEET, *OWN_SHEETS) and each.typ == SheetTypeEnum.WorkSheet
         ]
         for each in listed_ones:
-            sheet = _sheet(book, each.name)
+            sheet = _sheet(book, each.name, headings)
             hidden = each.visible != SheetVisibleEnum.Visible
             if sheet.headings >= _LIST and (hidden or _OLD.search(each.name)):
                 what = (
@@ -200,7 +208,7 @@ def _sheets(path: Path) -> tuple[tuple[_Sheet, ...], _Sheet, tuple[Finding, ...]
     return tuple(chosen), head, tuple(notes)
 
 
-def _sheet(book: CalamineWorkbook, name: str) -> _Sheet:
+def _sheet(book: CalamineWorkbook, name: str, own: Iterable[str]) -> _Sheet:
     """The sheet's cells from A1 on, made row by row, as a long list's would fill the memory."""
     sheet = book.get_sheet_by_name(name)
     indent: list[object] = [""] * sheet.start[1] if sheet.start else []
@@ -211,7 +219,12 @@ def _sheet(book: CalamineWorkbook, name: str) -> _Sheet:
         for start, end in sheet.merged_cell_ranges or ()
         if end[0] > start[0]
     }
-    return _Sheet(name, chain(first, rows), max(map(count_headings, first), default=0), merged)
+    return _Sheet(
+        name,
+        chain(first, rows),
+        max((count_headings(row, own) for row in first), default=0),
+        merged,
+    )
 
 
 def _valueless(

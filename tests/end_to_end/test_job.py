@@ -111,7 +111,7 @@ flow = "right"
 
 
 def test_a_marker_too_long_for_its_stock_names_the_stock_that_would_do(tmp_path: Path) -> None:
-    with pytest.raises(InputError, match="does not fit US letter sheet; use a stock of at least"):
+    with pytest.raises(InputError, match="does not fit US letter sheet; use a stock with"):
         order_of('stocks = { film = "letter" }\n' + MARKER, tmp_path)
 
 
@@ -122,7 +122,7 @@ def test_an_unknown_stock_is_refused_with_those_that_fit(tmp_path: Path) -> None
 
 def test_a_blocking_finding_stops_the_job_until_it_is_accepted(tmp_path: Path) -> None:
     text = MARKER.replace('"HPL"', '"XQ"')
-    with pytest.raises(BlockedError, match="no abbreviation"):
+    with pytest.raises(BlockedError, match="not a service code"):
         order_of(text, tmp_path)
     accepted = text + '[[accept]]\ncode = "service-unknown"\nreason = "trial line of this plant"\n'
     job = order_of(accepted, tmp_path)

@@ -109,6 +109,11 @@ PRINTABLE = (
     liquid({"level-conflict": "level"}, level="low"),
     liquid({"legend-conflict": "legend"}, legend="Vapor ammonia"),
     pipe({"arrow-one-way": "flow"}, service="EQ", state="vapor", pressure_psig="181"),
+    # what was read beyond the words, and what may be meant
+    liquid({"read-as": "pipe"}, pipe="2 in SCH 80"),
+    pipe({"area-spelled": "area"}, area="HALL"),
+    valve("HV-130-134", {"tag-maybe-range": "tag"}),
+    Planting({"area": "Totals for the hall"}, {"rows-left-out": ""}),
     # sizes
     pipe({"girth-differs": "girth_in"}, covering_in="", od_in="8", girth_in="31"),
     pipe(
@@ -232,8 +237,9 @@ IMPOSSIBLE = (
     pipe({"text-too-long": "note"}, note="x" * 401),
     valve("HV-120..XV-121", {"bad-tag": "tag"}),
     valve("", {"missing-value": "tag"}),
-    Planting({"area": "Hall"}, {"row-without-marker": ""}),
+    Planting({"area": "Hall 2"}, {"row-without-marker": ""}),
     pipe({"row-too-long": ""}, **{"": "beyond the headings"}),
+    pipe({"bad-length": "covering_in"}, pipe="DN100", covering_in="1,5"),
     # runs
     pipe({"run-impossible": "turns"}, qty="", length_ft="20", turns="40 ft"),
     pipe({"spacing-unknown": "spacing"}, qty="", length_ft="20", spacing="every-mile"),
@@ -243,7 +249,7 @@ IMPOSSIBLE = (
     pipe({"state-missing": "state"}, state=""),
     pipe({"level-missing": "pressure_psig"}, pressure_psig=""),
     pipe({"flow-missing": "flow"}, flow=""),
-    pipe({"flow-run": "flow"}, flow="up"),
+    pipe({"flow-run": "flow"}, flow="up", run="horizontal"),
     pipe({"size-missing": "pipe"}, pipe="", covering_in=""),
     pipe({"size-zero": "od_in"}, pipe="", covering_in="", od_in="0"),
     pipe({"od-below-pipe": "od_in"}, covering_in="", od_in="3"),

@@ -59,7 +59,7 @@ def test_the_workbook_holds_every_valve_in_order(made: Plant) -> None:
         "Location": "at HPR-1",
         "Area": "Engine room",
         "Size": "NPS 3",
-        "Normal position": "open",
+        "Normal position": "normally open",
         "Lockout": "",
         "P&ID sheet": "R-1",
         "Notes": "seal it open; 2 tags",

@@ -28,7 +28,8 @@ def file_of(
         stream(content, filters),
         *more,
     ]
-    parts, places = [b"%PDF-1.6\n"], []
+    parts: list[bytes] = [b"%PDF-1.6\n"]
+    places: list[int] = []
     for number, body in enumerate(objects, 1):
         places.append(sum(map(len, parts)) if number < 3 else places[-1] + len(parts[-1]))
         parts.append(b"%d 0 obj\n%b\nendobj\n" % (number, body))

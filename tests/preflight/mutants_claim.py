@@ -164,12 +164,12 @@ def _no_trapping(pdf: Pdf) -> None:
     _remove(pdf.trailer["/Info"], "/Trapped")
 
 
-def _next_version(found: object) -> None:
+def _next_version(found: Object) -> None:
     data = bytearray(found.read_bytes())
     data[8:10] = b"\x05\x00"
     found.write(bytes(data))
 
 
-def _display(found: object) -> None:
+def _display(found: Object) -> None:
     found.write((PROFILES / "srgb.icc").read_bytes())
     _put(found, "/N", 3)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 import io
 import zlib
+from collections.abc import Callable
 
 import pikepdf
 import pytest
@@ -42,7 +43,7 @@ def test_lzw_gives_back_what_pypdf_packed(data: bytes) -> None:
     ids=lambda each: "+".join(each) if isinstance(each, tuple) else "",
 )
 def test_each_filter_gives_back_what_was_packed(
-    data: bytes, names: tuple[str, ...], pack: object
+    data: bytes, names: tuple[str, ...], pack: Callable[[bytes], bytes]
 ) -> None:
     with pikepdf.new() as pdf:
         stream = pdf.make_stream(b"")

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import io
 import json
 import re
 from pathlib import Path
 
+import pikepdf
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -36,11 +38,20 @@ def test_sizes_are_told_in_millimetres_from_the_top_left() -> None:
     assert page.trim == pytest.approx((12, 12, 276, 196), abs=0.001)
 
 
+def in_units_of(unit: float, data: bytes) -> bytes:
+    """The file with its page's user unit set, as other programs write it."""
+    out = io.BytesIO()
+    with pikepdf.open(io.BytesIO(data)) as pdf:
+        pdf.pages[0].obj.UserUnit = unit
+        pdf.save(out, deterministic_id=True, fix_metadata_version=False)
+    return out.getvalue()
+
+
 def test_a_page_in_larger_units_is_told_at_its_true_size_and_breaks_a_house_rule() -> None:
     """Common practice: programs that leave the scale out draw such a page at a third."""
     for rules, wanted in ((HOUSE, Verdict.FAIL), (STANDARD, Verdict.WARNING)):
-        report = inspect(write(big_page()), rules=rules)
-        assert report.pages[0].width == pytest.approx(6000, abs=0.01)
+        report = inspect(in_units_of(2.0, write(big_page())), rules=rules)
+        assert report.pages[0].width == pytest.approx(2 * 5080, abs=0.01)
         (point,) = [point for point in report.points if point.code == "box-unit"]
         assert (point.verdict, point.where, point.house) == (wanted, "page 1", True)
 

@@ -141,9 +141,9 @@ def test_the_same_mistake_further_down_is_counted(tmp_path: Path) -> None:
 
 
 def test_a_cell_that_the_kind_does_not_use_is_a_note(tmp_path: Path) -> None:
-    rows = [{**EQUIPMENT, "od_in": "2"}, {**EQUIPMENT, "od_in": "3"}]
+    rows = [{**EQUIPMENT, "flow": "left"}, {**EQUIPMENT, "flow": "right"}]
     reading = read(write_csv(tmp_path / "list.csv", table(rows)))
-    assert short(reading) == {(2, "od_in", "unused-cell")}
+    assert short(reading) == {(2, "flow", "unused-cell")}
     assert reading.findings[0].severity is Severity.NOTE
     assert reading.order is not None
     assert reading.order.quantity == 2

@@ -29,6 +29,7 @@ from layouts.order.order import (
     ValveTag,
 )
 from layouts.terms.pipes import STEEL
+from layouts.terms.tags import expand_tags
 from layouts.terms.words import Flow, Kind, Level, Outline, Run, Setting, Side, State
 from render.read import Reading, read
 from tests.helpers.lists import write_csv
@@ -36,7 +37,17 @@ from tests.helpers.lists import write_csv
 TEXT = st.text(
     st.characters(exclude_categories=("C", "Z"), include_characters=" "), max_size=20
 ).map(str.strip)
-ONE_TAG = TEXT.filter(lambda tag: not set(tag) & set(".…,;"))  # no range
+
+
+def is_one_tag(tag: str) -> bool:
+    """Whether a text is one tag, with no sign of a list or a range in it."""
+    try:
+        return expand_tags(tag) == [" ".join(tag.split())]
+    except ValueError:
+        return not tag
+
+
+ONE_TAG = TEXT.filter(is_one_tag)
 NUMBERS = st.floats(0, 20_000, allow_nan=False).map(lambda value: f"{value:.9f} mm")
 LENGTHS = st.none() | NUMBERS | st.sampled_from(["1-1/4 in", "40 mm", "6 ft 3 in", "0.00001 mm", 3])
 PRESSURES = st.none() | st.floats(-14.6, 3000) | st.sampled_from(["12.5 bar", "10 inHg vac"])

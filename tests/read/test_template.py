@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import csv
 import io
+from collections.abc import Mapping
 from pathlib import Path
 
 import openpyxl
 import pytest
 from openpyxl.worksheet.worksheet import Worksheet
 
+from layouts.order.order import PipeMarker
+from layouts.schemes.loader import load_scheme
 from layouts.terms.words import Flow, Kind, State
 from render.read import read
 from render.read.columns import NAMES, Column
@@ -21,7 +24,7 @@ from render.read.template import (
     template_columns,
     template_xlsx,
 )
-from render.read.template_help import EXAMPLES, FIRST, HEAD_HELP, HELP
+from render.read.template_help import EXAMPLES, FIRST, HEAD_HELP, HELP, NEEDED
 
 
 @pytest.fixture(scope="module")
@@ -30,24 +33,58 @@ def book() -> openpyxl.Workbook:
 
 
 def headings(sheet: Worksheet) -> list[str]:
-    return [str(cell.value) for cell in sheet[3]]
+    return [str(cell.value) for cell in sheet[5]]
 
 
-def test_the_reader_takes_it_without_a_finding(tmp_path: Path) -> None:
+def test_its_first_sheet_is_empty_and_its_examples_cannot_be_ordered(tmp_path: Path) -> None:
+    """Only what somebody wrote into the first sheet is read, whatever the other sheets show."""
     path = tmp_path / "list.xlsx"
     template(path)
+    assert [(each.code, each.place.row) for each in read(path).findings] == [("empty-list", 5)]
+    book = openpyxl.load_workbook(path)
+    assert book["Examples"].max_row == 5 + len(EXAMPLES)
+    fill_row(book["Line list"], EXAMPLES[0])
+    book.save(path)
     reading = read(path)
     assert reading.findings == ()
     assert reading.order is not None
     (item,) = reading.order.items
-    assert item.spec.kind is Kind.PIPE
-    assert (item.spec.service, item.spec.state, item.spec.flow) == (
-        "HTRS",
-        State.BOTH,
-        Flow.LEFT,
-    )
+    assert isinstance(item.spec, PipeMarker)
+    assert (item.spec.service, item.spec.state, item.spec.flow) == ("HTRS", State.BOTH, Flow.LEFT)
     assert item.spec.covering == pytest.approx(38.1)  # 1-1/2 in
     assert (item.quantity, item.positions[0].area) == (5, "Machinery room")
+
+
+def fill_row(sheet: Worksheet, row: Mapping[str, str]) -> None:
+    """Write a row below the headings, as a person would."""
+    for column, name in enumerate(headings(sheet), start=1):
+        if name in row:
+            sheet.cell(6, column).value = row[name]
+
+
+def test_what_is_needed_and_what_codes_stand_for_is_in_the_workbook(
+    book: openpyxl.Workbook,
+) -> None:
+    needed = dict(zip(headings(book["Line list"]), book["Line list"][4], strict=True))
+    assert {name: cell.value for name, cell in needed.items() if cell.value} == dict(NEEDED)
+    codes = {str(row[0].value): str(row[1].value) for row in book["Services"].iter_rows(min_row=3)}
+    assert codes == {c: s.meaning for c, s in load_scheme().services.items()}
+
+
+def test_it_prints_on_tabloid_two_pages_wide_without_the_folded_columns(
+    book: openpyxl.Workbook,
+) -> None:
+    """The width that prints is at most what two lying pages of 17 in hold at 60 percent."""
+    sheet = book["Line list"]
+    assert (sheet.page_setup.paperSize, sheet.page_setup.fitToWidth) == (3, 2)
+    shown = [
+        sheet.column_dimensions[cell.column_letter].width
+        for cell in sheet[5]
+        if not sheet.column_dimensions[cell.column_letter].hidden
+    ]
+    assert len(shown) < len(NAMES)
+    # A character of 11 points is about 0.077 in wide; 16 in print on a page of 17.
+    assert sum(shown) * 0.077 <= 2 * 16 / 0.6
 
 
 def test_the_sheet_order_takes_every_key_of_an_order(tmp_path: Path) -> None:
@@ -62,6 +99,7 @@ def test_the_sheet_order_takes_every_key_of_an_order(tmp_path: Path) -> None:
         sheet.cell(rows[key], 2).value = value
     for column, value in enumerate(("small-pipe", "tags are in stock"), 2):
         sheet.cell(rows[ACCEPT], column).value = value
+    fill_row(book["Line list"], EXAMPLES[0])
     book.save(tmp_path / "list.xlsx")
     order = read(tmp_path / "list.xlsx").order
     assert order is not None
@@ -109,7 +147,7 @@ def test_every_choice_has_a_dropdown_of_words_that_the_reader_knows(
     for rule in sheet.data_validations.dataValidation:
         if rule.type == "list":
             (area,) = rule.sqref.ranges
-            assert (area.min_row, area.max_row) == (4, 2003)
+            assert (area.min_row, area.max_row) == (6, 2005)
             lists[area.min_col] = rule.formula1
     wanted = {
         *("kind", "state", "level", "flow", "run", "side", "lines", "shape"),

@@ -99,7 +99,7 @@ def test_a_display_profile_is_refused_by_its_class() -> None:
     ("edit", "sentence"),
     [
         (lambda data: data[:3000], "damaged"),
-        (lambda data: data + b"x", "damaged"),
+        (lambda data: data + bytes(9), "damaged"),
         (lambda data: b"no profile at all", "not an ICC profile"),
         (lambda data: b"", "not an ICC profile"),
         (lambda data: data[:128] + b"\xff\xff\xff\xff" + data[132:], "damaged"),
