@@ -69,7 +69,11 @@ def test_every_key_of_an_orders_head_has_a_row() -> None:
 
 
 def test_choices_of_the_plant_are_rows_and_survive(tmp_path: Path) -> None:
-    rows = [["color", "CO2", "purple"], ["color", "OIL = brown"], ["cutoff", "CO2", "300 psig"]]
+    rows: list[list[object]] = [
+        ["color", "CO2", "purple"],
+        ["color", "OIL = brown"],
+        ["cutoff", "CO2", "300 psig"],
+    ]
     order = read(book(tmp_path / "list.xlsx", rows)).order
     assert order is not None
     assert (order.colors, order.cutoffs) == ({"CO2": "purple", "OIL": "brown"}, {"CO2": 300.0})
