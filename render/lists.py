@@ -14,7 +14,7 @@ from layouts.markers.content import content_of
 from layouts.order.order import Order
 from layouts.review.acceptances import idle_acceptances
 from layouts.sheets.choice import misfits
-from layouts.terms.errors import InputError
+from layouts.terms.errors import InputError, refuse_blocked
 from layouts.terms.findings import Finding
 from render.decide import decide
 from render.options import Options, Progress, no_progress
@@ -135,6 +135,8 @@ def make_job(path: Path, given: Given) -> JobFolder:
     given.progress("reading")
     reading = read(path, given.mapping, given.also)
     if reading.order is None or any(finding.blocks for finding in reading.findings):
-        raise InputError(_checked(reading, path.parent, given).findings)
+        found = _checked(reading, path.parent, given).findings
+        refuse_blocked(found)
+        raise InputError(found)
     order, options = given.chosen(reading.order, path.parent)
     return build(order, options, reading.listed, reading.findings)
