@@ -116,8 +116,8 @@ def test_sizes_by_cost_and_in_limited_number(line_list: Path) -> None:
 
 
 def test_stock_that_is_used_up_is_told(line_list: Path) -> None:
-    few = sized("few", "sheet-24x48in", sheets=1)
-    with pytest.raises(InputError, match="does not fit few"):
+    few = sized("few", "sheet-48x96in", sheets=1)
+    with pytest.raises(InputError, match="are left when all of few is used; give more of it"):
         made(line_list, with_stocks(few), Choices(film="few"))
 
 
