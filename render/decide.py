@@ -13,6 +13,7 @@ from layouts.drawing.typefaces import Typefaces
 from layouts.markers.gather import Gathered, compose_faces, gather_markers, plan_order
 from layouts.order.order import Order
 from layouts.review import inspect_order
+from layouts.schemes.choices import with_choices
 from layouts.schemes.model import Scheme
 from layouts.terms.findings import weighed
 from render.options import Options
@@ -33,9 +34,10 @@ def decide(order: Order, options: Options, file: str = "") -> Decided:
     """Plan and compose every marker of an order, and collect the findings of both.
 
     Raises:
-        InputError: a scheme or the font cannot be read.
+        InputError: a scheme or the font cannot be read, or a color cannot be chosen.
     """
-    schemes, typefaces = load_schemes(order, options.folder), load_typefaces(options.font)
+    named, typefaces = load_schemes(order, options.folder), load_typefaces(options.font)
+    schemes = with_choices(named, order.colors, order.cutoffs)
     plans = plan_order(order.items, schemes, order.scheme)  # 2 decide
     faces = compose_faces(plans, typefaces)  # 3 compose
     gathered = gather_markers(faces, typefaces, order.accept, file)
@@ -44,4 +46,6 @@ def decide(order: Order, options: Options, file: str = "") -> Decided:
         for finding in inspect_order(order.items, schemes, order.scheme)
     )
     gathered = replace(gathered, findings=(*gathered.findings, *reviewed))
-    return Decided(gathered, schemes, typefaces)
+    used = {*named, *(marker.plan.scheme for marker in gathered.markers)}
+    in_use = {key: scheme for key, scheme in schemes.items() if key in used}
+    return Decided(gathered, in_use, typefaces)

@@ -12,6 +12,7 @@ from layouts.pages.tiles import tiled
 from layouts.sheets.stock import Shop
 from layouts.terms.errors import InputError, OutputError, refuse_blocked
 from layouts.terms.findings import Finding, Place, Severity
+from layouts.terms.words import PartRole
 from render.decide import decide
 from render.options import Options, printed_date
 from render.write.pdf.press import press_of
@@ -37,7 +38,8 @@ def draw(
     if paper:
         document = tiled(markers, paper_size(paper, options.shop), setter, date)
     else:
-        document = single(markers, options.shop.printer, setter, date)
+        printer = options.shop.printer_for(markers[0].face.parts[0].role)
+        document = single(markers, printer, setter, date)
     return document, markers, decided.gathered.findings
 
 
@@ -58,8 +60,10 @@ def paper_size(key: str, shop: Shop) -> Size:
     return Size(stock.width, stock.length)
 
 
-def drawn_bytes(document: Document, suffix: str, options: Options) -> bytes:
-    """A one-page document in the format of a file suffix.
+def drawn_bytes(
+    document: Document, suffix: str, options: Options, role: PartRole = PartRole.FILM
+) -> bytes:
+    """A one-page document in the format of a file suffix, for the machines of a role's parts.
 
     Raises:
         OutputError: the suffix is none of .pdf, .svg, .dxf and .png, or of a format that holds
@@ -69,22 +73,20 @@ def drawn_bytes(document: Document, suffix: str, options: Options) -> bytes:
         raise OutputError(
             f"{len(document.pages)} pages need a PDF; end the file's name in .pdf", "bad-suffix"
         )
-    page = document.pages[0]
+    page, printer = document.pages[0], options.shop.printer_for(role)
     match suffix.lower():
         case ".pdf":
             from render.write import pdf
 
-            return pdf.write(
-                document, press_of(options.shop.printer, options.output_profile(), document.inks())
-            )
+            profile = options.output_profile(printer)
+            return pdf.write(document, press_of(printer, profile, document.inks()))
         case ".svg":
             from render.write import svg
 
-            return svg.write_page(page, document.symbols)
+            return svg.write_page(page, document.symbols, names=printer.step_layers)
         case ".dxf":
             from render.write import dxf
 
-            printer = options.shop.printer
             return dxf.write(page, document.symbols, printer.cut_units, printer.step_layers)
         case ".png":
             from render.write import png

@@ -14,8 +14,9 @@ from layouts.markers.content import content_of
 from layouts.order.order import Order
 from layouts.review.acceptances import idle_acceptances
 from layouts.sheets.choice import misfits
-from layouts.terms.errors import InputError
+from layouts.terms.errors import BlockedError, InputError
 from layouts.terms.findings import Finding
+from layouts.terms.words import PartRole
 from render.decide import decide
 from render.options import Options, Progress, no_progress
 from render.read import Reading, read
@@ -24,6 +25,19 @@ from render.shop.shopfile import load_shop
 
 if TYPE_CHECKING:
     from render.job import JobFolder
+
+
+@dataclass(frozen=True, slots=True)
+class Lists:
+    """The files of one order: a list or an order file, how the plant writes it, further lists."""
+
+    path: Path
+    mapping: Path | None = None
+    also: tuple[Path, ...] = ()
+
+    def read(self) -> Reading:
+        """What the files give."""
+        return read(self.path, self.mapping, self.also)
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +95,24 @@ class Checked:
 
     findings: tuple[Finding, ...]
     markers: int
+    _lists: Lists = field(repr=False)
+    _reading: Reading = field(repr=False)
+
+    def proposal(self) -> bytes:
+        """A mapping of the list's headings, as TOML, to be looked over and saved."""
+        from render.read import propose
+
+        return propose(self._reading.mapped).encode()
+
+    def marked(self) -> bytes:
+        """The list's workbook with every finding in its cell.
+
+        Raises:
+            OutputError: the list is an order file, or its workbook cannot be opened.
+        """
+        from render.read.marked import marked_workbook
+
+        return marked_workbook(self._lists.path, self._reading, self.findings)
 
     @property
     def passed(self) -> bool:
@@ -88,36 +120,49 @@ class Checked:
         return not any(finding.blocks for finding in self.findings)
 
 
-def check_file(path: Path, given: Given) -> Checked:
+def check_lists(lists: Lists, given: Given) -> Checked:
     """Every finding of a list or an order; writes nothing.
 
     Raises:
         InputError: a file that the caller names beside the list cannot be used.
     """
     given.progress("reading")
-    return _checked(read(path), path.parent, given)
+    return _checked(lists, lists.read(), given)
 
 
-def _checked(reading: Reading, folder: Path, given: Given) -> Checked:
+def _checked(lists: Lists, reading: Reading, given: Given) -> Checked:
+    """The findings of what was read; rows with a fault are judged by their other cells."""
     findings = list(reading.findings)
-    if reading.order is None:
-        return Checked(tuple(findings), 0)
-    order, options = given.chosen(reading.order, folder)
+    if reading.judged is None:
+        return Checked(tuple(findings), 0, lists, reading)
+    order, options = given.chosen(reading.judged, lists.path.parent)
     given.progress("planning")
     decided = decide(order, options, reading.listed)
     gathered = decided.gathered
-    findings += gathered.findings
+    findings += reading.located(gathered.findings)
     findings += idle_acceptances(order, findings)
     try:
-        findings += misfits(gathered.markers, order, options.shop, reading.listed)
-        options.output_profile()
+        misfit = misfits(gathered.markers, order, options.shop, reading.listed)
+        findings += reading.located(misfit)
     except InputError as error:
         findings += error.findings
+    findings += _profile_faults(options)
     findings += options.approved(content_of(gathered.markers, gathered.findings, decided.schemes))
-    return Checked(tuple(findings), sum(marker.quantity for marker in gathered.markers))
+    total = sum(marker.quantity for marker in gathered.markers)
+    return Checked(tuple(findings), total if reading.order is not None else 0, lists, reading)
 
 
-def make_job(path: Path, given: Given) -> JobFolder:
+def _profile_faults(options: Options) -> tuple[Finding, ...]:
+    """What is wrong with the profile of any of the shop's printers."""
+    try:
+        for role in PartRole:
+            options.output_profile(options.shop.printer_for(role))
+    except InputError as error:
+        return error.findings
+    return ()
+
+
+def make_job(lists: Lists, given: Given) -> JobFolder:
     """The job folder of a list or an order, not written yet.
 
     Raises:
@@ -128,8 +173,11 @@ def make_job(path: Path, given: Given) -> JobFolder:
     from render.job import build
 
     given.progress("reading")
-    reading = read(path)
+    reading = lists.read()
     if reading.order is None or any(finding.blocks for finding in reading.findings):
-        raise InputError(_checked(reading, path.parent, given).findings)
-    order, options = given.chosen(reading.order, path.parent)
-    return build(order, options, reading.listed, reading.findings)
+        raise InputError(_checked(lists, reading, given).findings)
+    order, options = given.chosen(reading.order, lists.path.parent)
+    try:
+        return build(order, options, reading.listed, reading.findings)
+    except (InputError, BlockedError) as error:
+        raise type(error)(reading.located(error.findings)) from error

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
 
-from layouts.sheets.stock import Shop
+from layouts.sheets.stock import Printer, Shop
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Severity
 from render.color.profile import OutputProfile, read_profile
@@ -53,16 +53,15 @@ class Options:
     previews: bool = False
     progress: Progress = no_progress
 
-    def output_profile(self) -> OutputProfile | None:
-        """The printer's profile: the command's, else that of the printer file, else none.
+    def output_profile(self, printer: Printer | None = None) -> OutputProfile | None:
+        """The profile of a press: the command's, else that of the shop's file, else none.
 
         Raises:
             InputError: the profile is broken, or of a class that no printer has.
         """
-        named = self.profile or (
-            Path(self.shop.printer.profile) if self.shop.printer.profile else None
-        )
-        return read_profile(named) if named else None
+        printer = printer or self.shop.printer
+        named = self.profile or (Path(printer.profile) if printer.profile else None)
+        return read_profile(named, printer.condition) if named else None
 
 
 def printed_date(given: str | None) -> str | None:

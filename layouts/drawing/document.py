@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import TypeAlias
 
-from layouts.drawing import Affine, Path, Rect, Size
+from layouts.drawing import Affine, Path, Point, Rect, Size
 from layouts.drawing.inks import Ink
 
 
@@ -47,7 +47,17 @@ class Step(Enum):
         return self in CUTS
 
 
+# In a layer's name (DXF Reference, symbol tables).
+FORBIDDEN_IN_LAYERS = frozenset('<>/\\":;?*|=`,')
 CUTS = frozenset({Step.KISS_CUT, Step.THROUGH_CUT, Step.HOLE})
+
+
+class Drawn(Enum):
+    """What a fill is on a face: an area, or a letter or rule, which engraving cuts."""
+
+    AREA = "area"
+    LETTER = "letter"  # words, figures and arrows
+    RULE = "rule"  # a frame; what shows of it is its edge around the fill over it
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +67,7 @@ class Fill:
     path: Path
     ink: Ink | None
     overprint: bool = False
+    drawn: Drawn = Drawn.AREA
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,8 +134,20 @@ class Layer:
 
 
 @dataclass(frozen=True, slots=True)
+class TextLine:
+    """A line of a page's notes as text: its baseline's left end and its cap height, mm."""
+
+    text: str
+    at: Point
+    size: float
+
+
+@dataclass(frozen=True, slots=True)
 class Page:
-    """One sheet. ``size`` is the media; ``trim`` and ``bleed`` lie inside it."""
+    """One sheet. ``size`` is the media; ``trim`` and ``bleed`` lie inside it.
+
+    ``texts`` says what the layer of notes says, for files that may hold text.
+    """
 
     id: str
     title: str
@@ -132,6 +155,7 @@ class Page:
     trim: Rect
     bleed: Rect
     layers: tuple[Layer, ...]
+    texts: tuple[TextLine, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from layouts.drawing import Rect, Size, rectangle
-from layouts.drawing.document import Fill, Shape
+from layouts.drawing.document import Drawn, Fill, Shape
 from layouts.drawing.inks import InkRole
 from layouts.face.line import LineArt, Piece
 from layouts.face.model import Measures
@@ -46,7 +46,7 @@ def ground_of(design: Design, trim: Rect) -> tuple[tuple[Shape, ...], Rect, floa
     radius = max(0.0, corner_radius(design, trim.height) - inset)
     return (
         (
-            Fill(rectangle(trim.grown(BLEED)), design.keyline),
+            Fill(rectangle(trim.grown(BLEED)), design.keyline, drawn=Drawn.RULE),
             Fill(rectangle(inner, radius), design.field),
         ),
         inner,

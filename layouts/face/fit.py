@@ -7,7 +7,9 @@ from dataclasses import replace
 from layouts.drawing.typefaces import Typefaces
 from layouts.face import content_length
 from layouts.face.common import finished_length
+from layouts.plan.build import Mount
 from layouts.plan.design import Design
+from layouts.plan.legibility import LETTER_LIMIT, LINE_PITCH, half_angle
 from layouts.plan.model import MarkerPlan
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.units import inches
@@ -28,8 +30,7 @@ def fitted(plan: MarkerPlan, typefaces: Typefaces) -> MarkerPlan:
     )
     for what, design in plan.shorter:
         if _length(design, typefaces) <= plan.straight:
-            finding = _finding(plan, Severity.WARNING, "run-short", short, f"{what} taken instead")
-            return replace(plan, design=design, findings=(*plan.findings, finding))
+            return _shortened(plan, design, what, short)
     smallest = min(
         (plan.design, *(design for _, design in plan.shorter)),
         key=lambda design: _length(design, typefaces),
@@ -45,6 +46,18 @@ def fitted(plan: MarkerPlan, typefaces: Typefaces) -> MarkerPlan:
     design = replace(smallest, plate=plan.strapped.plate)
     findings = (*plan.findings, finding)
     return replace(plan, design=design, build=plan.strapped, findings=findings)
+
+
+def _shortened(plan: MarkerPlan, design: Design, what: str, short: str) -> MarkerPlan:
+    """The plan with a shorter design, on a flat plate where its lines would wrap out of sight."""
+    right, build = f"{what} taken instead", plan.build
+    letters = design.letter_height * (1 + LINE_PITCH * (len(design.lines) - 1))
+    wraps = plan.od is not None and half_angle(letters, plan.od) > LETTER_LIMIT
+    if wraps and build.mount is Mount.FILM and plan.strapped is not None:
+        build, design = plan.strapped, replace(design, plate=plan.strapped.plate)
+        right += ", on a flat plate, since the lines would wrap out of sight"
+    finding = _finding(plan, Severity.WARNING, "run-short", short, right)
+    return replace(plan, design=design, build=build, findings=(*plan.findings, finding))
 
 
 def _length(design: Design, typefaces: Typefaces) -> float:

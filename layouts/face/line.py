@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from layouts.drawing import Affine, Path, Rect, rectangle
-from layouts.drawing.document import Fill
+from layouts.drawing.document import Drawn, Fill
 from layouts.drawing.inks import InkRole
 from layouts.drawing.lettering import measure, outline
 from layouts.drawing.symbols import arrow_path
@@ -124,7 +124,7 @@ class LineArt:
         """The line's image."""
 
         def moved(fills: tuple[Fill, ...]) -> tuple[Fill, ...]:
-            return tuple(Fill(fill.path.mapped(by), fill.ink, fill.overprint) for fill in fills)
+            return tuple(replace(fill, path=fill.path.mapped(by)) for fill in fills)
 
         return LineArt(moved(self.bands), moved(self.letters), self.widths)
 
@@ -158,7 +158,7 @@ def _placed(piece: Piece, left: float, box: Rect) -> Fill:
     baseline = middle + piece.element.letter_height / 2
     ink = piece.element.ink
     path = piece.path.mapped(Affine.move(left, baseline))
-    return Fill(path, ink, overprint=ink.role is InkRole.BLACK)
+    return Fill(path, ink, ink.role is InkRole.BLACK, Drawn.LETTER)
 
 
 def reach_to(edge: Rect, by: float) -> Callable[[Rect], Rect]:

@@ -11,6 +11,7 @@ from layouts.drawing.typefaces import Typefaces
 from layouts.face import Face, compose
 from layouts.face.fit import fitted
 from layouts.order.order import Acceptance, Item, Position, Specification
+from layouts.order.position import first_place
 from layouts.plan import MarkerPlan, plan
 from layouts.plan.build import Build
 from layouts.plan.design import Design
@@ -203,9 +204,12 @@ def _located(
     """The findings with file, row and the order's acceptance."""
     if not found:
         return []
-    rows = sorted(position.row for position in item.positions if position.row is not None)
-    row, more = (rows[0], len(rows) - 1) if rows else (None, 0)
+    at = first_place(item.positions, "", "")
     return [
-        weighed(replace(each, place=replace(each.place, row=row, more=more)), file, accepted)
+        weighed(
+            replace(each, place=replace(each.place, row=at.row, more=at.more, sheet=at.sheet)),
+            file,
+            accepted,
+        )
         for each in found
     ]

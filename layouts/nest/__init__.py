@@ -30,7 +30,7 @@ found. `assign_faces` (`faces`) says afterwards what is printed in which slot.
 
 from layouts.nest.answer import cost_of, cut_steps, slot_rects
 from layouts.nest.faces import PrintedSheet, assign_faces, rows_count
-from layouts.nest.judge import judge
+from layouts.nest.judge import judge_nest
 from layouts.nest.model import (
     DEFAULT_EFFORT,
     Arrangement,
@@ -76,7 +76,7 @@ __all__ = [
     "cost_of",
     "cut_steps",
     "free_rooms",
-    "judge",
+    "judge_nest",
     "nest",
     "rows_count",
     "slot_rects",

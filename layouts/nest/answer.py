@@ -248,7 +248,7 @@ def _shortest(
     counts = Counter(slot.piece for slot in sheet.slots)
     pieces = tuple(each.times(counts[i]) for i, each in enumerate(request.pieces))
     roll = RollStock(stock.key, stock.width_um, stock.margins, stock.height_um)
-    # Straight cuts would load the compiled search for this alone; its quick answer serves.
+    # Straight cuts would load the compiled search only for this; the first answer serves.
     effort = 0 if request.cutting is Cutting.GUILLOTINE else min(request.effort, _OFFCUT_EFFORT)
     one = lay_out(replace(request, pieces=pieces, stocks=(roll,), effort=effort))
     work = sum(run.work for run in one.stages)

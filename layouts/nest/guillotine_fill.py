@@ -1,7 +1,8 @@
-"""The quick first answer, free of any compiler: fill one sheet well, repeat it, go on.
+"""The first answer, free of any compiler: fill one bin well by straight cuts, repeat it, go on.
 
-A sheet is filled by the guillotine method: each piece goes to the free box it fits best, and the
-rest of that box is split in two. Several orders of pieces and split rules are tried.
+Each item goes to the free box it fits best, and the rest of that box is split in two. Several
+orders of items and split rules are tried. Source: Jylanki, "A thousand ways to pack the bin", 2010
+(the guillotine method, best short side fit and its split rules).
 """
 
 from collections.abc import Sequence
@@ -126,7 +127,7 @@ def fill(
         if w > long or h > long or (w > short and h > short):
             continue
         sides = ((w, h), (h, w)) if problem.turnable[i] else ((w, h),)
-        # How badly the piece fits each free box; equal pieces look at new boxes alone.
+        # How badly the piece fits each free box; equal pieces look only at new boxes.
         misfits = [_misfit(box, sides, low) for box in free]
         work[0] -= len(free)
         before = len(placed)

@@ -24,7 +24,7 @@ Placed = tuple[int, int, int, int, bool]
 """Left, top, right, bottom of a piece's box, and whether it is a disc."""
 
 
-def judge(request: NestRequest, nest: Nest) -> tuple[str, ...]:
+def judge_nest(request: NestRequest, nest: Nest) -> tuple[str, ...]:
     """All faults of the nest, in plain sentences; empty when there is none."""
     faults: list[str] = []
     stocks = {stock.key: stock for stock in request.stocks}

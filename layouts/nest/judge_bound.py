@@ -1,4 +1,4 @@
-"""The judge's second half: a proven bound computed again from whole-number prices alone."""
+"""The judge's second half: a proven bound computed again from its whole-number prices."""
 
 import heapq
 from dataclasses import dataclass
@@ -111,8 +111,8 @@ def _proven(request: NestRequest, bound: Bound, total: int) -> Proven:
             sheets.append((worth, stock.cost, total if stock.limit is None else stock.limit))
     if rolls:
         cost = _up(min(cost for cost, _ in rolls))
-        dearest = max(1, max(stock.cost for stock in request.stocks))
-        return Proven(cost, min(frames for _, frames in rolls), -(-cost // dearest))
+        costliest = max(1, max(stock.cost for stock in request.stocks))
+        return Proven(cost, min(frames for _, frames in rolls), -(-cost // costliest))
     cost = _up(_cheapest(total, sheets))
     return Proven(cost, _up(_cheapest(total, [(worth, 1, n) for worth, _, n in sheets])), 0)
 

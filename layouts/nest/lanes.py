@@ -294,7 +294,7 @@ class LanePacker:
 
 
 def with_sums(reach: int, size: int, count: int) -> int:
-    """Reachable sums, one bit each, with up to so many of one more size."""
+    """Reachable sums, one bit each, with up to `count` of one more size."""
     step = 1
     while count > 0:
         reach |= reach << min(step, count) * size

@@ -61,7 +61,7 @@ class Piece:
             raise ValueError(f"piece {self.key}: the lots are not its demand")
 
     def times(self, demand: int) -> Piece:
-        """The same size, so many of it, all equal."""
+        """The same size with another demand, all equal."""
         return replace(self, demand=demand, lots=())
 
 
@@ -192,7 +192,7 @@ class Bound:
     cost). `sheets` and `length_um` are the same said in sheets or in roll length; over several
     stocks they hold for any mix of them, whatever it costs.
 
-    kind `area`: by area alone. `bar`: `duals` holds four whole numbers for each piece: the worth
+    kind `area`: by area. `bar`: `duals` holds four whole numbers for each piece: the worth
     of a micrometer of its height when upright (in bars across) and turned, then of its width when
     upright (in bars along) and turned. `guillotine`: `duals` holds one dual price for each piece,
     valid for guillotine layouts only. Sizes along bars and in the table of guillotine rooms are

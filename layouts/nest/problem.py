@@ -1,7 +1,7 @@
 """A request in the nester's own terms: every size grown by the gap, every stock an open bin.
 
-A piece of width w and a gap g stand as one box of width w + g, and the bin's room grows by one
-gap too; boxes that touch then are pieces exactly one gap apart.
+An item of width w and a gap g become one box of width w + g, and the bin's room grows by one gap
+too; boxes that touch then are items exactly one gap apart. Lengths are whole micrometers.
 """
 
 from __future__ import annotations
@@ -148,7 +148,7 @@ class Best:
 
 
 def orientations_in(problem: Problem, bin_: Bin, piece: int) -> list[tuple[int, int]]:
-    """Width and height of a piece in each way in which the bin takes it."""
+    """Width and height of a piece in each orientation in which the bin takes it."""
     return [(a, b) for a, b in problem.orientations(piece) if a <= bin_.width and b <= bin_.height]
 
 
@@ -209,7 +209,7 @@ def with_demands(problem: Problem, demands: tuple[int, ...]) -> Problem:
 
 
 def used_length(problem: Problem, pattern: Pattern) -> int:
-    """Length of a roll's frame holding this layout, blank ends included."""
+    """Length of a roll's frame holding this pattern, blank ends included."""
     bin_ = problem.bins[pattern.bin]
     end = max(
         s.y_um + (problem.widths if s.turned else problem.heights)[s.piece] - bin_.top
@@ -305,7 +305,7 @@ def _bin(index: int, stock: SheetStock | RollStock, gap: int) -> Bin:
 def _regions(
     width: int, height: int, left: int, top: int, keep_outs: tuple[KeepOut, ...], gap: int
 ) -> tuple[tuple[Box, ...], ...]:
-    """The room parted around the keep-outs, once by standing and once by lying strips."""
+    """The room parted around the keep-outs, once by vertical and once by horizontal strips."""
     whole = (0, 0, width, height)
     if not keep_outs:
         return ((whole,),)

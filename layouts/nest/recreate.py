@@ -1,7 +1,11 @@
-"""The plain search: sheets and frames filled by weights, then regrouped.
+"""Ruin and recreate: a few bins at a time are emptied and filled again; what is better stays.
 
-It needs neither a compiler nor a solver. A few sheets at a time are emptied and filled again;
-what is better stays. The budget counts probes at ways to lay a piece, never time.
+It needs neither a compiler nor a solver. Contours are filled along a skyline, straight cuts by the
+guillotine fill, with random weights each time; items that end on poor bins become worth more
+(sequential value correction). The budget counts probes of an orientation at a place, never time.
+Sources: Schrimpf, Schneider, Stamm-Wilbrandt and Dueck, "Record breaking optimization results using
+the ruin and recreate principle", 2000 (doi:10.1006/jcph.1999.6413); Mukhacheva and Zalgaller,
+"Linear programming cutting problems", 1993 (the correction).
 """
 
 from collections import Counter
@@ -19,7 +23,7 @@ _FIRST = 6
 _SHORT_RUNS = 10
 """Fills tried of stock that does not suffice."""
 _EFFORT_WORK, _PART_WORK, _MOST_PARTS = 4_000, 50, 600
-"""Probes that a unit of effort buys, at all and for each part up to so many."""
+"""Probes that a unit of effort buys, at all and for each item up to `_MOST_PARTS`."""
 _LEAST_GAIN = 2000
 """A gain below this part of the cost is none."""
 _PATIENCE = 5
@@ -95,7 +99,7 @@ class RuinAndRecreate:
         return FilledBin(pattern, counts, cost, area / max(1, cost))
 
     def fill_bin(self, bin_: Bin, left: list[int]) -> FilledBin | None:
-        """One bin filled by a random weights; `left` is counted down."""
+        """One bin filled by random weights; `left` is counted down."""
         region = self.random.choice(bin_.regions)
         slots = self._straight(bin_, region, left) if self.problem.guillotine else []
         if not self.problem.guillotine:

@@ -21,15 +21,15 @@ from layouts.nest.recreate import FilledBin, RuinAndRecreate
 _LEAST = 3
 """Fewer different sheets than this are few."""
 _OFTEN = 10
-"""So are those of which each is made so many times on average."""
+"""So are those of which each is made this many times on average."""
 _MANY, _MOST_WORK = 50, 2
-"""For each so many different sheets the search takes its work once more, up to so many times."""
+"""The work is granted once more for each `_MANY` different sheets, `_MOST_WORK` times at most."""
 _ROUNDS = 4
 """Nests tried; each learns from the one before what a piece costs."""
 _TRIES = 100
 """Fills tried for each sheet to repeat, at the usual effort."""
 _HOPELESS = {4: 0.03, 19: 0.01}
-"""After so many fills the search for a sheet ends that still lacks this part of the aim."""
+"""After this many fills the search for a sheet ends if it still lacks this part of the aim."""
 _FULL = 0.9
 """Pieces for a sheet must have this part of its area together to be worth a fill."""
 _FEWER = (3, 4)

@@ -1,8 +1,9 @@
-"""Frames of a roll filled along a skyline, the choice of pieces led by points and an order.
+"""Frames of a roll filled along the skyline by a sequence of items and by scores of their fit.
 
-Pieces go one by one to the highest place; the piece whose sides match the place best goes there,
-and among equals the first of the order. Source: Leung, Zhang and Sim, "A two-stage intelligent
-search algorithm for the two-dimensional strip packing problem", 2011; the points are our own.
+Items go one by one to the highest place; the item whose sides match the place best goes there, and
+among equals the first in sequence. Source: Leung, Zhang and Sim, "A two-stage intelligent search
+algorithm for the two-dimensional strip packing problem", 2011; the scores are our own. Lengths are
+micrometers grown by the gap.
 """
 
 from collections.abc import Sequence

@@ -1,8 +1,8 @@
-"""Rolls packed towards a goal: all pieces into frames of a given length, by trial of orders.
+"""Goal lengths: all items into frames of a given length of roll, then into shorter ones.
 
-A local search changes the order in which pieces are offered until nothing is left out; then the
-goal gets shorter. It needs neither a compiler nor a solver. Source: Wei, Hu, Leung and Zhang, "An
-improved skyline based heuristic for the 2D strip packing problem and its efficient
+A local search exchanges items in the sequence in which they are offered until none is left out;
+then the goal gets shorter. It needs neither a compiler nor a solver. Source: Wei, Hu, Leung and
+Zhang, "An improved skyline based heuristic for the 2D strip packing problem and its efficient
 implementation", 2017 (goals and exchanges).
 """
 
@@ -15,10 +15,10 @@ from layouts.nest.problem import Best, Bin, Pattern, Plan, Problem, open_bin
 from layouts.nest.sequence_fill import STEP_WORK, Fill, Place, SequenceFiller
 
 _PART_WORK = 100
-"""Probes that a unit of effort buys for each part, up to so many parts."""
+"""Probes that a unit of effort buys for each item, up to `_MOST_PARTS` of them."""
 _MOST_PARTS = 200
 _FRAMES = 2
-"""Beyond so many frames, filling one after the other is the weaker way."""
+"""With more frames than this, filling one after the other is the weaker way."""
 _SHARES = 6
 """After this part of the work without reaching a goal the goal is relaxed."""
 

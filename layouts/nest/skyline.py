@@ -1,8 +1,9 @@
-"""One bin filled from its top edge down, for a contour cutter: a plain skyline.
+"""The skyline of one bin, and its best-fit filling from the top edge down, for a contour cutter.
 
-The skyline is the lower outline of what lies already. The next piece always goes to its highest
+The skyline is the lower outline of what lies already. The next item always goes to its highest
 place, the one that wastes least there. Source: Burke, Kendall and Whitwell, "A new placement
-heuristic for the orthogonal stock-cutting problem", 2004; the weighing of fits is our own.
+heuristic for the orthogonal stock-cutting problem", 2004 (doi:10.1287/opre.1040.0109); the weighing
+of fits is our own. Lengths are micrometers grown by the gap.
 """
 
 from collections.abc import Collection, Sequence

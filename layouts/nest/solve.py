@@ -32,9 +32,9 @@ from layouts.nest.shorten import goal_lengths
 from layouts.nest.straight import straight_goals
 
 _FEW, _FEW_ON_ROLLS = 300, 1000
-"""Up to so many items an order is small: searched item by item, without compiler and solver."""
+"""Up to this number of items an order is searched item by item, without compiler and solver."""
 _MOST_RECREATED = 2000
-"""Up to so many items on sheets the patterns of the linear program are searched item by item."""
+"""Up to this number of items on sheets the linear program's patterns are searched item by item."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -36,7 +36,7 @@ from layouts.nest.problem import (
 )
 
 _SHEET_WORK, _ROLL_WORK = 12, 24
-"""Probes that a unit of effort buys for each part, up to so many."""
+"""Probes that a unit of effort buys for each item, up to `_MOST_PARTS` of them."""
 _MOST_PARTS = 200
 _CELLS = 12_000
 """Most units of a bin's side; beyond, sizes round up, and what is found is pushed together."""
@@ -47,7 +47,7 @@ _DESCENT = 4
 _SHARES = 4
 """After this part of the work without reaching a goal the goal is relaxed."""
 _RELAX = 2
-"""A goal is relaxed by so many times the length that what lies beside would fill."""
+"""A goal is relaxed by this many times the length that the items left out would fill."""
 _STARTS = 20
 """Fills of whole bins of which the best begins a search."""
 _MORE = 0.5

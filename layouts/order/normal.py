@@ -10,7 +10,15 @@ from operator import lt
 
 from pydantic import TypeAdapter
 
-from layouts.order.order import Item, MeasuredRun, Order, Position, Specification
+from layouts.order.order import (
+    Item,
+    MeasuredRun,
+    Order,
+    PipeMarker,
+    Position,
+    Specification,
+    runs_upright,
+)
 from layouts.order.quantities import length_text
 
 _RUN = TypeAdapter(MeasuredRun)
@@ -34,7 +42,7 @@ def canonical_items(items: Iterable[Item]) -> tuple[Item, ...]:
 
 def _ranked(positions: list[Position]) -> list[Position]:
     """By ``_place_rank``; those of a list most often stand so already, each with its row."""
-    rows = [position.row or 0 for position in positions]
+    rows = [0 if position.source else position.row or 0 for position in positions]
     if 0 not in rows and all(map(lt, rows, rows[1:])):
         return positions
     return sorted(positions, key=_place_rank)
@@ -72,6 +80,8 @@ def _marker(item: Item) -> str:
 
 def _spec_text(spec: Specification) -> str:
     fields = spec.model_dump(mode="json", exclude_defaults=True)
+    if isinstance(spec, PipeMarker) and runs_upright(fields.get("flow")):
+        fields["run"] = str(spec.run)  # without it, it would be read as vertical
     return _text({**fields, "kind": str(spec.kind)})
 
 
@@ -91,6 +101,8 @@ def _place_text(position: Position) -> str:
     fields.append(f'"qty": {position.quantity}')
     if position.row is not None:
         fields.append(f'"row": {position.row}')
+    if position.source:
+        fields.append(f'"source": {_quoted(position.source)}')
     if position.to:
         fields.append(f'"to": {_quoted(position.to)}')
     return f"{{{', '.join(fields)}}}"
@@ -110,6 +122,7 @@ def _place_dict(position: Position) -> dict[str, object]:
         "line": position.line,
         "location": position.location,
         "note": position.note,
+        "source": position.source,
         "spot": position.spot,
         "to": position.to,
     }
@@ -137,7 +150,7 @@ def _run_dict(run: MeasuredRun) -> object:
 
 def _place_rank(position: Position) -> tuple[bool, int, int, tuple[str, ...], tuple[object, ...]]:
     texts = (position.area, position.location, position.line, position.drawing)
-    more = (position.from_, position.to, position.note)
+    more = (position.from_, position.to, position.note, position.source)
     row = position.row
     along: tuple[object, ...] = ()
     if _on_run(position):

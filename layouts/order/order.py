@@ -12,6 +12,7 @@ judged by ``layouts.plan``, which knows the scheme.
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Annotated, Literal, TypeAlias
 
@@ -23,6 +24,7 @@ from pydantic import (
     StringConstraints,
     model_validator,
 )
+from pydantic_core import PydanticCustomError
 
 from layouts.order.position import (
     LONGEST_PLACE_TEXT,
@@ -34,13 +36,19 @@ from layouts.order.position import (
 )
 from layouts.order.quantities import (
     LONGEST_TEXT,
+    Covering,
     Designation,
     Distance,
     Length,
     Pressure,
+    Stand,
     Temperature,
     Text,
+    spoken,
 )
+from layouts.terms.pipes import two_sizes
+from layouts.terms.synonyms import FLOW, LEVEL, RUN, SHAPE, SIDE, STATE, WordError, choose
+from layouts.terms.units import MM_PER_INCH
 from layouts.terms.words import (
     Flow,
     Kind,
@@ -112,6 +120,9 @@ class Environment(Strict):
     applied_at: Temperature | None = Field(
         None, description="temperature of the surface when the marker is put on"
     )
+    operating: Temperature | None = Field(
+        None, description="operating temperature of the contents; never taken for a surface"
+    )
 
 
 class Neighbor(Strict):
@@ -122,6 +133,36 @@ class Neighbor(Strict):
     length: Length | None = None
 
 
+_OVER_PIPE = 8.0  # no covering makes a line so much thicker than its pipe
+_METRIC = re.compile(r"\s*(?:dn\s*\d+|\d+\s*dn|.*\d\s*mm\.?)\s*", re.IGNORECASE)
+_NO_UNIT = re.compile(r"\s*\d[\d\s./\-]*\s*")
+
+
+def _refuse_bare_covering(covering: object, pipe: object) -> None:
+    """A bare number beside a pipe written in DN or mm may be millimeters as well as inches."""
+    if not isinstance(pipe, str) or not _METRIC.fullmatch(pipe):
+        return
+    bare = isinstance(covering, int | float) and not isinstance(covering, bool)
+    if bare or (isinstance(covering, str) and _NO_UNIT.fullmatch(covering)):
+        text = str(covering).strip()
+        if text.strip("0.") == "":
+            return
+        raise PydanticCustomError(
+            "covering_unit",
+            "the covering {text} has no unit, and the pipe {pipe} is metric; write {text} mm or "
+            "{text} in",
+            {"field": "covering", "text": text, "pipe": pipe.strip()},
+        )
+
+
+def runs_upright(flow: object) -> bool:
+    """Whether a flow, as written, goes up or down, so that its pipe can only be vertical."""
+    try:
+        return isinstance(flow, str) and choose(flow, FLOW) in (Flow.UP, Flow.DOWN)
+    except WordError:
+        return False
+
+
 class PipeMarker(Strict):
     """A marker for a pipe: what decides its face and its build."""
 
@@ -129,16 +170,20 @@ class PipeMarker(Strict):
     contents: Text = Field("", description="what is in the line; empty: the scheme's own")
     service: Text = Field("", description="service abbreviation, such as HTRS")
     meaning: Text = Field("", description="what a local abbreviation stands for")
-    state: State | None = None
+    state: Annotated[State, spoken(STATE)] | None = None
     pressure: Pressure | None = Field(
         None, description="highest pressure in normal operation, defrost left out"
     )
-    level: Level | None = None
-    flow: Flow | None = Field(None, description="as the reader stands before the marker")
-    run: Run = Run.HORIZONTAL
-    side: Side = Side.ONE
+    level: Annotated[Level, spoken(LEVEL)] | None = None
+    flow: Annotated[Flow, spoken(FLOW)] | None = Field(
+        None, description="as the reader stands before the marker"
+    )
+    run: Annotated[Run, spoken(RUN)] = Field(
+        Run.HORIZONTAL, description="empty: vertical where the flow is up or down"
+    )
+    side: Annotated[Side, spoken(SIDE)] = Side.ONE
     pipe: Designation | None = None
-    covering: Length | None = Field(None, description="thickness of insulation and jacket")
+    covering: Covering | None = Field(None, description="thickness of insulation and jacket")
     girth: Length | None = Field(None, description="a tape round the covering")
     od: Length | None = Field(None, description="outside diameter measured over the covering")
     viewing_distance: Distance | None = Field(
@@ -155,15 +200,41 @@ class PipeMarker(Strict):
     neighbor: Neighbor | None = None
     scheme: Text = Field("", description="scheme of this marker; empty: the order's")
 
+    @model_validator(mode="before")
+    @classmethod
+    def _as_written(cls, value: object) -> object:
+        """What one key says of another, judged while both are as people wrote them."""
+        if not isinstance(value, dict):
+            return value
+        _refuse_bare_covering(value.get("covering"), value.get("pipe"))
+        if value.get("run") in (None, "") and runs_upright(value.get("flow")):
+            return {**value, "run": Run.VERTICAL}
+        return value
+
+    @model_validator(mode="after")
+    def _diameter_in_inches(self) -> PipeMarker:
+        if self.od is not None and self.pipe is not None:
+            meant = self.od / MM_PER_INCH
+            if self.od > _OVER_PIPE * self.pipe.od and meant > 0.9 * self.pipe.od:
+                raise PydanticCustomError(
+                    "diameter_unit",
+                    "an outside diameter of {od} in is far more than {pipe} has; did you mean "
+                    "{od} mm?",
+                    {"field": "od", "od": f"{meant:g}", "pipe": self.pipe.label},
+                )
+        return self
+
 
 class EquipmentMarker(Strict):
     """A marker for a vessel or a machine."""
 
     kind: Literal[Kind.EQUIPMENT]
+    contents: Text = Field("", description="what is in it; empty: the scheme's own")
+    covering: Length | None = Field(None, description="thickness of insulation and jacket")
     name: Text = Field("", description="such as HIGH PRESSURE RECEIVER")
     tag: OneTag = Field("", description="number, such as HPR-1")
     pressure: Pressure | None = None
-    level: Level | None = None
+    level: Annotated[Level, spoken(LEVEL)] | None = None
     lines: Literal[1, 2] | None = Field(None, description="empty: by the length of the name")
     viewing_distance: Distance | None = Field(
         None, description="distance it is read from; a bare number is in feet"
@@ -180,19 +251,42 @@ class ValveTag(Strict):
 
     kind: Literal[Kind.VALVE]
     tag: Annotated[OneTag, StringConstraints(min_length=1)] = Field(description="valve number")
+    contents: Text = Field("", description="what is in the line; empty: the scheme's own")
     service: Text = ""
     function: Text = ""
-    valve_size: Designation | None = None
-    normal_position: Text = ""
+    valve_size: Designation | None = Field(
+        None, description="of a relief valve inlet x outlet, as in 3/4x1"
+    )
+    valve_outlet: Designation | None = Field(None, description="where it differs from the inlet")
+    normal_position: Stand | None = Field(
+        None, description="NO, NC, locked open (LO), car-sealed closed (CSC), throttled ..."
+    )
     emergency: bool = False
     lockout: bool = Field(False, description="a point where the line is isolated and locked out")
     sides: Literal[1, 2] = 1
-    shape: Outline = Outline.RECTANGLE
+    shape: Annotated[Outline, spoken(SHAPE)] = Outline.RECTANGLE
     viewing_distance: Distance | None = Field(
         None, description="distance it is read from; a bare number is in feet"
     )
     environment: Environment = Environment()
     scheme: Text = ""
+
+    @model_validator(mode="before")
+    @classmethod
+    def _inlet_and_outlet(cls, value: object) -> object:
+        """``3/4x1`` is two sizes."""
+        size = value.get("valve_size") if isinstance(value, dict) else None
+        pair = two_sizes(size) if isinstance(size, str) else None
+        if pair is None or not isinstance(value, dict):
+            return value
+        return {**value, "valve_size": pair[0], "valve_outlet": pair[1]}
+
+    @property
+    def size_text(self) -> str:
+        """``NPS 3``, or ``NPS 3/4 x 1`` of a relief valve; empty where no size is given."""
+        if self.valve_size is None or self.valve_outlet is None:
+            return self.valve_size.label if self.valve_size is not None else ""
+        return f"{self.valve_size.label} x {self.valve_outlet.label.removeprefix('NPS ')}"
 
 
 Specification: TypeAlias = PipeMarker | EquipmentMarker | ValveTag
@@ -242,7 +336,8 @@ class OrderHead(Strict):
     )
     scheme: Text = "ammonia-2014"
     spacing: Text = Field(
-        "common-40ft", description="spacing rule of runs: its key, or a TOML file beside the order"
+        "common-40ft-fittings",
+        description="spacing rule of runs: its key, or a TOML file beside the order",
     )
     stocks: StockChoice = StockChoice()
     keep_together: Together = Field(
@@ -252,6 +347,12 @@ class OrderHead(Strict):
         LongParts.REFUSE, description="what to do with film longer than its stock"
     )
     accept: tuple[Acceptance, ...] = ()
+    colors: Mapping[str, Text] = Field(
+        default_factory=dict, description="contents that the plant has chosen a color for"
+    )
+    cutoffs: Mapping[str, Pressure] = Field(
+        default_factory=dict, description="contents with a cutoff pressure of the plant's own"
+    )
 
 
 class Order(OrderHead):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Annotated, ClassVar, TypeAlias
 
@@ -16,6 +17,7 @@ from pydantic import (
 )
 
 from layouts.order.quantities import Distance, Text, length_text
+from layouts.terms.findings import Place
 from layouts.terms.units import LengthUnit, parse_length
 
 MOST_AT_A_PLACE = 10_000  # markers at one position; more is a slip of the column
@@ -168,6 +170,9 @@ class Position:
     to: PlaceText = ""
     note: PlaceText = ""
     row: Annotated[int | None, Field(ge=1, description="row of the list it came from")] = None
+    source: Annotated[
+        PlaceText, Field(description="sheet or file of that row; empty: the order's only list")
+    ] = ""
     spot: Annotated[PlaceText, Field(description="where on its run, and why there")] = ""
     at: Annotated[Distance | None, Field(description="distance from the run's start")] = None
     height: Annotated[Distance | None, Field(description="height above the floor")] = None
@@ -177,3 +182,10 @@ class Position:
     pipe_run: Annotated[
         MeasuredRun | None, Field(description="the run of pipe that the markers are for")
     ] = None
+
+
+def first_place(positions: Iterable[Position], field: str, marker: str) -> Place:
+    """The first row of some positions, and how many more there are."""
+    rows = sorted({(each.source, each.row) for each in positions if each.row is not None})
+    source, row = rows[0] if rows else ("", None)
+    return Place(row=row, field=field, marker=marker, more=max(0, len(rows) - 1), sheet=source)

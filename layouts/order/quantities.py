@@ -16,7 +16,10 @@ from pydantic import (
 )
 
 from layouts.terms.pipes import PipeSize, parse_pipe
-from layouts.terms.units import LengthUnit, parse_length, parse_pressure, parse_temperature
+from layouts.terms.pressures import parse_pressure
+from layouts.terms.synonyms import Words, choose, means_bare, read_position
+from layouts.terms.units import LengthUnit, parse_length, parse_temperature
+from layouts.terms.words import NormalPosition
 
 LONGEST_TEXT = 120
 _LONGEST = 1e6  # mm; nothing on a plant is measured longer than a kilometer
@@ -57,6 +60,15 @@ def _parse_distance(value: str | float) -> float:
 Length: TypeAlias = Annotated[
     float, *_quantity(parse_length, "mm", ["1-1/2 in", "114.3 mm", "20 ft"])
 ]
+
+
+def _read_covering(value: object) -> object:
+    """``bare``, ``none`` and the like are no covering at all."""
+    return 0.0 if isinstance(value, str) and means_bare(value) else value
+
+
+# Words first: pydantic runs the last of the validators before all others.
+Covering: TypeAlias = Annotated[Length, BeforeValidator(_read_covering)]
 Distance: TypeAlias = Annotated[float, *_quantity(_parse_distance, "mm", ["20 ft", "6 m"])]
 Pressure: TypeAlias = Annotated[
     float, *_quantity(parse_pressure, "psig", ["185 psig", "12 bar", "10 inHg vac"])
@@ -90,3 +102,20 @@ Designation: TypeAlias = Annotated[
     WithJsonSchema({"type": "string", "examples": ["NPS 4", "DN100", "114.3 mm", "tube 7/8 in"]}),
 ]
 Text: TypeAlias = Annotated[str, StringConstraints(strip_whitespace=True, max_length=LONGEST_TEXT)]
+
+
+def _reads(read: Callable[[str], object]) -> BeforeValidator:
+    """Text in the trade's words; what is no text is left to pydantic."""
+    return BeforeValidator(lambda value: read(value) if type(value) is str and value else value)
+
+
+def spoken(words: Words) -> BeforeValidator:
+    """Reads any of the trade's words for a closed vocabulary."""
+    return _reads(lambda text: choose(text, words))
+
+
+Stand: TypeAlias = Annotated[
+    NormalPosition,
+    _reads(read_position),
+    WithJsonSchema({"type": "string", "examples": ["NO", "locked open", "CSC"]}),
+]

@@ -22,9 +22,11 @@ from layouts.drawing.document import (
 )
 from layouts.drawing.inks import InkRole
 from layouts.face.model import Face, Part
+from layouts.pages.marks import marks_wanted
 from layouts.pages.sheet import placed_map
 from layouts.sheets.pieces import border_of
 from layouts.sheets.sheetplan import Sheet, SheetPlan
+from layouts.sheets.stock import Printer
 from layouts.terms.words import PartRole
 
 _SLACK = 0.002  # two micrometres: the nester works in whole ones
@@ -36,11 +38,11 @@ def check_sheets(plan: SheetPlan, document: Document) -> tuple[str, ...]:
     return (
         *_count_faults(plan),
         *(fault for sheet in plan.sheets for fault in _place_faults(sheet, plan)),
-        *(fault for page in document.pages for fault in _page_faults(page, document)),
+        *(fault for page in document.pages for fault in _page_faults(page, document, plan.printer)),
         *(
             fault
             for page, sheet in zip(document.pages, plan.sheets, strict=True)
-            for fault in _mark_faults(page, sheet)
+            for fault in _mark_faults(page, sheet, plan.printer)
         ),
     )
 
@@ -123,7 +125,7 @@ def _rims_close(one: _Lying, other: _Lying, gap: float) -> bool:
     return one.box.center.distance(other.box.center) < least - _SLACK
 
 
-def _page_faults(page: Page, document: Document) -> Iterator[str]:
+def _page_faults(page: Page, document: Document, printer: Printer) -> Iterator[str]:
     sheet = Rect(0.0, 0.0, page.size.width, page.size.height)
     for layer in page.layers:
         for shape in _own_shapes(layer, document):
@@ -139,7 +141,7 @@ def _page_faults(page: Page, document: Document) -> Iterator[str]:
             yield from (
                 f"{page.id}: {layer.name} {fault}"
                 for contour in item.path.contours
-                for fault in _contour_faults(contour, sheet)
+                for fault in _contour_faults(contour, sheet, _may_be_open(layer.step, printer))
             )
 
 
@@ -149,20 +151,28 @@ def _own_shapes(layer: Layer, document: Document) -> Iterable[Shape]:
         yield from symbol.shapes
 
 
-def _mark_faults(page: Page, sheet: Sheet) -> Iterator[str]:
-    """A cutter finds the sheet by four marks; zones may leave no place for one."""
+def _mark_faults(page: Page, sheet: Sheet, printer: Printer) -> Iterator[str]:
+    """A cutter finds the sheet by its marks; zones may leave no place for one."""
+    wanted = marks_wanted(sheet, printer)
     for layer in page.layers:
-        if layer.step is Step.MARKS and len(layer.items) != 4:
-            lost = 4 - len(layer.items)
+        if layer.step is Step.MARKS and len(layer.items) != wanted:
+            lost = wanted - len(layer.items)
             yield f"sheet {sheet.number}: {lost} marks have no place beside the zones kept free"
 
 
-def _contour_faults(contour: Contour, sheet: Rect) -> Iterator[str]:
-    if not contour.closed:
+def _may_be_open(step: Step, printer: Printer) -> bool:
+    """Whether the shop's machine wants pieces: shared edges once, or bridges."""
+    if step is Step.THROUGH_CUT:
+        return printer.merge_edges or printer.bridge > 0
+    return step is Step.KISS_CUT and printer.merge_edges
+
+
+def _contour_faults(contour: Contour, sheet: Rect, may_be_open: bool) -> Iterator[str]:
+    if not contour.closed and not may_be_open:
         yield "holds an open contour"
     if not sheet.contains(contour.bounds(), _SLACK):
         yield "runs off the sheet"
-    if contour.length() < 1.0:
+    if contour.length() < 1.0 and not may_be_open:
         yield "holds a sliver"
 
 

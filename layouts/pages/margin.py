@@ -10,10 +10,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from layouts.drawing import Point, Rect, rectangle
-from layouts.drawing.document import Fill, Item, Layer, Step
+from layouts.drawing.document import Fill, Item, Layer, Step, TextLine
 from layouts.drawing.inks import Ink, InkRole, black_among
 from layouts.drawing.symbols import registration_mark
 from layouts.drawing.typeset import PITCH, Typesetter
+from layouts.pages.marks import mark_places
 from layouts.pages.steps import step_strokes
 from layouts.sheets.sheetplan import Sheet, SheetPlan
 from layouts.sheets.stock import Printer
@@ -22,7 +23,6 @@ from layouts.terms.words import PartRole
 _SLUG = 2.4  # cap height of the slug line and the notes, mm
 _SCALE_BAR = 100.0
 _LEAST_LINE = 40.0  # room that the slug line needs beside the bar, mm
-_CLEAR = 1.0  # from a mark to a zone, mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,46 +31,6 @@ class SheetText:
 
     order: str
     notes: tuple[str, ...]
-
-
-def mark_places(sheet: Sheet, printer: Printer) -> tuple[Point, ...]:
-    """Centers of the marks, in the middle of the margin: at the corners of the sheet, or along
-    its sides as near to them as the zones allow. A mark without a place is left out.
-    """
-    near, half = sheet.stock.margin / 2, printer.mark_size / 2
-    places = []
-    for x in (near, sheet.width - near):
-        for from_top in (True, False):
-            y = _clear_place(sheet, x, half, from_top)
-            if y is not None:
-                places.append(Point(x, y))
-    return tuple(places)
-
-
-def _clear_place(sheet: Sheet, x: float, half: float, from_top: bool) -> float | None:
-    """The y nearest to a corner at which a mark touches no zone, up to the sheet's middle."""
-    middle = sheet.length / 2
-    y = sheet.stock.margin / 2 if from_top else sheet.length - sheet.stock.margin / 2
-    while y <= middle if from_top else y > middle:
-        box = Rect(x - half, y - half, 2 * half, 2 * half).grown(_CLEAR)
-        zone = next((zone for zone in sheet.stock.keep_outs if _touch(box, zone)), None)
-        if zone is None:
-            return y
-        y = zone.bottom + half + _CLEAR + 0.01 if from_top else zone.y - half - _CLEAR - 0.01
-    return None
-
-
-def _touch(box: Rect, zone: Rect) -> bool:
-    return box.x < zone.right and zone.x < box.right and box.y < zone.bottom and zone.y < box.bottom
-
-
-def mark_centers(sheet: Sheet, printer: Printer) -> Layer:
-    """A square of 1 mm around each mark's center, for the cutter's own file."""
-    squares = (
-        rectangle(Rect(center.x - 0.5, center.y - 0.5, 1.0, 1.0))
-        for center in mark_places(sheet, printer)
-    )
-    return Layer(Step.MARKS.title, step_strokes(squares, Step.MARKS, printer), Step.MARKS)
 
 
 def black_of(plan: SheetPlan) -> Ink:
@@ -82,7 +42,7 @@ def slug(
     sheet: Sheet, plan: SheetPlan, text: SheetText, printer: Printer, setter: Typesetter
 ) -> Iterator[Item]:
     """Marks, a scale bar of 100 mm and one line of text, in the bottom margin; black alone."""
-    if plan.role is PartRole.PLATE:
+    if plan.role is PartRole.PLATE or not sheet.stock.prints:
         return
     black = black_of(plan)
     if printer.marks is not None:
@@ -98,6 +58,14 @@ def slug(
     size = min(_SLUG, (end - start) / setter.width(line, 1.0))
     if size > 0:
         yield from setter.line(line, Point(start, baseline), size, black)
+
+
+def slug_band(sheet: Sheet, printer: Printer) -> Rect:
+    """The box that the slug line keeps to."""
+    margin = sheet.stock.margin
+    start, end = _stretch(sheet, printer, sheet.length - margin, sheet.length)
+    top = sheet.length - margin / 2 - _SLUG
+    return Rect(start - 1.0, top, end - start + 2.0, 2 * _SLUG)
 
 
 def _scale_bar(left: float, baseline: float, black: Ink, setter: Typesetter) -> Iterator[Item]:
@@ -140,20 +108,35 @@ def slug_line(sheet: Sheet, plan: SheetPlan, text: SheetText) -> str:
     )
 
 
-def notes(
+def note_lines(
     sheet: Sheet, plan: SheetPlan, text: SheetText, printer: Printer, setter: Typesetter
-) -> Layer:
-    """Build, laminate and mounting as outlines in the top margin, on the notes step."""
+) -> tuple[TextLine, ...]:
+    """The lines of the notes, as large as the top margin takes."""
     margin = sheet.stock.margin
     left, right = _stretch(sheet, printer, 0.0, margin)
-    words = "  ".join((f"{plan.build}.", *text.notes))
+    words = "  ".join((f"{plan.build}.", *text.notes, *_knife_words(plan)))
     size = _SLUG
     lines = setter.wrap(words, size, right - left)
     while len(lines) * PITCH * size > margin - 1.0:
         size *= 0.9
         lines = setter.wrap(words, size, right - left)
-    paths = (
-        setter.outline_text(line, Point(left, 0.5 + size * (1.4 + PITCH * index)), size)
+    return tuple(
+        TextLine(line, Point(left, 0.5 + size * (1.4 + PITCH * index)), size)
         for index, line in enumerate(lines)
     )
+
+
+def _knife_words(plan: SheetPlan) -> Iterator[str]:
+    """How the shop cuts each step, where its file says so."""
+    for step, knife in plan.stock.printer.knives.items():
+        if knife.text:
+            yield f"{step.title}: {knife.text}."
+
+
+def notes(
+    sheet: Sheet, plan: SheetPlan, text: SheetText, printer: Printer, setter: Typesetter
+) -> Layer:
+    """Build, laminate and mounting as outlines in the top margin, on the notes step."""
+    lines = note_lines(sheet, plan, text, printer, setter)
+    paths = (setter.outline_text(line.text, line.at, line.size) for line in lines)
     return Layer(Step.NOTES.title, step_strokes(paths, Step.NOTES, printer), Step.NOTES)

@@ -13,11 +13,12 @@ from layouts.drawing.document import Document, Item, Layer, Page, Placement, Ste
 from layouts.drawing.inks import Ink, InkRole, Lab, contrast
 from layouts.drawing.typeset import Typesetter
 from layouts.face.model import Part
-from layouts.pages.margin import SheetText, black_of, mark_centers, notes, slug
+from layouts.pages.margin import SheetText, black_of, note_lines, notes, slug, slug_band
+from layouts.pages.marks import mark_centers, refuse_marks, white_under
 from layouts.pages.steps import cut_layers, moved, top_of_pipe_mark
 from layouts.sheets.pieces import border_of
 from layouts.sheets.sheetplan import Placed, Sheet, SheetPlan
-from layouts.sheets.stock import Printer
+from layouts.sheets.stock import NotesIn, Printer
 from layouts.terms.words import PartRole
 
 _NAME = 1.3  # cap height of the marker's name in the border, mm
@@ -28,6 +29,8 @@ def assemble(
 ) -> Document:
     """Every distinct sheet of the group as one page; symbols are shared by all of them."""
     one_of = {sheet.stock.key: sheet for sheet in plan.sheets}
+    for sheet in one_of.values():
+        refuse_marks(sheet.stock, printer)
     told = {key: notes(sheet, plan, text, printer, setter) for key, sheet in one_of.items()}
     pages = tuple(
         _page(sheet, plan, text, printer, setter, told[sheet.stock.key]) for sheet in plan.sheets
@@ -51,6 +54,7 @@ def _page(
     setter: Typesetter,
     told: Layer,
 ) -> Page:
+    beside = tuple(slug(sheet, plan, text, printer, setter))
     size = Size(sheet.width, sheet.length)
     live = Rect(0.0, 0.0, sheet.width, sheet.length).grown(-sheet.stock.margin)
     parts = [(plan.parts[each.name], each) for each in sheet.placed]
@@ -59,10 +63,11 @@ def _page(
         for part, placed in parts
         if part.white
     )
+    band = slug_band(sheet, printer) if beside else None
     layers = [
-        Layer(Step.WHITE.title, white, Step.WHITE),
+        Layer(Step.WHITE.title, (*white, *white_under(sheet, printer, band)), Step.WHITE),
         Layer("Print", tuple(_print(sheet, plan, setter))),
-        Layer("Slug", tuple(slug(sheet, plan, text, printer, setter))),
+        Layer("Slug", beside),
         *cut_layers(
             ((part, placed_map(part, placed)) for part, placed in parts),
             border_of(plan.stock, plan.role),
@@ -80,6 +85,7 @@ def _page(
         live,
         live,
         tuple(layer for layer in layers if layer.items),
+        note_lines(sheet, plan, text, printer, setter) if printer.notes is NotesIn.TEXT else (),
     )
 
 

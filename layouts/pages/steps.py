@@ -31,9 +31,14 @@ HAIRLINE = 0.25 * 25.4 / 72  # a quarter point, the line of every cut step
 
 
 def step_ink(step: Step, printer: Printer) -> Ink:
-    """The ink of a step: its ISO type name, or the name that the shop's machine expects."""
+    """The ink of a step: its ISO type name, or the name that the shop's machine expects.
+
+    Steps that share a name share the color of the first of them.
+    """
     role = InkRole.WHITE if step is Step.WHITE else InkRole.STEP
-    return Ink(printer.step_inks.get(step, step.title), STEP_LABS[step], role)
+    name = printer.step_inks.get(step, step.title)
+    first = next(each for each in Step if printer.step_inks.get(each, each.title) == name)
+    return Ink(name, STEP_LABS[first], role)
 
 
 def cut_layers(

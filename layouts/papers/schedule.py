@@ -10,8 +10,6 @@ from layouts.papers.abbreviations import abbreviations
 from layouts.schemes.model import Scheme
 from layouts.terms.tags import natural_key
 
-_PLAIN_POSITIONS = frozenset({"open", "closed"})
-
 
 @dataclass(frozen=True, slots=True)
 class ValveRow:
@@ -36,13 +34,6 @@ class ValveRow:
     def system(self) -> str:
         """The service with its meaning."""
         return " – ".join(part for part in (self.service, self.meaning) if part)
-
-
-def position_text(normal: str) -> str:
-    """``normally open``, ``locked open``: a position that says how it is held needs no more."""
-    if not normal or normal.casefold().split()[0] not in _PLAIN_POSITIONS:
-        return normal.lower()
-    return f"normally {normal.lower()}"
 
 
 def valve_rows(order: Order, schemes: Mapping[str, Scheme]) -> tuple[ValveRow, ...]:
@@ -81,8 +72,8 @@ def _row(spec: ValveTag, position: Position, meanings: Mapping[str, str]) -> Val
         function=spec.function,
         location=position.location,
         area=position.area,
-        size=spec.valve_size.label if spec.valve_size is not None else "",
-        normal_position=spec.normal_position,
+        size=spec.size_text,
+        normal_position=spec.normal_position.phrase if spec.normal_position else "",
         drawing=position.drawing,
         notes="; ".join(part for part in parts if part),
         emergency=spec.emergency,

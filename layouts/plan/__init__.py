@@ -38,9 +38,9 @@ def plan(
     scheme = schemes[spec.scheme or default]
     match spec:
         case PipeMarker():
-            plans = plan_pipe(spec, scheme, notes)
+            plans = plan_pipe(spec, scheme, notes, schemes)
         case EquipmentMarker():
-            plans = plan_equipment(spec, scheme, notes)
+            plans = plan_equipment(spec, scheme, notes, schemes)
         case ValveTag():
-            plans = plan_valve(spec, scheme, notes)
+            plans = plan_valve(spec, scheme, notes, schemes)
     return plans, notes.findings

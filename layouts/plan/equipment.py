@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from layouts.order.order import EquipmentMarker, Neighbor
 from layouts.plan.build import build_for
-from layouts.plan.contents import caveats_of, level_of
+from layouts.plan.carried import Carried, carried_by, pairing_of
+from layouts.plan.contents import caveats_of
 from layouts.plan.design import Design, Element
 from layouts.plan.elements import band_element
 from layouts.plan.legibility import (
@@ -13,7 +16,9 @@ from layouts.plan.legibility import (
     letter_for_distance,
     reading_distance,
 )
+from layouts.plan.level import level_of, pressure_is_plausible
 from layouts.plan.model import MarkerPlan, Notes
+from layouts.schemes.loader import load_media
 from layouts.schemes.model import ElementKind, Scheme
 from layouts.terms.findings import Severity
 from layouts.terms.units import feet, inches
@@ -21,6 +26,11 @@ from layouts.terms.words import Kind
 
 # Longer names go on two lines: a marker of one line would be longer than the machine is wide.
 _ONE_LINE = 14
+_NO_SCHEMES: Mapping[str, Scheme] = {}
+# Machines that are named after what is in them; common practice, no source.
+_NAMED_AFTER_CONTENTS = frozenset(
+    {"PUMP", "COMPRESSOR", "TANK", "RECEIVER", "RECIRCULATOR", "VESSEL", "ACCUMULATOR"}
+)
 
 
 def equipment_name(spec: EquipmentMarker) -> str:
@@ -28,9 +38,38 @@ def equipment_name(spec: EquipmentMarker) -> str:
     return " ".join(part for part in (spec.tag.upper(), spec.name.upper()) if part)
 
 
-def plan_equipment(spec: EquipmentMarker, scheme: Scheme, notes: Notes) -> tuple[MarkerPlan, ...]:
+def contents_of(spec: EquipmentMarker) -> str:
+    """What is in the machine: as given, else what its name says of it.
+
+    A GLYCOL PUMP holds glycol and a CO2 COMPRESSOR CO2; an OIL SEPARATOR does not say what else
+    is in it, and neither does a WATER COOLED CONDENSER.
+    """
+    if spec.contents:
+        return spec.contents
+    words = spec.name.upper().split()
+    if len(words) < 2 or words[-1].rstrip("S") not in _NAMED_AFTER_CONTENTS:
+        return ""
+    named = load_media().find(" ".join(words[:-1]))
+    return named.medium.word if named is not None and named.medium.vessel_names else ""
+
+
+def plan_equipment(
+    spec: EquipmentMarker,
+    scheme: Scheme,
+    notes: Notes,
+    schemes: Mapping[str, Scheme] = _NO_SCHEMES,
+) -> tuple[MarkerPlan, ...]:
     """Decide one equipment marker; nothing where there is nothing to draw."""
-    rows = _rows(spec)
+    carried = carried_by(contents_of(spec), scheme, schemes)
+    # The scheme's own pair for machines is for its own contents only.
+    pairing = None if carried.own else pairing_of(carried, notes)
+    if carried.own and carried.renamed:
+        notes.reason("contents", f"{carried.written} is the same as {carried.word}")
+    if not spec.contents and not carried.own:
+        notes.reason("contents", f"{carried.word}, by the machine's name")
+    scheme = carried.scheme
+    pressure_is_plausible(spec.pressure, carried, notes)
+    rows = _rows(spec, carried)
     if not rows:
         notes.find(
             Severity.UNREADABLE,
@@ -42,13 +81,16 @@ def plan_equipment(spec: EquipmentMarker, scheme: Scheme, notes: Notes) -> tuple
     with_level = scheme.equipment.pressure_band and (
         spec.pressure is not None or spec.level is not None
     )
-    level = level_of(spec.pressure, spec.level, scheme, notes) if with_level else None
+    level = None
+    if with_level:
+        level = level_of(spec.pressure, spec.level, scheme, notes, carried.word)
     if notes.impossible:
         return ()
     caveats_of(scheme, None, notes)
     letter, height, row = _sizes(spec, scheme, notes)
-    build = build_for(spec.environment, notes)
-    ink = scheme.inks[scheme.equipment.ink]
+    build = build_for(spec.environment, notes, insulated=bool(spec.covering))
+    field = scheme.inks[pairing.field if pairing else scheme.equipment.field]
+    ink = scheme.inks[pairing.legend if pairing else scheme.equipment.ink]
     band = None
     if level is not None:
         band = band_element(ElementKind.LEVEL, scheme.levels[level], scheme, letter, 0.0)
@@ -57,7 +99,7 @@ def plan_equipment(spec: EquipmentMarker, scheme: Scheme, notes: Notes) -> tuple
         kind=Kind.EQUIPMENT,
         scheme=scheme.key,
         lines=tuple((Element(ElementKind.LEGEND, words, ink, letter),) for words in rows),
-        field=scheme.inks[scheme.equipment.field],
+        field=field,
         letter_height=letter,
         marker_height=neighbor.marker_height or height,
         length=neighbor.length or 0.0,
@@ -125,9 +167,15 @@ def _sizes(spec: EquipmentMarker, scheme: Scheme, notes: Notes) -> tuple[float, 
     return letter, letter * scale, row
 
 
-def _rows(spec: EquipmentMarker) -> list[str]:
-    """The words on one line or two; two lines break where they come out most alike."""
-    words = [*spec.name.upper().split(), *([spec.tag.upper()] if spec.tag else [])]
+def _rows(spec: EquipmentMarker, carried: Carried) -> list[str]:
+    """The words on one line or two; two lines break where they come out most alike.
+
+    The medium's word stands in front where it is not the scheme's own and the name lacks it.
+    """
+    name = spec.name.upper()
+    if (name or spec.tag) and not carried.own and f" {carried.word} " not in f" {name} ":
+        name = f"{carried.word} {name}"
+    words = [*name.split(), *([spec.tag.upper()] if spec.tag else [])]
     text = " ".join(words)
     wanted = spec.lines or (1 if len(text) <= _ONE_LINE else 2)
     if wanted == 1 or len(words) < 2:

@@ -26,6 +26,9 @@ CONTRAST_FLOOR = 4.5
 # Edges of a marker turned further than this from the reader are foreshortened to less than
 # half: cos 60 degrees (derived).
 EDGE_LIMIT = math.radians(60)
+# Letters turned further than this lose more than a third at head and foot: cos 50 degrees
+# (derived; the limit is our own choice).
+LETTER_LIMIT = math.radians(50)
 # NUREG-0700 r3, 11.4.1.5-7: lines half a letter height or more apart.
 LINE_PITCH = 1.5
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from layouts.plan.build import Build
+from layouts.plan.build.model import Build
 from layouts.plan.design import Design
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.words import Kind, Level, State

@@ -3,31 +3,30 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import replace
 
 from layouts.drawing.inks import Ink
 from layouts.order.order import PipeMarker
+from layouts.plan.arrows import flow_of
 from layouts.plan.build import Build, Mount, build_for, strapped_for
-from layouts.plan.contents import (
-    caveats_of,
-    flow_of,
-    legend_agrees,
-    level_of,
-    pairing_of,
-    second_word,
-    service_of,
-    state_of,
-)
+from layouts.plan.carried import carried_by, legend_keeps_contents, pairing_of
+from layouts.plan.contents import caveats_of, legend_agrees, second_word, service_of, state_of
 from layouts.plan.design import Design, Element, Wrap
 from layouts.plan.diameter import Diameter, outside_diameter
 from layouts.plan.elements import Wording, clearest, full_lines, round_line, two_lines
-from layouts.plan.legibility import lines_that_fit, reading_distance
+from layouts.plan.legibility import LINE_PITCH, lines_that_fit, reading_distance
+from layouts.plan.level import level_is_usual, level_of, pressure_is_plausible
 from layouts.plan.model import MarkerPlan, Notes
+from layouts.plan.plausible import sizes_are_plausible, surface_is_plausible
 from layouts.plan.size import Sizes, sizes_of
+from layouts.plan.warmth import expected_surface
+from layouts.schemes.loader import load_media
 from layouts.schemes.model import ArrowEnds, Scheme
 from layouts.terms.findings import Severity
 from layouts.terms.words import Flow, Kind, Run, Side
 
+_NO_SCHEMES: Mapping[str, Scheme] = {}
 # A wrap closes over itself by this much, mm; common practice, no source.
 _WRAP_OVERLAP = 12.0
 # Field and paint closer than this read as one color: dE*ab under D50, our own choice.
@@ -36,23 +35,36 @@ _PAINT_SOURCE = "RETA magazine 2020: an orange label on an orange pipe is a know
 
 
 def marker_name(spec: PipeMarker) -> str:
-    """What people call the marker: its service and words."""
-    return " ".join(part for part in (spec.service.upper(), spec.legend or spec.contents) if part)
+    """What people call the marker: its service and words, a medium by its usual word."""
+    words = spec.legend
+    if not words and (named := load_media().find(spec.contents)) is not None:
+        words = named.with_word(named.medium.word)
+    parts = (spec.service.upper(), words or spec.contents)
+    return " ".join(part for part in parts if part)
 
 
-def plan_pipe(spec: PipeMarker, scheme: Scheme, notes: Notes) -> tuple[MarkerPlan, ...]:
+def plan_pipe(
+    spec: PipeMarker, scheme: Scheme, notes: Notes, schemes: Mapping[str, Scheme] = _NO_SCHEMES
+) -> tuple[MarkerPlan, ...]:
     """Decide one pipe marker, or one for each hand where the line is read from both sides.
 
-    Returns nothing where the notes hold a finding that leaves nothing to draw.
+    ``schemes`` are the order's, for contents that this one leaves to another. Returns nothing
+    where the notes hold a finding that leaves nothing to draw.
     """
-    contents = (spec.contents or scheme.contents).upper()
-    pairing = pairing_of(contents, scheme, notes)
-    service = service_of(spec, scheme, notes)
+    carried = carried_by(spec.contents, scheme, schemes)
+    scheme = carried.scheme
+    pairing = pairing_of(carried, notes)
+    service = service_of(spec, scheme, notes, own=carried.own)
     state = state_of(spec, service, scheme, notes)
-    level = level_of(spec.pressure, spec.level, scheme, notes, contents)
+    level = level_of(spec.pressure, spec.level, scheme, notes, carried.word)
+    if carried.own:
+        level_is_usual(spec.pressure, level, service, notes)
+    pressure_is_plausible(spec.pressure, carried, notes)
+    legend_keeps_contents(spec.legend, carried, notes)
     legend_agrees(spec, level, service, scheme, notes)
     flow = flow_of(spec, service, notes)
     diameter = outside_diameter(spec, scheme.sizes, notes)
+    sizes_are_plausible(spec, notes)
     sizes = sizes_of(spec, diameter.od, scheme, notes) if diameter else None
     if pairing is None or flow is None or diameter is None or sizes is None or notes.impossible:
         return ()
@@ -65,16 +77,20 @@ def plan_pipe(spec: PipeMarker, scheme: Scheme, notes: Notes) -> tuple[MarkerPla
             pairing.source,
             field="flow",
         )
-    legend = (spec.legend or contents).upper()
+    legend = spec.legend.upper() or carried.word
     second = second_word(legend, scheme, notes)
     wording = Wording(spec.service.upper(), legend, state, level, flow, pairing, second)
+    expected = expected_surface(spec, carried, service, covered=diameter.covered)
+    surface_is_plausible(spec, service, covered=diameter.covered, notes=notes)
     build = build_for(
         spec.environment,
         notes,
         insulated=diameter.covered,
         od=diameter.od,
-        # A height that the table itself prescribes is no finding.
-        marker_height=sizes.height if sizes.grown else 0.0,
+        marker_height=sizes.height,
+        letters=sizes.letter * (1.0 if spec.lines == 1 else 1.0 + LINE_PITCH),
+        prescribed=not sizes.grown,
+        expected=expected,
         wrap=spec.wrap,
         tag=sizes.tag,
     )
@@ -86,7 +102,7 @@ def plan_pipe(spec: PipeMarker, scheme: Scheme, notes: Notes) -> tuple[MarkerPla
     alone = len(hands) == 1
     strapped = None
     if spec.straight is not None:
-        strapped = strapped_for(spec.environment, diameter.od, diameter.covered)
+        strapped = strapped_for(spec.environment, diameter.od, diameter.covered, expected)
     return tuple(
         MarkerPlan(
             kind=Kind.PIPE,
@@ -179,14 +195,6 @@ def _wrapped(
         f"{lines} lines round a girth of {girth:.0f} mm{far}",
         "derived: lines every 1.5 letter heights",
     )
-    if fit < lines:
-        notes.find(
-            Severity.WARNING,
-            "wrap-crowded",
-            "the girth is too small for a line to each side",
-            "use a tag, or smaller letters where the row allows",
-            "derived: lines every 1.5 letter heights",
-        )
     return replace(base, lines=(line,), wrap=Wrap(girth, _WRAP_OVERLAP, lines, turned), plate=None)
 
 

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from layouts.order.order import ValveTag
 from layouts.plan.build import build_for
+from layouts.plan.carried import carried_by, pairing_of
 from layouts.plan.contents import caveats_of
 from layouts.plan.design import Design, Element
 from layouts.plan.legibility import (
@@ -22,13 +25,21 @@ _NUMBER = 12.7
 _SMALL_SHARE = 0.5
 # Twice the size for an emergency valve: common practice, no source; no standard sets a size.
 _EMERGENCY_SCALE = 2.0
+_NO_SCHEMES: Mapping[str, Scheme] = {}
 _HOLE = 5.0  # for a chain or a wire, mm; common practice, no source
 _EMERGENCY = "EMERGENCY"
 _LOCKOUT = "LOCKOUT POINT"
 
 
-def plan_valve(spec: ValveTag, scheme: Scheme, notes: Notes) -> tuple[MarkerPlan, ...]:
-    """Decide one valve tag."""
+def plan_valve(
+    spec: ValveTag, scheme: Scheme, notes: Notes, schemes: Mapping[str, Scheme] = _NO_SCHEMES
+) -> tuple[MarkerPlan, ...]:
+    """Decide one valve tag; nothing where the scheme has no color for its contents."""
+    carried = carried_by(spec.contents, scheme, schemes)
+    pairing = None if carried.own else pairing_of(carried, notes)
+    if notes.impossible:
+        return ()
+    scheme = carried.scheme
     caveats_of(scheme, None, notes)
     distance = spec.viewing_distance or TAG_DISTANCE
     small = max(letter_for_distance(distance), _NUMBER * _SMALL_SHARE)
@@ -42,8 +53,9 @@ def plan_valve(spec: ValveTag, scheme: Scheme, notes: Notes) -> tuple[MarkerPlan
             "twice the size of a plain tag, with a border, and marked EMERGENCY",
             "common practice, no source; the standards ask for clear and unique identification",
         )
-    ink = scheme.inks[scheme.equipment.ink]
+    ink = scheme.inks[pairing.legend if pairing else scheme.equipment.ink]
     rows = [
+        *([] if carried.own else [(carried.word, small)]),
         (spec.service.upper(), small),
         (spec.tag.upper(), number),
         *((text.upper(), small) for text in _functions(spec)),
@@ -59,7 +71,7 @@ def plan_valve(spec: ValveTag, scheme: Scheme, notes: Notes) -> tuple[MarkerPlan
         lines=tuple(
             (Element(ElementKind.LEGEND, text, ink, letter),) for text, letter in rows if text
         ),
-        field=scheme.inks[scheme.equipment.field],
+        field=scheme.inks[pairing.field if pairing else scheme.equipment.field],
         letter_height=number,
         marker_height=0.0,
         length=0.0,
@@ -90,6 +102,5 @@ def plan_valve(spec: ValveTag, scheme: Scheme, notes: Notes) -> tuple[MarkerPlan
 
 def _functions(spec: ValveTag) -> tuple[str, ...]:
     """Function, and size with the normal position, each on a line of its own."""
-    size = spec.valve_size.label if spec.valve_size is not None else ""
-    position = f"NORMALLY {spec.normal_position}" if spec.normal_position else ""
-    return spec.function, " ".join(part for part in (size, position) if part)
+    position = str(spec.normal_position or "")
+    return spec.function, " ".join(part for part in (spec.size_text, position) if part)

@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 
+from layouts.plan.warmth import duty_of
 from layouts.review.lines import Line, place_of
+from layouts.schemes.limits import Warmth
 from layouts.terms.findings import Finding, Severity
 from layouts.terms.words import Level, State
 
@@ -52,6 +54,6 @@ def _cold(line: Line) -> bool:
         return surface < _FREEZING_F
     if line.level is not Level.LOW:
         return False
-    service = line.service
-    meaning = line.spec.meaning or (service.meaning if service is not None else "")
-    return line.spec.state in (State.LIQUID, State.BOTH) or "suction" in meaning.casefold()
+    duty = duty_of(line.spec, line.service)
+    cold = duty is not None and duty.warmth is Warmth.COLD
+    return line.spec.state in (State.LIQUID, State.BOTH) or cold

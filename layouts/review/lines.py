@@ -6,7 +6,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from layouts.order.order import Item, PipeMarker
-from layouts.plan.contents import level_of
+from layouts.plan.carried import Carried, carried_by
+from layouts.plan.level import level_of
 from layouts.plan.model import Notes
 from layouts.plan.pipe import marker_name
 from layouts.schemes.model import Scheme, Service
@@ -22,7 +23,12 @@ class Line:
     spec: PipeMarker
     key: str
     scheme: Scheme
-    contents: str  # upper case
+    carried: Carried
+
+    @property
+    def contents(self) -> str:
+        """What is in the line, as its marker prints it."""
+        return self.carried.word
 
     @property
     def name(self) -> str:
@@ -47,10 +53,10 @@ def line_of(item: Item, schemes: Mapping[str, Scheme], default: str) -> Line | N
     if not isinstance(spec, PipeMarker):
         return None
     key = spec.scheme or default
-    scheme = schemes[key]
-    return Line(
-        item, spec, key, scheme, " ".join((spec.contents or scheme.contents).upper().split())
-    )
+    carried = carried_by(spec.contents, schemes[key], schemes)
+    if carried.scheme is not schemes[key]:
+        key = carried.scheme.key
+    return Line(item, spec, key, carried.scheme, carried)
 
 
 def rows_of(items: Iterable[Item]) -> tuple[int, ...]:

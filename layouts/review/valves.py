@@ -7,8 +7,10 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator
 
 from layouts.order.order import Item, Position, ValveTag
+from layouts.order.position import first_place
 from layouts.review.lines import rows_text
 from layouts.terms.findings import Finding, Place, Severity
+from layouts.terms.words import NormalPosition
 
 EMERGENCY_SOURCE = (
     "IIAR 2-2021 5.14.4 and 13.3.2.8, IIAR 9-2020 7.2.9.3 (trade-body text): emergency shut-off "
@@ -16,6 +18,13 @@ EMERGENCY_SOURCE = (
 )
 NUMBER_SOURCE = "common practice, no source: a schedule tells valves apart by their number"
 # What people write where a valve has no number yet: our own list.
+_CLOSED = frozenset(
+    {
+        NormalPosition.NORMALLY_CLOSED,
+        NormalPosition.LOCKED_CLOSED,
+        NormalPosition.CAR_SEALED_CLOSED,
+    }
+)
 _NO_NUMBER = frozenset({"", "TBD", "TBA", "NA", "NONE", "UNKNOWN", "X", "XX", "XXX", "NEW", "TAG"})
 
 
@@ -59,6 +68,15 @@ def emergency_valves(items: Iterable[Item]) -> Iterator[Finding]:
                 EMERGENCY_SOURCE,
                 _place(item.positions, "tag", spec),
             )
+        if spec.normal_position in _CLOSED:
+            yield Finding(
+                "emergency-valve-closed",
+                Severity.WARNING,
+                f"the emergency valve {spec.tag.upper()} is {spec.normal_position.phrase}",
+                "check whether it is one: an emergency shut-off is a valve to be closed",
+                EMERGENCY_SOURCE,
+                _place(item.positions, "normal_position", spec),
+            )
         lacking = [position for position in item.positions if not position.drawing]
         if lacking:
             yield Finding(
@@ -76,6 +94,4 @@ def _unnumbered(spec: ValveTag) -> bool:
 
 
 def _place(positions: Iterable[Position], field: str, spec: ValveTag) -> Place:
-    rows = sorted(position.row for position in positions if position.row is not None)
-    first = rows[0] if rows else None
-    return Place(row=first, field=field, marker=spec.tag.upper(), more=max(0, len(rows) - 1))
+    return first_place(positions, field, spec.tag.upper())

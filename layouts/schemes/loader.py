@@ -11,16 +11,19 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import lru_cache
 
+from layouts.schemes.limits import PlausibleLimits, build_limits
+from layouts.schemes.media import Media, build_media
 from layouts.schemes.model import Scheme
 from layouts.schemes.practice import Practice, build_practice
 from layouts.schemes.rows import Table, row_key, with_sources
+from layouts.schemes.saturation import PhaseData, build_phases
 from layouts.schemes.scheme_check import build_scheme
 from layouts.schemes.spacing import EyeHeight, SpacingRule, Spacings, build_rule, build_spacings
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 
 DEFAULT_SCHEME = "ammonia-2014"
-DEFAULT_SPACING = "common-40ft"
+DEFAULT_SPACING = "common-40ft-fittings"
 _BUILT_IN = (
     DEFAULT_SCHEME,
     "ammonia-2018",
@@ -67,6 +70,29 @@ def scheme_from_toml(text: str, origin: str) -> Scheme:
 def load_practice() -> Practice:
     """Films, adhesives, plates and straps, and the limits that choose between them."""
     return build_practice(_read("mounting"), "mounting.toml")
+
+
+@lru_cache
+def load_media() -> Media:
+    """Every medium and its names."""
+    return build_media(_read("media"), "media.toml")
+
+
+@lru_cache
+def load_phases() -> PhaseData:
+    """Where media boil and mixtures freeze."""
+    return build_phases(_read("saturation"), "saturation.toml")
+
+
+@lru_cache
+def load_limits() -> PlausibleLimits:
+    """What a plant can plausibly hold."""
+    return build_limits(_read("limits"), "limits.toml")
+
+
+def other_scheme(scheme: Scheme) -> Scheme | None:
+    """The scheme for contents that this one does not carry; None where it names none."""
+    return load_scheme(scheme.others) if scheme.others else None
 
 
 def spacing_keys() -> tuple[str, ...]:

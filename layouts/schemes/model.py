@@ -246,6 +246,8 @@ class Scheme:
     cutoffs: tuple[Cutoff, ...] = ()  # of other contents
     unsettled: tuple[Unsettled, ...] = ()
     second: SecondLanguage | None = None
+    others: str = ""  # the built-in scheme for contents that this one does not carry
+    written_contents: bool = False  # contents print as the list writes them
 
     def pairing_for(self, contents: str) -> Pairing | None:
         """The pairing whose class holds the contents, else None."""

@@ -86,6 +86,7 @@ class Straps:
     tail: float
     step: float
     count: int
+    steel_below_f: float
     outdoor: str
     indoor: str
     outdoor_closure: str
@@ -101,6 +102,7 @@ class StandOffRule:
     clearance: float
     least: float
     frosts_below_f: float
+    sweats_below_f: float
     hardware: str
     source: str
     status: str
@@ -243,6 +245,7 @@ def _straps(row: Row) -> Straps:
         tail=row.length("tail"),
         step=row.length("step"),
         count=row.whole("count"),
+        steel_below_f=row.number("steel_below_f"),
         outdoor=row.text("outdoor"),
         indoor=row.text("indoor"),
         outdoor_closure=row.text("outdoor_closure"),
@@ -261,6 +264,7 @@ def _stand_off(row: Row) -> StandOffRule:
         clearance=row.length("clearance"),
         least=row.length("least"),
         frosts_below_f=row.number("frosts_below_f"),
+        sweats_below_f=row.number("sweats_below_f"),
         hardware=row.text("hardware"),
         source=row.source(),
         status=row.status(),

@@ -137,6 +137,17 @@ class Row:
             return (math.nan,) * count
         return tuple(numbers)
 
+    def number_list(self, key: str) -> tuple[float, ...]:
+        """A needed list of two numbers or more."""
+        values = self._list(key, True)
+        numbers = tuple(float(value) for value in values if _is_number(value))
+        if self.has(key) and (len(numbers) < 2 or len(numbers) != len(values)):
+            self.fault(
+                "type", key, f"{list(values)!r} is not a list of numbers", "write two or more"
+            )
+            return (0.0, 1.0)
+        return numbers or (0.0, 1.0)
+
     def source(self, key: str = "source") -> str:
         """Where the row is known from; an ``@name`` that is left has no entry in ``[sources]``."""
         value = self._value(key, False)

@@ -68,6 +68,8 @@ def build_scheme(values: Table, origin: str, found: Sequence[Finding] = ()) -> S
         cutoffs=read_cutoffs(top),
         unsettled=tuple(read_unsettled(row) for row in top.children("unsettled", "key")),
         second=read_second(top.child("legend")) if top.has("legend") else None,
+        others=top.text("others", ""),
+        written_contents=top.flag("written_contents", False),
     )
     if not top.has("sizes"):
         top.fault("missing", "sizes", "the sizing table is missing", "write it under [sizes]")

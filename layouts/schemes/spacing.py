@@ -21,7 +21,8 @@ class SpacingRule:
     ``turns``, ``branches``, ``valves`` and ``penetrations`` are the distances within which a
     marker stands beside each of them, None where the rule gives none. ``before_and_after`` asks
     for a marker on either side of a turn; a leg up to ``short_leg`` that ends or turns again
-    needs none. ``clear`` is how far a marker's center stays off every fitting and wall.
+    needs none. ``both_sides`` asks for a marker on either side of a penetration. ``clear`` is
+    how far a marker's center stays off every fitting and wall.
     """
 
     key: str
@@ -32,6 +33,7 @@ class SpacingRule:
     branches: float | None
     valves: float | None
     penetrations: float | None
+    both_sides: bool
     before_and_after: bool
     short_leg: float
     once_per_room: bool
@@ -100,6 +102,7 @@ def _rule(row: Row, faults: Faults) -> SpacingRule:
         branches=_distance(row, "branches"),
         valves=_distance(row, "valves"),
         penetrations=_distance(row, "penetrations"),
+        both_sides=row.flag("both_sides", False),
         before_and_after=row.flag("before_and_after", False),
         short_leg=row.length("short_leg", 0.0),
         once_per_room=row.flag("once_per_room", False),
@@ -130,6 +133,9 @@ def _judge(rule: SpacingRule, row: Row) -> None:
         if distance is not None and (distance <= 0 or distance < rule.clear):
             what = f"within {feet(distance)}, but {feet(rule.clear)} clear, leaves no place"
             row.fault("value", key, what, f"write {feet(max(rule.clear, 304.8))} or more")
+    if rule.both_sides and rule.penetrations is None:
+        what = "both sides of penetrations, and no distance from them"
+        row.fault("missing", "penetrations", what, 'write one, such as penetrations = "2 ft"')
     if rule.before_and_after and rule.turns is None:
         what = "before and after turns, and no distance from them"
         row.fault("missing", "turns", what, 'write one, such as turns = "2 ft"')

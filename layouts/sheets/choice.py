@@ -11,6 +11,7 @@ from dataclasses import replace
 from layouts.face.model import Part
 from layouts.markers.gather import Marker
 from layouts.order.order import Order
+from layouts.order.position import first_place
 from layouts.sheets.stock import Shop, Stock, StockForm, Turning
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
@@ -118,8 +119,6 @@ def _misfit(marker: Marker, part: Part, stocks: Sequence[Stock], file: str) -> F
         right += " beside its keep-out zones, or move the zones"
     if part.role is PartRole.FILM:
         right += ", or split long parts (--long-parts split)"
-    rows = sorted({p.position.row for p in marker.placings if p.position.row is not None})
-    place = Place(file, marker=marker.plan.name, field=f"stocks.{part.role}")
-    if rows:
-        place = replace(place, row=rows[0], more=len(rows) - 1)
+    positions = [placing.position for placing in marker.placings]
+    place = replace(first_place(positions, f"stocks.{part.role}", marker.plan.name), file=file)
     return Finding("stock-too-small", Severity.UNREADABLE, what, right, place=place)

@@ -9,41 +9,105 @@ on white, black letters on the film. An engraved tag has no print: its words are
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 
-from layouts.drawing import Path
-from layouts.drawing.document import Fill, Shape
-from layouts.drawing.inks import Ink, InkRole, Lab
+from layouts.drawing import Affine, Path, rectangle
+from layouts.drawing.document import Drawn, Fill, Shape
+from layouts.drawing.inks import BLACK, Ink, InkRole, Lab
 from layouts.face.model import Part
-from layouts.sheets.stock import Base, Stock
+from layouts.sheets.choke import shrunk
+from layouts.sheets.stock import Base, Stock, Surface
+from layouts.terms.errors import InputError
+from layouts.terms.findings import Finding, Severity
 from layouts.terms.words import PartRole
 
 WHITE = Ink("White", Lab(95.0, 0.0, 0.0), InkRole.WHITE)
 
 
 def on_stock(part: Part, stock: Stock) -> Part:
-    """The part as it is made on the stock; unchanged on white film."""
+    """The part as it is made on the stock; unchanged on white film.
+
+    Raises:
+        InputError: the tag is engraved, and no letter is left to engrave.
+    """
     if stock.engraved and part.role is PartRole.TAG:
-        return replace(part, art=(), engraving=_words(part))
+        return replace(part, art=(), engraving=_engraving(part))
     if stock.base is Base.WHITE or not part.art:
         return part
+    made = _over_white(part, stock)
+    choke = stock.printer.white_choke
+    if choke:
+        white = tuple(replace(fill, path=shrunk(fill.path, choke)) for fill in made.white)
+        made = replace(made, white=white)
+    return _mirrored(made) if stock.surface is Surface.SECOND else made
+
+
+def as_seen(part: Part, stock: Stock) -> Part:
+    """The part as a proof shows it on the stock: an engraved tag in black on its board.
+
+    Film reads the same on every base: white lies under all that would be lost, and what is not
+    printed is the film itself in the same color.
+    """
+    if not stock.engraved or part.role is not PartRole.TAG:
+        return part
+    return replace(part, art=(Fill(_engraving(part), BLACK),))
+
+
+def _over_white(part: Part, stock: Stock) -> Part:
     fills = [shape for shape in part.art if isinstance(shape, Fill)]
     apart, ground = _cut_apart(fills)
     field = fills[ground[0]].ink
     if stock.base is not Base.COLORED or field is None or field.name != stock.color:
-        white = tuple(Fill(fills[index].path, WHITE) for index in ground)
+        white = tuple(Fill(fills[index].path, WHITE, overprint=True) for index in ground)
         return replace(part, art=tuple(apart), white=white)
     return replace(part, art=_without(field, apart), white=_under(fills, field))
 
 
-def _words(part: Part) -> Path:
-    """Letters and rules of a tag: all that is not its field."""
-    contours = [
-        contour
-        for shape in part.art[1:]
-        if isinstance(shape, Fill) and shape.ink is not None and shape.ink != part.art[0].ink
-        for contour in shape.path.contours
+def _engraving(part: Part) -> Path:
+    """Letters as they are, and rules as a frame half as wide as what shows of them."""
+    fills = [shape for shape in part.art if isinstance(shape, Fill)]
+    letters = [fill.path for fill in fills if fill.drawn is Drawn.LETTER and fill.path.contours]
+    if not letters:
+        what = "the engraving of this tag holds no letter"
+        right = "give the tag words that the lettering has, or print it"
+        raise InputError([Finding("engraving-empty", Severity.UNREADABLE, what, right)])
+    rules = [
+        _frame(part, over)
+        for under, over in pairwise(fills)
+        if under.drawn is Drawn.RULE and over.drawn is Drawn.AREA
     ]
-    return Path(tuple(contours))
+    return Path(tuple(contour for path in (*rules, *letters) for contour in path.contours))
+
+
+def _frame(part: Part, over: Fill) -> Path:
+    """A ring around a fill, halfway to the part's edge."""
+    inner = over.path.bounds()
+    width = (inner.x - part.box.x) / 2
+    radius = max(0.0, _corner(over.path))
+    outer = rectangle(inner.grown(width), radius + width if radius else 0.0)
+    return outer.joined(over.path.backwards())
+
+
+def _corner(path: Path) -> float:
+    """The radius of a rounded rectangle's corners."""
+    box = path.bounds()
+    tops = [
+        each.x
+        for contour in path.contours
+        for each in contour.points()
+        if abs(each.y - box.y) < 1e-9
+    ]
+    return min(tops) - box.x if tops else 0.0
+
+
+def _mirrored(part: Part) -> Part:
+    """The part as printed on the back of clear film: left and right change places."""
+    flip = Affine(-1.0, 0.0, 0.0, 1.0, part.size.width, 0.0)
+    art = tuple(replace(shape, path=shape.path.mapped(flip)) for shape in part.art)
+    white = tuple(replace(fill, path=fill.path.mapped(flip)) for fill in part.white)
+    outline = part.outline.mapped(flip)
+    holes = part.holes.mapped(flip) if part.holes is not None else None
+    return replace(part, art=art, white=white, outline=outline, holes=holes)
 
 
 def _cut_apart(fills: list[Fill]) -> tuple[list[Shape], list[int]]:
@@ -88,7 +152,9 @@ def _without(field: Ink, apart: list[Shape]) -> tuple[Shape, ...]:
 def _under(fills: list[Fill], field: Ink) -> tuple[Fill, ...]:
     """White under everything but the field and black: bands, keyline and white letters."""
     return tuple(
-        Fill(fill.path, WHITE) for fill in fills if fill.ink != field and not _is_black(fill)
+        Fill(fill.path, WHITE, overprint=True)
+        for fill in fills
+        if fill.ink != field and not _is_black(fill)
     )
 
 

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
 
-from layouts.face.model import part_text
+from layouts.face.model import Part, part_text
 from layouts.markers.gather import Marker
 from layouts.markers.positions import walks
 from layouts.nest import Nest, NestRequest, nest
@@ -126,9 +126,25 @@ def _wanted(
             pieces = split_part(part, on) if split else (part,)
             for number, piece in enumerate(pieces, start=1):
                 name = piece_name(marker.id, number) if len(pieces) > 1 else marker.id
-                each = Wanted(name, on_stock(piece, on[0]), marker.quantity, due)
-                wanted[part.role, part_text(part, marker.plan.build)].append(each)
+                each = Wanted(name, _made(piece, on[0], marker), marker.quantity, due)
+                wanted[part.role, build_text(part, on[0], marker)].append(each)
     return wanted
+
+
+def build_text(part: Part, stock: Stock, marker: Marker) -> str:
+    """What a part is made of; an engraved tag is of its stock."""
+    if stock.engraved and part.role is PartRole.TAG:
+        return f"engraved tag, {stock.title}"
+    return part_text(part, marker.plan.build)
+
+
+def _made(part: Part, stock: Stock, marker: Marker) -> Part:
+    """The part as its stock makes it; what cannot be made names its marker."""
+    try:
+        return on_stock(part, stock)
+    except InputError as error:
+        place = Place(marker=marker.plan.name)
+        raise InputError([replace(each, place=place) for each in error.findings]) from error
 
 
 def _dues(markers: Iterable[Marker]) -> dict[str, list[Due]]:

@@ -6,6 +6,7 @@ equal sizes to it as one, has its answer judged, and gives the faces back to the
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -22,13 +23,13 @@ from layouts.nest import (
     Turn,
     assign_faces,
     cost_of,
-    judge,
+    judge_nest,
     nest,
     rows_count,
 )
 from layouts.sheets.areas import nest_kits
 from layouts.sheets.pieces import UM, Wanted, Work, border_of
-from layouts.sheets.stock import Stock, StockForm
+from layouts.sheets.stock import Printer, Stock, StockForm
 from layouts.terms.errors import OutputError
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.units import inches
@@ -96,7 +97,7 @@ class SheetPlan:
     ``build`` says in words what film, laminate and adhesive, or what plate, the group is made
     of. ``nest`` is the nester's answer to ``request``, with its proven bound. ``by_rows`` counts
     the distinct printed sheets that filling in faces row by row would have given. ``shelved`` are
-    offcuts that were at hand and would have saved nothing.
+    offcuts that were at hand and would have saved nothing. ``job`` is the order that it is for.
     """
 
     key: str
@@ -111,6 +112,25 @@ class SheetPlan:
     by_rows: int = 0
     price: Price | None = None
     shelved: tuple[Stock, ...] = ()
+    job: str = ""
+
+    @property
+    def printer(self) -> Printer:
+        """The shop's machines for the group."""
+        return self.stock.printer
+
+    def print_name(self) -> str:
+        """The name of the print file, by the shop's pattern."""
+        return self._named(self.printer.print_names, "", self.copies)
+
+    def cut_name(self, cut: int) -> str:
+        """The name of a cut file, by the shop's pattern; ``cut`` is the number of the nest."""
+        copies = sum(sheet.copies for sheet in self.sheets if sheet.cut == cut)
+        return self._named(self.printer.cut_names, str(cut), copies)
+
+    def _named(self, pattern: str, sheet: str, copies: int) -> str:
+        job = re.sub(r"[^A-Za-z0-9]+", "-", self.job).strip("-") or "job"
+        return pattern.format(job=job, group=self.key, sheet=sheet, copies=copies)
 
     @property
     def stock(self) -> Stock:
@@ -121,7 +141,8 @@ class SheetPlan:
     def title(self) -> str:
         """The stocks that are used, in words."""
         used = dict.fromkeys(sheet.stock.title for sheet in self.sheets)
-        return " and ".join(used) or self.stock.title
+        title = " and ".join(used) or self.stock.title
+        return ", ".join(text for text in (title, self.stock.base_text) if text)
 
     @property
     def is_roll(self) -> bool:
@@ -250,7 +271,7 @@ def planned(
 
 def _refuse_faulty(key: str, request: NestRequest, answer: Nest) -> None:
     """Nothing is made of a nest that its judge, who knows nothing of the nester, finds faulty."""
-    faults = judge(request, answer)
+    faults = judge_nest(request, answer)
     if faults:
         raise OutputError(f"the nest of {key} failed its judge: {'; '.join(faults)}")
 

@@ -13,6 +13,9 @@ from layouts.drawing.symbols import MarkShape
 from layouts.terms.words import PartRole
 
 CutUnits: TypeAlias = Literal["mm", "in"]
+# 14,400 points, the longest side of a PDF page in its own units (ISO 32000-1, annex C; from
+# memory). Larger pages need UserUnit, which several readers ignore.
+LONGEST_FRAME = 5080.0
 
 
 class StockForm(StrEnum):
@@ -38,6 +41,13 @@ class Base(StrEnum):
     COLORED = "colored"
 
 
+class Surface(StrEnum):
+    """Which side of clear film is printed: the side that is read, or mirrored behind it."""
+
+    FIRST = "first"
+    SECOND = "second"
+
+
 class Turning(StrEnum):
     """How a piece may lie: turned by quarters, by half a turn alone, or not at all."""
 
@@ -46,11 +56,102 @@ class Turning(StrEnum):
     NONE = "none"
 
 
+class Spots(StrEnum):
+    """How colored inks reach the press: as spots of their own, or in its process inks."""
+
+    SPOT = "spot"
+    PROCESS = "process"
+
+
+class NotesIn(StrEnum):
+    """How a cut file carries its notes: as outlines, as text that no knife follows, or not."""
+
+    OUTLINE = "outline"
+    TEXT = "text"
+    NONE = "none"
+
+
+class CutFormat(StrEnum):
+    """A kind of cut file."""
+
+    DXF = "dxf"
+    SVG = "svg"
+
+
+class MachineRole(StrEnum):
+    """What a machine of the shop does."""
+
+    PRESS = "press"
+    FILM_CUTTER = "film cutter"
+    ROUTER = "router"
+    ENGRAVER = "engraver"
+
+
+@dataclass(frozen=True, slots=True)
+class KnifeNote:
+    """How a step is cut, in the words of the shop; ``passes`` is 0 where the file says nothing."""
+
+    tool: str = ""
+    speed: str = ""
+    pressure: str = ""
+    passes: int = 0
+
+    @property
+    def text(self) -> str:
+        """All of it in one phrase."""
+        passes = {0: "", 1: "1 pass"}.get(self.passes, f"{self.passes} passes")
+        named = (("speed", self.speed), ("pressure", self.pressure))
+        words = (self.tool, *(f"{name} {value}" for name, value in named if value), passes)
+        return ", ".join(word for word in words if word)
+
+
+@dataclass(frozen=True, slots=True)
+class Printer:
+    """What the shop's machines expect of the files for one stock: press and cutter together.
+
+    ``step_inks`` renames the ink of a cut or note step, ``step_layers`` its layer in cut files,
+    and two steps may share a name. Bridges and the weeding frame are lengths in mm, zero for
+    none. Marks lie at most ``mark_spacing`` mm apart along both sides, with ``quiet_zone`` mm
+    around each that nothing of ours touches. White keeps ``white_choke`` mm inside the color
+    over it. ``file`` names the shop's file where there is one.
+    """
+
+    title: str = "no printer file"
+    marks: MarkShape | None = MarkShape.CROSS
+    mark_size: float = 5.0
+    mark_spacing: float = 600.0
+    quiet_zone: float = 2.0
+    cut_units: CutUnits = "mm"
+    files: tuple[CutFormat, ...] = (CutFormat.DXF, CutFormat.SVG)
+    notes: NotesIn = NotesIn.OUTLINE
+    merge_edges: bool = False
+    bridge: float = 0.0
+    bridge_spacing: float = 300.0
+    weeding_frame: float = 0.0
+    profile: str = ""
+    condition: str = ""  # the printing condition's name; empty: the profile's own description
+    spots: Spots = Spots.SPOT
+    absolute: bool = True  # to the film's white or not, where spots become process inks
+    white_choke: float = 0.0
+    step_inks: Mapping[Step, str] = field(default_factory=dict)
+    step_layers: Mapping[Step, str] = field(default_factory=dict)
+    knives: Mapping[Step, KnifeNote] = field(default_factory=dict)
+    print_names: str = "{group}"  # of print files; cut files also have {sheet} and {copies}
+    cut_names: str = "{group}-{sheet}"
+    sheet_codes: bool = False  # a QR code on each sheet that names its cut file
+    file: str = ""
+
+    def layer_names(self) -> Mapping[Step, str]:
+        """The layer of every step in a cut file."""
+        return {step: self.step_layers.get(step, step.title) for step in Step}
+
+
 @dataclass(frozen=True, slots=True)
 class Stock:
     """One stock, in mm.
 
-    ``length`` is the sheet's length or the roll's longest frame. ``border`` is what stays
+    ``length`` is the sheet's length or the roll's longest frame, and ``roll_length`` what one
+    roll holds. ``border`` is what stays
     around a film marker between its kiss cut and its through cut; ``gap`` is what stays between
     two through cuts. ``keep_outs`` are zones that nothing may touch, from the top-left corner.
     Stocks of one ``group`` are taken together, whichever come cheapest.
@@ -67,7 +168,7 @@ class Stock:
     gap: float
     knife: Knife
     turning: Turning
-    sheets: int | None
+    sheets: int | None  # sheets or frames that are left
     source: str
     base: Base = Base.WHITE
     color: str = ""  # of colored film: the name of the ink that it replaces
@@ -79,46 +180,44 @@ class Stock:
     group: str = ""
     cost: float | None = None  # of a sheet, or of a meter of a roll; none: by area
     offcut_of: str = ""  # the stock that it was cut from
-    material: str = ""  # of an offcut: words of the build that it is made of
+    material: str = ""  # words of the build that it is made of; empty: of any
+    adhesive: str = ""
+    laminate: str = ""
+    thickness: str = ""  # as the shop writes it; on ticket and bill
+    roll_length: float = 0.0
+    surface: Surface = Surface.FIRST
+    printer: Printer = field(default_factory=Printer)
 
+    @property
+    def prints(self) -> bool:
+        """Whether anything is printed on it, marks and slug included."""
+        return not self.engraved
 
-class Spots(StrEnum):
-    """How colored inks reach the press: as spots of their own, or in its process inks."""
-
-    SPOT = "spot"
-    PROCESS = "process"
-
-
-@dataclass(frozen=True, slots=True)
-class Printer:
-    """What the shop's machine expects.
-
-    ``step_inks`` renames the ink of a cut or note step, ``step_layers`` its layer in cut files.
-    Bridges and the weeding frame are lengths in mm, zero for none.
-    """
-
-    title: str = "no printer file"
-    marks: MarkShape | None = MarkShape.CROSS
-    mark_size: float = 5.0
-    cut_units: CutUnits = "mm"
-    merge_edges: bool = False
-    bridge: float = 0.0
-    bridge_spacing: float = 300.0
-    weeding_frame: float = 0.0
-    profile: str = ""
-    spots: Spots = Spots.SPOT
-    absolute: bool = True  # to the film's white or not, where spots become process inks
-    step_inks: Mapping[Step, str] = field(default_factory=dict)
-    step_layers: Mapping[Step, str] = field(default_factory=dict)
+    @property
+    def base_text(self) -> str:
+        """What is unlike white film, in words; empty for white film."""
+        if self.engraved:
+            return "engraved"
+        named = {Base.CLEAR: "clear film", Base.DARK: "dark film", Base.WHITE: ""}
+        text = named.get(self.base, f"{self.color} film".strip())
+        return f"{text}, printed on the back" if self.surface is Surface.SECOND else text
 
 
 @dataclass(frozen=True, slots=True)
 class Shop:
-    """The stocks and the printer of one shop, and what is left of its stocks."""
+    """The stocks of one shop with the machines for each, and what is left of its stocks.
+
+    ``printer`` holds for what is on no stock; ``by_role`` are the machines for parts of a role.
+    """
 
     stocks: Mapping[str, Stock]
     printer: Printer
     offcuts: tuple[Stock, ...] = ()
+    by_role: Mapping[PartRole, Printer] = field(default_factory=dict)
+
+    def printer_for(self, role: PartRole) -> Printer:
+        """The machines that make parts of a role where no stock is named."""
+        return self.by_role.get(role, self.printer)
 
     def named(self, name: str) -> tuple[Stock, ...]:
         """The stock of a key, or all of a group; nothing where there is neither."""

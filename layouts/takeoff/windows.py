@@ -58,6 +58,8 @@ def windows_of(run: PipeRun, layout: Layout, rule: SpacingRule) -> list[Window]:
             continue
         if fitting.kind is Fitting.TURN and rule.before_and_after:
             found += _either_side(fitting, distance, run, layout, rule)
+        elif fitting.kind is Fitting.PENETRATION and rule.both_sides:
+            found += _both_sides(fitting, distance, run, rule)
         else:
             found.append(_beside(fitting, distance, run, rule))
     if rule.once_per_room:
@@ -116,6 +118,23 @@ def _name(fitting: Located) -> str:
     """``elbow 1``, ``valve 2``: a fitting as the trade calls it."""
     kind = {Fitting.TURN: "elbow", Fitting.PENETRATION: "wall"}.get(fitting.kind, fitting.kind)
     return f"{kind} {fitting.number}"
+
+
+def _both_sides(
+    fitting: Located, distance: float, run: PipeRun, rule: SpacingRule
+) -> Iterator[Window]:
+    """One on each side of a wall that the run goes on behind; none beyond the run's ends."""
+    offset, what = (rule.clear + distance) / 2, f"{fitting.kind} {fitting.number}"
+    near, far = max(0.0, fitting.at - distance), min(run.length, fitting.at + distance)
+    sides = f"within {feet(distance)} of {what}"
+    if fitting.at - rule.clear > 0:
+        end = fitting.at - rule.clear
+        text = f"{sides}, before it"
+        yield Window(Cause.PENETRATION, near, end, min(end, fitting.at - offset), text)
+    if fitting.at + rule.clear < run.length:
+        start = fitting.at + rule.clear
+        text = f"{sides}, after it"
+        yield Window(Cause.PENETRATION, start, far, max(start, fitting.at + offset), text)
 
 
 def _legs(run: PipeRun, layout: Layout) -> list[tuple[float, float]]:

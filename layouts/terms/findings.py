@@ -24,7 +24,9 @@ class Severity(IntEnum):
 class Place:
     """Where a finding points: a file, a row and a field of it, or a marker by its name.
 
-    ``more`` counts further rows of the list that ask for the same marker.
+    ``more`` counts further rows of the list that ask for the same marker. ``sheet`` names the
+    sheet where a file has several lists, ``cell`` the cell (``O5``), and ``heading`` the words
+    that the file itself has over it.
     """
 
     file: str = ""
@@ -32,15 +34,22 @@ class Place:
     field: str = ""
     marker: str = ""
     more: int = 0
+    sheet: str = ""
+    cell: str = ""
+    heading: str = ""
 
     def text(self) -> str:
-        """``list.csv, row 12, pipe (HTRS)`` with whatever parts are known."""
+        """``list.xlsx, row 12, Oper. Press. (L12, pressure_psig) (HTRS)``, as far as known."""
         parts = [self.file] if self.file else []
+        if self.sheet:
+            parts.append(f"sheet {self.sheet}")
         if self.row is not None:
             rest = f" and {self.more} more like it" if self.more else ""
             parts.append(f"row {self.row}{rest}")
         if self.field:
-            parts.append(self.field)
+            own = self.field if self.heading not in ("", self.field) else ""
+            inner = ", ".join(part for part in (self.cell, own) if part)
+            parts.append(f"{self.heading or self.field}{f' ({inner})' if inner else ''}")
         text = ", ".join(parts)
         if self.marker:
             text = f"{text} ({self.marker})" if text else self.marker

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
 
@@ -51,6 +51,22 @@ WATER_TUBE: tuple[str, ...] = (
 )
 
 
+# Schedules and weights of ASME B36.10M and B36.19M.
+_SCHEDULE = re.compile(
+    r"[\s,\-(]*(?:(?:sch(?:ed(?:ule)?)?\.?\s*[-/]?\s*|(?<=[\s\-])s[-/]?)\d{1,3}s?"
+    r"|(?:sch(?:ed(?:ule)?)?\.?\s*)?\b(?:std|xxs|xs|xxh|xh)\b\.?(?:\s*wt\.?)?)\)?$",
+    re.IGNORECASE,
+)
+_EXTRA = re.compile(
+    r"\s*\b(?:(?:carbon|stainless|black|galv(?:anized)?\.?)\s+)?(?:steel|pipe)\b", re.IGNORECASE
+)
+_ONE_SIZE = r"\d[\d\s./\-]*\s*(?:\"|in\.?|mm)?"
+_TWO_SIZES = re.compile(rf"(?:nps\s*|dn\s*)?{_ONE_SIZE}\s*(?:x|×|by)\s*{_ONE_SIZE}", re.IGNORECASE)
+
+
+_LARGEST_OD = 48.0  # in; beyond it a bare number is likelier millimeters
+
+
 class PipeError(ValueError):
     """A pipe size that cannot be read or does not exist; the message names near ones."""
 
@@ -75,9 +91,42 @@ def parse_pipe(text: str) -> PipeSize:
 
     ``NPS 4``, ``DN100``, ``4 in`` and ``2-1/2`` are nominal; ``114.3 mm`` and ``OD 4.5 in`` are
     outside diameters; ``tube 7/8 in`` is tube by its outside diameter and ``copper 3/4 in``
-    water tube by its nominal size. Raises ``PipeError``.
+    water tube by its nominal size. A schedule is left out, with a note: it does not change the
+    outside diameter (ASME B36.10M, B36.19M). Raises ``PipeError``.
     """
-    plain = " ".join(text.split())
+    plain, schedule = _without_schedule(" ".join(text.split()))
+    size = _size(plain, text)
+    return replace(size, note=_joined(size.note, schedule)) if schedule else size
+
+
+def schedule_of(text: str) -> str:
+    """The schedule or weight that a size names, such as ``SCH 40``; empty for none."""
+    return _without_schedule(" ".join(text.split()))[1]
+
+
+def _without_schedule(plain: str) -> tuple[str, str]:
+    """The text without schedule and words such as *pipe*, and what the schedule was."""
+    plain = _EXTRA.sub("", plain).strip()
+    found = _SCHEDULE.search(plain)
+    if found is None or not found.start():
+        return plain, ""
+    return plain[: found.start()].rstrip(" ,-"), found[0].strip(" ,-")
+
+
+def _joined(note: str, schedule: str) -> str:
+    left_out = f"{schedule} left out: the outside diameter is the same in every schedule"
+    return f"{note}; {left_out}" if note else left_out
+
+
+def _size(plain: str, text: str) -> PipeSize:
+    if _TWO_SIZES.fullmatch(plain):
+        raise PipeError(
+            f"pipe {text!r} is two sizes, as of a reducer; write one row a size, each as NPS 4"
+        )
+    if found := re.fullmatch(r"(\d+)\s*(?:dn|a)", plain, re.IGNORECASE):
+        return _by_dn(found[1])
+    if found := re.fullmatch(r"(.+?)\s*(?:nps|nom(?:inal)?\.?)", plain, re.IGNORECASE):
+        return _by_nominal(_inches_of(found[1], text), text, "")
     if found := re.fullmatch(r"dn\s*(\S+)", plain, re.IGNORECASE):
         return _by_dn(found[1])
     if found := re.fullmatch(r"nps\s*(.+)", plain, re.IGNORECASE):
@@ -92,6 +141,15 @@ def parse_pipe(text: str) -> PipeSize:
         return _outside(_length_of(plain, text))
     size = _inches_of(plain, text)
     return _by_nominal(size, text, "nominal")
+
+
+def two_sizes(text: str) -> tuple[str, str] | None:
+    """Inlet and outlet of ``3/4x1``, as a relief valve is named; None for any other text."""
+    plain = " ".join(text.split())
+    if not _TWO_SIZES.fullmatch(plain):
+        return None
+    inlet, outlet = re.split(r"\s*(?:x|×|by)\s*", plain, flags=re.IGNORECASE)
+    return inlet, outlet
 
 
 def covered_diameter(od: float, covering: float) -> float:
@@ -154,7 +212,7 @@ def _by_nominal(size_in: float, text: str, reading: str) -> PipeSize:
             return _steel(nps, od_in, note if reading else "")
     near = sorted(STEEL, key=lambda row: abs(_nominal(row[0]) - size_in))[:2]
     names = " and ".join(f"NPS {row[0]}" for row in sorted(near, key=lambda row: row[2]))
-    hint = f"OD {size_in:g} in" if size_in <= STEEL[-1][2] else f"{size_in:g} mm or DN{size_in:g}"
+    hint = f"OD {size_in:g} in" if size_in <= _LARGEST_OD else f"{size_in:g} mm or DN{size_in:g}"
     raise PipeError(
         f"pipe {text!r}: there is no NPS {size_in:g}; the nearest sizes are {names}; an outside "
         f"diameter or another measure is written as {hint}"

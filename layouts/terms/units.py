@@ -1,6 +1,7 @@
 """Units: the only place that converts lengths, pressures and temperatures.
 
 Reading is strict: what can be misread is refused with a sentence that says what would be right.
+A length, a temperature and the texts of both; pressures are read by ``pressures``.
 Factors: inch and foot are exact by the 1959 international agreement (NIST SP 811, appendix B);
 psi, bar, kPa and conventional inches of mercury by NIST SP 811, appendix B.8; the standard
 atmosphere is 101.325 kPa (ISO 2533).
@@ -10,15 +11,14 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
 from enum import Enum
 
 MM_PER_INCH = 25.4
 MM_PER_FOOT = 304.8
 _PA_PER_PSI = 6894.757293168361
-_PSI_PER_KPA = 1000 / _PA_PER_PSI
-_PSI_PER_INHG = 3386.389 / _PA_PER_PSI
-ATMOSPHERE_PSI = 101.325 * _PSI_PER_KPA
+PSI_PER_KPA = 1000 / _PA_PER_PSI
+PSI_PER_INHG = 3386.389 / _PA_PER_PSI
+ATMOSPHERE_PSI = 101.325 * PSI_PER_KPA
 _ABSOLUTE_ZERO_F = -459.67
 
 
@@ -40,33 +40,17 @@ class LengthUnit(Enum):
         self.millimetres = millimetres
 
 
-@dataclass(frozen=True, slots=True)
-class PressureReading:
-    """A gauge pressure, and how it came from what was written (empty where it was psig)."""
-
-    psig: float
-    note: str
-
-
-_LENGTH_WORDS = {
+LENGTH_WORDS = {
     **dict.fromkeys(("in", "inch", "inches", '"'), LengthUnit.INCH),
     **dict.fromkeys(("ft", "foot", "feet", "'"), LengthUnit.FOOT),
     **dict.fromkeys(("mm", "millimeter", "millimeters", "millimetre"), LengthUnit.MM),
     **dict.fromkeys(("cm", "centimeter", "centimeters", "centimetre"), LengthUnit.CM),
     **dict.fromkeys(("m", "meter", "meters", "metre", "metres"), LengthUnit.METER),
 }
-_PRESSURE_WORDS = {
-    **dict.fromkeys(("psi", "lb/in2", "lbf/in2"), 1.0),
-    "bar": 100 * _PSI_PER_KPA,
-    "mbar": 0.1 * _PSI_PER_KPA,
-    "kpa": _PSI_PER_KPA,
-    "mpa": 1000 * _PSI_PER_KPA,
-}
 _MERCURY = re.compile(r"(?:in\.?|inch|inches|\")\s*\.?\s*(?:of\s*)?hg", re.IGNORECASE)
-_VACUUM = re.compile(r"vac(?:uum|\.)?", re.IGNORECASE)
 _NUMBER = r"(?:\d+\s*[- ]\s*\d+\s*/\s*\d+|\d+\s*/\s*\d+|\d+\.?\d*|\.\d+)"
 _PART = re.compile(rf"({_NUMBER})\s*([a-z]+\.?|\"|')?\s*", re.IGNORECASE)
-_SIGNED = re.compile(rf"([+-]?)\s*({_NUMBER})\s*(.*)", re.DOTALL)
+_THOUSANDS = re.compile(r"(?<!\d)[1-9]\d{0,2}(?:,\d{3})+(?![\d,])")
 _VULGAR = {"¼": "1/4", "½": "1/2", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
 
 
@@ -77,8 +61,8 @@ def parse_length(value: str | float, bare: LengthUnit = LengthUnit.INCH) -> floa
     number is in ``bare`` units. Raises ``UnitError``.
     """
     if not isinstance(value, str):
-        return _not_negative(_clean(_finite(value) * bare.millimetres), str(value))
-    text = _tidy(value)
+        return _not_negative(_clean(finite(value) * bare.millimetres), str(value))
+    text = tidy(value)
     if _looks_like_pressure(text):
         raise UnitError(f"{value!r} is a pressure, and a length is wanted here, such as 4 in")
     if text.startswith("-"):
@@ -91,42 +75,18 @@ def parse_length(value: str | float, bare: LengthUnit = LengthUnit.INCH) -> floa
         unit = _length_unit(part[2], value, bare)
         if position and (not part[2] or unit.millimetres >= last):
             raise UnitError(f"{value!r} is more than one length; write it as 4 in or 6 ft 3 in")
-        total, last = total + _number(part[1], value) * unit.millimetres, unit.millimetres
+        total, last = total + number_of(part[1], value) * unit.millimetres, unit.millimetres
         position = part.end()
     return _clean(total)
-
-
-def parse_pressure(value: str | float) -> float:
-    """Gauge pressure in psi; a bare number is psig. Raises ``UnitError``."""
-    return read_pressure(value).psig
-
-
-def read_pressure(value: str | float) -> PressureReading:
-    """Gauge pressure in psi together with how it was converted.
-
-    Reads ``185 psig``, ``12.5 bar`` (gauge), ``3 bar a``, ``20 psia``, ``300 kPa``,
-    ``10 inHg vac``, ``-5 psig``. Raises ``UnitError``.
-    """
-    if not isinstance(value, str):
-        return PressureReading(_above_vacuum(_finite(value), str(value)), "")
-    text = _tidy(value)
-    found = _SIGNED.fullmatch(text)
-    if found is None:
-        raise UnitError(f"{value!r} is not a pressure; write it as 185 psig or 10 inHg vac")
-    number = _number(found[2], value) * (-1 if found[1] == "-" else 1)
-    unit = found[3].strip()
-    if _MERCURY.search(unit):
-        return _mercury(number, unit, value)
-    return _plain_pressure(number, unit, value)
 
 
 def parse_temperature(value: str | float) -> float:
     """Degrees Fahrenheit; a bare number is Fahrenheit. Raises ``UnitError``."""
     if not isinstance(value, str):
-        return _above_absolute_zero(_finite(value), str(value))
+        return _above_absolute_zero(finite(value), str(value))
     found = re.fullmatch(
         r"([+-]?)\s*(\d+\.?\d*|\.\d+)\s*(?:°|º|deg\.?|degrees)?\s*(f|c|fahrenheit|celsius)?",
-        _tidy(value),
+        tidy(value),
         re.IGNORECASE,
     )
     if found is None:
@@ -155,7 +115,7 @@ def inches(mm: float) -> str:
 def psig_text(psig: float) -> str:
     """``30 psig``, or ``-4.9 psig (10 inHg vac)`` below the atmosphere, to one decimal."""
     text = f"{round(psig, 1):g} psig"
-    return text if psig >= 0 else f"{text} ({round(-psig / _PSI_PER_INHG, 1):g} inHg vac)"
+    return text if psig >= 0 else f"{text} ({round(-psig / PSI_PER_INHG, 1):g} inHg vac)"
 
 
 def feet(mm: float) -> str:
@@ -164,7 +124,7 @@ def feet(mm: float) -> str:
     return f"{text.removesuffix('.0')} ft"
 
 
-def _tidy(value: str) -> str:
+def tidy(value: str) -> str:
     """One spelling for signs, quotes, fractions and spaces; a comma is refused."""
     text = value.strip()
     for sign, plain in _VULGAR.items():
@@ -175,14 +135,21 @@ def _tidy(value: str) -> str:
     if not text:
         raise UnitError("nothing is written here; a number with its unit is wanted, such as 4 in")
     if "," in text:
-        right = text.replace(",", ".")
-        raise UnitError(
-            f"{value!r} has a comma, which can be misread; write a point, as in {right}"
-        )
+        raise UnitError(f"{value!r} has a comma, which can be misread; {_without_comma(text)}")
     return text
 
 
-def _number(text: str, value: str) -> float:
+def _without_comma(text: str) -> str:
+    """What to write in place of a number with a comma: a thousand is never made a fraction."""
+    if _THOUSANDS.search(text):
+        return f"write {text.replace(',', '')}"
+    if re.search(r"\d,\d+(?!\d*,)", text):
+        return f"write {text.replace(',', '.')}, or give one value where the comma parts two"
+    return "write one number without a comma"
+
+
+def number_of(text: str, value: str) -> float:
+    """A number or a fraction such as ``1-1/4``; ``value`` is the whole text, for the message."""
     parts = re.split(r"[\s/-]+", text.strip())
     if "/" not in text:
         return float(text)
@@ -196,7 +163,7 @@ def _number(text: str, value: str) -> float:
 def _length_unit(word: str | None, value: str, bare: LengthUnit) -> LengthUnit:
     if not word:
         return bare
-    unit = _LENGTH_WORDS.get(word.lower().rstrip("."))
+    unit = LENGTH_WORDS.get(word.lower().rstrip("."))
     if unit is None:
         raise UnitError(f"{value!r} has no length unit known here; write in, ft, mm, cm or m")
     return unit
@@ -206,49 +173,6 @@ def _looks_like_pressure(text: str) -> bool:
     return bool(
         _MERCURY.search(text) or re.search(r"psi|bar|[km]pa|vac", text, flags=re.IGNORECASE)
     )
-
-
-def _mercury(number: float, unit: str, value: str) -> PressureReading:
-    if not _VACUUM.search(unit):
-        raise UnitError(
-            f"{value!r} does not say whether it is vacuum; write {number:g} inHg vac, or give psig"
-        )
-    if number < 0:
-        raise UnitError(f"{value!r} is a negative vacuum; write {-number:g} inHg vac, or give psig")
-    psig = _above_vacuum(-number * _PSI_PER_INHG, value)
-    return PressureReading(psig, f"{number:g} inHg vacuum read as {psig:.1f} psig")
-
-
-def _plain_pressure(number: float, unit: str, value: str) -> PressureReading:
-    word = re.sub(r"[\s.()]", "", unit).lower()
-    if not word:
-        return PressureReading(_above_vacuum(number, value), "")
-    if word in _LENGTH_WORDS:
-        raise UnitError(f"{value!r} is a length, and a pressure is wanted here, such as 185 psig")
-    found = re.fullmatch(r"(psi|bar|mbar|[km]pa|lbf?/in2)(g|gauge|gage|a|abs|absolute)?", word)
-    if found is None:
-        raise UnitError(
-            f"{value!r} has no pressure unit known here; write psig, psia, bar, kPa or inHg vac"
-        )
-    psi = number * _PRESSURE_WORDS[found[1]]
-    if (found[2] or "g").startswith("a"):
-        psig = _above_vacuum(psi - ATMOSPHERE_PSI, value)
-        return PressureReading(
-            psig, f"{value.strip()} absolute read as {psig:.1f} psig, one atmosphere taken off"
-        )
-    psig = _above_vacuum(psi, value)
-    if found[1] == "psi":
-        return PressureReading(psig, "")
-    return PressureReading(psig, f"{value.strip()} read as gauge pressure, {psig:.1f} psig")
-
-
-def _above_vacuum(psig: float, value: str) -> float:
-    if psig < -ATMOSPHERE_PSI - 1e-9:
-        raise UnitError(
-            f"{value!r} is below a full vacuum ({-ATMOSPHERE_PSI:.1f} psig, 29.9 inHg vac); "
-            "write a pressure that can exist"
-        )
-    return psig
 
 
 def _above_absolute_zero(degrees_f: float, value: str) -> float:
@@ -268,7 +192,8 @@ def _not_negative(mm: float, value: str) -> float:
     return mm
 
 
-def _finite(value: float) -> float:
+def finite(value: float) -> float:
+    """The number itself. Raises ``UnitError`` for what is none, infinite or true or false."""
     if isinstance(value, bool) or not math.isfinite(value):
         raise UnitError(f"{value} is not a number that can be measured; write one such as 4 in")
     return float(value)

@@ -1,4 +1,4 @@
-"""The closed vocabularies of a marker (state, level, flow, run, side) and of an order."""
+"""The closed vocabularies of a marker (state, level, flow, run, position) and of an order."""
 
 from __future__ import annotations
 
@@ -63,6 +63,32 @@ class Setting(StrEnum):
 
     INDOOR = "indoor"
     OUTDOOR = "outdoor"
+
+
+class NormalPosition(StrEnum):
+    """How a valve stands in normal operation, in the words that its tag prints.
+
+    Common practice on P&IDs and valve lists, no source: NO, NC, LO, LC, CSO and CSC are these.
+    """
+
+    NORMALLY_OPEN = "NORMALLY OPEN"
+    NORMALLY_CLOSED = "NORMALLY CLOSED"
+    LOCKED_OPEN = "LOCKED OPEN"
+    LOCKED_CLOSED = "LOCKED CLOSED"
+    CAR_SEALED_OPEN = "CAR-SEALED OPEN"
+    CAR_SEALED_CLOSED = "CAR-SEALED CLOSED"
+    THROTTLED = "THROTTLED"
+    FRONT_SEATED = "FRONT-SEATED"
+    BACK_SEATED = "BACK-SEATED"
+    OPEN_TO_A = "OPEN TO A"
+    OPEN_TO_B = "OPEN TO B"
+
+    @property
+    def phrase(self) -> str:
+        """The words as running text has them: ``normally open``, ``open to A``."""
+        if self in (NormalPosition.OPEN_TO_A, NormalPosition.OPEN_TO_B):
+            return f"open to {self.value[-1]}"
+        return self.value.lower()
 
 
 class Together(StrEnum):

@@ -12,6 +12,7 @@ from render.cli.common import (
     BLOCKED,
     FOLDER,
     IMPOSSIBLE,
+    LISTS,
     OUTPUT,
     STOCK,
     WHOLE,
@@ -36,7 +37,16 @@ if TYPE_CHECKING:
     from render.shop.offcuts import Choices
 
 ListFile = Annotated[
-    Path, typer.Argument(help="A line list (.xlsx, .csv) or an order (.toml, .json).")
+    Path, typer.Argument(help="A line list (.xlsx, .ods, .csv ...) or an order (.toml, .json).")
+]
+MappingFile = Annotated[
+    Path | None,
+    option(
+        "mapping", "How the plant writes its lists (.toml); see --propose.", LISTS, metavar="FILE"
+    ),
+]
+MoreLists = Annotated[
+    list[Path] | None, option("also", "A further list of the same order.", LISTS, metavar="FILE")
 ]
 
 
@@ -103,6 +113,18 @@ def _choices(
 )
 def check(
     file: ListFile,
+    mapping: MappingFile = None,
+    also: MoreLists = None,
+    propose: Annotated[
+        Path | None,
+        option("propose", "Write a mapping of this list's headings.", LISTS, metavar="FILE"),
+    ] = None,
+    marked: Annotated[
+        Path | None,
+        option(
+            "marked", "Write the list back with every finding in its cell.", LISTS, metavar="FILE"
+        ),
+    ] = None,
     film: FilmStock = "",
     plate: PlateStock = "",
     tag: TagStock = "",
@@ -116,16 +138,22 @@ def check(
     as_json: AsJson = False,
     quiet: Quiet = False,
 ) -> None:
-    """Check a list and report every finding; writes no files."""
+    """Check a list and report every finding."""
     from layouts.terms.findings import Severity
     from render.cli.show import check_json, check_lines
     from render.cli.terminal import print_findings, print_lines, progress
-    from render.lists import Given, check_file
+    from render.files.atomic import write_file
+    from render.lists import Given, Lists, check_lists
 
     with faults_told(as_json), progress(quiet or as_json) as step:
         choices = _choices(film, plate, tag, keep_together, long_parts, offcut)
+        lists = Lists(file, mapping, tuple(also or ()))
         given = Given(shop, font, profile, None, approval, choices, progress=step)
-        checked = check_file(file, given)
+        checked = check_lists(lists, given)
+        if propose is not None:
+            write_file(propose, checked.proposal())
+        if marked is not None:
+            write_file(marked, checked.marked())
     if as_json:
         typer.echo(check_json(checked))
     elif not quiet or not checked.passed:
@@ -147,6 +175,8 @@ def check(
 def order(
     file: ListFile,
     output: Out,
+    mapping: MappingFile = None,
+    also: MoreLists = None,
     film: FilmStock = "",
     plate: PlateStock = "",
     tag: TagStock = "",
@@ -168,14 +198,14 @@ def order(
     from render.cli.show import job_json, job_lines, quoted
     from render.cli.terminal import print_findings, print_lines, progress
     from render.files.atomic import refuse_taken, write_folder
-    from render.lists import Given, make_job
+    from render.lists import Given, Lists, make_job
 
     with faults_told(as_json):
         refuse_taken(output, force)
         with progress(quiet or as_json) as step:
             choices = _choices(film, plate, tag, keep_together, long_parts, offcut)
             given = Given(shop, font, profile, prices, approval, choices, previews, step)
-            job = make_job(file, given)
+            job = make_job(Lists(file, mapping, tuple(also or ())), given)
             write_folder(output, job.files, force)
     if as_json:
         typer.echo(job_json(job, output))

@@ -10,9 +10,7 @@ import typer
 
 from render.cli.common import (
     BLOCKED,
-    DONE,
     HELP,
-    IMPOSSIBLE,
     SHOP,
     WHOLE,
     AsJson,
@@ -27,34 +25,42 @@ from render.cli.common import (
 from render.cli.terminal import print_lines
 
 
+class RulesWord(StrEnum):
+    """``--rules``."""
+
+    HOUSE = "house"
+    STANDARD = "standard"
+
+
 @app.command(
     rich_help_panel=SHOP,
-    epilog=examples(
-        "pipelegend preflight job/print/film-1.pdf", "pipelegend preflight any.pdf --plates --json"
-    ),
+    epilog=examples("pipelegend preflight job", "pipelegend preflight any.pdf --plates --json"),
 )
 def preflight(
-    file: Annotated[Path, typer.Argument(help="Any PDF.")],
+    files: Annotated[list[Path], typer.Argument(help="PDF files or job folders.")],
+    rules: Annotated[
+        RulesWord, typer.Option("--rules", help="standard: breaks of house rules are warnings.")
+    ] = RulesWord.HOUSE,
+    ink_limit: Annotated[
+        float, typer.Option("--ink-limit", help="Most process ink on one spot, in percent.", min=0)
+    ] = 320.0,
     plates: Annotated[
         bool, typer.Option("--plates", help="Measure the plates with Ghostscript.")
     ] = False,
+    all_points: Annotated[
+        bool, typer.Option("--all", help="List what is in order as well.")
+    ] = False,
     as_json: AsJson = False,
 ) -> None:
-    """Judge any PDF as a print file, point by point."""
+    """Judge PDFs as print files: passed, failed or not judged."""
     import json
 
-    from layouts.terms.errors import OutputError
-    from render.preflight import Verdict, as_dict, as_text, inspect
+    from render.preflight import Rules, inspect_all
 
-    with faults_told(as_json):
-        try:
-            report = inspect(file, with_plates=plates)
-        except OSError as error:
-            why = f"{file} cannot be read: {error.strerror or error}"
-            raise OutputError(f"{why}; check the name", "file-unreadable") from error
-    typer.echo(json.dumps(as_dict(report), indent=1) if as_json else as_text(report))
-    codes = {Verdict.FAIL: BLOCKED, Verdict.UNREADABLE: IMPOSSIBLE}
-    raise typer.Exit(codes.get(report.verdict, DONE))
+    held_to = Rules(rules is RulesWord.HOUSE, ink_limit)
+    batch = inspect_all(files, held_to, with_plates=plates)
+    typer.echo(json.dumps(batch.as_dict(), indent=1) if as_json else batch.text(all_points))
+    raise typer.Exit(batch.exit_code)
 
 
 class IntentWord(StrEnum):

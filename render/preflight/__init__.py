@@ -1,12 +1,44 @@
-"""Judges any PDF as a print file: point by point, pass, fail or note, with stable codes.
+"""Judges any PDF as a print file: bytes in, verdict out.
 
-``inspect`` opens a file and runs the checks in turn: `safety` (whole, no scripts), `claim`
-(PDF/X and its output intent), `boxes`, `layers` (optional content and processing steps),
-`painted` (color, lettering, transparency, found by `walk`), `cuts` (house rules for what a
-knife follows) and `plates` (by Ghostscript). It shares no code with the writer.
+`inspect` takes a file or its bytes and gives a `Report`: points with stable codes, each with what
+was found, where, and what would be right; sizes, inks and claim; and the verdict, which is that
+of the worst point. It shares no code with the writer.
+
+The way through the room:
+
+1. `opened` opens the file, reads its metadata and finds its processing steps: `Opened`.
+2. Each check takes the `Opened` and gives a `Section`: a table of codes, with the sentence that
+   each passes with, and the points that it found. A code without a finding passes.
+   `safety` looks at the file as a whole, `claim` and `intents` at what it says of PDF/X, `boxes`
+   at page sizes, `layers` at optional content and steps. `walk` reads the content (`lexer`,
+   `operators`, `brush`, `resources`, `spaces`) and fills a `Painting` with `marks`; `painted`,
+   `colors_used` and `cuts` judge that. `plates` draws it by Ghostscript.
+3. `inspection` runs them in turn. What a check cannot pay for from the file's `limits` makes the
+   file too large to judge. `rules` turn house rules into warnings where they are relaxed.
+4. `wording` says it to people; `as_dict` to programs. `batch` takes many files, each in a process
+   with limits to its memory and time (`guard`).
+
+To add a point: put its code and its passing sentence into the `CODES` of one check, yield a
+`fail`, `warn` or `note` from it (`Opened.breach` for a rule of PDF/X, ``house=True`` for a rule
+of ours), and add a file with that one fault to the mutants of the tests.
 """
 
+from render.preflight.batch import Batch, inspect_all
 from render.preflight.inspection import inspect
-from render.preflight.report import Point, Report, Verdict, as_dict, as_text
+from render.preflight.report import Point, Report, Verdict, as_dict
+from render.preflight.rules import HOUSE, STANDARD, Rules
+from render.preflight.wording import as_text
 
-__all__ = ["Point", "Report", "Verdict", "as_dict", "as_text", "inspect"]
+__all__ = [
+    "HOUSE",
+    "STANDARD",
+    "Batch",
+    "Point",
+    "Report",
+    "Rules",
+    "Verdict",
+    "as_dict",
+    "as_text",
+    "inspect",
+    "inspect_all",
+]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from pikepdf import Array, Page
+from pikepdf import Array, Dictionary, Object, Page
 
 from render.preflight.keys import key_faults, number_of
 from render.preflight.opened import MM_PER_PT, Opened, Section, section
@@ -17,10 +17,11 @@ CODES = {
     "box-crop": "crop boxes are boxes",
     "box-order": "trim lies in bleed, bleed in media",
     "box-size": "page sizes are within what readers take",
-    "box-unit": "pages are measured in points",
+    "box-unit": "pages are drawn at true size, without a page scale",
     "box-rotated": "no page is turned",
 }
 _NAMES = {"/MediaBox": "media", "/CropBox": "crop", "/BleedBox": "bleed", "/TrimBox": "trim"}
+_INHERITED = ("/MediaBox", "/CropBox")
 _SLACK_PT = 0.001
 _SHORTEST, _LONGEST = 3, 14_400  # units a side (ISO 32000-1, annex C; from memory)
 
@@ -34,7 +35,7 @@ def check(file: Opened) -> Section:
 
 def media_of(file: Opened, page: Page) -> Box | None:
     """The media box of a page; None where the file gives none that can be read."""
-    return None if page.obj.objgen in file.boxless else box_of(page, "/MediaBox")
+    return None if page.obj.objgen in file.boxless else box_of(page.obj, "/MediaBox")
 
 
 def page_facts(file: Opened, page: Page, number: int) -> PageFacts | None:
@@ -45,7 +46,7 @@ def page_facts(file: Opened, page: Page, number: int) -> PageFacts | None:
     unit = unit_of(page) * MM_PER_PT
 
     def measured(key: str) -> Box | None:
-        box = box_of(page, key)
+        box = box_of(page.obj, key)
         if box is None:
             return None
         x0, y0, x1, y1 = box
@@ -59,11 +60,14 @@ def page_facts(file: Opened, page: Page, number: int) -> PageFacts | None:
     )
 
 
-def box_of(page: Page, key: str) -> Box | None:
+def box_of(owner: Object, key: str) -> Box | None:
     """A box as (left, bottom, right, top), corners in order; inherited where that is allowed."""
-    found = page.obj.get(key)
-    parent = page.obj.get("/Parent")
-    while found is None and key in ("/MediaBox", "/CropBox") and parent is not None:
+    found = owner.get(key)
+    parent, met = owner.get("/Parent"), {owner.objgen}
+    while found is None and key in _INHERITED and isinstance(parent, Dictionary):
+        if parent.objgen in met:  # a tree that goes in a circle
+            break
+        met.add(parent.objgen)
         found, parent = parent.get(key), parent.get("/Parent")
     if not isinstance(found, Array) or len(found) != 4:
         return None
@@ -82,41 +86,53 @@ def unit_of(page: Page) -> float:
 
 def _points(file: Opened) -> Iterator[Point]:
     for number, page in enumerate(file.pdf.pages, 1):
+        file.budget.work(10)
         yield from _page_points(file, page, f"page {number}")
 
 
 def _page_points(file: Opened, page: Page, where: str) -> Iterator[Point]:
     media = media_of(file, page)
     if media is None:
-        yield fail("box-media", "the page has no media box of four numbers", where, "give its size")
+        what = "the page has no media box of four numbers"
+        yield fail("box-media", what, where, "give the page's size")
     for fault in key_faults("Page", page.obj, file.strict):
         if fault.row.code != "box-media":
             yield fail(fault.row.code, fault.what, where, f"correct it ({fault.row.source})")
-    yield from _trim_points(page, where, file.strict)
-    boxes = {name: box for key, name in _NAMES.items() if (box := box_of(page, key)) is not None}
+    yield from _trim_points(file, page, where)
+    boxes = {
+        name: box for key, name in _NAMES.items() if (box := box_of(page.obj, key)) is not None
+    }
     if media is None:
         boxes.pop("media", None)
     else:
         yield from _size_points(media, where)
-    yield from _order_points(boxes, where)
-    unit = number_of(page.obj.get("/UserUnit"))
-    if unit not in (None, 1.0):
-        yield note("box-unit", f"a unit of this page is {unit:g} points", where)
+    yield from _order_points(file, boxes, where)
+    yield from _scale_points(page, where)
     if number_of(page.obj.get("/Rotate")) not in (None, 0.0):
         yield note("box-rotated", f"the page is shown turned by {page.obj['/Rotate']}", where)
 
 
-def _trim_points(page: Page, where: str, strict: bool) -> Iterator[Point]:
+def _scale_points(page: Page, where: str) -> Iterator[Point]:
+    """Some programs leave the scale out of account and make the page a third of its size."""
+    unit = number_of(page.obj.get("/UserUnit"))
+    if unit not in (None, 1.0):
+        what = f"the page is scaled {unit:g} times (/UserUnit), which many programs ignore"
+        right = "keep pages to 5,080 mm and /UserUnit to 1"
+        yield fail("box-unit", what, where, right, house=True)
+
+
+def _trim_points(file: Opened, page: Page, where: str) -> Iterator[Point]:
     trim, art = "/TrimBox" in page.obj, "/ArtBox" in page.obj
     if trim and art:
-        yield fail("box-trim", "the page has a trim box and an art box", where, "keep one")
-    elif not trim and not art and strict:
-        yield fail("box-trim", "the page has no trim box", where, "give the finished size")
+        what = "the page has a trim box and an art box"
+        yield file.breach("box-trim", what, where, "keep the trim box only")
+    elif not trim and not art and file.strict:
+        yield file.breach("box-trim", "the page has no trim box", where, "give the finished size")
     elif not trim and not art:
-        yield note("box-trim", "the page has no trim box; its media box is taken", where)
+        yield note("box-trim", "the page has no trim box; its media box is used", where)
 
 
-def _order_points(boxes: dict[str, Box], where: str) -> Iterator[Point]:
+def _order_points(file: Opened, boxes: dict[str, Box], where: str) -> Iterator[Point]:
     for inner, outer in (
         ("trim", "bleed"),
         ("trim", "media"),
@@ -124,7 +140,8 @@ def _order_points(boxes: dict[str, Box], where: str) -> Iterator[Point]:
         ("crop", "media"),
     ):
         if inner in boxes and outer in boxes and not _inside(boxes[inner], boxes[outer]):
-            yield fail("box-order", f"the {inner} box leaves the {outer} box", where, "correct it")
+            what = f"the {inner} box extends beyond the {outer} box"
+            yield file.breach("box-order", what, where, f"keep it within the {outer} box")
 
 
 def _size_points(media: Box, where: str) -> Iterator[Point]:
@@ -132,6 +149,16 @@ def _size_points(media: Box, where: str) -> Iterator[Point]:
     if min(sides) < _SHORTEST or max(sides) > _LONGEST:
         what = f"the page is {sides[0]:g} by {sides[1]:g} units"
         yield fail("box-size", what, where, f"keep sides from {_SHORTEST} to {_LONGEST} units")
+
+
+def overlap(one: Box, other: Box) -> bool:
+    """Whether two boxes share more than an edge."""
+    return (
+        one[0] < other[2] - _SLACK_PT
+        and one[2] > other[0] + _SLACK_PT
+        and one[1] < other[3] - _SLACK_PT
+        and one[3] > other[1] + _SLACK_PT
+    )
 
 
 def _inside(inner: Box, outer: Box) -> bool:

@@ -8,31 +8,25 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from datetime import UTC, datetime, timedelta, timezone
 
-from pikepdf import Array, Object, PdfError, Stream
+from pikepdf import Array, Stream
 
-from render.color.profile import icc_header, intent_fault
-from render.preflight.keys import key_faults, number_of
+from render.preflight.keys import key_faults
 from render.preflight.opened import Opened, Section, section, text_of
-from render.preflight.report import Point, fail, note
+from render.preflight.report import Point, fail, note, warn
 
 CODES = {
     "claim-version": "the claim is known",
+    "claim-base": "the version of PDF suits the claim",
     "claim-xmp": "the metadata packet is well formed and not compressed",
     "claim-title": "the metadata gives a title",
     "claim-dates": "the metadata gives the three dates",
     "claim-ids": "the metadata identifies the document",
-    "claim-trapped": "whether the file is trapped is said",
+    "claim-trapped": "the file says whether it is trapped",
     "claim-agrees": "metadata and information dictionary agree",
-    "info-keys": "the information dictionary is complete",
+    "info-keys": "the information dictionary is well formed",
     "file-id": "the file has an identifier",
-}
-INTENT_CODES = {
-    "intent-missing": "there is an output intent",
-    "intent-many": "there is one output intent",
-    "intent-keys": "the output intent is complete",
-    "intent-profile": "a printer profile is embedded",
-    "intent-channels": "the profile's channels are those that its stream states",
 }
 VERSIONS = (
     "PDF/X-4",
@@ -46,17 +40,22 @@ VERSIONS = (
 )
 _OLD = re.compile(r"PDF/X-(1|1a|2|3)(:\d{4})?$")
 _DATES = ("xmp:CreateDate", "xmp:ModifyDate", "xmp:MetadataDate")
-_DATE = re.compile(r"\d{4}(-\d\d(-\d\d(T\d\d:\d\d(:\d\d(\.\d+)?)?(Z|[+-]\d\d:\d\d)?)?)?)?$")
+_XMP_DATE = re.compile(r"\d{4}(-\d\d(-\d\d(T\d\d:\d\d(:\d\d(\.\d+)?)?(Z|[+-]\d\d:\d\d)?)?)?)?$")
+_ANY_DATE = re.compile(
+    r"(?:D:)?(\d{4})-?(\d\d)?-?(\d\d)?T?(\d\d)?:?(\d\d)?:?(?:\d\d(?:\.\d+)?)?"
+    r"(?:(Z)|([+-])(\d\d)[:']?(\d\d)?)?"
+)
 _TRAPPED = ("/True", "/False")
 _IDS = ("xmpMM:DocumentID", "xmpMM:VersionID", "xmpMM:RenditionClass")
+_PLACE = "information dictionary"
 
 
-def check(file: Opened) -> list[Section]:
-    """The claim and its intent; for a file without a claim, its metadata alone."""
+def check(file: Opened) -> Section:
+    """The claim; for a file without one, its metadata only."""
     if not file.claims:
         looked_at = {code: CODES[code] for code in ("claim-xmp", "claim-agrees")}
         none = note("claim-none", "the file makes no claim of PDF/X")
-        return [section(looked_at, [none, *_packet_points(file), *_agreement(file)])]
+        return section(looked_at, [none, *_packet_points(file), *_agreement(file)])
     points = [
         *_packet_points(file),
         *_version_points(file),
@@ -65,17 +64,17 @@ def check(file: Opened) -> list[Section]:
         *_agreement(file),
         *_id_points(file),
     ]
-    return [section(CODES, points), section(INTENT_CODES, _intent_points(file))]
+    return section(CODES, points)
 
 
 def _packet_points(file: Opened) -> Iterator[Point]:
     stream = file.pdf.Root.get("/Metadata")
     right = "write the packet as plain XML"
     if file.metadata.fault and (file.claims or file.metadata.present):
-        yield fail("claim-xmp", file.metadata.fault, right=right)
+        yield file.breach("claim-xmp", file.metadata.fault, right=right)
     elif isinstance(stream, Stream):
         for fault in key_faults("Metadata", stream, file.claims):
-            yield fail("claim-xmp", fault.what, "metadata", right)
+            yield file.breach("claim-xmp", fault.what, "metadata", right)
         if "/Filter" in stream and file.claims:
             yield fail("claim-xmp", "the metadata packet is compressed", right=right)
 
@@ -85,12 +84,31 @@ def _version_points(file: Opened) -> Iterator[Point]:
         return
     claim, old = file.metadata.claim, file.info_claim
     if claim and claim not in VERSIONS:
-        yield fail("claim-version", f"{claim} is no version of PDF/X", right="claim PDF/X-4")
+        yield fail("claim-version", f"{claim} is not a version of PDF/X", right="claim PDF/X-4")
     elif not claim and not _OLD.match(old):
         what = "there is an output intent for PDF/X, but the metadata claims no version"
         yield fail("claim-version", what, right="state pdfxid:GTS_PDFXVersion")
     elif not claim:
         yield note("claim-version", f"the file claims {old}; it is judged as PDF/X-4 here")
+    yield from _base_points(file, claim or old)
+
+
+def _base_points(file: Opened, claim: str) -> Iterator[Point]:
+    """PDF/X-4 and X-5 are built on PDF 1.6, PDF/X-6 on PDF 2.0 (from memory)."""
+    stated = text_of(file.pdf.Root, "/Version").removeprefix("/")
+    version = max(file.pdf.pdf_version, stated, key=_version)
+    newest = (2, 0) if claim.startswith("PDF/X-6") else (1, 6)
+    if _version(version) >= (2, 0) and newest < (2, 0):
+        what = f"the file is PDF {version}; {claim} is built on PDF 1.6"
+        yield fail("claim-base", what, right="save it as PDF 1.6, or claim PDF/X-6")
+    elif _version(version) > newest:
+        what = f"the file is PDF {version}; {claim} is built on PDF 1.6"
+        yield warn("claim-base", what, right="save it as PDF 1.6")
+
+
+def _version(text: str) -> tuple[int, int]:
+    found = re.fullmatch(r"(\d)\.(\d)", text)
+    return (int(found[1]), int(found[2])) if found else (0, 0)
 
 
 def _property_points(file: Opened) -> Iterator[Point]:
@@ -100,7 +118,7 @@ def _property_points(file: Opened) -> Iterator[Point]:
     if not values.get("dc:title"):
         yield fail("claim-title", "the metadata has no title", right="give dc:title")
     for key in _DATES:
-        if not _DATE.match(values.get(key, "")):
+        if not _XMP_DATE.match(values.get(key, "")):
             what = f"{key} is {values[key]!r}" if key in values else f"{key} is missing"
             yield fail("claim-dates", what, right="give a date such as 2026-03-31T00:00:00Z")
     for key in _IDS:
@@ -109,14 +127,15 @@ def _property_points(file: Opened) -> Iterator[Point]:
 
 
 def _info_points(file: Opened) -> Iterator[Point]:
+    """In PDF/X-4 the metadata is what counts; the information dictionary may be left out."""
     for fault in key_faults("Info", file.info, claims=True):
-        yield fail(
-            fault.row.code, fault.what, "information dictionary", f"give it ({fault.row.source})"
-        )
+        yield fail(fault.row.code, fault.what, _PLACE, f"correct it ({fault.row.source})")
     trapped = text_of(file.info, "/Trapped")
     if trapped and trapped not in _TRAPPED:
-        what = f"/Trapped is {trapped}"
-        yield fail("claim-trapped", what, "information dictionary", "say /True or /False")
+        yield fail("claim-trapped", f"/Trapped is {trapped}", _PLACE, "say /True or /False")
+    elif not trapped and file.metadata.values.get("pdf:Trapped") not in ("True", "False"):
+        what = "the file does not say whether it is trapped"
+        yield fail("claim-trapped", what, right="set pdf:Trapped to True or False")
 
 
 def _agreement(file: Opened) -> Iterator[Point]:
@@ -128,65 +147,56 @@ def _agreement(file: Opened) -> Iterator[Point]:
     trapped = text_of(info, "/Trapped")
     if trapped in _TRAPPED:
         pairs["trapping"] = (values.get("pdf:Trapped", ""), trapped[1:])
-    if file.claims:
-        for name, key in (("/CreationDate", "xmp:CreateDate"), ("/ModDate", "xmp:ModifyDate")):
-            pairs[key] = (_digits(values.get(key, "")), _digits(text_of(info, name)))
     for what, (packet, dictionary) in pairs.items():
         if packet and dictionary and packet != dictionary:
-            text = f"{what}: the metadata says {packet}, the information dictionary {dictionary}"
-            yield fail("claim-agrees", text, right="make them say the same")
+            yield _disagreement(file, what, packet, dictionary)
+    if file.claims:
+        for name, key in (("/CreationDate", "xmp:CreateDate"), ("/ModDate", "xmp:ModifyDate")):
+            packet, dictionary = values.get(key, ""), text_of(info, name)
+            if packet and dictionary and not same_instant(packet, dictionary):
+                yield _disagreement(file, name.removeprefix("/"), packet, dictionary)
 
 
-def _digits(date: str) -> str:
-    """Day and time of a date in either notation, to the minute, as bare digits."""
-    return re.sub(r"\D", "", date.partition("+")[0])[:12]
+def _disagreement(file: Opened, what: str, packet: str, dictionary: str) -> Point:
+    text = f"{what}: the metadata says {packet}, the information dictionary {dictionary}"
+    return file.breach("claim-agrees", text, right="make them say the same")
+
+
+def same_instant(one: str, other: str) -> bool:
+    """Whether two dates, each in the notation of XMP or of PDF, can mean the same minute.
+
+    A zone that is not given is that of the other date. Where one date is short, as many parts as
+    both give are compared as they are written.
+    """
+    first, second = _ANY_DATE.match(one), _ANY_DATE.match(other)
+    if first is None or second is None:
+        return True  # what is not a date is told by itself
+    parts = [[int(each) for each in match.groups()[:5] if each] for match in (first, second)]
+    given = min(map(len, parts))
+    zones = [_zone(first), _zone(second)]
+    if given < 5 or None in zones:
+        return parts[0][:given] == parts[1][:given]
+    try:
+        moments = {
+            datetime(year, month, day, hour, minute, tzinfo=zone)
+            for (year, month, day, hour, minute), zone in zip(parts, zones, strict=True)
+        }
+    except ValueError:  # a month 13 or the like
+        return one == other
+    return len(moments) == 1
+
+
+def _zone(match: re.Match[str]) -> timezone | None:
+    utc, sign, hours, minutes = match.groups()[5:]
+    if utc:
+        return UTC
+    if not sign:
+        return None
+    away = timedelta(hours=int(hours), minutes=int(minutes or 0))
+    return timezone(away if sign == "+" else -away) if away < timedelta(hours=24) else None
 
 
 def _id_points(file: Opened) -> Iterator[Point]:
     found = file.pdf.trailer.get("/ID")
     if not isinstance(found, Array) or len(found) != 2 or not all(bytes(each) for each in found):
         yield fail("file-id", "the trailer has no identifier", right="give /ID")
-
-
-def _intent_points(file: Opened) -> Iterator[Point]:
-    if not file.intents:
-        yield fail("intent-missing", "there is no output intent for PDF/X", right="embed one")
-    if len(file.intents) > 1:
-        what = f"there are {len(file.intents)} output intents for PDF/X"
-        yield fail("intent-many", what, right="keep one")
-    for intent in file.intents:
-        for fault in key_faults("Intent", intent, claims=True):
-            right = f"give it ({fault.row.source})"
-            yield fail(fault.row.code, fault.what, "output intent", right)
-        profile = intent.get("/DestOutputProfile")
-        if isinstance(profile, Stream):
-            yield from _profile_points(profile)
-
-
-def _profile_points(profile: Object) -> Iterator[Point]:
-    where = "output intent"
-    try:
-        data = profile.read_bytes()
-    except PdfError:
-        return  # reported as a damaged stream
-    fault = intent_fault(data)
-    if fault:
-        yield fail("intent-profile", f"it {fault}", where, "embed the printer's profile")
-        return
-    for key_fault in key_faults("Profile", profile, claims=True):
-        yield fail(key_fault.row.code, key_fault.what, where, f"give it ({key_fault.row.source})")
-    stated, real = number_of(profile.get("/N")), icc_header(data).channels
-    if stated is not None and stated != real:
-        yield fail(
-            "intent-channels", f"/N is {stated:g}, the profile has {real}", where, f"state {real}"
-        )
-
-
-def intent_model(file: Opened) -> str:
-    """What the intent's printer takes: gray, rgb or cmyk; empty without a usable intent."""
-    for intent in file.intents:
-        profile = intent.get("/DestOutputProfile")
-        if isinstance(profile, Stream):
-            channels = number_of(profile.get("/N"))
-            return {1: "gray", 3: "rgb", 4: "cmyk"}.get(int(channels or 0), "")
-    return ""

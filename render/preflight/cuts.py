@@ -1,14 +1,19 @@
 """Processing steps as machines need them: one ink each, thin closed lines that overprint.
 
-These are house rules, stricter than ISO 19593-1, and common practice of cutting machines that
-read their lines from an ink's name (no source). They are asked of files that carry steps.
+That every object of a step overprints is a rule of ISO 19593-1 (from memory), White and varnish
+included: what they lie on or under must not be knocked out. All else here are house rules,
+stricter than the standard, and common practice of cutting machines that read their lines from an
+ink's name (no source). They are asked of files that carry steps.
 """
 
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
+from itertools import islice
 
 from render.preflight.boxes import media_of, unit_of
 from render.preflight.layers import CUT_TYPES
@@ -22,7 +27,8 @@ CODES = {
     "step-ink": "every step is painted in one spot ink",
     "step-shared": "no step shares its ink",
     "step-knockout": "steps overprint",
-    "cut-ink": "cut contours are in cut inks alone",
+    "cut-ink": "cut contours are in cut inks only",
+    "cut-tint": "cut contours are in solid ink",
     "cut-filled": "cut contours are stroked, not filled",
     "cut-open": "cut contours are closed",
     "cut-width": "cut lines are 0.25 pt wide",
@@ -34,6 +40,7 @@ CODES = {
 LINE_PT, _LINE_SLACK_PT = 0.25, 0.005
 _CLOSED_PT = 0.03  # a hundredth of a millimetre
 _BRIDGE_PT = 3 / MM_PER_PT  # the longest gap that a through cut may leave to hold a part
+_MOST_NEAR = 200  # ends in one square that are looked at
 _PROCESS = frozenset({"Cyan", "Magenta", "Yellow", "Black", "All", "None"})
 _PRINTED = ("White", "Varnish", "Primer", "Braille")  # groups that lay something on the sheet
 
@@ -97,32 +104,34 @@ def _ink_points(code: str, marks: Sequence[Mark], where: str) -> Iterator[Point]
     for space in spaces:
         if not space.is_spot or space.inks[0] in _PROCESS:
             what = f"painted in {space.text()}"
-            yield fail(code, what, where, "use a spot ink of its own")
+            yield fail(code, what, where, "use a spot ink for this step only", house=True)
     if len(set(spots)) > 1:
-        yield fail(code, f"painted in the inks {', '.join(spots)}", where, "use one ink")
+        what = f"painted in the inks {', '.join(spots)}"
+        yield fail(code, what, where, "use one ink", house=True)
 
 
 def _shared_points(painting: Painting) -> Iterator[Point]:
     owners: dict[str, str] = {}
-    printed = {ink for _, space, _, _ in painting.art for ink in space.inks}
+    printed = {ink for kind in painting.art for ink in kind.space.inks}
     for step, marks in painting.steps.items():
         spaces = dict.fromkeys(mark.space.inner() for mark in marks)
         spots = {space.inks[0] for space in spaces if space.is_spot} - _PROCESS
         for ink in sorted(spots):
             if ink in owners:
                 what = f"{owners[ink].strip('/')} and {step.strip('/')} share the ink {ink}"
-                yield fail("step-shared", what, right="give each step its own")
+                yield fail("step-shared", what, right="give each step an ink", house=True)
             if ink in printed and not step.startswith(_PRINTED):
                 what = f"the ink {ink} is printed with as well"
-                yield fail("step-shared", what, f"step {step.strip('/')}", "print in other inks")
+                where = f"step {step.strip('/')}"
+                yield fail("step-shared", what, where, "print in other inks", house=True)
             owners.setdefault(ink, step)
 
 
 def _knockout_points(painting: Painting) -> Iterator[Point]:
     for step, marks in painting.steps.items():
         holes = [mark for mark in marks if not mark.coat.overprint]
-        if holes and not step.startswith(_PRINTED):
-            what = f"{counted(len(holes), 'mark')} without overprint: a hole in the print"
+        if holes:
+            what = f"{counted(len(holes), 'mark')} without overprint, which may knock out the print"
             yield fail("step-knockout", what, f"step {step.strip('/')}", "let them overprint")
 
 
@@ -135,18 +144,28 @@ def _cut_points(marks: Sequence[Mark], where: str) -> Iterator[Point]:
             counted(filled, "filled area or image", "filled areas or images"),
             where,
             "stroke the outline",
+            house=True,
         )
     wide = {
         round(mark.width_pt, 3) for mark in strokes if abs(mark.width_pt - LINE_PT) > _LINE_SLACK_PT
     }
     if wide:
         widths = ", ".join(f"{width:g} pt" for width in sorted(wide))
-        yield fail("cut-width", f"lines of {widths}", where, f"draw them {LINE_PT} pt wide")
+        yield fail(
+            "cut-width", f"lines of {widths}", where, f"draw them {LINE_PT} pt wide", house=True
+        )
     if any(mark.dashed for mark in strokes):
-        yield fail("cut-dashed", "dashed lines", where, "draw them solid")
+        yield fail("cut-dashed", "dashed lines", where, "draw them solid", house=True)
+    tints = {max(mark.coat.tint) for mark in marks if mark.space.inks and any(mark.coat.tint)} - {
+        1.0
+    }
+    if tints:
+        shares = ", ".join(f"{100 * tint:g} %" for tint in sorted(tints))
+        what = f"painted in a tint of {shares}, which is screened into dots"
+        yield fail("cut-tint", what, where, "use 100 % of the ink", house=True)
     if any(mark.placed for mark in marks):
-        what = "contours in a form or pattern"
-        yield fail("cut-placed", what, where, "draw them on the page itself")
+        what = "contours in a form or pattern, which many cutters skip"
+        yield fail("cut-placed", what, where, "draw them on the page itself", house=True)
 
 
 def _contour_points(
@@ -175,7 +194,7 @@ def _open_points(
         yield note("cut-open", f"{counted(len(pieces), 'piece')} with bridges between", where)
         return
     what = f"{counted(len(pieces), 'open contour')}, the first {sheet.place(pieces[0])}"
-    yield fail("cut-open", what, where, "close them")
+    yield fail("cut-open", what, where, "close them", house=True)
 
 
 def _returns(contour: Contour) -> bool:
@@ -183,15 +202,42 @@ def _returns(contour: Contour) -> bool:
 
 
 def _bridged(pieces: Sequence[Contour]) -> bool:
-    """Whether the pieces close to loops over gaps that are short enough for bridges."""
-    loose = [end for piece in pieces for end in (piece.start, piece.end)]
-    while loose:
-        end = loose.pop()
-        nearest = min(loose, key=lambda other: math.dist(end, other), default=None)
-        if nearest is None or math.dist(end, nearest) > _BRIDGE_PT:
-            return False
-        loose.remove(nearest)
+    """Whether the pieces close to loops over gaps that are short enough for bridges.
+
+    Ends are looked up in squares as wide as the longest bridge.
+    """
+    ends = Counter(end for piece in pieces for end in (piece.start, piece.end))
+    squares: dict[tuple[int, int], dict[Spot, None]] = {}
+    for end in ends:
+        squares.setdefault(_square(end), {})[end] = None
+
+    def take(end: Spot) -> None:
+        ends[end] -= 1
+        if not ends[end]:
+            del squares[_square(end)][end]
+
+    for end in list(ends):
+        while ends[end]:
+            take(end)
+            near = (
+                other
+                for square in _around(end)
+                for other in islice(squares.get(square, ()), _MOST_NEAR)
+            )
+            nearest = min(near, key=partial(math.dist, end), default=None)
+            if nearest is None or math.dist(end, nearest) > _BRIDGE_PT:
+                return False
+            take(nearest)
     return True
+
+
+def _around(spot: Spot) -> Iterator[tuple[int, int]]:
+    column, row = _square(spot)
+    return ((x, y) for x in range(column - 1, column + 2) for y in range(row - 1, row + 2))
+
+
+def _square(spot: Spot) -> tuple[int, int]:
+    return (math.floor(spot[0] / _BRIDGE_PT), math.floor(spot[1] / _BRIDGE_PT))
 
 
 def _place_points(contours: Sequence[Contour], where: str, sheet: _Sheet) -> Iterator[Point]:
@@ -203,7 +249,7 @@ def _place_points(contours: Sequence[Contour], where: str, sheet: _Sheet) -> Ite
     ):
         if found:
             text = f"{counted(len(found), 'contour')} {what}, the first {sheet.place(found[0])}"
-            yield fail(code, text, where, right)
+            yield fail(code, text, where, right, house=True)
 
 
 def _repeated(contours: Sequence[Contour]) -> Iterator[Contour]:

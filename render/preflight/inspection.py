@@ -7,77 +7,135 @@ from pathlib import Path
 
 from pikepdf import PdfError
 
-from render.preflight import boxes, claim, cuts, layers, painted, plates, safety
+from render.preflight import (
+    boxes,
+    claim,
+    colors_used,
+    cuts,
+    intents,
+    layers,
+    painted,
+    plates,
+    safety,
+)
+from render.preflight.limits import FILE_BYTES, MEGABYTE, TooLarge, library_limits
 from render.preflight.opened import Opened, Section, open_file
-from render.preflight.report import PageFacts, Point, Report, Verdict, fail
+from render.preflight.report import (
+    PageFacts,
+    Point,
+    Report,
+    Verdict,
+    fail,
+    too_large,
+    unreadable,
+)
+from render.preflight.rules import HOUSE, Rules
 
 # What the PDF library and plain Python raise where an object is of another kind than expected.
-_UNFORESEEN = (PdfError, TypeError, ValueError, KeyError, AttributeError, IndexError)
+_UNFORESEEN = (
+    PdfError,
+    TypeError,
+    ValueError,
+    KeyError,
+    AttributeError,
+    IndexError,
+    ArithmeticError,
+    NotImplementedError,
+)
+# What no limit foresaw: the last resort.
+_EXHAUSTED = (RecursionError, MemoryError)
 
 
-def inspect(source: bytes | Path, with_plates: bool = False) -> Report:
+def inspect(source: bytes | Path, with_plates: bool = False, rules: Rules = HOUSE) -> Report:
     """Judge any PDF.
 
-    ``source`` is the file or its bytes; ``with_plates`` renders it by Ghostscript as well.
+    ``source`` is the file or its bytes; ``with_plates`` renders it by Ghostscript as well;
+    ``rules`` are our own unless others are given.
 
     Raises:
         OSError: the file cannot be read.
     """
-    data = source if isinstance(source, bytes) else source.read_bytes()
+    data = source if isinstance(source, bytes) else None
+    size = len(source) if isinstance(source, bytes) else source.stat().st_size
+    if size > FILE_BYTES:
+        what = f"the file has {size // MEGABYTE} MB, more than {FILE_BYTES // MEGABYTE}"
+        return Report((too_large("limit-bytes", what),), rules=rules.name)
+    if data is None and isinstance(source, Path):
+        if not source.is_file():
+            raise OSError(f"{source} is not a file")
+        data = source.read_bytes()
+    with library_limits():
+        file = _opened(data or b"", rules)
+        if isinstance(file, Point):
+            return Report((file,), rules=rules.name)
+        with file.pdf:
+            return _judge(file, with_plates)
+
+
+def _opened(data: bytes, rules: Rules) -> Opened | Point:
     try:
-        file = open_file(data)
+        return open_file(data, rules)
+    except TooLarge as error:
+        return too_large(error.code, str(error))
+    except _EXHAUSTED as error:
+        return _exhausted("file", error)
     except _UNFORESEEN as error:
         what = f"the file cannot be understood ({error})"
-        file = Point("file-structure", Verdict.UNREADABLE, what, right="write it again")
-    if isinstance(file, Point):
-        return Report((file,))
-    with file.pdf:
-        return _judge(file, with_plates)
+        return unreadable("file-structure", what, "export it again")
 
 
 def _judge(file: Opened, with_plates: bool) -> Report:
     points: list[Point] = []
     painting = painted.Painting()
 
-    def run(name: str, check: Callable[[], Section | list[Section] | None]) -> None:
+    def run(name: str, check: Callable[[], Section | None]) -> None:
         """A check that meets objects of an unforeseen kind says so; the others go on."""
         try:
             found = check()
+        except TooLarge as error:
+            points.append(too_large(error.code, str(error)))
+        except _EXHAUSTED as error:
+            points.append(_exhausted(name, error))
         except _UNFORESEEN as error:
             what = f"the {name} cannot be read ({type(error).__name__}: {error})"
-            points.append(fail("file-structure", what, right="write the file again"))
-            return
-        for part in found if isinstance(found, list) else [found] if found else []:
-            points.extend(part.points())
+            points.append(fail("file-structure", what, right="export the file again"))
+        else:
+            points.extend(found.points() if found else ())
 
-    def paint() -> list[Section]:
-        nonlocal painting
-        painting = painted.walk(file)
+    def paint() -> Section:
+        painted.walk(file, painting)
         return painted.check(file, painting)
 
     run("file", lambda: safety.check(file))
     run("claim", lambda: claim.check(file))
+    run("output intent", lambda: intents.check(file))
     run("page boxes", lambda: boxes.check(file))
     run("layers", lambda: layers.check(file))
     run("content", paint)
+    run("colors", lambda: colors_used.check(file, painting))
     run("processing steps", lambda: cuts.check(file, painting))
-    pages = _page_facts(file)
     if with_plates:
-        longest = max((max(page.width, page.height) for page in pages), default=0.0)
-        run("plates", lambda: plates.check(file.data, longest))
+        run("plates", lambda: plates.check(file.data))
     return Report(
-        tuple(_once(points)),
-        pages,
+        file.rules.applied(_once(points)),
+        _page_facts(file),
         tuple(dict.fromkeys((*painted.printed_inks(painting), *_step_inks(painting)))),
         file.metadata.claim or file.info_claim,
+        file.rules.name,
     )
+
+
+def _exhausted(name: str, error: BaseException) -> Point:
+    deep = isinstance(error, RecursionError)
+    what = f"the {name} is nested too deeply" if deep else f"the {name} takes too much memory"
+    return too_large("limit-depth" if deep else "limit-bytes", what)
 
 
 def _page_facts(file: Opened) -> tuple[PageFacts, ...]:
     try:
         pages = enumerate(file.pdf.pages, 1)
         facts = [boxes.page_facts(file, page, number) for number, page in pages]
-    except _UNFORESEEN:
+    except (*_UNFORESEEN, *_EXHAUSTED):
         return ()  # told of by the check of the boxes
     return tuple(each for each in facts if each)
 
@@ -85,13 +143,17 @@ def _page_facts(file: Opened) -> tuple[PageFacts, ...]:
 def _once(points: list[Point]) -> Iterator[Point]:
     """Passes only for codes that nothing else speaks of, and no faults that follow from another.
 
-    A damaged file makes its content look wrong in any way, so the damage alone is told.
+    A damaged file makes its content look wrong in any way, so only the damage is told. A check
+    that gave up at a limit has passed nothing.
     """
     spoken = {point.code for point in points if point.verdict is not Verdict.PASS}
+    told: set[Point] = set()
     for point in points:
         follows = point.code.startswith("content-") and spoken & {"file-stream", "file-syntax"}
-        if not follows and (point.verdict is not Verdict.PASS or point.code not in spoken):
-            yield point
+        if follows or point in told or (point.verdict is Verdict.PASS and point.code in spoken):
+            continue
+        told.add(point)
+        yield point
 
 
 def _step_inks(painting: painted.Painting) -> list[str]:

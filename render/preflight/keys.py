@@ -39,6 +39,7 @@ class Key:
 
 _ARLINGTON = "Arlington PDF Model"
 _X4 = "ISO 15930-7:2010, from memory"
+_INTENT = "ISO 32000-1, table 365, from memory"
 
 KEYS = (
     Key("Page", "/MediaBox", "rectangle", Need.ALWAYS, "box-media", f"{_ARLINGTON}, PageObject"),
@@ -56,9 +57,9 @@ KEYS = (
         "intent-keys",
         f"{_ARLINGTON}, OutputIntents",
     ),
-    Key("Intent", "/RegistryName", "string", Need.CLAIM, "intent-keys", _X4),
-    Key("Intent", "/Info", "string", Need.CLAIM, "intent-keys", _X4),
-    Key("Intent", "/DestOutputProfile", "stream", Need.CLAIM, "intent-profile", _X4),
+    Key("Intent", "/RegistryName", "string", Need.OPTIONAL, "intent-keys", _INTENT),
+    Key("Intent", "/Info", "string", Need.OPTIONAL, "intent-keys", _INTENT),
+    Key("Intent", "/DestOutputProfile", "stream", Need.OPTIONAL, "intent-profile", _X4),
     Key(
         "Profile",
         "/N",
@@ -67,10 +68,10 @@ KEYS = (
         "intent-channels",
         f"{_ARLINGTON}, ICCProfileStream",
     ),
-    Key("Info", "/Title", "string", Need.CLAIM, "info-keys", _X4),
-    Key("Info", "/CreationDate", "string", Need.CLAIM, "info-keys", _X4),
-    Key("Info", "/ModDate", "string", Need.CLAIM, "info-keys", _X4),
-    Key("Info", "/Trapped", "name", Need.CLAIM, "claim-trapped", _X4),
+    Key("Info", "/Title", "string", Need.OPTIONAL, "info-keys", _X4),
+    Key("Info", "/CreationDate", "string", Need.OPTIONAL, "info-keys", _X4),
+    Key("Info", "/ModDate", "string", Need.OPTIONAL, "info-keys", _X4),
+    Key("Info", "/Trapped", "name", Need.OPTIONAL, "claim-trapped", _X4),
     Key(
         "Metadata",
         "/Type",

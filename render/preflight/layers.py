@@ -51,11 +51,11 @@ def check(file: Opened) -> Section | None:
 
 def _config_points(file: Opened, properties: Object) -> Iterator[Point]:
     for fault in key_faults("Layers", properties, file.strict):
-        yield fail(fault.row.code, fault.what, "layers", f"give it ({fault.row.source})")
+        yield file.breach(fault.row.code, fault.what, "layers", f"give it ({fault.row.source})")
     groups = groups_of(file.pdf)
     for group in groups:
         for fault in key_faults("Group", group, file.strict):
-            yield fail(fault.row.code, fault.what, "layers", f"give it ({fault.row.source})")
+            yield file.breach(fault.row.code, fault.what, "layers", f"give it ({fault.row.source})")
     default = properties.get("/D") if isinstance(properties, Dictionary) else None
     others = properties.get("/Configs") if isinstance(properties, Dictionary) else None
     configs = [default, *(others.as_list() if isinstance(others, Array) else ())]
@@ -71,14 +71,15 @@ def _one_config(file: Opened, config: Object, groups: list[Object]) -> Iterator[
         return
     where = "layer configuration"
     for fault in key_faults("Config", config, claims=True):
-        yield fail(fault.row.code, fault.what, where, f"give it ({fault.row.source})")
+        yield file.breach(fault.row.code, fault.what, where, f"give it ({fault.row.source})")
     listed = _identities(config.get("/Order"))
     missing = [text_of(group, "/Name") for group in groups if group.objgen not in listed]
     if missing:
         what = f"the order leaves out {', '.join(missing)}"
-        yield fail("layers-order", what, where, "list every layer")
+        yield file.breach("layers-order", what, where, "list every layer")
     if "/AS" in config:
-        yield fail("layers-auto", "layers switch themselves (/AS)", where, "remove /AS")
+        what = "layers switch themselves on and off (/AS)"
+        yield file.breach("layers-auto", what, where, "remove /AS")
 
 
 def _hidden_points(file: Opened, config: Object, groups: list[Object]) -> Iterator[Point]:
@@ -110,10 +111,10 @@ def _vocabulary(group: str, kind: str, where: str) -> Iterator[Point]:
     if "_" in group or "_" in kind:
         yield note("step-group", f"{group} {kind} is a vendor's own step", where)
     elif group not in GROUPS:
-        what = f"{group} is no step group of ISO 19593-1"
+        what = f"{group} is not a step group of ISO 19593-1"
         yield fail("step-group", what, where, f"use one of {', '.join(sorted(GROUPS))}")
     elif group in TYPES and kind not in TYPES[group]:
-        what = f"{kind} is no type of {group}" if kind else f"{group} needs a type"
+        what = f"{kind} is not a type of {group}" if kind else f"{group} needs a type"
         yield fail("step-type", what, where, "use a type of ISO 19593-1")
     elif group not in TYPES and kind:
         yield fail("step-type", f"{group} has no types, but {kind} is given", where, "remove it")
@@ -121,12 +122,13 @@ def _vocabulary(group: str, kind: str, where: str) -> Iterator[Point]:
 
 def _identities(found: Object | None) -> set[tuple[int, int]]:
     """Every dictionary in a nested list, by identity."""
-    if isinstance(found, Dictionary):
-        return {found.objgen}
-    if not isinstance(found, Array):
-        return set()
     identities: set[tuple[int, int]] = set()
-    for each in found.as_list():
-        if isinstance(each, Object):
-            identities |= _identities(each)
+    waiting, met = [found], set()
+    while waiting:
+        each = waiting.pop()
+        if isinstance(each, Dictionary):
+            identities.add(each.objgen)
+        elif isinstance(each, Array) and (each.objgen == (0, 0) or each.objgen not in met):
+            met.add(each.objgen)  # an array can hold itself by reference
+            waiting += [inner for inner in each.as_list() if isinstance(inner, Object)]
     return identities

@@ -12,6 +12,8 @@ from collections.abc import Iterator
 from functools import lru_cache
 from typing import TypeAlias
 
+from render.preflight.limits import DEPTH, Budget, too_deep
+
 Instruction: TypeAlias = tuple[str, list[object]]
 
 _SPACE = rb"[\x00\t\n\f\r ]"
@@ -40,7 +42,9 @@ _RUNS = re.compile(rb"(?P<path>%b)|(?:%b)++" % (_PATH, _PLACES))
 _MOVED = re.compile(_SAVE + _operator(b"(%b)" % _MATRIX, b"cm"))
 _WHOLE_PATH = re.compile(rb"%b%b*+" % (_PATH, _SPACE))
 _STROKED = re.compile(_STROKE + _RESTORE)
-_LONGEST_OUTLINE = 200_000  # bytes looked through for the end of a moved path
+_KEPT_BYTES = 4096  # longer runs of path operators seldom come twice
+_MOST_NUMBERS = 16_384  # bytes of plain numbers before one operator, of which none takes 40
+_LONGEST_OUTLINE = 20_000  # bytes looked through for the end of a moved path
 _BLOCK = re.compile(_PLACES)
 _PLACED_NAME = re.compile("/[A-Za-z0-9]+")
 _BLANK = re.compile(rb"(?:%b|%%[^\r\n]*+)*+" % _SPACE)
@@ -68,7 +72,9 @@ class LexError(ValueError):
     """The content breaks the syntax; the message says where."""
 
 
-def instructions(data: bytes, in_runs: bool = False) -> Iterator[Instruction]:
+def instructions(
+    data: bytes, in_runs: bool = False, budget: Budget | None = None
+) -> Iterator[Instruction]:
     """Operators with their operands: numbers, names, bytes, lists, dicts, booleans, None.
 
     An inline image is one instruction, named BI, whose operand is its dictionary. With
@@ -78,9 +84,13 @@ def instructions(data: bytes, in_runs: bool = False) -> Iterator[Instruction]:
     operand. `OUTLINE` is one path moved and stroked between q and Q, with the six numbers of its
     matrix and the run of its path.
 
+    Every operator and operand is paid for from the budget, where one is given.
+
     Raises:
-        LexError: the content is no content stream.
+        LexError: the data is not a content stream.
+        TooLarge: the budget is spent, or arrays lie too deep in one another.
     """
+    purse = budget or Budget()
     at = 0
     operands: list[object] = []
     while True:
@@ -96,13 +106,18 @@ def instructions(data: bytes, in_runs: bool = False) -> Iterator[Instruction]:
                 operands.append(NameOperand(name.decode("ascii")))
                 at = plain.end(1)
             elif numbers:
+                if len(numbers) > _MOST_NUMBERS:
+                    raise LexError("an operation has too many operands")
                 operands += map(float, numbers.split())
                 at = plain.end(2)
             if operator and operator not in _CONSTANTS:
                 at = plain.end()
                 if operator == b"BI":
-                    entries, at = _image(data, at)
+                    entries, at = _image(data, at, purse)
                     operands = [entries]
+                if len(operands) > _MOST_NUMBERS:
+                    raise LexError("an operation has too many operands")
+                purse.work(1 + len(operands))
                 yield operator.decode("ascii"), operands
                 operands = []
                 continue
@@ -110,7 +125,7 @@ def instructions(data: bytes, in_runs: bool = False) -> Iterator[Instruction]:
         if at >= len(data):
             break
         if at == start:  # else an operator may stand behind a comment
-            value, at = _object(data, at)
+            value, at = _object(data, at, purse)
             operands.append(value)
     if operands:
         raise LexError("it ends in the middle of an operation")
@@ -128,15 +143,20 @@ def _run(data: bytes, at: int) -> tuple[Instruction, int] | None:
     end = data.find(b"S", moved.end(), moved.end() + _LONGEST_OUTLINE)
     stroked = _STROKED.match(data, end) if end >= 0 else None
     path = data[moved.end() : end]
-    if stroked is None or not _is_path(path):
+    if stroked is None or not (_is_path if len(path) <= _KEPT_BYTES else _is_long_path)(path):
         return None
     return (OUTLINE, [*map(float, moved[1].split()), path]), stroked.end()
 
 
+def _is_long_path(run: bytes) -> bool:
+    """Whether it is a run of path operators."""
+    return _WHOLE_PATH.fullmatch(run) is not None
+
+
 @lru_cache(maxsize=4096)
 def _is_path(run: bytes) -> bool:
-    """Whether it is a run of path operators; a sheet repeats few outlines often."""
-    return _WHOLE_PATH.fullmatch(run) is not None
+    """The same, kept: a sheet repeats few outlines often."""
+    return _is_long_path(run)
 
 
 def names_in(placed: bytes) -> list[str]:
@@ -155,10 +175,11 @@ def _skip(data: bytes, at: int) -> int:
     return blank.end() if blank else at
 
 
-def _object(data: bytes, at: int) -> tuple[object, int]:
+def _object(data: bytes, at: int, purse: Budget, depth: int = 0) -> tuple[object, int]:
     """The object at a place, and the place after it."""
+    purse.work(1)
     if data[at : at + 1] == b"(":
-        return _string(data, at)
+        return _string(data, at, purse)
     found = _OBJECT.match(data, at)
     if found is None or found.lastgroup == "close":
         raise LexError(f"byte {at} begins no object")
@@ -171,14 +192,16 @@ def _object(data: bytes, at: int) -> tuple[object, int]:
         case "hex":
             return bytes.fromhex(_even(text[1:-1])), after
         case "open":
-            return _nested(data, after, b"]" if text == b"[" else b">>")
+            return _nested(data, after, b"]" if text == b"[" else b">>", purse, depth + 1)
     if text in _CONSTANTS:
         return _CONSTANTS[text], after
     raise LexError(f"byte {at} begins no object")
 
 
-def _nested(data: bytes, at: int, close: bytes) -> tuple[object, int]:
+def _nested(data: bytes, at: int, close: bytes, purse: Budget, depth: int) -> tuple[object, int]:
     """An array or dictionary, from after its opening."""
+    if depth > DEPTH:
+        raise too_deep("arrays and dictionaries in the content")
     values: list[object] = []
     while True:
         at = _skip(data, at)
@@ -186,7 +209,7 @@ def _nested(data: bytes, at: int, close: bytes) -> tuple[object, int]:
             break
         if at >= len(data):
             raise LexError("it ends inside an array or a dictionary")
-        value, at = _object(data, at)
+        value, at = _object(data, at, purse, depth)
         values.append(value)
     after = at + len(close)
     return (values if close == b"]" else _pairs(values)), after
@@ -198,10 +221,11 @@ def _pairs(values: list[object]) -> dict[str, object]:
     return {str(key): value for key, value in zip(values[::2], values[1::2], strict=True)}
 
 
-def _string(data: bytes, at: int) -> tuple[bytes, int]:
-    """A string in parentheses, as it stands: what it says is not looked at."""
+def _string(data: bytes, at: int, purse: Budget) -> tuple[bytes, int]:
+    """A string in parentheses, as it is written: what it says is not looked at."""
     depth, start = 0, at
     while at < len(data):
+        purse.work(1)
         character = data[at : at + 1]
         depth += {b"(": 1, b")": -1}.get(character, 0)
         at += 1
@@ -212,7 +236,7 @@ def _string(data: bytes, at: int) -> tuple[bytes, int]:
     raise LexError("it ends inside a string")
 
 
-def _image(data: bytes, at: int) -> tuple[dict[str, object], int]:
+def _image(data: bytes, at: int, purse: Budget) -> tuple[dict[str, object], int]:
     """The dictionary of an inline image, and the place after its data."""
     values: list[object] = []
     while True:
@@ -221,7 +245,7 @@ def _image(data: bytes, at: int) -> tuple[dict[str, object], int]:
             break
         if at >= len(data):
             raise LexError("it ends inside an image")
-        value, at = _object(data, at)
+        value, at = _object(data, at, purse)
         values.append(value)
     end = _IMAGE_END.search(data, at + 2)
     if end is None:

@@ -7,6 +7,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Protocol
 
+from pikepdf import Object
+
 from render.preflight.spaces import GRAY, Space
 
 if TYPE_CHECKING:
@@ -125,11 +127,30 @@ class Mark:
     placed: bool
 
 
+@dataclass(frozen=True, slots=True)
+class Artwork:
+    """One painting operation outside of every step.
+
+    ``kind`` is that of `Mark`; ``mode`` the overprint mode (OPM); ``width_pt`` a stroke's width,
+    0 where nothing is stroked.
+    """
+
+    kind: str
+    space: Space
+    coat: Coat
+    mode: int
+    width_pt: float
+    where: str
+
+
 class Ledger(Protocol):
     """Takes what the walk finds."""
 
-    def artwork(self, kind: str, space: Space, coat: Coat, mode: int, where: str) -> None:
+    def artwork(self, art: Artwork) -> None:
         """Something outside of every step was painted."""
+
+    def font(self, name: str, embedded: bool, where: str) -> None:
+        """Something is lettered in a font."""
 
     def mark(self, mark: Mark) -> None:
         """Something of a step was painted."""
@@ -147,10 +168,11 @@ class State:
     mode: int = 0
     width: float = 1.0
     dashed: bool = False
+    font: Object | None = None
 
     def copy(self) -> State:
         """A state that can go its own way."""
-        return State(self.matrix, dict(self.coats), self.mode, self.width, self.dashed)
+        return State(self.matrix, dict(self.coats), self.mode, self.width, self.dashed, self.font)
 
     def color(self, use: str, space: Space, tint: tuple[float, ...]) -> None:
         """Choose a color for fills or strokes."""

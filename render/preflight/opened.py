@@ -1,19 +1,33 @@
-"""A file opened for preflight, and what every check hands back."""
+"""A file opened for preflight, its metadata, its content, and what every check hands back."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
 from io import BytesIO
+from types import MappingProxyType
+from xml.etree import ElementTree
 
-from pikepdf import Array, Dictionary, Object, PasswordError, Pdf, PdfError
+from pikepdf import Array, Dictionary, Object, Page, PasswordError, Pdf, PdfError, Stream
 
-from render.preflight.metadata import Metadata, read_metadata
-from render.preflight.report import Point, Verdict, fail
+from render.preflight.filters import DamagedError, unpacked
+from render.preflight.lexer import LexError
+from render.preflight.limits import PACKET_BYTES, STREAM_BYTES, Budget, TooLarge
+from render.preflight.report import Point, Verdict, fail, unreadable
+from render.preflight.rules import HOUSE, Rules
 
 MM_PER_PT = 25.4 / 72
 _MENDED = re.compile(r"object (\d+) (\d+) at .*MediaBox is undefined")
+_OVER_LIMIT = re.compile(r"memory limit|maximum number of|too many|limits? exceeded", re.IGNORECASE)
+_RDF = "{http://www.w3.org/1999/02/22-rdf-syntax-ns#}"
+_PREFIXES = {
+    "http://purl.org/dc/elements/1.1/": "dc",
+    "http://ns.adobe.com/xap/1.0/": "xmp",
+    "http://ns.adobe.com/xap/1.0/mm/": "xmpMM",
+    "http://ns.adobe.com/pdf/1.3/": "pdf",
+    "http://www.npes.org/pdfx/ns/id/": "pdfxid",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,11 +52,29 @@ def section(looked_at: dict[str, str], found: Iterable[Point]) -> Section:
 
 
 @dataclass(frozen=True, slots=True)
+class Metadata:
+    """What the packet says: property names as ``dc:title``, values as text.
+
+    ``fault`` says why there is no packet that can be read; empty where there is one.
+    """
+
+    values: Mapping[str, str]
+    fault: str = ""
+    present: bool = True
+
+    @property
+    def claim(self) -> str:
+        """The stated version of PDF/X; empty where there is none."""
+        return self.values.get("pdfxid:GTS_PDFXVersion", "")
+
+
+@dataclass(frozen=True, slots=True)
 class Opened:
     """A file that could be opened.
 
     ``steps`` maps a group's identity to its step's key. ``boxless`` are the pages without a
     media box: the PDF library gives them one, and warns. ``damage`` is what else it warned of.
+    ``budget`` is what may still be spent on looking at it.
     """
 
     data: bytes
@@ -52,6 +84,8 @@ class Opened:
     steps: dict[tuple[int, int], str]
     boxless: frozenset[tuple[int, int]]
     damage: tuple[str, ...]
+    rules: Rules = HOUSE
+    budget: Budget = field(default_factory=Budget)
 
     @property
     def claims(self) -> bool:
@@ -74,27 +108,55 @@ class Opened:
         """Whether the file is held to the rules for print files: it claims PDF/X or has steps."""
         return self.claims or bool(self.steps)
 
+    def breach(self, code: str, what: str, where: str = "", right: str = "") -> Point:
+        """A fault by the rules of PDF/X: without a claim they are asked for by the house only."""
+        return fail(code, what, where, right, house=not self.claims)
 
-def open_file(data: bytes) -> Opened | Point:
-    """The opened file, or the point that says why it cannot be."""
+    def content_of(self, owner: Page | Object) -> bytes:
+        """The decoded content of a page or a form.
+
+        Raises:
+            LexError: it cannot be decoded.
+            TooLarge: there is too much of it.
+        """
+        found = owner.obj.get("/Contents") if isinstance(owner, Page) else owner
+        parts = found.as_list() if isinstance(found, Array) else [found]
+        data, held = [], STREAM_BYTES
+        try:
+            for part in parts:
+                if isinstance(part, Stream):
+                    data.append(unpacked(part, self.budget, held))
+                    held -= len(data[-1])
+        except (PdfError, DamagedError) as error:
+            raise LexError("it cannot be decoded") from error
+        whole = b"\n".join(data) if len(data) != 1 else data[0]
+        self.budget.read(len(whole))
+        return whole
+
+
+def open_file(data: bytes, rules: Rules = HOUSE) -> Opened | Point:
+    """The opened file, or the point that says why it cannot be.
+
+    Raises:
+        TooLarge: it unpacks to more than the PDF library is allowed.
+    """
     if b"%PDF-" not in data[:1024]:
-        return Point("file-syntax", Verdict.UNREADABLE, "this is no PDF file", right="give a PDF")
+        return unreadable("file-syntax", "this is not a PDF file", "give a PDF")
     try:
         pdf = Pdf.open(BytesIO(data))
     except PasswordError:
         return fail("file-encrypted", "the file needs a password", right="save it without one")
     except PdfError as error:
-        what = f"the file cannot be read ({_without_stream_name(str(error))})"
-        return Point("file-syntax", Verdict.UNREADABLE, what, right="write it again")
-    intents = tuple(
-        each
-        for each in _listed(pdf.Root.get("/OutputIntents"))
-        if isinstance(each, Dictionary) and str(each.get("/S")) == "/GTS_PDFX"
-    )
+        _refuse_large([str(error)])
+        what = f"the file cannot be read ({without_stream_name(str(error))})"
+        return unreadable("file-syntax", what, "export it again")
+    budget = Budget()
     warnings = [str(each) for each in pdf.get_warnings()]
+    _refuse_large(warnings)
     boxless = frozenset(_boxless(warnings))
     damage = tuple(each for each in warnings if not _MENDED.search(each))
-    return Opened(data, pdf, read_metadata(pdf), intents, _steps(pdf), boxless, damage)
+    metadata = _read_metadata(pdf, budget)
+    return Opened(data, pdf, metadata, _intents(pdf), _steps(pdf), boxless, damage, rules, budget)
 
 
 def groups_of(pdf: Pdf) -> list[Object]:
@@ -119,6 +181,29 @@ def text_of(found: Object | None, key: str) -> str:
     return "" if value is None else str(value)
 
 
+def without_stream_name(text: str) -> str:
+    """A message of the PDF library without the name that it gives an unnamed stream."""
+    return re.sub(r"(?:stream )?<_io\.BytesIO[^>]*>(?:, |: ?| )?", "", text).strip()
+
+
+def _refuse_large(warnings: Iterable[str]) -> None:
+    for text in warnings:
+        if _OVER_LIMIT.search(text):
+            raise TooLarge("limit-bytes", f"its own tables are too large ({_short(text)})")
+
+
+def _short(text: str) -> str:
+    return without_stream_name(text).rpartition(": ")[2]
+
+
+def _intents(pdf: Pdf) -> tuple[Object, ...]:
+    return tuple(
+        each
+        for each in _listed(pdf.Root.get("/OutputIntents"))
+        if isinstance(each, Dictionary) and str(each.get("/S")) == "/GTS_PDFX"
+    )
+
+
 def _steps(pdf: Pdf) -> dict[tuple[int, int], str]:
     return {group.objgen: step_key(group) for group in groups_of(pdf) if step_key(group)}
 
@@ -135,6 +220,34 @@ def _listed(found: Object | None) -> list[Object]:
     return list(found.as_list()) if isinstance(found, Array) else []
 
 
-def _without_stream_name(text: str) -> str:
-    """The message of the PDF library without the name that it gives an unnamed stream."""
-    return text.partition(">: ")[2] or text
+def _read_metadata(pdf: Pdf, budget: Budget) -> Metadata:
+    stream = pdf.Root.get("/Metadata")
+    if not isinstance(stream, Stream):
+        return Metadata(MappingProxyType({}), "there is no metadata packet", present=False)
+    try:
+        values = _properties(unpacked(stream, budget, PACKET_BYTES))
+    except (PdfError, DamagedError):
+        return Metadata(MappingProxyType({}), "the metadata packet cannot be decoded")
+    except ElementTree.ParseError as error:
+        return Metadata(MappingProxyType({}), f"the metadata packet is not XML ({error})")
+    return Metadata(MappingProxyType(values))
+
+
+def _properties(packet: bytes) -> dict[str, str]:
+    if re.search(rb"<!DOCTYPE|<!ENTITY", packet):
+        raise ElementTree.ParseError("it has a document type, which a packet cannot have")
+    values: dict[str, str] = {}
+    for description in ElementTree.fromstring(packet).iter(f"{_RDF}Description"):
+        pairs = [(key, value) for key, value in description.attrib.items()]
+        pairs += [(child.tag, _text(child)) for child in description]
+        for name, value in pairs:
+            space, _, local = name[1:].partition("}")
+            if space in _PREFIXES:
+                values[f"{_PREFIXES[space]}:{local}"] = value
+    return values
+
+
+def _text(element: ElementTree.Element) -> str:
+    """The text of a property, or of the first item of a list in it."""
+    item = element.find(f".//{_RDF}li")
+    return ((element if item is None else item).text or "").strip()

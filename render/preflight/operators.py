@@ -1,15 +1,19 @@
-"""Operators: which there are, and those that only change the state or the path of a frame."""
+"""Operators: which there are, those that only change a frame, and graphics state dictionaries."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from functools import lru_cache
 from typing import TypeAlias
 
+from pikepdf import Array, Dictionary, Object
+
+from render.preflight.keys import number_of
 from render.preflight.lexer import instructions
-from render.preflight.marks import Frame, Matrix, Pen, product
+from render.preflight.limits import Budget
+from render.preflight.marks import Frame, Ledger, Matrix, Pen, State, product
 from render.preflight.spaces import CMYK, GRAY, RGB, Space
-from render.preflight.states import is_dash
 
 PAINTING = {  # operator: fills, strokes, closes
     "f": (True, False, False),
@@ -28,9 +32,13 @@ DEVICE = {"g": GRAY, "rg": RGB, "k": CMYK}
 PASSIVE = frozenset(
     {
         *("BT", "ET", "BX", "EX", "d0", "d1", "DP", "MP", "i", "j", "J", "M", "ri", "W", "W*"),
-        *("T*", "Tc", "Td", "TD", "Tf", "TL", "Tm", "Tr", "Ts", "Tw", "Tz"),
+        *("T*", "Tc", "Td", "TD", "TL", "Tm", "Tr", "Ts", "Tw", "Tz"),
     }
 )
+
+_PLAIN_MODES = frozenset({"/Normal", "/Compatible"})
+_PLAIN_TRANSFERS = frozenset({"/Identity", "/Default"})
+_KEPT_BYTES = 4096  # longer runs seldom come twice
 
 Operands: TypeAlias = Sequence[object]
 Handler: TypeAlias = Callable[[Frame, Operands], None]
@@ -90,24 +98,38 @@ def numbers(given: Operands) -> tuple[float, ...]:
     """Operands that have to be numbers.
 
     Raises:
-        TypeError: one is none.
+        TypeError: one is not.
     """
     for each in given:
         if type(each) is not float:
-            raise TypeError(f"{each!r} is no number")
+            raise TypeError(f"{each!r} is not a number")
     return tuple(given)  # type: ignore[arg-type]
 
 
-@lru_cache(maxsize=4096)
-def pen_of(run: bytes) -> Pen | None:
-    """What a run of path operators draws where it stands, None where it goes on with a contour.
+def pen_of(run: bytes, budget: Budget) -> Pen | None:
+    """What a run of path operators draws as it is written, None where it goes on with a contour.
 
-    A sheet repeats few outlines often, so each is read once.
+    Raises:
+        TooLarge: the budget has no more points.
     """
+    pen = _kept_pen(run) if len(run) <= _KEPT_BYTES else _drawn(run, budget)
+    if pen is not None:
+        budget.draw(len(pen.contours))
+    return pen
+
+
+@lru_cache(maxsize=4096)
+def _kept_pen(run: bytes) -> Pen | None:
+    """A sheet repeats few outlines often, so each is read once."""
+    return _drawn(run, Budget())
+
+
+def _drawn(run: bytes, budget: Budget) -> Pen | None:
     pen = Pen()
-    for operator, operands in instructions(run):
+    for operator, operands in instructions(run, budget=budget):
         spots = numbers(operands)
         pairs = list(zip(spots[::2], spots[1::2], strict=True))
+        budget.draw(len(pairs))
         if operator == "m":
             pen.move(pairs[0])
         elif operator == "re":
@@ -122,3 +144,47 @@ def pen_of(run: bytes) -> Pen | None:
         else:
             pen.points += pairs
     return pen
+
+
+def apply_state(state: State, found: Object, ledger: Ledger, where: str) -> None:
+    """Take over what an ExtGState dictionary sets; its faults go to the ledger."""
+    stroke = found.get("/OP")
+    fill = found.get("/op", stroke)  # op follows OP where it is not given (ISO 32000-1, table 58)
+    for use, value in (("stroke", stroke), ("fill", fill)):
+        if isinstance(value, bool):
+            state.coats[use] = replace(state.coats[use], overprint=value)
+    mode, width, dash = found.get("/OPM"), number_of(found.get("/LW")), found.get("/D")
+    if isinstance(mode, int):
+        state.mode = mode
+    if width is not None:
+        state.width = width
+    if isinstance(dash, Array) and len(dash) == 2:
+        state.dashed = is_dash(dash[0])
+    for what in transparencies(found):
+        ledger.fault("transparency", what, where, "flatten it: paint solid inks only")
+    for key in ("/TR", "/TR2"):
+        if key in found and str(found[key]) not in _PLAIN_TRANSFERS:
+            ledger.fault("state-transfer", f"a transfer function ({key})", where, "remove it")
+    if "/HTP" in found:
+        ledger.fault("state-transfer", "a halftone phase (/HTP)", where, "remove it")
+
+
+def transparencies(found: Object) -> list[str]:
+    """What in a graphics state dictionary makes marks transparent."""
+    faults = []
+    for key in ("/ca", "/CA"):
+        value = number_of(found.get(key))
+        if value is not None and value < 1:
+            faults.append(f"opacity {value:g} ({key})")
+    blend = found.get("/BM")
+    modes = blend.as_list() if isinstance(blend, Array) else [blend]
+    if modes and modes[0] is not None and str(modes[0]) not in _PLAIN_MODES:
+        faults.append(f"blend mode {str(modes[0])[1:]}")
+    if isinstance(found.get("/SMask"), Dictionary):
+        faults.append("a soft mask")
+    return faults
+
+
+def is_dash(found: object) -> bool:
+    """Whether a dash array breaks a line."""
+    return isinstance(found, Array | list) and len(found) > 0

@@ -1,53 +1,72 @@
-"""What a preflight says: points with stable codes, a verdict, plain text and a plain dict."""
+"""What a preflight finds: points with stable codes, and the verdict that follows from them."""
 
 from __future__ import annotations
 
-import textwrap
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass
 from enum import Enum
-
-_MOST = 5  # points of one kind that the table shows
+from typing import Any
 
 
 class Verdict(Enum):
-    """How one point, or the whole file, was judged."""
+    """How one point, or the whole file, was judged; the worst of a file's points is the last."""
 
     PASS = "pass"
     NOTE = "note"
+    WARNING = "warning"
     FAIL = "fail"
+    TOO_LARGE = "too large to judge"
     UNREADABLE = "unreadable"
+
+
+_DECIDING = (Verdict.UNREADABLE, Verdict.TOO_LARGE, Verdict.FAIL)
 
 
 @dataclass(frozen=True, slots=True)
 class Point:
-    """One point of the report. ``right`` says what would be right where it fails."""
+    """One point of the report. ``right`` says what would be right where it fails.
+
+    ``house`` marks a house rule: the standard that the file names would let it pass.
+    """
 
     code: str
     verdict: Verdict
     what: str
     where: str = ""
     right: str = ""
+    house: bool = False
 
-    def as_dict(self) -> dict[str, str]:
+    def as_dict(self) -> dict[str, object]:
         """The point as JSON holds it; empty parts are left out."""
-        parts = {
-            "code": self.code,
-            "verdict": self.verdict.value,
-            "what": self.what,
-            "where": self.where,
-            "right": self.right,
-        }
+        parts: dict[str, object] = asdict(self)
+        parts["verdict"] = self.verdict.value
         return {key: value for key, value in parts.items() if value}
 
 
-def fail(code: str, what: str, where: str = "", right: str = "") -> Point:
-    """A point that makes the file unfit."""
-    return Point(code, Verdict.FAIL, what, where, right)
+def fail(code: str, what: str, where: str = "", right: str = "", house: bool = False) -> Point:
+    """A point that makes the file unfit; with ``house`` under house rules only."""
+    return Point(code, Verdict.FAIL, what, where, right, house)
+
+
+def warn(code: str, what: str, where: str = "", right: str = "") -> Point:
+    """A point that may go wrong at the press and does not change the verdict."""
+    return Point(code, Verdict.WARNING, what, where, right)
 
 
 def note(code: str, what: str, where: str = "") -> Point:
     """A point worth knowing that does not change the verdict."""
     return Point(code, Verdict.NOTE, what, where)
+
+
+def unreadable(code: str, what: str, right: str) -> Point:
+    """The one point of a file that cannot be opened."""
+    return Point(code, Verdict.UNREADABLE, what, right=right)
+
+
+def too_large(code: str, what: str) -> Point:
+    """A point that says why the file was not looked at in full."""
+    right = "split the file, or flatten it with the program that made it"
+    return Point(code, Verdict.TOO_LARGE, what, right=right)
 
 
 def counted(number: int, one: str, many: str = "") -> str:
@@ -68,27 +87,27 @@ class PageFacts:
 
 @dataclass(frozen=True, slots=True)
 class Report:
-    """All points of a file, in the order in which they were looked at."""
+    """All points of a file, in the order in which they were looked at.
+
+    ``rules`` names what the file was held to: house or standard.
+    """
 
     points: tuple[Point, ...]
     pages: tuple[PageFacts, ...] = ()
     inks: tuple[str, ...] = ()
     claim: str = ""
+    rules: str = "house"
 
     @property
     def verdict(self) -> Verdict:
-        """UNREADABLE or FAIL where any point says so, else PASS."""
+        """The worst of the points, where it is one that decides; else PASS."""
         found = {point.verdict for point in self.points}
-        for verdict in (Verdict.UNREADABLE, Verdict.FAIL):
-            if verdict in found:
-                return verdict
-        return Verdict.PASS
+        return next((verdict for verdict in _DECIDING if verdict in found), Verdict.PASS)
 
     @property
     def failures(self) -> tuple[Point, ...]:
         """The points that keep the file from being sent."""
-        bad = (Verdict.FAIL, Verdict.UNREADABLE)
-        return tuple(point for point in self.points if point.verdict in bad)
+        return tuple(point for point in self.points if point.verdict in _DECIDING)
 
     @property
     def codes(self) -> frozenset[str]:
@@ -100,6 +119,7 @@ def as_dict(report: Report) -> dict[str, object]:
     """The report as JSON holds it, sizes in mm."""
     return {
         "verdict": report.verdict.value,
+        "rules": report.rules,
         "claim": report.claim or None,
         "inks": list(report.inks),
         "pages": [
@@ -116,52 +136,30 @@ def as_dict(report: Report) -> dict[str, object]:
     }
 
 
-def as_text(report: Report, width: int = 100, passes: bool = True) -> str:
-    """The report as a plain table: verdict, code, and what was found, wrapped to ``width``."""
-    shown = _shortened(report.points if passes else _spoken(report))
-    code_width = max((len(point.code) for point in shown), default=0)
-    lead = 14 + code_width
-    lines = []
-    for point in shown:
-        where = f"{point.where}: " if point.where else ""
-        right = f"; {point.right}" if point.right else ""
-        text = textwrap.wrap(f"{where}{point.what}{right}", max(20, width - lead)) or [""]
-        lines.append(
-            f"{point.verdict.value:<10}  {point.code:<{code_width}}{text[0]:>{len(text[0]) + 2}}"
-        )
-        lines += [" " * lead + more for more in text[1:]]
-    lines += ["", *_summary(report)]
-    return "\n".join(lines)
+def report_from(found: Mapping[str, Any]) -> Report:
+    """The report that `as_dict` made a dict of."""
 
+    def box(values: list[float] | None) -> tuple[float, float, float, float] | None:
+        if values is None:
+            return None
+        x, y, width, height = values
+        return (x, y, width, height)
 
-def _spoken(report: Report) -> tuple[Point, ...]:
-    return tuple(point for point in report.points if point.verdict is not Verdict.PASS)
-
-
-def _shortened(points: tuple[Point, ...]) -> list[Point]:
-    """At most `_MOST` points of one code and verdict, and one that counts the others."""
-    shown: list[Point] = []
-    counts: dict[tuple[str, Verdict], int] = {}
-    for point in points:
-        key = (point.code, point.verdict)
-        counts[key] = counts.get(key, 0) + 1
-        if counts[key] <= _MOST:
-            shown.append(point)
-    for (code, verdict), count in counts.items():
-        if count > _MOST:
-            shown.append(Point(code, verdict, f"and {count - _MOST} more of these"))
-    return shown
-
-
-def _summary(report: Report) -> list[str]:
-    lines = [
-        f"page {page.number}: {page.width:.2f} x {page.height:.2f} mm" for page in report.pages[:3]
-    ]
-    if len(report.pages) > 3:
-        lines.append(f"and {len(report.pages) - 3} more pages")
-    if report.inks:
-        lines.append("inks: " + ", ".join(report.inks))
-    count = len(report.failures)
-    faults = f", {counted(count, 'fault')}" if count else ""
-    lines.append(f"verdict: {report.verdict.value}{faults}")
-    return lines
+    return Report(
+        tuple(
+            Point(**{**point, "verdict": Verdict(point["verdict"])}) for point in found["points"]
+        ),
+        tuple(
+            PageFacts(
+                page["number"],
+                page["width_mm"],
+                page["height_mm"],
+                box(page["trim_mm"]),
+                box(page["bleed_mm"]),
+            )
+            for page in found["pages"]
+        ),
+        tuple(found["inks"]),
+        found["claim"] or "",
+        found["rules"],
+    )

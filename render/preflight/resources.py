@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from pikepdf import Array, Dictionary, Object, Stream
 
+from render.preflight.limits import Budget
 from render.preflight.marks import UNIT, Matrix
 from render.preflight.operators import matrix_of
 from render.preflight.spaces import Space, read_space
@@ -59,21 +60,42 @@ class Form:
 class Library:
     """Everything of a file that content refers to, kept by identity."""
 
-    def __init__(self, step_of: Callable[[Object], str]) -> None:
+    def __init__(self, step_of: Callable[[Object], str], budget: Budget) -> None:
         self._step_of = step_of
+        self._budget = budget
         self._spaces: dict[Identity, Space] = {}
-        self._direct: list[Space] = []
+        self._direct: dict[tuple[int, str], tuple[Space, Resources]] = {}
         self._resources: dict[Identity, Resources] = {}
         self._forms: dict[Identity, Form] = {}
         self._layered: dict[int, tuple[bool, Resources]] = {}
+        self._answers: dict[tuple[str, Identity], bool] = {}
+
+    def once(self, question: str, found: Object, ask: Callable[[Object], bool]) -> bool:
+        """The answer to a question about an object, asked once of each that has an identity."""
+        if found.objgen == (0, 0):
+            return ask(found)
+        key = (question, found.objgen)
+        if key not in self._answers:
+            self._answers[key] = ask(found)
+        return self._answers[key]
+
+    def named_space(self, resources: Resources, name: str) -> Space | None:
+        """The space that resources hold under a name, slash included; None where they do not."""
+        key = (id(resources), name)
+        if key not in self._direct:
+            found = resources.get("/ColorSpace", name)
+            if found is None:
+                return None
+            # The resources are kept with the space, so that their identity stays theirs.
+            self._direct[key] = (self.space(found), resources)
+        return self._direct[key][0]
 
     def space(self, found: Object) -> Space:
         """The space that an object defines. Spaces live as long as the library."""
         if found.objgen == (0, 0):
-            self._direct.append(read_space(found))
-            return self._direct[-1]
+            return read_space(found, self._budget)
         if found.objgen not in self._spaces:
-            self._spaces[found.objgen] = read_space(found)
+            self._spaces[found.objgen] = read_space(found, self._budget)
         return self._spaces[found.objgen]
 
     def resources(self, found: object) -> Resources:

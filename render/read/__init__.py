@@ -1,9 +1,10 @@
-"""The order reader: TOML, JSON, CSV and XLSX become one typed order, or every fault at once.
+"""The order reader: order files and line lists become one typed order, or every fault at once.
 
-The way of a file: bytes -> tables (``orderfile``) or rows of cells (``delimited``,
-``workbook``) -> specifications and positions (``rowspec``, ``positions``, ``linelist``), those
-of a run by its spacing rule (``runs``) -> items in canonical order (``normal``) -> ``Order``.
-``linefile`` writes an order's items as a list again.
+The way of a file: bytes -> tables (``orderfile``) or rows of cells (``delimited``, ``workbook``)
+-> headings (``headings``, by a plant's own ``mapping`` where it has one) -> specifications and
+positions (``rowspec``, ``positions``, ``linelist``), those of a run by its spacing rule (``runs``)
+-> ``Order``. A workbook may hold several lists, and an order may name several files.
+``listwriter`` writes an order's items as a list again, ``marked`` a list with its findings.
 """
 
 from __future__ import annotations
@@ -13,57 +14,54 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from layouts.order.order import Item, Order, OrderHead
+from layouts.order.order import Item, OrderHead
+from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, weighed
 from render.read.cells import Cell
 from render.read.codes import CODES, FileError, fault, nearest
 from render.read.delimited import csv_rows, encoding_of
-from render.read.linelist import read_list
+from render.read.linelist import ListSource, Row, read_list
 from render.read.listwriter import write_list
+from render.read.mapping import PlantMapping, mapping_of, mapping_rows, propose, read_mapping
 from render.read.orderfile import one_marker, order_of, parse_order, read_order
 from render.read.ordersheet import HEAD_SHEET, head_tables
 from render.read.ordertables import OrderReader
+from render.read.reading import ListOrigin, Reading, join_areas
+from render.read.rowspec import Habits
 from render.read.runs import SpacingRules
 from render.read.schema import order_schema
+from render.read.schemes import find_scheme
 
 __all__ = [
     "CODES",
+    "PlantMapping",
     "Reading",
     "one_marker",
     "order_schema",
+    "propose",
     "read",
+    "read_mapping",
     "write_list",
 ]
-
-_SUFFIXES = (".toml", ".json", ".csv", ".xlsx")
+_BOOKS = (".xlsx", ".xlsm", ".ods", ".xls")
+_LISTS = (".csv", *_BOOKS)
+_SUFFIXES = (".toml", ".json", *_LISTS)
 _LARGEST = 400 << 20  # bytes
 _ZIP, _OLE = b"PK", b"\xd0\xcf\x11\xe0"
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
-    """What a file gave.
-
-    ``order`` holds whatever could be read, so that it can be checked further; it must not be
-    printed while a finding is ``UNREADABLE``. It is None where nothing could be read. ``listed``
-    names the file that the rows of its positions are of: the list itself, or the order's.
-    """
-
-    order: Order | None
-    findings: tuple[Finding, ...]
-    listed: str = field(default="", compare=False)
-
-
-def read(path: Path) -> Reading:
+def read(path: Path, mapping: Path | None = None, also: Sequence[Path] = ()) -> Reading:
     """Read an order file or a line list by its suffix. Raises nothing for a faulty file.
 
     A line list takes its title from the file's name, unless its workbook has a sheet ``Order``.
+    ``mapping`` says how the plant writes its lists, and ``also`` are further lists of the order.
     """
     try:
+        plant = PlantMapping() if mapping is None else read_mapping(mapping)
         suffix = _suffix(path)
         if suffix in (".toml", ".json"):
-            return _order_file(path, suffix)
-        return _list_file(path, suffix)
+            return _order_file(path, suffix, plant)
+        return _list_file(path, plant, also)
     except FileError as error:
         return Reading(None, (error.finding,))
     except OSError as error:
@@ -71,12 +69,12 @@ def read(path: Path) -> Reading:
 
 
 def _suffix(path: Path) -> str:
-    """The suffix of a file that its first bytes do not belie. Raises ``FileError``."""
+    """The suffix of a file, once its first bytes agree with it. Raises ``FileError``."""
     place, suffix = Place(path.name), path.suffix.lower()
     if suffix not in _SUFFIXES:
         near = nearest(suffix, _SUFFIXES)
         right = "save it as .xlsx or .csv, or write an order as .toml or .json"
-        what = f"{suffix or 'a name without suffix'} is no kind of file read here"
+        what = f"{suffix or 'a name without suffix'} cannot be read"
         raise FileError(
             fault("unknown-format", what, f"did you mean {near}?" if near else right, place)
         )
@@ -88,57 +86,143 @@ def _suffix(path: Path) -> str:
     if size > _LARGEST:
         what, right = f"the file is larger than {_LARGEST >> 20} MB", "split the list"
         raise FileError(fault("file-too-large", what, right, place))
-    if start == _OLE:
+    if start == _OLE and suffix in _BOOKS[:-1]:
         what = "the workbook asks for a password, or is of the kind before .xlsx"
         right = "save it without a password as .xlsx"
         raise FileError(fault("file-locked", what, right, place))
-    if (start[:2] == _ZIP) != (suffix == ".xlsx"):
-        what = f"the file is named {suffix} but is {'no' if suffix == '.xlsx' else 'a'} workbook"
+    if (start[:2] == _ZIP) != (suffix in _BOOKS[:-1]) or (start == _OLE) != (suffix == ".xls"):
+        what = f"the file is named {suffix} but is {'not' if suffix in _BOOKS else 'a'} "
+        what += "such a workbook" if suffix in _BOOKS else "workbook"
         right = "export it again under its right name"
         raise FileError(fault("file-broken", what, right, place))
     return suffix
 
 
-def _list_file(path: Path, suffix: str) -> Reading:
-    """A line list as an order of its own."""
-    tables: dict[str, object] = {}
-    reader = OrderReader(path.name, path.parent)
-    if suffix == ".csv":
-        encoding, notes = encoding_of(path)
-        rows = csv_rows(path, encoding)
-    else:
-        from render.read.workbook import xlsx_list
+@dataclass(slots=True)
+class _Lists:
+    """The lists of an order while they are read, each with the rows' marks of where they are."""
 
-        book, notes = xlsx_list(path), ()
-        tables, rows = head_tables(book.head), book.rows
-    head = reader.head({"title": path.stem.replace("_", " ")[:120], **tables})
-    items, listed = read_list(path.name, rows, {}, reader.rules, ragged=suffix == ".csv")
-    return _reading(head, items, (*notes, *reader.findings, *listed), path.name)
+    mapping: PlantMapping
+    rules: SpacingRules
+    services: Mapping[str, str]
+    defaults: Mapping[str, object]
+    items: list[Item] = field(default_factory=list)
+    doubtful: list[Item] = field(default_factory=list)
+    findings: list[Finding] = field(default_factory=list)
+    origins: dict[str, ListOrigin] = field(default_factory=dict)
+
+    def take(self, file: str, tables: Sequence[_Rows], main: bool) -> None:
+        """Read the lists of one file; those of a ``main`` file with one list need no mark."""
+        wanted = [each for each in tables if self.mapping.sheets.get(each.sheet) != "skip"]
+        several = len(wanted) > 1
+        empty: list[Finding] = []
+        before = len(self.items)
+        for each in wanted:
+            source = "" if main and not several else _source(file, each.sheet, main, several)
+            listed = ListSource(
+                file,
+                each.sheet,
+                source,
+                each.ragged,
+                each.comma,
+                self.mapping.columns,
+                Habits(
+                    values=self.mapping.values, words=self.mapping.words, services=self.services
+                ),
+                self.mapping.kind_of(each.sheet),
+            )
+            found = read_list(listed, each.rows, self.defaults, self.rules)
+            self.items += found.items
+            self.doubtful += found.doubtful
+            if several and not found.rows:
+                empty += [each for each in found.findings if each.code == "empty-list"]
+                self.findings += [each for each in found.findings if each.code != "empty-list"]
+            else:
+                self.findings += found.findings
+            shown = each.sheet if several else ""
+            self.origins[source] = ListOrigin(
+                file, shown, found.cells, found.faulty, found.mapped, each.sheet
+            )
+        if len(self.items) == before:
+            self.findings += empty[:1]
+
+    def finish(self) -> tuple[Item, ...]:
+        """All items; an area in several spellings is one."""
+        items, notes = join_areas(self.items)
+        self.findings += Reading(None, (), origins=self.origins).located(notes)
+        return items
+
+
+@dataclass(frozen=True, slots=True)
+class _Rows:
+    """The rows of one list."""
+
+    sheet: str
+    rows: Iterable[Row]
+    ragged: bool = False
+    comma: bool = False
+
+
+def _source(file: str, sheet: str, main: bool, several: bool) -> str:
+    """How the positions of a list are marked: by sheet, by file, or by both."""
+    if main:
+        return sheet
+    return f"{file}, {sheet}" if several else file
+
+
+def _tables(path: Path) -> tuple[list[_Rows], list[list[Cell]], tuple[Finding, ...]]:
+    """The lists of a file, its sheet ``Order``, and what was seen on the way."""
+    if _suffix(path) == ".csv":
+        encoding, notes = encoding_of(path)
+        rows, comma = csv_rows(path, encoding)
+        return [_Rows("", rows, ragged=True, comma=comma)], [], notes
+    from render.read.workbook import read_book
+
+    book = read_book(path)
+    return [_Rows(sheet.name, sheet.rows) for sheet in book.sheets], book.head, book.findings
+
+
+def _list_file(path: Path, plant: PlantMapping, also: Sequence[Path]) -> Reading:
+    """A line list as an order of its own."""
+    tables, head_sheet, notes = _tables(path)
+    mapping = plant.over(mapping_of(mapping_rows(head_sheet), path.name))
+    reader = OrderReader(path.name, path.parent)
+    head = reader.head({"title": path.stem.replace("_", " ")[:120], **head_tables(head_sheet)})
+    lists = _Lists(mapping, reader.rules, _services(head, path.parent), {})
+    lists.findings += notes
+    lists.take(path.name, tables, main=True)
+    for other in also:
+        more, other_head, other_notes = _tables(other)
+        lists.findings += (*other_notes, *_unread_head(other.name, other_head))
+        lists.take(other.name, more, main=False)
+    items = lists.finish()
+    return _reading(head, items, (*reader.findings, *lists.findings), path.name, lists)
+
+
+def _services(head: OrderHead | None, folder: Path) -> Mapping[str, str]:
+    """The meaning of each service code of the order's scheme; empty where there is no such."""
+    try:
+        scheme = find_scheme(head.scheme, folder) if head is not None else None
+    except (InputError, OSError, UnicodeError):
+        return {}  # the plan tells what is wrong with it
+    services = scheme.services if scheme is not None else {}
+    return {code: service.meaning for code, service in services.items()}
 
 
 def _reading(
-    head: OrderHead | None, items: tuple[Item, ...], findings: tuple[Finding, ...], listed: str
+    head: OrderHead | None,
+    items: tuple[Item, ...],
+    findings: tuple[Finding, ...],
+    listed: str,
+    lists: _Lists,
 ) -> Reading:
     """What was read, each finding with the reason for which the order accepts it."""
+    every = (*items, *lists.doubtful)
+    judged = order_of(head, every) if head is not None and every else None
     if head is None or not items:
-        return Reading(None, findings)
+        return Reading(None, findings, listed, lists.origins, judged)
     weighed_ones = tuple(weighed(each, each.place.file, head.accept) for each in findings)
-    return Reading(order_of(head, items), weighed_ones, listed)
-
-
-def _line_list(
-    path: Path, defaults: Mapping[str, object], rules: SpacingRules
-) -> tuple[tuple[Item, ...], tuple[Finding, ...]]:
-    if _suffix(path) == ".csv":
-        encoding, notes = encoding_of(path)
-        rows = csv_rows(path, encoding)
-        items, findings = read_list(path.name, rows, defaults, rules, ragged=True)
-        return items, (*notes, *findings)
-    from render.read.workbook import xlsx_list
-
-    book = xlsx_list(path)
-    items, findings = read_list(path.name, book.rows, defaults, rules, ragged=False)
-    return items, (*_unread_head(path.name, book.head), *findings)
+    return Reading(order_of(head, items), weighed_ones, listed, lists.origins, judged)
 
 
 def _unread_head(name: str, head: Iterable[Sequence[Cell]]) -> Iterator[Finding]:
@@ -152,27 +236,32 @@ def _unread_head(name: str, head: Iterable[Sequence[Cell]]) -> Iterator[Finding]
         yield fault("order-sheet-unread", what, right, Place(name, field=HEAD_SHEET))
 
 
-def _listed(
-    path: Path, defaults: Mapping[str, object], rules: SpacingRules
-) -> tuple[tuple[Item, ...], tuple[Finding, ...]]:
-    """A list that an order file names; its faults are findings of their own."""
-    try:
-        return _line_list(path, defaults, rules)
-    except OSError as error:
-        return (), (_system_fault(path, error),)
-
-
-def _order_file(path: Path, suffix: str) -> Reading:
+def _order_file(path: Path, suffix: str, plant: PlantMapping) -> Reading:
     encoding, notes = encoding_of(path)
     tables = parse_order(path.name, path.read_text(encoding=encoding), suffix)
-    head, items, findings = read_order(path, tables, _listed)
-    named = tables.get("line_list")
-    listed = Path(named).name if isinstance(named, str) else path.name
-    return _reading(head, items, (*notes, *findings), listed)
+    head, items, findings, named, defaults, rules = read_order(path, tables)
+    lists = _Lists(plant, rules, _services(head, path.parent), defaults)
+    lists.items += items
+    for index, each in enumerate(named):
+        listed = path.parent / each
+        try:
+            found, other_head, seen = _tables(listed)
+            own = mapping_of(mapping_rows(other_head), listed.name)
+            lists.mapping = plant.over(own)
+            lists.findings += (*seen, *_unread_head(listed.name, other_head))
+            lists.take(listed.name, found, main=index == 0)
+        except FileError as error:
+            lists.findings.append(error.finding)
+        except OSError as error:
+            lists.findings.append(_system_fault(listed, error))
+    rows_of = Path(named[0]).name if named else path.name
+    joined = lists.finish()
+    every = (*notes, *findings, *lists.findings)
+    return _reading(head, joined, every, rows_of, lists)
 
 
 def _system_fault(path: Path, error: OSError) -> Finding:
     if isinstance(error, FileNotFoundError):
-        return fault("file-missing", "there is no such file", "see to its name", Place(path.name))
+        return fault("file-missing", "there is no such file", "check the name", Place(path.name))
     what = f"the file cannot be opened ({error.strerror})"
-    return fault("file-unreadable", what, "see to its rights", Place(path.name))
+    return fault("file-unreadable", what, "check its permissions", Place(path.name))

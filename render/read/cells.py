@@ -21,6 +21,12 @@ class CellFault:
     date: str = ""  # ISO text of a date, for columns where a date is welcome
 
 
+class Merged(str):
+    """Text of a merged range, in a row below its first."""
+
+    __slots__ = ()
+
+
 Cell: TypeAlias = str | CellFault
 
 _ERRORS = re.compile(r"#(?:DIV/0!|N/A|NAME\?|NULL!|NUM!|REF!|VALUE!|SPILL!|CALC!)", re.IGNORECASE)

@@ -6,11 +6,13 @@ disagrees with its pressure) are not here; they are found by ``layouts.plan``.
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Iterable
 from dataclasses import replace
 
 from layouts.terms.findings import Finding, Place, Severity
+from layouts.terms.synonyms import nearest, shown
+
+__all__ = ["CODES", "FileError", "fault", "listed", "nearest", "shown"]
 
 CODES: dict[str, tuple[Severity, str]] = {
     # the file as a whole
@@ -26,8 +28,18 @@ CODES: dict[str, tuple[Severity, str]] = {
     "newer-version": (Severity.UNREADABLE, "an order of a newer program than this one"),
     "bad-syntax": (Severity.UNREADABLE, "the text breaks the rules of TOML, JSON or CSV"),
     # the table
-    "no-headings": (Severity.UNREADABLE, "no heading row in the first ten rows"),
+    "no-headings": (Severity.UNREADABLE, "no heading row in the first thirty rows"),
     "unknown-column": (Severity.WARNING, "a column that is not known and was left out"),
+    "column-left-out": (Severity.NOTE, "a column that no marker needs"),
+    "column-read-as": (Severity.NOTE, "headings in other words, and what they were read as"),
+    "rows-left-out": (Severity.NOTE, "totals, titles and repeated headings that are no markers"),
+    "kind-inferred": (Severity.NOTE, "what the rows of a sheet are, where no column says it"),
+    "sheet-left-out": (Severity.WARNING, "a sheet that looks old or hidden and was not read"),
+    "merged-cells": (Severity.NOTE, "merged cells, whose text holds for each of their rows"),
+    "hidden-cells": (Severity.NOTE, "hidden rows or columns, which are read like others"),
+    "area-spelled": (Severity.NOTE, "one area in several spellings"),
+    "decimal-comma": (Severity.NOTE, "a column whose numbers have a decimal comma"),
+    "bad-mapping": (Severity.UNREADABLE, "a mapping of headings that cannot be used"),
     "duplicate-column": (Severity.UNREADABLE, "two columns give the same field"),
     "missing-column": (Severity.UNREADABLE, "a column that the list cannot do without"),
     "row-too-long": (Severity.UNREADABLE, "a row has more cells than the heading row"),
@@ -49,6 +61,8 @@ CODES: dict[str, tuple[Severity, str]] = {
     "bad-value": (Severity.UNREADABLE, "not the kind of value that the field takes"),
     "missing-value": (Severity.UNREADABLE, "a value that this kind of marker cannot do without"),
     "text-too-long": (Severity.UNREADABLE, "more text than the field takes"),
+    "tag-maybe-range": (Severity.BLOCKING, "one tag, or the first and the last of a range"),
+    "read-as": (Severity.NOTE, "what was read from a cell beyond its words"),
     "unused-cell": (Severity.NOTE, "a filled cell that this kind of marker does not use"),
     # runs of pipe
     "run-impossible": (Severity.UNREADABLE, "a run that cannot be as it is described"),
@@ -88,20 +102,7 @@ def _printable(text: str) -> str:
     return " ".join("".join(sign if sign.isprintable() else " " for sign in text).split())
 
 
-def nearest(word: str, words: Iterable[str]) -> str:
-    """The word most like the one written, or an empty text where none is like it."""
-    by_folded = {each.casefold(): each for each in words}
-    found = difflib.get_close_matches(word.casefold()[:80], by_folded, n=1, cutoff=0.6)
-    return by_folded[found[0]] if found else ""
-
-
 def listed(words: Iterable[str]) -> str:
     """``a, b or c``."""
     *most, last = words
     return f"{', '.join(most)} or {last}" if most else last
-
-
-def shown(value: object) -> str:
-    """A value as a message shows it: quoted, and cut where it is long."""
-    text = repr(value)
-    return text if len(text) <= 60 else f"{text[:56]}...{text[0]}"

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import Enum
 
+from layouts.terms.synonyms import FLOW, LEVEL, LINES, RUN, SHAPE, SIDE, STATE, Words
 from layouts.terms.words import Kind
-from render.read.vocabulary import FLOW, LEVEL, LINES, RUN, SHAPE, SIDE, STATE, Words
 
 _P, _E, _V = Kind.PIPE, Kind.EQUIPMENT, Kind.VALVE
 
@@ -31,6 +31,11 @@ class Measure(Enum):
         """Whether a fraction may be meant, which a spreadsheet turns into a date."""
         return self in (Measure.LENGTH, Measure.PIPE)
 
+    @property
+    def is_number(self) -> bool:
+        """Whether a comma in the cell can only be a decimal one or part thousands."""
+        return self in (Measure.LENGTH, Measure.PRESSURE, Measure.TEMPERATURE, Measure.PIPE)
+
 
 @dataclass(frozen=True, slots=True)
 class Column:
@@ -51,11 +56,17 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Heading:
-    """A column as a list has it: where it stands and which unit its heading names."""
+    """A column as a list has it: where it is and which unit its bare numbers have.
+
+    ``named`` tells that the heading itself names the unit. ``comma`` tells that the column writes
+    decimals with a comma.
+    """
 
     index: int
     column: Column
     unit: str
+    named: bool = False
+    comma: bool = False
 
 
 _LENGTH_UNITS = {
@@ -71,7 +82,7 @@ _LENGTH_UNITS = {
     "meter": "m",
     "meters": "m",
 }
-_UNITS: dict[Measure, dict[str, str]] = {
+UNITS: dict[Measure, dict[str, str]] = {
     Measure.LENGTH: _LENGTH_UNITS,
     Measure.PRESSURE: {
         "psig": "psig",
@@ -102,7 +113,7 @@ def _length(name: str, keys: dict[Kind, str], base: str = "") -> Column:
 KIND = "kind"
 SPEC_COLUMNS: tuple[Column, ...] = (
     Column(KIND, Measure.TEXT, {}),
-    Column("contents", Measure.TEXT, {_P: "contents"}),
+    Column("contents", Measure.TEXT, _all("contents")),
     Column("service", Measure.TEXT, {_P: "service", _V: "service"}),
     Column("meaning", Measure.TEXT, {_P: "meaning"}),
     Column("state", Measure.CHOICE, {_P: "state"}, STATE),
@@ -118,13 +129,20 @@ SPEC_COLUMNS: tuple[Column, ...] = (
     Column("run", Measure.CHOICE, {_P: "run"}, RUN),
     Column("side", Measure.CHOICE, {_P: "side", _V: "sides"}, SIDE),
     Column("pipe", Measure.PIPE, {_P: "pipe"}, base="pipe"),
-    _length("covering_in", {_P: "covering"}),
+    _length("covering_in", {_P: "covering", _E: "covering"}),
     _length("od_in", {_P: "od"}),
     _length("girth_in", {_P: "girth"}),
     Column("environment", Measure.SETTING, _all("environment")),
     Column("surface_f", Measure.TEMPERATURE, _all("environment.surface"), base="surface", unit="F"),
     Column(
         "applied_f", Measure.TEMPERATURE, _all("environment.applied_at"), base="applied", unit="F"
+    ),
+    Column(
+        "operating_f",
+        Measure.TEMPERATURE,
+        _all("environment.operating"),
+        base="operating",
+        unit="F",
     ),
     _length("frost_in", _all("environment.frost")),
     Column("washdown", Measure.FLAG, _all("environment.washdown")),
@@ -175,6 +193,7 @@ RUN_COLUMNS: tuple[Column, ...] = (
 )
 PLACE_COLUMNS = (*POSITION_COLUMNS, *RUN_COLUMNS)
 ALIASES = {"quantity": "qty", "sides": "side", "pid": "drawing"}
+BY_NAME = {column.name: column for column in (*SPEC_COLUMNS, *PLACE_COLUMNS)}
 NAMES = tuple(column.name for column in (*SPEC_COLUMNS, *PLACE_COLUMNS))
 
 
@@ -182,36 +201,32 @@ def _plain(heading: str) -> str:
     return re.sub(r"[\W_]+", "", heading.casefold())
 
 
-def _spellings() -> Iterator[tuple[str, tuple[Column, str]]]:
+def _spellings() -> Iterator[tuple[str, tuple[Column, str, bool]]]:
     """Every spelling of every heading, without spaces and signs, with its unit."""
     for column in (*SPEC_COLUMNS, *PLACE_COLUMNS):
-        yield _plain(column.name), (column, column.unit)
         if column.base:
-            yield column.base, (column, column.unit)
-        for suffix, unit in _UNITS.get(column.measure, {}).items():
-            yield column.base + suffix, (column, unit)
+            yield column.base, (column, column.unit, False)
+        for suffix, unit in UNITS.get(column.measure, {}).items():
+            yield column.base + suffix, (column, unit, True)
+        yield _plain(column.name), (column, column.unit, bool(column.unit))
         for alias, name in ALIASES.items():
             if name == column.name:
-                yield alias, (column, column.unit)
+                yield alias, (column, column.unit, False)
 
 
 _SPELLINGS = dict(_spellings())
 # ``length_in`` is the marker's, and what is measured in feet or meters is the run's.
 _SPELLINGS |= {
-    f"length{suffix}": (RUN_COLUMNS[0], unit)
+    f"length{suffix}": (RUN_COLUMNS[0], unit, True)
     for suffix, unit in _LENGTH_UNITS.items()
     if unit in ("ft", "m")
 }
 
 
-def known_headings(cells: Sequence[object]) -> list[Heading]:
-    """The cells of a row that are headings of the list."""
-    found = []
-    for index, cell in enumerate(cells):
-        spelled = _SPELLINGS.get(_plain(cell)) if isinstance(cell, str) else None
-        if spelled is not None:
-            found.append(Heading(index, *spelled))
-    return found
+def own_heading(index: int, text: str) -> Heading | None:
+    """A heading in the list's own words, None for any other."""
+    spelled = _SPELLINGS.get(_plain(text))
+    return Heading(index, *spelled) if spelled is not None else None
 
 
 _BARE = re.compile(r"[+\-−–]?[\d\s./\-¼½¾⅛⅜⅝⅞]*\d[\d\s./\-¼½¾⅛⅜⅝⅞]*|[¼½¾⅛⅜⅝⅞]")
@@ -224,3 +239,12 @@ def with_unit(text: str, unit: str) -> str:
     if unit in ("nps", "dn"):
         return f"{unit.upper()} {text}"
     return f"{text} {unit}"
+
+
+def column_letters(index: int) -> str:
+    """``A`` for 0, ``AA`` for 26: how a spreadsheet names a column."""
+    text, rest = "", index + 1
+    while rest:
+        rest, letter = divmod(rest - 1, 26)
+        text = chr(ord("A") + letter) + text
+    return text

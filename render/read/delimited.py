@@ -12,9 +12,9 @@ from typing import cast
 from layouts.terms.findings import Finding, Place
 from render.read.cells import Cell
 from render.read.codes import FileError, fault
-from render.read.columns import known_headings
+from render.read.headings import count_headings
 
-HEAD = 10  # rows in which the headings are looked for
+HEAD = 30  # rows in which the headings are looked for
 _CHUNK = 1 << 20
 _DELIMITERS = (",", ";", "\t")
 
@@ -51,9 +51,14 @@ def _decodes(path: Path, encoding: str) -> bool:
     return True
 
 
-def csv_rows(path: Path, encoding: str) -> Iterator[tuple[int, list[Cell]]]:
-    """Rows with their numbers, blank ones too. Raises ``FileError`` at a broken one."""
-    yield from _rows(path, encoding, _delimiter(path, encoding))
+def csv_rows(path: Path, encoding: str) -> tuple[Iterator[tuple[int, list[Cell]]], bool]:
+    """Rows with their numbers, blank ones too, and whether a semicolon parts the cells.
+
+    Where it does, a comma in a number is a decimal one. Reading the rows raises ``FileError`` at a
+    broken one.
+    """
+    delimiter = _delimiter(path, encoding)
+    return _rows(path, encoding, delimiter), delimiter == ";"
 
 
 def _rows(path: Path, encoding: str, delimiter: str) -> Iterator[tuple[int, list[Cell]]]:
@@ -82,4 +87,4 @@ def _headings(path: Path, encoding: str, delimiter: str) -> int:
         rows = list(islice(_rows(path, encoding, delimiter), HEAD))
     except FileError:
         return 0
-    return max((len(known_headings(cells)) for _row, cells in rows), default=0)
+    return max((count_headings(cells) for _row, cells in rows), default=0)

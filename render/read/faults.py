@@ -8,14 +8,15 @@ from typing import TypeAlias
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
+from layouts.terms.synonyms import WordError
 from render.read.codes import listed, nearest, shown
 
 Path: TypeAlias = tuple[str | int, ...]
 
 _PARSED = {
-    **dict.fromkeys(("pipe", "valve_size"), "bad-pipe"),
+    **dict.fromkeys(("pipe", "valve_size", "valve_outlet"), "bad-pipe"),
     **dict.fromkeys(("pressure",), "bad-pressure"),
-    **dict.fromkeys(("surface", "applied_at"), "bad-temperature"),
+    **dict.fromkeys(("surface", "applied_at", "operating"), "bad-temperature"),
     **dict.fromkeys(("rooms", "turns", "branches", "valves", "penetrations"), "bad-count"),
     "tag": "bad-tag",
 }
@@ -43,14 +44,22 @@ def faults_of(
     ``keys_at`` gives the valid keys beside an unknown one, so that the nearest is offered.
     """
     for each in error.errors(include_url=False):
-        yield each["loc"], *_said(each, keys_at)
+        loc = each["loc"]
+        if field := each.get("ctx", {}).get("field"):  # a rule over several fields names its own
+            loc = (*loc, field)
+            yield loc, *split(_PARSED.get(field, _by_field(field)), each["msg"])
+            continue
+        yield loc, *_said(each, keys_at)
 
 
 def _said(each: ErrorDetails, keys_at: Callable[[Path], Iterable[str]]) -> tuple[str, str, str]:
     kind, value, context = each["type"], each["input"], each.get("ctx", {})
     field = str(each["loc"][-1]) if each["loc"] else ""
     if kind == "value_error":
-        return split(_PARSED.get(field, _by_field(field)), str(context["error"]))
+        code = _PARSED.get(field, _by_field(field))
+        if isinstance(context["error"], WordError):
+            code = "bad-choice"
+        return split(code, str(context["error"]))
     if kind in ("enum", "literal_error"):
         words = [word.strip("'") for word in context["expected"].replace(" or ", ", ").split(", ")]
         near = nearest(value, words) if isinstance(value, str) else ""

@@ -6,56 +6,114 @@ distinct combination, and those of the position, which differ from row to row.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
 from itertools import islice
 from operator import itemgetter
 
 from layouts.order.order import Item, PipeMarker, Position, Specification
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place
+from layouts.terms.tags import is_numbered_twice
 from layouts.terms.words import Kind
-from render.read.cells import Cell
-from render.read.codes import FileError, fault, listed, nearest, shown
-from render.read.columns import NAMES, PLACE_COLUMNS, RUN_COLUMNS, Heading, known_headings
+from render.read.cells import Cell, CellFault, Merged
+from render.read.codes import FileError, fault, listed, shown
+from render.read.columns import (
+    BY_NAME,
+    NAMES,
+    PLACE_COLUMNS,
+    RUN_COLUMNS,
+    Heading,
+    column_letters,
+)
 from render.read.delimited import HEAD
 from render.read.faults import split
+from render.read.headings import (
+    SAMPLE,
+    HeadingRow,
+    Mapped,
+    count_headings,
+    is_repeat,
+    map_headings,
+    writes_comma,
+)
 from render.read.positions import PLACE_NAMES, PositionReader, column_of
-from render.read.rowspec import CellFinding, RowSpec, specify
+from render.read.rowspec import CellFinding, Habits, RowSpec, specify
 from render.read.runs import SpacingRules, is_counted, lacks_length, sighted, spots_of
 
 Row = tuple[int, list[Cell]]
 _NAMING = ("service", "contents", "legend", "tag")
+_TOTAL = re.compile(
+    r"(?:grand |sub)?-?\s?total|(?:sub)?sum(?:me|ma)?\b|gesamt|end of list", re.IGNORECASE
+)
+_DIGIT = re.compile(r"\d")
+_FEW = 3  # cells that a row of totals fills, and columns of a list that can have titles in it
+_SHOWN = 6
 _SIZING = ("pipe", "od_in", "girth_in")
 
 
+@dataclass(frozen=True, slots=True)
+class ListSource:
+    """Where a list is from and how its plant writes lists.
+
+    ``source`` marks its positions where an order has several lists; ``ragged`` tells that each
+    row has its own length (CSV), so that a row longer than the headings is a slip; ``comma`` that
+    numbers have a decimal comma throughout.
+    """
+
+    file: str
+    sheet: str = ""
+    source: str = ""
+    ragged: bool = False
+    comma: bool = False
+    columns: Mapping[str, str] = field(default_factory=dict)
+    habits: Habits = field(default_factory=Habits)
+    kind: Kind | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ListRead:
+    """What a list gave: items, findings, and what its headings were taken for.
+
+    ``doubtful`` are rows with a fault, by what their other cells say.
+
+    ``cells`` gives, by column name, the letter of its column and the file's own heading.
+    """
+
+    items: tuple[Item, ...]
+    doubtful: tuple[Item, ...]
+    findings: tuple[Finding, ...]
+    mapped: tuple[Mapped, ...]
+    cells: Mapping[str, tuple[str, str]]
+    faulty: frozenset[tuple[int, str]]
+    rows: int
+
+
 def read_list(
-    name: str,
+    list_source: ListSource,
     rows: Iterable[Row],
     defaults: Mapping[str, object],
     rules: SpacingRules,
-    *,
-    ragged: bool,
-) -> tuple[tuple[Item, ...], tuple[Finding, ...]]:
+) -> ListRead:
     """Items and findings of a line list.
 
-    ``ragged`` tells that each row has its own length (CSV), so that a row longer than the
-    headings is a slip. ``defaults`` is the environment where a row gives none, and ``rules``
-    count the markers of a run. There are no items where a column is missing that every marker
-    needs. Raises ``FileError``.
+    ``defaults`` is the environment where a row gives none, and ``rules`` count the markers of a
+    run. There are no items where a column is missing that every marker needs. Raises
+    ``FileError``.
     """
     stream = iter(rows)
-    head = list(islice(stream, HEAD))
-    at = _heading_index(name, head)
-    number, cells = head[at]
-    table = _Table(name, number, cells, defaults, rules, ragged)
+    head = list(islice(stream, HEAD + SAMPLE))
+    at = heading_index(list_source.file, head[:HEAD])
+    table = _Table(list_source, head[at], head[at + 1 :], defaults, rules)
     table.read_rows((*head[at + 1 :],))
     table.read_rows(stream)
     return table.finish()
 
 
-def _heading_index(name: str, head: Sequence[Row]) -> int:
-    counts = [len(known_headings(cells)) for _row, cells in head]
+def heading_index(name: str, head: Sequence[Row]) -> int:
+    """Which of the first rows holds the headings. Raises ``FileError``."""
+    counts = [count_headings(cells) for _row, cells in head]
     best = max(counts, default=0)
     if best < 2:
         blank = not any(any(cells) for _row, cells in head)
@@ -71,54 +129,102 @@ class _Table:
 
     def __init__(
         self,
-        name: str,
-        row: int,
-        cells: Sequence[Cell],
+        source: ListSource,
+        head: Row,
+        below: Sequence[Row],
         defaults: Mapping[str, object],
         rules: SpacingRules,
-        ragged: bool,
     ) -> None:
-        self._name, self._row, self._defaults, self._ragged = name, row, defaults, ragged
-        self._rules, self._reader = rules, PositionReader(self._find)
-        self._width = len(cells)
+        self._source, self._defaults, self._rules = source, defaults, rules
+        self._row, self._head = head
+        self._width = len(self._head)
+        self._reader = PositionReader(self._find)
         self._findings: dict[tuple[str, str, str], Finding] = {}
+        self._faulty: set[tuple[int, str]] = set()
         self._kinds: set[Kind] = set()
         self._seen: dict[tuple[Cell, ...], tuple[RowSpec, list[list[Position]]]] = {}
         self._positions: dict[Specification, list[Position]] = {}
+        self._doubtful: dict[Specification, list[Position]] = {}
         self._rows = 0
-        headings = self._headings(cells)
+        self._left_out: dict[str, list[int]] = {}
+        self._cells: Mapping[str, tuple[str, str]] = {}
+        sample = [cells for _row, cells in below]
+        found = map_headings(self._head, sample, source.sheet, source.columns)
+        self._mapped = found.mapped
+        headings = self._headings(found, sample)
+        self._cells = {
+            h.column.name: (column_letters(h.index), _text(self._head[h.index])) for h in headings
+        }
+        self._habits = source.habits
+        kind = source.kind or found.kind
+        if kind is not None and "kind" not in self._cells:
+            self._habits = replace(self._habits, kind=kind)
+            if kind is not Kind.PIPE:
+                what = f"no column says the kind of marker; every row is read as {kind}"
+                self._find(self._row, CellFinding("kind", "kind-inferred", what, ""))
+        self._pick(headings)
+
+    def _pick(self, headings: Sequence[Heading]) -> None:
+        """What picks the cells of face, place and run out of a row."""
+        named = {h.column.name for h in headings}
+        spare = [
+            Heading(self._width, BY_NAME[n], "") for n in self._habits.values if n not in named
+        ]
         places = {h.column.name: h.index for h in headings if h.column in PLACE_COLUMNS}
-        self._spec = tuple(h for h in headings if h.column not in PLACE_COLUMNS)
+        self._spec = tuple(h for h in (*headings, *spare) if h.column not in PLACE_COLUMNS)
         self._along = tuple(h for h in headings if h.column in RUN_COLUMNS)
-        self._columns = {heading.column.name for heading in headings}
-        # A cell that is always empty stands after the last one, for columns that are missing.
+        self._columns = {*named, *(h.column.name for h in spare)}
+        # A cell that is always empty comes after the last one, for columns that are missing.
         self._key = _getter([heading.index for heading in self._spec], self._width)
         self._place = _getter([places.get(n, self._width) for n in PLACE_NAMES], self._width)
         self._run = _getter([heading.index for heading in self._along], self._width)
-        self._nameless = [i for i, c in enumerate(cells) if isinstance(c, str) and not c.strip()]
+        self._usual = tuple(self._habits.values.get(name, "") for name in PLACE_NAMES)
+        self._nameless = [
+            i for i, c in enumerate(self._head) if isinstance(c, str) and not c.strip()
+        ]
 
-    def _headings(self, cells: Sequence[Cell]) -> list[Heading]:
-        found: dict[str, Heading] = {}
-        known = {heading.index: heading for heading in known_headings(cells)}
-        for index, cell in enumerate(cells):
-            text = cell.strip() if isinstance(cell, str) else cell.what
-            heading = known.get(index)
-            if heading is None:
-                if text:
-                    near = nearest(text, NAMES)
-                    right = f"did you mean {near}?" if near else "see the headings of the list"
-                    what = f"the column {shown(text)} is not known and was left out"
-                    self._find(self._row, CellFinding(text, "unknown-column", what, right))
-            elif heading.column.name in found:
-                first = cells[found[heading.column.name].index]
+    def _headings(self, found: HeadingRow, sample: Sequence[Sequence[Cell]]) -> list[Heading]:
+        """One heading a column; what else there is, told once a column."""
+        kept: dict[str, Heading] = {}
+        for heading in found.headings:
+            name = heading.column.name
+            if name in kept:
+                first, cell = self._head[kept[name].index], self._head[heading.index]
                 what = f"the columns {shown(first)} and {shown(cell)} both give it"
-                finding = CellFinding(
-                    heading.column.name, "duplicate-column", what, "keep one of them"
+                self._find(
+                    self._row, CellFinding(name, "duplicate-column", what, "keep one of them")
                 )
-                self._find(self._row, finding)
+                continue
+            comma = self._source.comma or writes_comma(heading, sample)
+            if comma and heading.column.measure.is_number:
+                heading = replace(heading, comma=True)
+                if not self._source.comma:
+                    what = "every number with a comma here can only be a decimal one"
+                    self._find(self._row, CellFinding(name, "decimal-comma", what, ""))
+            kept[name] = heading
+        self._tell_mapped(found.mapped)
+        return list(kept.values())
+
+    def _tell_mapped(self, mapped: Sequence[Mapped]) -> None:
+        """What headings in other words were taken for, and those left out."""
+        other = [f"{shown(m.heading)} as {m.column}" for m in mapped if m.column and m.how]
+        if other:
+            what = f"headings read in other words: {', '.join(other)}"
+            self._find(self._row, CellFinding("", "column-read-as", what, ""))
+        for each in mapped:
+            if each.column or each.how.startswith("left out by"):
+                continue
+            if each.how:
+                what = f"the column {shown(each.heading)} is {each.how}"
+                self._find(self._row, CellFinding(each.heading, "column-left-out", what, ""))
             else:
-                found[heading.column.name] = heading
-        return list(found.values())
+                what = f"the column {shown(each.heading)} is not known and was left out"
+                self._find(self._row, CellFinding(each.heading, "unknown-column", what, each.right))
+        for cell in self._head:
+            if isinstance(cell, CellFault):
+                right = "see the headings of the list"
+                what = f"the column {shown(cell.what)} is not known and was left out"
+                self._find(self._row, CellFinding(cell.what, "unknown-column", what, right))
 
     def read_rows(self, rows: Iterable[Row]) -> None:
         """Take in rows, blank ones left out."""
@@ -133,10 +239,28 @@ class _Table:
                     self._too_long(number, cells)
                     del cells[width:]
             cells.append("")
+            if (why := self._no_marker(cells)) is not None:
+                self._left_out.setdefault(why, []).append(number)
+                continue
             if self._nameless:
                 self._under_no_heading(cells)
             along = self._run(cells)[:-2] if self._along else ()
-            self._read_row(number, self._key(cells), self._place(cells)[:-2], along)
+            place = self._place(cells)[:-2]
+            if any(self._usual):
+                place = tuple(c or d for c, d in zip(place, self._usual, strict=True))
+            self._read_row(number, self._key(cells), place, along)
+
+    def _no_marker(self, cells: Sequence[Cell]) -> str | None:
+        """Why a row is no marker and was meant for none; None for any other."""
+        filled = [cell for cell in cells if cell and not isinstance(cell, Merged)]
+        first = filled[0].strip() if filled and isinstance(filled[0], str) else ""
+        if _TOTAL.match(first) and len(filled) <= _FEW:
+            return "totals"
+        if len(filled) == 1 and self._width > _FEW and first and not _DIGIT.search(first):
+            return "titles"
+        if len(filled) > 1 and first and is_repeat(cells, self._head):
+            return "repeated headings"
+        return None
 
     def _read_row(
         self, number: int, key: tuple[Cell, ...], place: tuple[Cell, ...], along: tuple[Cell, ...]
@@ -151,7 +275,10 @@ class _Table:
         self._rows += 1
         for finding in row_spec.findings:
             self._find(number, finding)
+        self._faulty |= {(number, each.field) for each in row_spec.findings if row_spec.faulty}
         position = self._reader.position(number, place)
+        if position is not None and self._source.source:
+            position = replace(position, source=self._source.source)
         if any(along) and not _blank(along):
             if position is None:  # its own faults are told; the run's are too
                 self._reader.along(number, row_spec.kind, Position(), self._along, along)
@@ -205,13 +332,14 @@ class _Table:
 
     def _new_spec(self, key: tuple[Cell, ...]) -> tuple[RowSpec, list[list[Position]]]:
         """What a new combination of cells asks for, and the lists that its positions go in."""
-        row_spec = specify(self._spec, key[: len(self._spec)], self._defaults)
+        row_spec = specify(self._spec, key[: len(self._spec)], self._defaults, self._habits)
         self._kinds.add(row_spec.kind)
-        return row_spec, [self._positions.setdefault(spec, []) for spec in row_spec.specs]
+        group = self._doubtful if row_spec.faulty else self._positions
+        return row_spec, [group.setdefault(spec, []) for spec in row_spec.specs]
 
     def _too_long(self, number: int, cells: Sequence[Cell]) -> None:
         extra = [cell for cell in cells[self._width :] if cell]
-        if extra and self._ragged:
+        if extra and self._source.ragged:
             first = extra[0] if isinstance(extra[0], str) else extra[0].what
             what = f"the row has {len(cells)} cells but there are {self._width} headings"
             right = f"put a cell that holds the delimiter in quotes; {shown(first)} is left over"
@@ -232,22 +360,52 @@ class _Table:
             place = replace(known.place, more=known.place.more + 1)
             self._findings[key] = replace(known, place=place)
             return
-        place = Place(self._name, number, finding.field)
+        letter, heading = self._cells.get(finding.field, ("", "")) if self._cells else ("", "")
+        place = Place(
+            self._source.file,
+            number,
+            finding.field,
+            sheet=self._source.source and self._source.sheet,
+            cell=f"{letter}{number}" if letter else "",
+            heading=heading,
+        )
         self._findings[key] = fault(finding.code, finding.what, finding.right, place)
 
-    def finish(self) -> tuple[tuple[Item, ...], tuple[Finding, ...]]:
+    def finish(self) -> ListRead:
         """What was read. There is nothing to plan where every marker lacks the same column."""
         missing = tuple(self._missing())
         for finding in missing:
             self._find(self._row, finding)
+        for why, numbers in self._left_out.items():
+            what = f"{rows_text(numbers)} left out as {why}"
+            self._find(numbers[0], CellFinding("", "rows-left-out", what, ""))
         if not self._rows:
             right = "add a row for each marker"
             self._find(
                 self._row, CellFinding("", "empty-list", "there is no row below them", right)
             )
-        items = () if missing else tuple(Item(s, tuple(p)) for s, p in self._positions.items() if p)
-        found = sorted(self._findings.values(), key=lambda each: each.place.row or 0)
-        return items, tuple(found)
+        items, doubtful = (
+            () if missing else tuple(Item(s, tuple(p)) for s, p in group.items() if p)
+            for group in (self._positions, self._doubtful)
+        )
+        found = sorted(self._plain_tags(), key=lambda each: each.place.row or 0)
+        return ListRead(
+            items,
+            doubtful,
+            tuple(found),
+            self._mapped,
+            self._cells,
+            frozenset(self._faulty),
+            self._rows,
+        )
+
+    def _plain_tags(self) -> Iterator[Finding]:
+        """The findings, but for ranges that may be meant where the list numbers twice anyway."""
+        tags = (spec.tag for spec in self._positions if not isinstance(spec, PipeMarker))
+        twice = any(map(is_numbered_twice, tags))
+        for finding in self._findings.values():
+            if not (twice and finding.code == "tag-maybe-range"):
+                yield finding
 
     def _missing(self) -> Iterator[CellFinding]:
         if self._columns.isdisjoint(_NAMING):
@@ -256,6 +414,18 @@ class _Table:
         if Kind.PIPE in self._kinds and self._columns.isdisjoint(_SIZING):
             what = "no column says how thick the pipes are"
             yield CellFinding("pipe", "missing-column", what, f"add {listed(_SIZING)}")
+
+
+def rows_text(rows: Sequence[int]) -> str:
+    """``row 3``, or ``rows 3, 9 and 12``; the first few of many."""
+    few = [str(row) for row in rows[:_SHOWN]]
+    if len(rows) > _SHOWN:
+        return f"rows {', '.join(few)} and {len(rows) - _SHOWN} more"
+    return f"row {few[0]}" if len(few) == 1 else f"rows {', '.join(few[:-1])} and {few[-1]}"
+
+
+def _text(cell: Cell) -> str:
+    return " ".join(cell.split()) if isinstance(cell, str) else ""
 
 
 def _blank(cells: Iterable[Cell]) -> bool:

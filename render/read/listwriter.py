@@ -8,7 +8,16 @@ from pathlib import Path
 
 from pydantic import TypeAdapter
 
-from layouts.order.order import Item, MeasuredRun, Order, PipeMarker, Position, Specification
+from layouts.order.order import (
+    Item,
+    MeasuredRun,
+    Order,
+    PipeMarker,
+    Position,
+    Specification,
+    ValveTag,
+    runs_upright,
+)
 from layouts.order.quantities import length_text, plain
 from layouts.terms.errors import InputError
 from layouts.terms.units import LengthUnit, parse_length
@@ -84,11 +93,11 @@ def _write_head(order: Order, book: Book) -> None:
 def _rows(items: Iterable[Item], rules: SpacingRules) -> Iterator[Cells]:
     """The cells of every row, in the order in which the rows were read."""
     placed = [
-        (position.row or 0, spec_cells, counted, position)
+        ((position.source, position.row or 0), spec_cells, counted, position)
         for item in items
         for spec_cells, counted, position in _placed(item, rules)
     ]
-    placed.sort(key=lambda each: (each[0] == 0, each[0]))
+    placed.sort(key=lambda each: (each[0][1] == 0, each[0]))
     for _row, spec_cells, counted, position in placed:
         yield {**spec_cells, **_place_cells(position, counted)}
 
@@ -128,6 +137,10 @@ def _spec_cells(spec: Specification, position: Position) -> Cells:
         if sighted(unseen, position).viewing_distance == spec.viewing_distance:
             spec = unseen  # it follows from height and distance
     dumped = spec.model_dump(mode="json", exclude_defaults=True)
+    if isinstance(spec, PipeMarker) and runs_upright(dumped.get("flow")):
+        dumped["run"] = str(spec.run)
+    if isinstance(spec, ValveTag) and spec.valve_outlet is not None:
+        dumped["valve_size"] = f"{dumped['valve_size']} x {dumped['valve_outlet']}"
     cells = {KIND: str(spec.kind)}
     for column in SPEC_COLUMNS:
         key = column.keys.get(spec.kind)

@@ -5,21 +5,19 @@ from __future__ import annotations
 import json
 import re
 import tomllib
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from pathlib import Path
-from typing import TypeAlias
 
 from layouts.order.normal import canonical_items
 from layouts.order.order import ORDER_VERSION, Item, Order, OrderHead
+from layouts.schemes.loader import load_scheme, scheme_keys
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place
 from render.read.codes import FileError, fault, shown
 from render.read.ordertables import FILE_KEYS, OrderReader, Table
 from render.read.runs import SpacingRules
 
-ListReader: TypeAlias = Callable[
-    [Path, Mapping[str, object], SpacingRules], tuple[tuple[Item, ...], tuple[Finding, ...]]
-]
+LIST_SUFFIXES = (".csv", ".xlsx", ".xlsm", ".ods", ".xls")
 
 
 def parse_order(name: str, text: str, suffix: str) -> Table:
@@ -32,7 +30,7 @@ def parse_order(name: str, text: str, suffix: str) -> Table:
         raise _broken(name, None, "it is nested too deep") from error
     except ValueError as error:
         if isinstance(error, _DuplicateKeyError):
-            what, right = f"the key {shown(error.key)} stands twice", "keep one of them"
+            what, right = f"the key {shown(error.key)} is given twice", "keep one of them"
             raise FileError(fault("duplicate-key", what, right, Place(name))) from error
         raise _broken(name, _line_of(error), str(error)) from error
     if not isinstance(found, dict):
@@ -69,9 +67,19 @@ def _broken(name: str, line: int | None, why: str) -> FileError:
 
 
 def read_order(
-    path: Path, tables: Table, read_list: ListReader
-) -> tuple[OrderHead | None, tuple[Item, ...], tuple[Finding, ...]]:
-    """Head, items and findings of an order file; no head where it has a fault.
+    path: Path, tables: Table
+) -> tuple[
+    OrderHead | None,
+    tuple[Item, ...],
+    tuple[Finding, ...],
+    tuple[str, ...],
+    Mapping[str, object],
+    SpacingRules,
+]:
+    """An order file's head, items and findings, and what its line lists are read by.
+
+    These are the names of the lists, the environment that holds for them, and the spacing rules.
+    There is no head where it has a fault.
 
     Raises:
         FileError: the order is of a newer program, whose keys mean nothing here.
@@ -85,30 +93,26 @@ def read_order(
     markers, defaults = tables.get("markers", []), reader.environment(tables.get("environment", {}))
     head = reader.head({key: value for key, value in tables.items() if key not in FILE_KEYS})
     items = reader.markers(markers, defaults)
+    named: tuple[str, ...] = ()
     findings = reader.findings
-    if (named := tables.get("line_list")) is not None:
-        listed_items, listed_findings = _line_list(path, named, defaults, reader.rules, read_list)
-        items, findings = (*items, *listed_items), (*findings, *listed_findings)
+    if (wanted := tables.get("line_list")) is not None:
+        named, faults = _line_lists(path.name, wanted)
+        findings = (*findings, *faults)
     elif not markers:
         what, right = "the order has no marker", "add a [[markers]] table, or line_list"
         findings = (*findings, fault("empty-list", what, right, Place(path.name)))
-    return head, items, findings
+    return head, items, findings, named, defaults, reader.rules
 
 
-def _line_list(
-    path: Path,
-    named: object,
-    defaults: Mapping[str, object],
-    rules: SpacingRules,
-    read_list: ListReader,
-) -> tuple[tuple[Item, ...], tuple[Finding, ...]]:
-    if not isinstance(named, str) or not named.lower().endswith((".csv", ".xlsx")):
-        what, right = f"{shown(named)} is no line list", "name a .csv or .xlsx file"
-        return (), (fault("bad-line-list", what, right, Place(path.name, field="line_list")),)
-    try:
-        return read_list(path.parent / named, defaults, rules)
-    except FileError as error:
-        return (), (error.finding,)
+def _line_lists(name: str, wanted: object) -> tuple[tuple[str, ...], tuple[Finding, ...]]:
+    """The names of the lists, one or several."""
+    names = wanted if isinstance(wanted, list) and wanted else [wanted]
+    place = Place(name, field="line_list")
+    for each in names:
+        if not isinstance(each, str) or not each.lower().endswith(LIST_SUFFIXES):
+            what, right = f"{shown(each)} is not a line list", "name a .csv or .xlsx file"
+            return (), (fault("bad-line-list", what, right, place),)
+    return tuple(map(str, names)), ()
 
 
 def one_marker(fields: Table, scheme: str = "") -> Order:
@@ -119,13 +123,23 @@ def one_marker(fields: Table, scheme: str = "") -> Order:
     """
     reader = OrderReader("")
     items = reader.markers([fields], {}, "")
-    head = reader.head({"scheme": scheme} if scheme else {})
+    head = reader.head(_named_scheme(scheme) if scheme else {})
     if head is None or not items:
         raise InputError(reader.findings)
     if len(items) > 1:
         what, right = f"{len(items)} tags are given", "give one tag"
         raise InputError([fault("bad-tag", what, right, Place(field="tag"))])
     return order_of(head, items)
+
+
+def _named_scheme(scheme: str) -> dict[str, object]:
+    """The head of an order of one marker: who names a scheme accepts what it says of itself."""
+    if scheme not in scheme_keys():
+        return {"scheme": scheme}
+    reason = f"{scheme} was named for this marker"
+    caveats = (each for each in load_scheme(scheme).caveats if each.blocking)
+    accepted = [{"code": each.code, "reason": reason} for each in caveats]
+    return {"scheme": scheme, "accept": accepted} if accepted else {"scheme": scheme}
 
 
 def order_of(head: OrderHead, items: Iterable[Item]) -> Order:

@@ -41,7 +41,7 @@ MODELS: dict[str, type[Specification]] = {
     str(Kind.VALVE): ValveTag,
 }
 POSITION_KEYS = (
-    *("qty", "area", "location", "line", "drawing", "from", "to", "note", "row"),
+    *("qty", "area", "location", "line", "drawing", "from", "to", "note", "row", "source"),
     *("spot", "at", "height", "distance", "pipe_run"),
 )
 FILE_KEYS = ("markers", "environment", "line_list")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import sys
 from collections.abc import Callable, Sequence
 from dataclasses import replace
@@ -10,7 +11,7 @@ from pydantic import TypeAdapter, ValidationError
 
 from layouts.order.order import LONGEST_PLACE_TEXT, MOST_AT_A_PLACE, Position
 from layouts.terms.words import Kind
-from render.read.cells import Cell, CellFault, text_fault
+from render.read.cells import Cell, CellFault, Merged, text_fault
 from render.read.columns import POSITION_COLUMNS, Heading, Measure, with_unit
 from render.read.faults import faults_of, quantity_refused
 from render.read.rowspec import CellFinding
@@ -82,7 +83,7 @@ class PositionReader:
         quantity = 1
         if read[0]:
             try:
-                quantity = _quantity(read[0])
+                quantity = _quantity(place[0] if isinstance(place[0], Merged) else read[0])
             except ValueError:
                 self._find(number, CellFinding("qty", *quantity_refused(read[0])))
                 return None
@@ -134,7 +135,7 @@ class PositionReader:
                 continue
             if kind is not Kind.PIPE and name in _PIPES_ONLY:
                 what = f"{kind} markers do not use {name}"
-                right = "nothing is lost on the marker; see that the row's kind is right"
+                right = "check that the row's kind is right"
                 self._find(number, CellFinding(name, "unused-cell", what, right))
             elif name in _OF_POSITION:
                 fields[_OF_POSITION[name]] = text
@@ -161,10 +162,18 @@ class PositionReader:
         return None
 
 
+_COUNTED = re.compile(
+    r"x?\s*(\d+)(?:[.,]0+)?\s*(?:x|ea\.?|each|pcs?\.?|pieces?|nos?\.?|markers?|labels?|stk\.?)?",
+    re.I,
+)
+
+
 def _quantity(text: Cell) -> int:
-    if not isinstance(text, str) or not text.isdecimal():
+    """A count as people write it: ``8``, ``8.0``, ``8 ea``. Raises ``ValueError``."""
+    found = _COUNTED.fullmatch(text.strip()) if isinstance(text, str) else None
+    if found is None or isinstance(text, Merged) or not found[1].isascii():
         raise ValueError(text)
-    quantity = int(text)
+    quantity = int(found[1])
     if not 1 <= quantity <= MOST_AT_A_PLACE:
         raise ValueError(text)
     return quantity

@@ -2,25 +2,36 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Container, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from pydantic import ValidationError
 
-from layouts.order.order import EquipmentMarker, PipeMarker, Specification, ValveTag
-from layouts.terms.tags import TagRangeError, expand_tags
+from layouts.order.order import (
+    EquipmentMarker,
+    PipeMarker,
+    Specification,
+    ValveTag,
+    runs_upright,
+)
+from layouts.terms.pipes import schedule_of, two_sizes
+from layouts.terms.synonyms import KIND as KIND_WORDS
+from layouts.terms.synonyms import WordError, choose, means_bare, service_of_meaning
+from layouts.terms.tags import TagRangeError, expand_tags, maybe_range
 from layouts.terms.words import Kind
 from render.read.cells import Cell, CellFault, text_fault
+from render.read.codes import shown
 from render.read.columns import KIND, SPEC_COLUMNS, Column, Heading, Measure, with_unit
 from render.read.faults import faults_of, split
-from render.read.vocabulary import KIND as KIND_WORDS
-from render.read.vocabulary import YES_NO, WordError, choose, environment
+from render.read.vocabulary import YES_NO, environment
 
 _MODELS: dict[Kind, type[Specification]] = {
     Kind.PIPE: PipeMarker,
     Kind.EQUIPMENT: EquipmentMarker,
     Kind.VALVE: ValveTag,
 }
+_ROUNDS = 4  # a rule over several fields speaks once each of them can be read
 _COUNTS = {"one": 1, "both": 2}
 # The columns in the list's own order: where two give the same key, the later one wins.
 _RANK = {column.name: rank for rank, column in enumerate(SPEC_COLUMNS)}
@@ -41,26 +52,46 @@ class CellFinding:
 class RowSpec:
     """What the face-deciding cells of a row say.
 
-    There is one specification, or one for each tag of a range, and none where a cell has a
-    fault.
+    There is one specification, or one for each tag of a range. In a ``faulty`` row it is what the
+    cells without a fault ask for, to be judged and never to be printed.
     """
 
     kind: Kind
     specs: tuple[Specification, ...]
     findings: tuple[CellFinding, ...]
+    faulty: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Habits:
+    """What a plant's list takes for granted.
+
+    ``kind`` is that of the sheet's rows where no column says it; ``values`` gives, by column, the
+    text of empty cells; ``words`` gives, by column and word in lower case, what the word is read
+    as; ``services`` the meaning of each code, so that a meaning written in its place is read.
+    """
+
+    kind: Kind = Kind.PIPE
+    values: Mapping[str, str] = field(default_factory=dict)
+    words: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
+    services: Mapping[str, str] = field(default_factory=dict)
 
 
 def specify(
-    headings: Sequence[Heading], cells: Sequence[Cell], defaults: Mapping[str, object]
+    headings: Sequence[Heading],
+    cells: Sequence[Cell],
+    defaults: Mapping[str, object],
+    habits: Habits | None = None,
 ) -> RowSpec:
     """The specifications that the cells under the headings ask for.
 
     ``defaults`` is the order's environment, for what the row does not say.
     """
+    habits = habits or Habits()
     pairs = sorted(zip(headings, cells, strict=True), key=lambda pair: _RANK[pair[0].column.name])
-    draft = _Draft(payload={"environment": dict(defaults)})
+    draft = _Draft({"environment": dict(defaults)}, habits.kind, habits)
     for heading, cell in pairs:
-        text = draft.text(heading.column, cell)
+        text = draft.text(heading, cell)
         if text:
             draft.take(heading, text)
     return draft.finish()
@@ -71,21 +102,25 @@ class _Draft:
     """A specification in the making."""
 
     payload: dict[str, object]
-    kind: Kind = Kind.PIPE
+    kind: Kind
+    habits: Habits
     kind_known: bool = True
     faults: list[CellFinding] = field(default_factory=list)
     notes: list[CellFinding] = field(default_factory=list)
 
-    def text(self, column: Column, cell: Cell) -> str:
+    def text(self, heading: Heading, cell: Cell) -> str:
         """The cell's text in one line, empty where there is none or it has a fault."""
         found: CellFault | None
+        column = heading.column
         if isinstance(cell, CellFault):
             text, found = "", cell
         else:
             text = " ".join(cell.split())
             found = text_fault(text, sized=column.measure.sized)
         if found is None:
-            return text
+            text = text or self.habits.values.get(column.name, "")
+            said = self.habits.words.get(column.name, {}).get(text.casefold(), text)
+            return with_point(said) if heading.comma else said
         self.faults.append(CellFinding(column.name, found.code, found.what, found.right))
         return ""
 
@@ -100,28 +135,40 @@ class _Draft:
             if key is None:
                 self._unused(column.name)
                 return
-            self._put(column, key, _value(heading, text, key))
+            value = _value(heading, text, key)
+            self._put(column, key, value)
+            if column.measure is Measure.SETTING and isinstance(value, dict):
+                self._cold_room(text, value)
         except WordError as error:
             self.kind_known = self.kind_known and column.name != KIND
             self.faults.append(CellFinding(column.name, *split("bad-choice", str(error))))
 
     def finish(self) -> RowSpec:
-        """The validated specifications, or every fault."""
+        """The validated specifications, or every fault; with faults, what the rest asks for."""
+        self.notes += hints_of(self.payload, self.kind, self.habits.services)
         try:
             payloads = one_each(self.kind, self.payload)
         except TagRangeError as error:
             self.faults.append(CellFinding("tag", *split("bad-tag", str(error))))
             payloads = [{**self.payload, "tag": "-"}]  # its other faults are told as well
-        faulty = {finding.field for finding in self.faults}
-        specs = []
-        for payload in payloads:
-            try:
-                specs.append(_MODELS[self.kind].model_validate({"kind": self.kind, **payload}))
-            except ValidationError as error:
-                self._refused(error, faulty)
-                break  # the tags of a range differ in nothing else
+        specs = [self._validated(payloads[0])]
+        if not self.faults:
+            specs += [self._validated(each) for each in payloads[1:]]
         notes = self.notes if self.kind_known else []
-        return RowSpec(self.kind, () if self.faults else tuple(specs), (*self.faults, *notes))
+        made = tuple(spec for spec in specs if spec is not None)
+        return RowSpec(self.kind, made, (*self.faults, *notes), bool(self.faults))
+
+    def _validated(self, payload: Mapping[str, object]) -> Specification | None:
+        """The specification; with a fault, that of the cells without one, to be judged further."""
+        payload = {"kind": self.kind, **payload}
+        for _round in range(_ROUNDS):
+            try:
+                return _MODELS[self.kind].model_validate(payload)
+            except ValidationError as error:
+                self._refused(error, {finding.field for finding in self.faults})
+                for path, *_said in faults_of(error):
+                    payload = _without(payload, path)
+        return None
 
     def _refused(self, error: ValidationError, faulty: Container[str]) -> None:
         """Record what pydantic refuses, but for fields whose cells have a fault already."""
@@ -148,9 +195,16 @@ class _Draft:
         else:
             target[last] = value
 
+    def _cold_room(self, text: str, value: Mapping[str, object]) -> None:
+        if at := value.get("applied_at"):
+            what = f"{text}: markers are taken to be put on at {at}"
+            self.notes.append(
+                CellFinding("environment", "read-as", what, "give applied_f where it is warmer")
+            )
+
     def _unused(self, name: str) -> None:
         what = f"{self.kind} markers do not use {name}"
-        right = "nothing is lost on the marker; see that the row's kind is right"
+        right = "it does not show on the marker; check that the row's kind is right"
         self.notes.append(CellFinding(name, "unused-cell", what, right))
 
 
@@ -166,8 +220,51 @@ def one_each(kind: Kind, payload: Mapping[str, object]) -> list[dict[str, object
     return [{**payload, "tag": each} for each in expand_tags(tag)]
 
 
+def _without(payload: Mapping[str, object], path: Sequence[str | int]) -> dict[str, object]:
+    """The payload without the key at a path; a tag that a valve must have is a dash."""
+    key, *rest = map(str, path)
+    inner = payload.get(key)
+    if rest and isinstance(inner, dict):
+        return {**payload, key: _without(inner, rest)}
+    kept = {name: value for name, value in payload.items() if name != key}
+    return {**kept, "tag": "-"} if key == "tag" else kept
+
+
+def with_point(text: str) -> str:
+    """Decimals of a column that writes them with a comma; a point in one parts thousands."""
+    if re.search(r"\d\.\d{3}(?:,|\b)", text) and "," in text:
+        text = re.sub(r"(?<=\d)\.(?=\d{3})", "", text)
+    return re.sub(r"(?<=\d),(?=\d)", ".", text)
+
+
+def hints_of(
+    payload: dict[str, object], kind: Kind, services: Mapping[str, str]
+) -> list[CellFinding]:
+    """What was read from a cell beyond its words, each as a note; a meaning becomes its code."""
+    notes = []
+    service = payload.get("service")
+    if isinstance(service, str) and (code := service_of_meaning(service, services)):
+        payload["service"] = code
+        notes.append(CellFinding("service", "read-as", f"{shown(service)} is read as {code}", ""))
+    pipe = payload.get("pipe")
+    if isinstance(pipe, str) and (schedule := schedule_of(pipe)):
+        what = f"{schedule} is left out: the outside diameter is the same in every schedule"
+        notes.append(CellFinding("pipe", "read-as", what, ""))
+    if kind is Kind.PIPE and "run" not in payload and runs_upright(payload.get("flow")):
+        what = f"flow {payload['flow']} without a run is read as a vertical pipe"
+        notes.append(CellFinding("flow", "read-as", what, "write vertical in run to be sure"))
+    tag = payload.get("tag")
+    if kind is not Kind.PIPE and isinstance(tag, str) and (meant := maybe_range(tag.strip())):
+        what = f"{tag} may be one tag, or a range of tags"
+        right = f"write {meant} for the range; where it is one tag, accept this with a reason"
+        notes.append(CellFinding("tag", "tag-maybe-range", what, right))
+    return notes
+
+
 def _value(heading: Heading, text: str, key: str) -> object:
     """What the cell's text stands for. Raises ``WordError``."""
+    if heading.column.name == "covering_in" and means_bare(text):
+        return text
     match heading.column.measure:
         case Measure.TEXT:
             return text
@@ -181,5 +278,9 @@ def _value(heading: Heading, text: str, key: str) -> object:
             return choose(text, YES_NO) == "yes"
         case Measure.SETTING:
             return environment(text)
+        case Measure.PIPE if two_sizes(text):
+            return text
+        case Measure.LENGTH if not heading.named and key == "covering":
+            return text  # the pipe beside it tells whether inches are meant
         case _:
             return with_unit(text, heading.unit)

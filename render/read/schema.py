@@ -8,6 +8,10 @@ from layouts.order.order import AnySpecification, Environment, OrderHead, Positi
 from render.read.ordertables import POSITION_KEYS
 
 Schema = dict[str, object]
+_LIST_NAME = {
+    "type": "string",
+    "pattern": r"\.([cC][sS][vV]|[xX][lL][sS][xXmM]?|[oO][dD][sS])$",
+}
 
 
 def order_schema() -> Schema:
@@ -31,9 +35,8 @@ def order_schema() -> Schema:
             "description": "holds where a marker gives none",
         },
         "line_list": {
-            "type": "string",
-            "pattern": r"\.([cC][sS][vV]|[xX][lL][sS][xX])$",
-            "description": "a line list beside this file, in place of markers or besides them",
+            "anyOf": [_LIST_NAME, {"type": "array", "minItems": 1, "items": _LIST_NAME}],
+            "description": "line lists beside this file, in place of markers or besides them",
         },
         "markers": {
             "type": "array",

@@ -1,4 +1,4 @@
-"""XLSX: the first sheet that has the headings, with the cells that hold no value.
+"""Workbooks: the sheets that hold lists, with the cells that hold no value.
 
 ``python_calamine`` reads fast but hands an error and an unworked formula back as empty; where
 the sheet's text shows one, ``openpyxl`` tells the cells.
@@ -10,22 +10,37 @@ import datetime
 import re
 import warnings
 import zipfile
-from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from itertools import chain, islice
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
-from layouts.terms.findings import Place
-from render.read.cells import Cell, CellFault, date_cell, error_cell, formula_cell, number_text
+from layouts.terms.findings import Finding, Place
+from render.read.cells import (
+    Cell,
+    CellFault,
+    Merged,
+    date_cell,
+    error_cell,
+    formula_cell,
+    number_text,
+)
 from render.read.codes import FileError, fault
-from render.read.columns import known_headings
+from render.read.columns import column_letters
 from render.read.delimited import HEAD
+from render.read.headings import count_headings
 from render.read.ordersheet import HEAD_SHEET
 
 if TYPE_CHECKING:
     from python_calamine import CalamineWorkbook
 
+ZIPPED_XML = (".xlsx", ".xlsm")
+OWN_SHEETS = ("Help", "Choices", "Examples", "Services", "Findings")  # of the template
+_LEAST, _LIST = 2, 3  # headings of a list, and of each where a workbook has several
+_OLD = re.compile(
+    r"\b(?:old|archived?|superseded|obsolete|backup|copy|do not use)\b", re.IGNORECASE
+)
 _LARGEST = 400 << 20  # bytes of the unpacked workbook
 _ERROR_MARK = re.compile(rb"<(?:\w+:)?c\b[^>]*\bt\s*=\s*[\"']e[\"']")
 _FORMULA_MARK = re.compile(
@@ -35,28 +50,39 @@ _T = TypeVar("_T")
 
 
 @dataclass(frozen=True, slots=True)
+class ListSheet:
+    """One sheet that holds a list; ``rows`` are read once."""
+
+    name: str
+    rows: Iterator[tuple[int, list[Cell]]]
+
+
+@dataclass(frozen=True, slots=True)
 class ListBook:
     """A workbook: ``head`` is its sheet ``Order``, empty where it has none."""
 
     head: list[list[Cell]]
-    rows: Iterator[tuple[int, list[Cell]]]
+    sheets: tuple[ListSheet, ...]
+    findings: tuple[Finding, ...] = ()
 
 
-def xlsx_list(path: Path) -> ListBook:
-    """Rows with their numbers, of the first sheet with headings, and the order's head.
+def read_book(path: Path) -> ListBook:
+    """The sheets of a workbook that hold lists, and the order's head.
 
     Raises:
         FileError: the workbook cannot be read; so may the rows.
     """
-    marks = _marks(path)
-    sheet, head = _whole(path, lambda: _sheets(path))
+    marks = _marks(path) if path.suffix.lower() in ZIPPED_XML else (False, False)
+    chosen, head, findings = _whole(path, lambda: _sheets(path))
     written = enumerate(head.rows, 1)
     read = [[_cell(c, row, column) for column, c in enumerate(r)] for row, r in written]
-    return ListBook(read, _rows(path, sheet, marks))
+    sheets = tuple(ListSheet(sheet.name, _rows(path, sheet, marks)) for sheet in chosen)
+    return ListBook(read, sheets, findings)
 
 
 def _rows(path: Path, sheet: _Sheet, marks: tuple[bool, bool]) -> Iterator[tuple[int, list[Cell]]]:
     faults = _whole(path, lambda: dict(_valueless(path, sheet.name, marks))) if any(marks) else {}
+    below: dict[tuple[int, int], Cell] = {}
     for row, cells in enumerate(sheet.rows, 1):
         read = [
             _cell(cell, row, column) if type(cell) is not str else cell
@@ -65,7 +91,24 @@ def _rows(path: Path, sheet: _Sheet, marks: tuple[bool, bool]) -> Iterator[tuple
         for column, found in faults.get(row, ()):
             read.extend([""] * (column + 1 - len(read)))
             read[column] = found
+        if sheet.merged:
+            _fill_merged(row, read, sheet.merged, below)
         yield row, read
+
+
+def _fill_merged(
+    row: int,
+    cells: list[Cell],
+    merged: Mapping[tuple[int, int], int],
+    below: dict[tuple[int, int], Cell],
+) -> None:
+    """Give the text of a merged range to each of its rows; ``below`` holds what is to come."""
+    for column, cell in enumerate(cells):
+        last = merged.get((row, column), row)
+        for each in range(row + 1, last + 1):
+            below[each, column] = Merged(cell) if isinstance(cell, str) else cell
+        if not cell and (row, column) in below:
+            cells[column] = below.pop((row, column))
 
 
 def _whole(path: Path, read: Callable[[], _T]) -> _T:
@@ -107,29 +150,54 @@ def _shows(text: bytes, signs: tuple[bytes, ...], mark: re.Pattern[bytes]) -> bo
 
 @dataclass(frozen=True, slots=True)
 class _Sheet:
-    """A sheet's rows, to be read once, and whether one of the first holds headings."""
+    """A sheet's rows, to be read once, and how many of its cells in one row are headings.
+
+    ``merged`` gives the last row of a range that is merged over rows, by its first cell.
+    """
 
     name: str = ""
     rows: Iterable[list[object]] = ()
-    listed: bool = False
+    headings: int = 0
+    merged: Mapping[tuple[int, int], int] = field(default_factory=dict)
 
 
-def _sheets(path: Path) -> tuple[_Sheet, _Sheet]:
-    """The first sheet with headings, else the first, and the order's head."""
-    from python_calamine import CalamineWorkbook
+def _sheets(path: Path) -> tuple[tuple[_Sheet, ...], _Sheet, tuple[Finding, ...]]:
+    """Every sheet that holds a list, the order's head, and what was left out.
 
-    unlisted: list[_Sheet] = []
+    Where none holds one, the first sheet is the list, so that its faults are told.
+    """
+    from python_calamine import CalamineWorkbook, SheetTypeEnum, SheetVisibleEnum
+
+    found: list[_Sheet] = []
+    notes: list[Finding] = []
+    place = Place(path.name)
     with CalamineWorkbook.from_path(path) as book:
-        names = [name for name in book.sheet_names if name != HEAD_SHEET]
-        head = _sheet(book, HEAD_SHEET) if len(names) < len(book.sheet_names) else _Sheet()
-        for name in names:
-            sheet = _sheet(book, name)
-            if sheet.listed:
-                return sheet, head
-            unlisted.append(sheet)
-    if head.listed:  # a list that is called so
-        return head, _Sheet()
-    return unlisted[0] if unlisted else _Sheet(), head
+        head = _sheet(book, HEAD_SHEET) if HEAD_SHEET in book.sheet_names else _Sheet()
+        listed_ones = [
+            each
+            for each in book.sheets_metadata
+            if each.name not in (HEAD_SHEET, *OWN_SHEETS) and each.typ == SheetTypeEnum.WorkSheet
+        ]
+        for each in listed_ones:
+            sheet = _sheet(book, each.name)
+            hidden = each.visible != SheetVisibleEnum.Visible
+            if sheet.headings >= _LIST and (hidden or _OLD.search(each.name)):
+                what = (
+                    f"the sheet {each.name!r} is not read: {'hidden' if hidden else 'it looks old'}"
+                )
+                right = "rename it or show it where its markers are wanted"
+                notes.append(fault("sheet-left-out", what, right, replace(place, field=each.name)))
+            else:
+                found.append(sheet)
+            if sheet.headings >= _LIST and sheet.merged:
+                what = f"{len(sheet.merged)} merged cells of {each.name!r} hold for all their rows"
+                notes.append(fault("merged-cells", what, "", replace(place, field=each.name)))
+    if head.headings >= _LEAST and not found:  # a list that is called so
+        return (head,), _Sheet(), tuple(notes)
+    lists = [sheet for sheet in found if sheet.headings >= _LIST]
+    few = [sheet for sheet in found if sheet.headings >= _LEAST]
+    chosen = lists or few[:1] or found[:1] or [_Sheet()]
+    return tuple(chosen), head, tuple(notes)
 
 
 def _sheet(book: CalamineWorkbook, name: str) -> _Sheet:
@@ -138,11 +206,12 @@ def _sheet(book: CalamineWorkbook, name: str) -> _Sheet:
     indent: list[object] = [""] * sheet.start[1] if sheet.start else []
     rows = ([*indent, *row] for row in sheet.iter_rows())
     first = list(islice(rows, HEAD))
-    return _Sheet(name, chain(first, rows), any(map(_has_headings, first)))
-
-
-def _has_headings(row: list[object]) -> bool:
-    return len(known_headings(row)) >= 2
+    merged = {
+        (start[0] + 1, start[1]): end[0] + 1
+        for start, end in sheet.merged_cell_ranges or ()
+        if end[0] > start[0]
+    }
+    return _Sheet(name, chain(first, rows), max(map(count_headings, first), default=0), merged)
 
 
 def _valueless(
@@ -176,18 +245,9 @@ def _valueless(
 def _cell(value: object, row: int, column: int) -> Cell:
     """Text of a cell, or its fault."""
     if isinstance(value, bool):
-        return "yes" if value else "no"
+        return "true" if value else "false"
     if isinstance(value, int | float):
         return number_text(float(value))
     if isinstance(value, datetime.date | datetime.time | datetime.timedelta):
-        return date_cell(f"cell {_letters(column)}{row}", value)
+        return date_cell(f"cell {column_letters(column)}{row}", value)
     return str(value)
-
-
-def _letters(column: int) -> str:
-    """``A`` for 0, ``AA`` for 26."""
-    text, rest = "", column + 1
-    while rest:
-        rest, letter = divmod(rest - 1, 26)
-        text = chr(ord("A") + letter) + text
-    return text

@@ -1,154 +1,43 @@
-"""Reading a shop's stocks and printer from a TOML file, every fault listed at once."""
+"""A shop's file as a shop: its stocks, each with the machines that make it; all faults at once."""
 
 from __future__ import annotations
 
-import tomllib
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from importlib.resources import files
 from pathlib import Path
-from typing import Annotated, Literal, TypeAlias
+from typing import Any
 
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError, model_validator
+from pydantic import ValidationError
 
-from layouts.drawing import Rect
 from layouts.drawing.document import Step
-from layouts.drawing.symbols import MarkShape
-from layouts.order.order import Length, Text
-from layouts.sheets.stock import Base, Knife, Printer, Shop, Spots, Stock, StockForm, Turning
+from layouts.sheets.stock import (
+    KnifeNote,
+    MachineRole,
+    Printer,
+    Shop,
+    Spots,
+    Stock,
+    StockForm,
+)
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.words import PartRole
 from render.shop.offcuts import offcut_of
+from render.shop.shop_tables import (
+    STEPS,
+    MachineTable,
+    OffcutTable,
+    PrinterTable,
+    ShopTables,
+    StockTable,
+)
+from render.shop.step_names import name_faults
+from render.shop.toml_faults import parsed_toml, place_text, refused
 
 _BUILT_IN = "stocks.toml"
-
-
-class _Table(BaseModel):
-    model_config = ConfigDict(frozen=True, extra="forbid")
-
-
-class _ZoneTable(_Table):
-    """A zone to be kept free: clamp, gripper, printed mark; from the top-left corner."""
-
-    x: Length
-    y: Length
-    width: Annotated[Length, Field(gt=0)]
-    height: Annotated[Length, Field(gt=0)]
-
-    @property
-    def zone(self) -> Rect:
-        return Rect(self.x, self.y, self.width, self.height)
-
-
-class _StockTable(_Table):
-    """One ``[[stocks]]`` table."""
-
-    key: Annotated[Text, Field(min_length=1)]
-    title: Annotated[Text, Field(min_length=1)]
-    roles: tuple[PartRole, ...] = (PartRole.FILM,)
-    form: StockForm
-    width: Length
-    length: Length
-    margin: Length = 12.7
-    border: Length = 3.0
-    gap: Length = 2.0
-    knife: Knife = Knife.CONTOUR
-    turning: Turning = Turning.QUARTER
-    sheets: int | None = Field(None, ge=1)
-    base: Base = Base.WHITE
-    color: Text = ""
-    engraved: bool = False
-    repeat: Length = 0.0
-    leader: Length = 0.0
-    trailer: Length = 0.0
-    keep_outs: tuple[_ZoneTable, ...] = ()
-    group: Text = ""
-    cost: Annotated[float, Field(gt=0)] | None = None
-    source: Annotated[Text, Field(min_length=1)] = "the shop's own file"
-
-    @model_validator(mode="after")
-    def _zones_on_it(self) -> _StockTable:
-        _refuse_zones_off(self.keep_outs, self.width, self.length)
-        return self
-
-    @model_validator(mode="after")
-    def _has_room(self) -> _StockTable:
-        ends = self.leader + self.trailer
-        if self.width <= 2 * self.margin or self.length <= 2 * self.margin + ends:
-            raise ValueError("the margins leave no room; give a larger sheet or smaller margins")
-        return self
-
-
-class _OffcutTable(_Table):
-    """One ``[[offcuts]]`` table: what is left of a stock, used before whole stock."""
-
-    of: Annotated[Text, Field(min_length=1)]
-    material: Annotated[Text, Field(min_length=1)]
-    width: Length
-    length: Length
-    sheets: int = Field(1, ge=1)
-    keep_outs: tuple[_ZoneTable, ...] = ()
-
-    @model_validator(mode="after")
-    def _zones_on_it(self) -> _OffcutTable:
-        _refuse_zones_off(self.keep_outs, self.width, self.length)
-        return self
-
-
-def _refuse_zones_off(zones: tuple[_ZoneTable, ...], width: float, length: float) -> None:
-    sheet = Rect(0.0, 0.0, width, length)
-    for number, table in enumerate(zones, start=1):
-        if not sheet.contains(table.zone):
-            raise ValueError(
-                f"keep-out zone {number} is not on the sheet; measure it from the top-left corner"
-            )
-
-
-def _known_step(title: str) -> str:
-    titles = [step.title for step in Step]
-    if title not in titles:
-        raise ValueError(f"there is no step {title!r}; use one of {', '.join(titles)}")
-    return title
-
-
-_StepName: TypeAlias = Annotated[str, AfterValidator(_known_step)]
-
-
-class _PrinterTable(_Table):
-    """The ``[printer]`` table."""
-
-    title: Text = "the shop's printer"
-    marks: MarkShape | Literal["none"] = MarkShape.CROSS
-    mark_size: Length = 5.0
-    cut_units: Literal["mm", "in"] = "mm"
-    merge_edges: bool = False
-    bridge: Length = 0.0
-    bridge_spacing: Length = 300.0
-    weeding_frame: Length = 0.0
-    profile: str = ""
-    spots: Spots = Spots.SPOT
-    absolute: bool = True
-    step_inks: dict[_StepName, Text] = {}
-    step_layers: dict[_StepName, Text] = {}
-
-    @model_validator(mode="after")
-    def _bridges_fit(self) -> _PrinterTable:
-        if self.bridge and self.bridge >= self.bridge_spacing:
-            raise ValueError("bridges must be shorter than the distance between them")
-        return self
-
-    @model_validator(mode="after")
-    def _process_has_profile(self) -> _PrinterTable:
-        if self.spots is Spots.PROCESS and not self.profile:
-            raise ValueError("spots = 'process' needs the printer's profile; name its ICC file")
-        return self
-
-
-class _ShopFile(_Table):
-    stocks: tuple[_StockTable, ...] = ()
-    offcuts: tuple[_OffcutTable, ...] = ()
-    printer: _PrinterTable = _PrinterTable()
+_MARGIN = 12.7
+_SHORTEST_SPACING = 100.0  # between marks, mm: nearer ones leave no room for their quiet zones
 
 
 def load_shop(path: Path | None = None) -> Shop:
@@ -159,63 +48,229 @@ def load_shop(path: Path | None = None) -> Shop:
     """
     built_in = _parse(files("render.shop").joinpath(_BUILT_IN).read_text("utf-8"), _BUILT_IN)
     if path is None:
-        return _shop(built_in, built_in, Path(_BUILT_IN))
+        return _shop(built_in, ShopTables(), "", Path())
     try:
-        text = path.read_text("utf-8")
+        text = path.read_text("utf-8-sig")
     except (OSError, UnicodeDecodeError) as error:
-        raise _refused(path.name, "", f"the shop file cannot be read ({error})") from error
-    return _shop(built_in, _parse(text, path.name), path)
+        reason = getattr(error, "strerror", None) or "it is not UTF-8 text"
+        what = f"the shop file cannot be read ({reason})"
+        raise InputError([_fault(what, "name a TOML file", Place(path.name))]) from error
+    return _shop(built_in, _parse(text, path.name), path.name, path.parent)
 
 
-def _shop(built_in: _ShopFile, own: _ShopFile, path: Path) -> Shop:
-    stocks = {table.key: _stock(table) for table in (*built_in.stocks, *own.stocks)}
-    offcuts, faults = _offcuts(own.offcuts, stocks, path.name)
-    faults += _group_faults(stocks, path.name)
+def read_tables(path: Path) -> ShopTables:
+    """The tables of a shop's file as they are written.
+
+    Raises:
+        InputError: as ``load_shop``.
+    """
+    load_shop(path)
+    return _parse(path.read_text("utf-8-sig"), path.name)
+
+
+def built_in_tables() -> ShopTables:
+    """The stocks that come with the program."""
+    return _parse(files("render.shop").joinpath(_BUILT_IN).read_text("utf-8"), _BUILT_IN)
+
+
+def _parse(text: str, name: str) -> ShopTables:
+    tables = parsed_toml(text, name, "shop-file")
+    try:
+        return ShopTables.model_validate(tables)
+    except ValidationError as error:
+        raise refused(error, tables, name, ShopTables) from error
+
+
+def _shop(built_in: ShopTables, own: ShopTables, file: str, folder: Path) -> Shop:
+    machines = _Machines(own, file, folder)
+    faults = list(machines.faults())
+    stocks: dict[str, Stock] = {}
+    for table in (*built_in.stocks, *own.stocks):
+        faults += machines.stock_faults(table)
+        stocks[table.key] = _stock(table, machines)
+    faults += _twice(own, file)
+    offcuts, more = _offcuts(own.offcuts, stocks, file)
+    faults += [*more, *_group_faults(stocks, file)]
     if faults:
-        raise InputError(faults)
-    table = own.printer
-    profile = str(path.parent / table.profile) if table.profile else ""
-    steps = {step.title: step for step in Step}
-    printer = Printer(
-        title=table.title,
-        marks=None if table.marks == "none" else table.marks,
-        mark_size=table.mark_size,
-        cut_units=table.cut_units,
-        merge_edges=table.merge_edges,
-        bridge=table.bridge,
-        bridge_spacing=table.bridge_spacing,
-        weeding_frame=table.weeding_frame,
-        profile=profile,
-        spots=table.spots,
-        absolute=table.absolute,
-        step_inks={steps[title]: name for title, name in table.step_inks.items()},
-        step_layers={steps[title]: name for title, name in table.step_layers.items()},
+        raise InputError(list(dict.fromkeys(faults)))
+    by_role = {role: machines.printer(_any_stock(role)) for role in PartRole}
+    return Shop(stocks, machines.base, offcuts, by_role)
+
+
+def _any_stock(role: PartRole) -> StockTable:
+    """Stands for whatever stock parts of a role are made on."""
+    return StockTable(
+        key=role, title=role, roles=(role,), form=StockForm.SHEET, width="100 mm", length="100 mm"
     )
-    return Shop(stocks, printer, offcuts)
 
 
-def _stock(table: _StockTable) -> Stock:
-    fields = {name: getattr(table, name) for name in _StockTable.model_fields}
-    return Stock(**{**fields, "keep_outs": tuple(each.zone for each in table.keep_outs)})
+def _twice(own: ShopTables, file: str) -> Iterator[Finding]:
+    for kind, tables in (("stocks", own.stocks), ("machines", own.machines)):
+        keys = [table.key for table in tables]
+        for number, key in enumerate(keys, start=1):
+            if key in keys[: number - 1]:
+                place = Place(file, field=f"{kind} {number} ({key}), key")
+                yield _fault(f"the key {key!r} is there twice", "give each a key of its own", place)
+
+
+_CUTTERS: Mapping[PartRole, tuple[MachineRole, ...]] = {
+    PartRole.FILM: (MachineRole.FILM_CUTTER,),
+    PartRole.PLATE: (MachineRole.ROUTER,),
+    PartRole.TAG: (MachineRole.ROUTER, MachineRole.FILM_CUTTER),
+}
+_ENGRAVERS = (MachineRole.ENGRAVER, MachineRole.ROUTER)
+
+
+class _Machines:
+    """The machines of a file, and which of them make a stock."""
+
+    def __init__(self, own: ShopTables, file: str, folder: Path) -> None:
+        self._file, self._folder = file, folder
+        self._printer = own.printer
+        self._machines = own.machines
+        self.base = self._record(own.printer, own.printer.title)
+
+    def printer(self, table: StockTable) -> Printer:
+        """Press and cutter of a stock as one: the cutter's keys hold over the press's."""
+        chosen = [each for each in (self._press(table), self._cutter(table)) if each is not None]
+        if not chosen:
+            return self.base
+        titles = dict.fromkeys(each.title for each in chosen if "title" in each.model_fields_set)
+        return self._record(self._merged(chosen), " and ".join(titles) or self.base.title)
+
+    def margin(self, table: StockTable) -> float:
+        """The stock's own margin, else that of a machine that makes it."""
+        named = [each.margin for each in (self._cutter(table), self._press(table)) if each]
+        return next((each for each in (table.margin, *named) if each is not None), _MARGIN)
+
+    def faults(self) -> Iterator[Finding]:
+        """What is wrong with the printer and with each machine over it."""
+        yield from self._printer_faults(self._printer, "printer")
+        for number, machine in enumerate(self._machines, start=1):
+            where = f"machines {number} ({machine.key})"
+            yield from self._printer_faults(self._merged([machine]), where)
+
+    def stock_faults(self, table: StockTable) -> Iterator[Finding]:
+        """Machines that a stock names and that are none of its kind, and a lack of room."""
+        place = f"stock {table.key}"
+        for key, name in (("press", table.press), ("machine", table.machine)):
+            fitting = [
+                each.key
+                for each in self._machines
+                if (each.role is MachineRole.PRESS) == (key == "press")
+            ]
+            if name and name not in fitting:
+                right = (
+                    f"write one of {', '.join(fitting)}" if fitting else "add it as [[machines]]"
+                )
+                what = f"there is no such machine as {name!r}"
+                yield _fault(what, right, Place(self._file, field=f"{place}, {key}"))
+        margin, ends = self.margin(table), table.leader + table.trailer
+        if table.width <= 2 * margin or table.frame <= 2 * margin + ends:
+            what, right = "the margins leave no room", "give a larger sheet or smaller margins"
+            yield _fault(what, right, Place(self._file, field=f"{place}, margin"))
+
+    def _press(self, table: StockTable) -> MachineTable | None:
+        if table.engraved:
+            return None
+        return self._first((MachineRole.PRESS,), table.press)
+
+    def _cutter(self, table: StockTable) -> MachineTable | None:
+        return self._first(
+            _ENGRAVERS if table.engraved else _CUTTERS[table.roles[0]], table.machine
+        )
+
+    def _first(self, roles: tuple[MachineRole, ...], key: str) -> MachineTable | None:
+        if key:
+            return next((each for each in self._machines if each.key == key), None)
+        fitting = (each for role in roles for each in self._machines if each.role is role)
+        return next(fitting, None)
+
+    def _merged(self, machines: Iterable[MachineTable]) -> PrinterTable:
+        """The printer's keys with those of machines over them; named steps add up."""
+        values: dict[str, Any] = {}
+        for table in (self._printer, *machines):
+            for name in table.model_fields_set & PrinterTable.model_fields.keys():
+                value, before = getattr(table, name), values.get(name)
+                if isinstance(value, dict) and isinstance(before, dict):
+                    value = {**before, **value}
+                values[name] = value
+        return PrinterTable().model_copy(update=values)
+
+    def _printer_faults(self, table: PrinterTable, where: str) -> Iterator[Finding]:
+        def fault(key: str, what: str, right: str) -> Finding:
+            return _fault(what, right, Place(self._file, field=f"{where}, {key}"))
+
+        if table.bridge and table.bridge >= table.bridge_spacing:
+            what = "bridges must be shorter than the distance between them"
+            yield fault("bridge", what, "give shorter bridges or a larger bridge_spacing")
+        if table.spots is Spots.PROCESS and not table.profile:
+            what = "spots = 'process' needs the printer's profile"
+            yield fault("spots", what, "name its ICC file with profile")
+        if table.condition and not table.profile:
+            what = "a printing condition belongs to a profile"
+            yield fault("condition", what, "name its ICC file with profile")
+        if table.mark_spacing < _SHORTEST_SPACING:
+            what = f"marks {table.mark_spacing:g} mm apart are too near to each other"
+            yield fault("mark_spacing", what, f"write {_SHORTEST_SPACING:g} mm or more")
+        yield from (fault(*each) for each in name_faults(table.step_inks, table.step_layers))
+
+    def _record(self, table: PrinterTable, title: str) -> Printer:
+        profile = str(self._folder / table.profile) if table.profile else ""
+        fields = {name: getattr(table, name) for name in PrinterTable.model_fields}
+        changed = {
+            "title": title,
+            "marks": None if table.marks == "none" else table.marks,
+            "profile": profile,
+            "step_inks": _by_step(table.step_inks),
+            "step_layers": _by_step(table.step_layers),
+            "knives": {
+                step: KnifeNote(**knife.model_dump())
+                for step, knife in _by_step(table.knives).items()
+            },
+        }
+        return Printer(**{**fields, **changed}, file=self._file)
+
+
+def _by_step(names: Mapping[str, Any]) -> dict[Step, Any]:
+    return {STEPS[title]: value for title, value in names.items()}
+
+
+_OF_TABLE = frozenset({"longest_frame", "press", "machine"})
+
+
+def _stock(table: StockTable, machines: _Machines) -> Stock:
+    fields = {
+        name: getattr(table, name) for name in StockTable.model_fields if name not in _OF_TABLE
+    }
+    changed = {
+        "length": table.frame,
+        "roll_length": table.length if table.form is StockForm.ROLL else 0.0,
+        "sheets": table.pieces_left,
+        "margin": machines.margin(table),
+        "keep_outs": tuple(each.zone for each in table.keep_outs),
+    }
+    return Stock(**{**fields, **changed}, printer=machines.printer(table))
 
 
 def _offcuts(
-    tables: Iterable[_OffcutTable], stocks: Mapping[str, Stock], file: str
+    tables: Iterable[OffcutTable], stocks: Mapping[str, Stock], file: str
 ) -> tuple[tuple[Stock, ...], list[Finding]]:
     """The offcuts that make sense, and what is wrong with the others."""
     made: list[Stock] = []
     faults: list[Finding] = []
     for index, table in enumerate(tables):
+        where = place_text(("offcuts", index), {"offcuts": [{}] * (index + 1)})
         whole = stocks.get(table.of)
         if whole is None:
             right = f"name one of {', '.join(stocks)}"
             what = f"there is no stock {table.of!r}"
-            faults.append(_fault(what, right, Place(file, field=f"offcuts.{index}.of")))
+            faults.append(_fault(what, right, Place(file, field=f"{where}, of")))
             continue
         try:
             offcut = offcut_of(whole, f"offcut-{index + 1}", table.width, table.length)
         except InputError as error:
-            place = Place(file, field=f"offcuts.{index}")
+            place = Place(file, field=where)
             faults += [replace(each, place=place) for each in error.findings]
             continue
         zones = tuple(each.zone for each in table.keep_outs)
@@ -223,36 +278,15 @@ def _offcuts(
     return tuple(made), faults
 
 
-def _parse(text: str, name: str) -> _ShopFile:
-    try:
-        tables = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise _refused(name, "", f"this is not TOML: {error}") from error
-    try:
-        return _ShopFile.model_validate(tables)
-    except ValidationError as error:
-        raise InputError(
-            [
-                Finding(
-                    "shop-file",
-                    Severity.UNREADABLE,
-                    fault["msg"].removeprefix("Value error, "),
-                    "see `pipelegend stocks` for the built-in tables",
-                    place=Place(name, field=".".join(str(part) for part in fault["loc"])),
-                )
-                for fault in error.errors()
-            ]
-        ) from error
-
-
 _ALIKE = (
     *("form", "roles", "border", "gap", "knife", "turning", "base", "color", "engraved"),
+    *("surface", "material", "adhesive", "laminate", "thickness", "printer"),
     *("repeat", "leader", "trailer"),
 )
 
 
 def _group_faults(stocks: Mapping[str, Stock], file: str) -> list[Finding]:
-    """Stocks of one group differ in size, margin, zones, number and cost alone."""
+    """Stocks of one group differ in size, margin, zones, number and cost only."""
     faults: list[Finding] = []
     for key, stock in stocks.items():
         if not stock.group:
@@ -264,7 +298,8 @@ def _group_faults(stocks: Mapping[str, Stock], file: str) -> list[Finding]:
         first = next(each for each in stocks.values() if each.group == stock.group)
         for name in _ALIKE:
             if getattr(first, name) != getattr(stock, name):
-                what = f"{key} has another {name} than {first.key} of the group {stock.group!r}"
+                word = "machine" if name == "printer" else name
+                what = f"{key} has another {word} than {first.key} of the group {stock.group!r}"
                 faults.append(_fault(what, "give both the same, or two groups", place))
         if (first.cost is None) != (stock.cost is None):
             what = f"of {first.key} and {key} one has a cost and the other has none"
@@ -275,9 +310,3 @@ def _group_faults(stocks: Mapping[str, Stock], file: str) -> list[Finding]:
 def _fault(what: str, right: str, place: Place) -> Finding:
     """A fault of the shop's file."""
     return Finding("shop-file", Severity.UNREADABLE, what, right, place=place)
-
-
-def _refused(name: str, field: str, what: str) -> InputError:
-    return InputError(
-        [Finding("shop-file", Severity.UNREADABLE, what, place=Place(name, field=field))]
-    )

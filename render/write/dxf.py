@@ -16,7 +16,15 @@ from functools import lru_cache
 from typing import TYPE_CHECKING, Literal
 
 from layouts.drawing import Rect
-from layouts.drawing.document import Item, Layer, Page, Step, Symbol
+from layouts.drawing.document import (
+    FORBIDDEN_IN_LAYERS,
+    Item,
+    Layer,
+    Page,
+    Step,
+    Symbol,
+    TextLine,
+)
 from layouts.terms.errors import OutputError
 from render.write.polylines import Repeated, View, paths_of, point_tags, polylines
 
@@ -27,7 +35,6 @@ Units = Literal["mm", "in"]
 # $INSUNITS (DXF Reference, HEADER section) and the size of one unit in mm.
 _UNITS: dict[Units, tuple[int, float]] = {"mm": (4, 1.0), "in": (1, 25.4)}
 _SECTION = "  0\nSECTION\n  2\nENTITIES\n"
-_FORBIDDEN = frozenset('<>/\\":;?*|=`,')  # in a layer's name (DXF Reference, symbol tables)
 
 
 def write(
@@ -39,8 +46,9 @@ def write(
 ) -> bytes:
     """The page's cuts, notes, sizes and mark centers as a DXF file.
 
-    The origin is the page's lower left corner, the same as in print. A white underprint prints
-    and is left out. On the layer of marks each item also gets a POINT in its middle.
+    Two steps may share a layer. The origin is the page's lower left corner, the same as in
+    print. A white underprint prints and is left out. On the layer of marks each item also gets
+    a POINT in its middle.
 
     Args:
         page: the sheet; layers without a step are not cut and stay out.
@@ -56,6 +64,8 @@ def write(
     code, unit_mm = _UNITS[units]
     layers = [layer for layer in page.layers if layer.step not in (None, Step.WHITE)]
     titles = _titles(layers, names or {})
+    if page.texts:
+        titles[Step.NOTES] = (names or {}).get(Step.NOTES, Step.NOTES.title)
     frame = _frame(code, tuple(titles.items()))
     width, height = page.size.width / unit_mm, page.size.height / unit_mm
     view = View(1 / unit_mm, height)
@@ -70,7 +80,19 @@ def write(
             continue
         for tags in repeated.polylines(layer, symbols, view):
             entities.add("LWPOLYLINE", title, tags)
+    for line in page.texts:
+        entities.add("TEXT", titles[Step.NOTES], _text_tags(line, view))
     return frame.around("".join(entities.text), width, height, entities.handle)
+
+
+def _text_tags(line: TextLine, view: View) -> str:
+    """The tags of a TEXT with its baseline's left end and its height."""
+    x, y = view.place(line.at)
+    height = round(line.size * view.scale, 7)
+    return (
+        f"100\nAcDbText\n 10\n{x}\n 20\n{y}\n 30\n0.0\n 40\n{height}\n  1\n{line.text}\n"
+        "100\nAcDbText\n"
+    )
 
 
 def warm(units: Units = "mm") -> None:
@@ -92,11 +114,11 @@ def _add_mark(
 def _titles(layers: list[Layer], names: Mapping[Step, str]) -> dict[Step, str]:
     titles = {layer.step: names.get(layer.step, layer.step.title) for layer in layers if layer.step}
     for step, title in titles.items():
-        wrong = sorted(_FORBIDDEN.intersection(title))
+        wrong = sorted(FORBIDDEN_IN_LAYERS.intersection(title))
         if wrong or not title.strip():
             raise OutputError(
                 f"the layer name {title!r} for {step.title} cannot stand in a DXF file; "
-                f"it must have letters and none of {' '.join(sorted(_FORBIDDEN))}"
+                f"it must have letters and none of {' '.join(sorted(FORBIDDEN_IN_LAYERS))}"
             )
     return titles
 
@@ -146,8 +168,9 @@ def _frame(code: int, titles: tuple[tuple[Step, str], ...]) -> _Frame:
     """The frame of files in a unit with these layers: the same for all sheets of a job."""
     with _fixed_metadata():
         drawing = _new(code)
-        for step, title in titles:
-            drawing.layers.add(title, color=1 + list(Step).index(step))
+        colors = {title: 1 + list(Step).index(step) for step, title in reversed(titles)}
+        for title in dict.fromkeys(title for _, title in titles):
+            drawing.layers.add(title, color=colors[title])
         owner, handle = drawing.modelspace().layout_key, int(str(drawing.entitydb.handles), 16)
         drawing.entitydb.handles.reset(f"{_SEED:X}")
         stream = io.StringIO()

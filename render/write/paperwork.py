@@ -24,7 +24,6 @@ from layouts.papers.ticket import ticket
 from layouts.papers.valve_chart import valve_chart
 from layouts.schemes.model import Scheme
 from layouts.sheets.sheetplan import SheetPlan
-from layouts.sheets.stock import Printer
 from layouts.terms.findings import Finding
 from render.write import pdf
 from render.write.tables import csv_file, markers_csv, nest_json
@@ -44,7 +43,6 @@ class Paperwork:
     content: Content
     groups: tuple[SheetPlan, ...]
     findings: tuple[Finding, ...]
-    printer: Printer
     report: InkReport | None
     prices: Prices | None
     date: str | None
@@ -81,7 +79,6 @@ def _for_the_shop(work: Paperwork) -> Iterator[tuple[str, bytes]]:
         work.markers,
         work.groups,
         work.schemes,
-        work.printer,
         work.typefaces,
         work.date,
         work.report,

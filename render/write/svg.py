@@ -32,8 +32,10 @@ from layouts.drawing.document import (
     Page,
     Placement,
     Shape,
+    Step,
     Stroke,
     Symbol,
+    TextLine,
     symbols_among,
 )
 from layouts.drawing.inks import Ink, InkRole
@@ -42,6 +44,7 @@ from render.files.numbers import plain
 
 # A half circle's center hangs on the last digit of its radius; a quarter's does not.
 _WIDEST_ARC = math.pi / 2
+_CAP_SHARE = 0.7  # of a font's size: its capitals, about
 _FACTOR_PLACES = 9  # of a matrix' factors: a rotation must stay true over the longest sheet
 
 # svgwrite has no types; its elements are never looked into, only nested.
@@ -59,8 +62,15 @@ def path_texts() -> PathTexts:
     return Kept(path_data)
 
 
-def write_page(page: Page, symbols: Mapping[str, Symbol], texts: PathTexts | None = None) -> bytes:
+def write_page(
+    page: Page,
+    symbols: Mapping[str, Symbol],
+    texts: PathTexts | None = None,
+    names: Mapping[Step, str] | None = None,
+) -> bytes:
     """One page as an SVG file; only the symbols that it places are in it.
+
+    ``names`` are the layer names that a machine expects, by step.
 
     Raises:
         KeyError: the page places a symbol that is not among ``symbols``.
@@ -75,7 +85,9 @@ def write_page(page: Page, symbols: Mapping[str, Symbol], texts: PathTexts | Non
     for symbol in symbols_among(items, symbols):
         drawing.defs.add(_symbol(drawing, symbol, symbols, texts))
     for layer in page.layers:
-        drawing.add(_group(drawing, layer, symbols, texts))
+        drawing.add(_group(drawing, layer, symbols, texts, names or {}))
+    if page.texts:
+        drawing.add(_notes(drawing, page.texts, (names or {}).get(Step.NOTES, Step.NOTES.title)))
     return b'<?xml version="1.0" encoding="utf-8"?>\n' + str(drawing.tostring()).encode() + b"\n"
 
 
@@ -104,11 +116,26 @@ def _symbol(
     return element
 
 
+def _notes(drawing: svgwrite.Drawing, lines: Iterable[TextLine], title: str) -> _Element:
+    """Notes as text in the reader's own lettering."""
+    group = drawing.g(id=xml_id("layer", Step.NOTES.title))
+    group["data-layer"] = title
+    group["data-group"] = Step.NOTES.group
+    for line in lines:
+        at = (plain(line.at.x), plain(line.at.y))
+        group.add(drawing.text(line.text, insert=at, font_size=plain(line.size / _CAP_SHARE)))
+    return group
+
+
 def _group(
-    drawing: svgwrite.Drawing, layer: Layer, symbols: Mapping[str, Symbol], texts: PathTexts
+    drawing: svgwrite.Drawing,
+    layer: Layer,
+    symbols: Mapping[str, Symbol],
+    texts: PathTexts,
+    names: Mapping[Step, str],
 ) -> _Element:
     group = drawing.g(id=xml_id("layer", layer.name))
-    group["data-layer"] = layer.name
+    group["data-layer"] = names.get(layer.step, layer.name) if layer.step else layer.name
     if layer.step:
         group["data-group"] = layer.step.group
         if layer.step.kind:

@@ -31,7 +31,7 @@ from layouts.nest import (
     RollStock,
     SheetStock,
     Turn,
-    judge,
+    judge_nest,
     nest,
     warm,
 )
@@ -82,7 +82,7 @@ def _timed(request: NestRequest) -> tuple[Nest, float, float]:
     wall, processor = time.perf_counter(), time.process_time()
     found = nest(request)
     wall, processor = time.perf_counter() - wall, time.process_time() - processor
-    faults = judge(request, found)
+    faults = judge_nest(request, found)
     if faults:
         raise RuntimeError(faults[0])
     return found, wall, processor

@@ -22,8 +22,10 @@ import resource
 import subprocess
 import sys
 import time
+from collections.abc import Mapping
 from functools import cache
 from pathlib import Path as FilePath
+from typing import TYPE_CHECKING, Any
 
 from layouts.drawing import (
     Affine,
@@ -39,6 +41,9 @@ from layouts.drawing import (
 )
 from layouts.drawing.document import Document, Fill, Layer, Page, Placement, Step, Stroke, Symbol
 from layouts.drawing.inks import Ink, InkRole, Lab
+
+if TYPE_CHECKING:
+    from fontTools.ttLib import TTFont
 
 ORANGE = Ink("Safety Orange", Lab(61.73, 38.2, 81.82))
 BLUE = Ink("Sky Blue", Lab(60, -15, -30))
@@ -80,7 +85,7 @@ def glyph(character: str) -> tuple[tuple[Contour, ...], float]:
 
 
 @cache
-def typeface():
+def typeface() -> tuple[TTFont, Mapping[str, Any], float]:
     import font_roboto
     from fontTools.ttLib import TTFont
 

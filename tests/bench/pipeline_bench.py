@@ -156,8 +156,9 @@ def ours(path: str, folder: str) -> None:
 
     render.cli.show.progress = progress  # type: ignore[assignment]
     render.files.atomic.write_folder = hops.within("folder", render.files.atomic.write_folder)
-    layouts.markers.gather.compose = hops.within("faces", layouts.markers.gather.compose)
-    layouts.markers.gather.fitted = hops.within("faces", layouts.markers.gather.fitted)
+    for name in ("compose", "fitted"):
+        used = getattr(layouts.markers.gather, name)
+        setattr(layouts.markers.gather, name, hops.within("faces", used))
     hops.enter("reading")
     orders.order(Path(path), Path(folder), quiet=True)
     hops.enter("end")

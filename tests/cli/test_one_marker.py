@@ -6,9 +6,9 @@ import io
 import json
 from pathlib import Path
 
-import ezdxf
 import pikepdf
 import pytest
+from ezdxf import filemanagement
 from PIL import Image
 
 from tests.helpers.command import MARKER, everything, run, told
@@ -40,7 +40,11 @@ def test_all_formats_open_in_other_libraries(tmp_path: Path) -> None:
         assert run(*MARKER, "-o", tmp_path / f"m{suffix}", "--quiet").exit_code == 0
     with pikepdf.open(tmp_path / "m.pdf") as pdf:
         assert len(pdf.pages) == 1
-    assert not ezdxf.read(io.StringIO((tmp_path / "m.dxf").read_text("cp1252"))).audit().errors
+    assert (
+        not filemanagement.read(io.StringIO((tmp_path / "m.dxf").read_text("cp1252")))
+        .audit()
+        .errors
+    )
     with Image.open(tmp_path / "m.png") as picture:
         assert picture.width > picture.height
 

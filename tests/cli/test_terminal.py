@@ -141,7 +141,6 @@ def test_no_cairo_is_one_sentence(tmp_path: Path, monkeypatch: pytest.MonkeyPatc
         (("marker", *MARKER[1:], "-o", "m.jpeg"), "bad-suffix"),
         (("template", "list.csv"), "bad-suffix"),
         (("template", "there.xlsx"), "file-exists"),
-        (("preflight", "gone.pdf"), "file-unreadable"),
         (
             ("approve", "job", "--by", "A. Reader", "--date", "2026-01-31", "-o", "x.xlsx"),
             "bad-suffix",

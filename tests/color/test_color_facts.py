@@ -8,32 +8,33 @@ import pytest
 from layouts.drawing.inks import Lab
 from layouts.schemes.loader import load_scheme
 from render.color.difference import delta_e_2000
-from render.color.facts import color_facts
+from render.color.facts import Chip, Limit, color_facts
 from tests.helpers.color_reference import colour
 
 STATUSES = {"confirmed", "common practice", "memory"}
 CHIPS = [chip for chips in color_facts().chips.values() for chip in chips]
 
 
-def test_every_row_has_source_and_status():
+def test_every_row_has_source_and_status() -> None:
     facts = color_facts()
     limits = (facts.print_target, facts.in_gamut, facts.contrast_floor, facts.contrast_loss)
     assert len(CHIPS) == 34
-    for row in (*limits, *CHIPS):
+    rows: tuple[Limit | Chip, ...] = (*limits, *CHIPS)
+    for row in rows:
         assert row.source
         assert row.status in STATUSES
     assert all(white.source for white in facts.whites.values())
 
 
-def test_chips_belong_to_inks_of_the_palette():
+def test_chips_belong_to_inks_of_the_palette() -> None:
     inks = load_scheme().inks
     for name, chips in color_facts().chips.items():
         assert {chip.center for chip in chips} == {inks[name].munsell}
 
 
 @pytest.mark.parametrize("chip", CHIPS, ids=lambda chip: chip.munsell)
-def test_a_chip_differs_from_its_center_along_its_axis_alone(chip):
-    def parts(text):
+def test_a_chip_differs_from_its_center_along_its_axis_alone(chip: Chip) -> None:
+    def parts(text: str) -> dict[str, str]:
         hue, rest = text.split()
         value, chroma = rest.split("/")
         return {"hue": hue, "value": value, "chroma": chroma}
@@ -43,7 +44,7 @@ def test_a_chip_differs_from_its_center_along_its_axis_alone(chip):
 
 
 @pytest.mark.parametrize("chip", CHIPS, ids=lambda chip: chip.munsell)
-def test_lab_of_the_chips_against_colour_science(chip):
+def test_lab_of_the_chips_against_colour_science(chip: Chip) -> None:
     """Munsell renotation (colour-science 0.4.7) under C, adapted to D50 by Bradford."""
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")

@@ -51,18 +51,18 @@ PAIRS = """
 
 
 @pytest.mark.parametrize("row", PAIRS.strip().splitlines())
-def test_the_published_pairs(row):
+def test_the_published_pairs(row: str) -> None:
     numbers = [float(each) for each in row.split()]
     one, other, wanted = Lab(*numbers[:3]), Lab(*numbers[3:6]), numbers[6]
     assert delta_e_2000(one, other) == pytest.approx(wanted, abs=5e-5)
     assert delta_e_2000(other, one) == pytest.approx(wanted, abs=5e-5)
 
 
-def test_against_colour_science():
+def test_against_colour_science() -> None:
     """colour-science 0.4.7, ``colour.difference.delta_E_CIE2000``, 2000 pairs."""
     chance = random.Random(11)
 
-    def lab():
+    def lab() -> Lab:
         return Lab(chance.uniform(0, 100), chance.uniform(-110, 110), chance.uniform(-110, 110))
 
     pairs = [(lab(), lab()) for _ in range(2000)]
@@ -73,22 +73,23 @@ def test_against_colour_science():
     assert np.abs(found - wanted).max() < 1e-9
 
 
-def test_a_color_does_not_differ_from_itself():
+def test_a_color_does_not_differ_from_itself() -> None:
     assert delta_e_2000(Lab(41, 59, 42), Lab(41, 59, 42)) == 0
 
 
 @pytest.mark.parametrize("name", ["D50", "D65", "C", "A"])
-def test_lab_and_adaptation_against_colour_science(name):
+def test_lab_and_adaptation_against_colour_science(name: str) -> None:
     """``colour.XYZ_to_Lab`` and ``chromatic_adaptation_VonKries`` by Bradford."""
     white = color_facts().whites[name].xyz
     d50 = color_facts().whites["D50"].xyz
     whites = [np.array(each) / 100 for each in (white, d50)]
     chance = random.Random(5)
     for _ in range(50):
-        xyz = tuple(chance.uniform(0.05, 95) for _ in range(3))
+        x, y, z = (chance.uniform(0.05, 95) for _ in range(3))
+        xyz = (x, y, z)
         moved = adapted(xyz, white, d50)
         wanted = colour.adaptation.chromatic_adaptation_VonKries(
-            np.array(xyz) / 100, *whites, transform="Bradford"
+            np.array(xyz) / 100, whites[0], whites[1], transform="Bradford"
         )
         assert np.allclose(np.array(moved) / 100, wanted, atol=1e-9)
         lab = lab_of(moved, d50)
@@ -99,7 +100,7 @@ def test_lab_and_adaptation_against_colour_science(name):
         assert xyz_of(lab, d50) == pytest.approx(moved)
 
 
-def test_the_whites_against_colour_science():
+def test_the_whites_against_colour_science() -> None:
     """Chromaticities of CIE 15 as colour-science holds them, to their four or five digits."""
     held = colour.CCS_ILLUMINANTS["CIE 1931 2 Degree Standard Observer"]
     for name, white in color_facts().whites.items():

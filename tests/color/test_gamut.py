@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from layouts.drawing.ink_report import Intent
+from layouts.drawing.ink_report import InkReport, Intent
 from layouts.drawing.inks import Ink, InkRole, Lab, contrast
 from layouts.schemes.loader import load_scheme
 from layouts.terms.errors import InputError
@@ -35,18 +35,18 @@ BLACK, WHITE = INKS["black"], INKS["white"]
 
 
 @pytest.fixture(scope="module")
-def profile():
+def profile() -> OutputProfile:
     return read_profile(FOLDER / "default_cmyk.icc")
 
 
 @pytest.fixture(scope="module")
-def report(profile):
+def report(profile: OutputProfile) -> InkReport:
     pairs = [(INKS["safety orange"], BLACK), (INKS["safety green"], WHITE)]
     return ink_report(INKS.values(), profile, Intent.ABSOLUTE, pairs)
 
 
 @pytest.mark.parametrize("intent", list(Intent))
-def test_printed_colors_agree_with_a_second_engine(profile, intent):
+def test_printed_colors_agree_with_a_second_engine(profile: OutputProfile, intent: Intent) -> None:
     chance = random.Random(1)
     devices = [tuple(chance.random() for _ in range(4)) for _ in range(60)]
     with Engine(profile, intent) as engine:
@@ -57,7 +57,7 @@ def test_printed_colors_agree_with_a_second_engine(profile, intent):
 
 
 @pytest.mark.parametrize("intent", list(Intent))
-def test_device_values_agree_with_a_second_engine(profile, intent):
+def test_device_values_agree_with_a_second_engine(profile: OutputProfile, intent: Intent) -> None:
     labs = [ink.lab for ink in INKS.values() if ink.role is InkRole.COLOR]
     with Engine(profile, intent) as engine:
         found = engine.devices(labs)
@@ -68,7 +68,7 @@ def test_device_values_agree_with_a_second_engine(profile, intent):
         assert device == pytest.approx(wanted, abs=0.002)
 
 
-def test_safety_colors_in_a_press_gamut(report):
+def test_safety_colors_in_a_press_gamut(report: InkReport) -> None:
     """dE00 through this profile, absolute, as found by an engine outside this program."""
     wanted = {"red": 2.8, "orange": 7.1, "yellow": 1.7, "green": 3.2, "blue": 3.6, "brown": 2.6}
     found = {each.ink.name: each for each in report.inks}
@@ -80,7 +80,7 @@ def test_safety_colors_in_a_press_gamut(report):
     assert found["safety gray"].in_gamut is True
 
 
-def test_nothing_reachable_is_nearer(profile):
+def test_nothing_reachable_is_nearer(profile: OutputProfile) -> None:
     """Against 20,000 device values within the same limit of total ink."""
     chance = random.Random(2)
     with Engine(profile, Intent.ABSOLUTE) as engine:
@@ -93,13 +93,13 @@ def test_nothing_reachable_is_nearer(profile):
             assert best <= min(delta_e_2000(lab, target) for lab in labs) + 0.02
 
 
-def test_a_color_that_the_printer_makes_is_reached(profile):
+def test_a_color_that_the_printer_makes_is_reached(profile: OutputProfile) -> None:
     with Engine(profile, Intent.RELATIVE) as engine:
         (lab,) = engine.labs([(0.2, 0.6, 0.3, 0.05)])
         assert delta_e_2000(nearest_color(lab, engine), lab) < 0.05
 
 
-def test_black_is_the_black_channel_and_paper_is_bare(report):
+def test_black_is_the_black_channel_and_paper_is_bare(report: InkReport) -> None:
     found = {each.ink.name: each for each in report.inks}
     assert found["black"].device == (0, 0, 0, 1)
     assert found["white"].device == (0, 0, 0, 0)
@@ -107,7 +107,7 @@ def test_black_is_the_black_channel_and_paper_is_bare(report):
     assert "white underprint" not in found
 
 
-def test_contrast_as_printed(report, profile):
+def test_contrast_as_printed(report: InkReport, profile: OutputProfile) -> None:
     orange, green = report.pairs
     assert orange.specified == pytest.approx(contrast(orange.field.lab, BLACK.lab))
     # Black overprints: it is darker on the field than on the bare film.
@@ -120,7 +120,7 @@ def test_contrast_as_printed(report, profile):
     assert 3.5 < green.printed < green.specified
 
 
-def test_process_values_are_the_profile_s(profile):
+def test_process_values_are_the_profile_s(profile: OutputProfile) -> None:
     values = process_values(INKS.values(), profile, Intent.ABSOLUTE)
     assert set(values) == {ink.name for ink in INKS.values() if ink.role is InkRole.COLOR}
     orange = INKS["safety orange"].lab
@@ -131,7 +131,7 @@ def test_process_values_are_the_profile_s(profile):
     )
 
 
-def test_off_target_inks_are_warned_of(report):
+def test_off_target_inks_are_warned_of(report: InkReport) -> None:
     codes = {finding.place.field: finding for finding in gamut_findings(report)}
     assert "safety orange" in codes
     assert "safety yellow" not in codes
@@ -139,7 +139,7 @@ def test_off_target_inks_are_warned_of(report):
     assert "black" not in codes
 
 
-def test_a_display_profile_converts_as_its_matrix_says():
+def test_a_display_profile_converts_as_its_matrix_says() -> None:
     """sRGB, relative: white, black and mid gray (IEC 61966-2-1: 0.5 is 21.4 percent of Y)."""
     data = (FOLDER / "srgb.icc").read_bytes()
     with Engine(OutputProfile(data, 3, "sRGB"), Intent.RELATIVE) as engine:
@@ -152,7 +152,7 @@ def test_a_display_profile_converts_as_its_matrix_says():
     assert [each.device for each in report.inks] == [(0, 0, 0), (1, 1, 1)]
 
 
-def test_broken_and_unsuited_profiles_are_refused(profile):
+def test_broken_and_unsuited_profiles_are_refused(profile: OutputProfile) -> None:
     # Cut through its tables, the header intact.
     broken = replace(profile, data=profile.data[:300] + bytes(len(profile.data) - 300))
     for wrong, said in ((broken, "cannot be used"), (replace(profile, channels=1), "neither")):
@@ -162,17 +162,17 @@ def test_broken_and_unsuited_profiles_are_refused(profile):
         process_values(INKS.values(), replace(profile, channels=3))
 
 
-def test_the_report_is_the_same_twice(profile, report):
+def test_the_report_is_the_same_twice(profile: OutputProfile, report: InkReport) -> None:
     again = ink_report(INKS.values(), profile, Intent.ABSOLUTE)
     assert again.inks == report.inks
 
 
-def test_cut_and_underprint_inks_are_left_out(profile):
+def test_cut_and_underprint_inks_are_left_out(profile: OutputProfile) -> None:
     inks = [Ink("Cutting", Lab(50, 0, 0), InkRole.STEP), Ink("White", Lab(95, 0, 0), InkRole.WHITE)]
     assert ink_report(inks, profile).inks == ()
 
 
-def test_table_and_json_say_what_the_report_says(report, profile):
+def test_table_and_json_say_what_the_report_says(report: InkReport, profile: OutputProfile) -> None:
     pairs = [(pair.field, pair.legend) for pair in report.pairs]
     table = colors_table(INKS.values(), pairs, report)
     assert {len(row) for row in table.rows} == {len(table.headings)}
@@ -198,7 +198,7 @@ def test_table_and_json_say_what_the_report_says(report, profile):
     assert table.pair_rows[0][2] == "-"
 
 
-def test_pairs_of_a_scheme():
+def test_pairs_of_a_scheme() -> None:
     """Ammonia, 2014 content: orange field; yellow, sky blue, red and green bands, all black."""
     names = [(field.name, legend.name) for field, legend in scheme_pairs(load_scheme())]
     assert names == [

@@ -11,7 +11,7 @@ from layouts.terms.errors import OutputError
 from render.color import engine
 from render.color.engine import Engine
 from render.color.gamut import ink_report
-from render.color.profile import read_profile
+from render.color.profile import OutputProfile, read_profile
 from render.color.readings import parse_readings
 from render.color.verdict import judge
 
@@ -23,7 +23,7 @@ WEIGHTING_FUNCTION "OBSERVER,2 degree"
 
 
 @pytest.mark.tools
-def test_readings_of_a_perfect_press_give_the_report_s_differences():
+def test_readings_of_a_perfect_press_give_the_report_s_differences() -> None:
     profile = read_profile(Path("/usr/share/color/icc/ghostscript/default_cmyk.icc"))
     pairs = [(INKS["safety orange"], INKS["black"])]
     report = ink_report(INKS.values(), profile, Intent.ABSOLUTE, pairs)
@@ -60,19 +60,19 @@ def test_readings_of_a_perfect_press_give_the_report_s_differences():
     assert verdict.pairs[0].holds
 
 
-def test_without_the_color_library_one_sentence_says_so(monkeypatch):
+def test_without_the_color_library_one_sentence_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(engine, "_candidates", lambda: iter(["no-such-library.so"]))
     engine._library.cache_clear()
     try:
-        profile = engine.OutputProfile(b"", 4, "none")
+        profile = OutputProfile(b"", 4, "none")
         with pytest.raises(OutputError, match="liblcms2 was not found; install"):
             Engine(profile, Intent.RELATIVE)
     finally:
         engine._library.cache_clear()
 
 
-def test_a_library_of_the_system_serves_too(monkeypatch):
+def test_a_library_of_the_system_serves_too(monkeypatch: pytest.MonkeyPatch) -> None:
     """Where Pillow brings none, the loader's own search is asked."""
     monkeypatch.setattr(engine, "find_spec", lambda _: None)
-    monkeypatch.setattr(engine.ctypes.util, "find_library", {"lcms2": "liblcms2.so.2"}.get)
+    monkeypatch.setattr("ctypes.util.find_library", {"lcms2": "liblcms2.so.2"}.get)
     assert list(engine._candidates()) == ["liblcms2.so.2"]

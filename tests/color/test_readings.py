@@ -4,11 +4,14 @@ The text form follows CGATS.17-2009 / ISO 28178:2009 (cited from memory, keyword
 the reader of Little CMS).
 """
 
+from collections.abc import Iterable
+from pathlib import Path
+
 import pytest
 
 from layouts.drawing.inks import Lab
 from layouts.terms.errors import InputError
-from layouts.terms.findings import Severity
+from layouts.terms.findings import Finding, Severity
 from render.color.facts import color_facts
 from render.color.readings import parse_readings, read_readings
 from tests.helpers.color_reference import colour
@@ -31,7 +34,7 @@ END_DATA
 """
 
 
-def cgats(**changes):
+def cgats(**changes: tuple[str, str]) -> bytes:
     text = CGATS
     for old, new in changes.values():
         assert old in text
@@ -39,17 +42,17 @@ def cgats(**changes):
     return text.encode()
 
 
-def codes(findings):
+def codes(findings: Iterable[Finding]) -> list[str]:
     return [finding.code for finding in findings]
 
 
-def faults(data, file="readings.txt"):
+def faults(data: bytes, file: str = "readings.txt") -> tuple[Finding, ...]:
     with pytest.raises(InputError) as caught:
         parse_readings(data, file)
     return caught.value.findings
 
 
-def test_text_with_all_stated():
+def test_text_with_all_stated() -> None:
     found = parse_readings(CGATS.encode(), "readings.txt")
     assert [(each.id, each.name, each.row) for each in found.rows] == [
         ("A1", "safety red", 13),
@@ -60,18 +63,18 @@ def test_text_with_all_stated():
 
 
 @pytest.mark.parametrize("geometry", ["45/0", "0/45", "45:0", "0:45c", "45°:0°", "0°/45°"])
-def test_the_directional_geometries_are_taken(geometry):
+def test_the_directional_geometries_are_taken(geometry: str) -> None:
     assert parse_readings(cgats(g=("45/0", geometry)), "r").notes == ()
 
 
 @pytest.mark.parametrize("geometry", ["d/8", "sphere, specular included", "d:8", "0/0"])
-def test_other_geometries_are_refused(geometry):
+def test_other_geometries_are_refused(geometry: str) -> None:
     (fault,) = faults(cgats(g=("45/0", geometry)))
     assert fault.code == "readings-geometry"
     assert geometry in fault.what
 
 
-def test_what_is_not_stated_is_said():
+def test_what_is_not_stated_is_said() -> None:
     lines = [line for line in CGATS.splitlines() if not line.startswith(("MEAS", "WEIGHT"))]
     found = parse_readings("\n".join(lines).encode(), "r")
     assert codes(found.notes) == [
@@ -82,7 +85,7 @@ def test_what_is_not_stated_is_said():
     assert {note.severity for note in found.notes} == {Severity.NOTE}
 
 
-def test_one_line_of_conditions_as_some_instruments_write_it():
+def test_one_line_of_conditions_as_some_instruments_write_it() -> None:
     line = 'MEASUREMENT_SOURCE "Illumination=D65 ObserverAngle=10 Filter=Pol"'
     head = "\n".join(each for each in CGATS.splitlines() if not each.startswith("WEIGHT"))
     text = head.replace('ORIGINATOR "an invented instrument"', line)
@@ -90,7 +93,7 @@ def test_one_line_of_conditions_as_some_instruments_write_it():
 
 
 @pytest.mark.parametrize("name", ["D65", "C", "A"])
-def test_another_illuminant_is_converted_openly(name):
+def test_another_illuminant_is_converted_openly(name: str) -> None:
     """Against colour-science: Lab under the illuminant, to XYZ, Bradford to D50, to Lab."""
     found = parse_readings(cgats(i=("ILLUMINANT,D50", f"ILLUMINANT,{name}")), "r")
     assert codes(found.notes) == ["readings-converted"]
@@ -115,11 +118,11 @@ def test_another_illuminant_is_converted_openly(name):
         ('ORIGINATOR "an invented instrument"', 'POLARIZATION "yes"', "readings-polarized"),
     ],
 )
-def test_what_cannot_be_converted_is_refused(old, new, code):
+def test_what_cannot_be_converted_is_refused(old: str, new: str, code: str) -> None:
     assert codes(faults(cgats(c=(old, new)))) == [code]
 
 
-def test_xyz_readings():
+def test_xyz_readings() -> None:
     """XYZ of the perfect white under D50 is Lab 100, 0, 0; half its Y is L 76.07 (CIE 15)."""
     x, y, z = color_facts().whites["D50"].xyz
     data = f"name;X;Y;Z\nwhite;{x};{y};{z}\nhalf;{x / 2};{y / 2};{z / 2}\n".replace(".", ",")
@@ -146,13 +149,13 @@ HEADS = ("illuminant", "observer", "geometry")
         ),
     ],
 )
-def test_csv_in_three_habits(lines):
+def test_csv_in_three_habits(lines: tuple[str, ...]) -> None:
     found = parse_readings("\n".join(lines).encode(), "r.csv")
     assert [(each.name, each.lab) for each in found.rows] == [("safety red", Lab(41.5, 58.8, 41.9))]
     assert found.notes == ()
 
 
-def test_every_bad_row_is_named_at_once():
+def test_every_bad_row_is_named_at_once() -> None:
     data = b"name,L,a,b\nred,41.5,58.8,41.9\nblue,x,1,2\ngreen,40\nwhite,180,0,0\ngray,nan,0,0\n"
     found = faults(data, "r.csv")
     assert [(each.place.row, each.place.field) for each in found] == [
@@ -180,11 +183,11 @@ def test_every_bad_row_is_named_at_once():
         (b"name,L,a,b\n" + b"x" * 200000 + b",1,2,3\n", "no table of readings"),
     ],
 )
-def test_files_that_cannot_be_used(data, said):
+def test_files_that_cannot_be_used(data: bytes, said: str) -> None:
     assert any(said in fault.what for fault in faults(data))
 
 
-def test_from_a_file(tmp_path):
+def test_from_a_file(tmp_path: Path) -> None:
     path = tmp_path / "shop readings.txt"
     path.write_bytes(CGATS.encode())
     assert read_readings(path).file == "shop readings.txt"

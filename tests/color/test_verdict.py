@@ -1,7 +1,9 @@
 """Pass and fail of measured inks, contrast of measured pairs."""
 
 import json
+from collections.abc import Collection, Mapping
 from dataclasses import replace
+from types import MappingProxyType
 
 import pytest
 
@@ -10,9 +12,9 @@ from layouts.papers.color_target import patches_of
 from layouts.schemes.loader import load_scheme
 from layouts.terms.findings import Severity
 from render.color.color_report import colors_json, colors_table
-from render.color.facts import color_facts
+from render.color.facts import Chip, color_facts
 from render.color.readings import Reading, Readings
-from render.color.verdict import judge
+from render.color.verdict import InkVerdict, judge
 
 SCHEME = load_scheme()
 INKS = SCHEME.inks
@@ -21,13 +23,15 @@ PAIRS = [(INKS["safety orange"], INKS["black"]), (INKS["safety green"], INKS["wh
 CHIPS = [chip for chips in color_facts().chips.values() for chip in chips]
 
 
-def readings(changes=(), without=()):
+def readings(
+    changes: Mapping[str, Lab] = MappingProxyType({}), without: Collection[str] = ()
+) -> Readings:
     labs = {ink.name: ink.lab for ink in INKS.values()} | dict(changes)
     rows = (Reading(name, "", lab, n) for n, (name, lab) in enumerate(labs.items()))
     return Readings("r.txt", tuple(row for row in rows if row.name not in without), ())
 
 
-def verdict_of(name, lab):
+def verdict_of(name: str, lab: Lab) -> InkVerdict:
     verdict = judge(readings({name: lab}), PATCHES)
     return next(each for each in verdict.inks if each.ink.name == name)
 
@@ -41,7 +45,7 @@ def between(one: Lab, other: Lab, share: float) -> Lab:
     )
 
 
-def test_a_perfect_print_passes():
+def test_a_perfect_print_passes() -> None:
     verdict = judge(readings(), PATCHES, PAIRS)
     assert verdict.passed
     assert not verdict.findings
@@ -51,7 +55,7 @@ def test_a_perfect_print_passes():
 
 
 @pytest.mark.parametrize("chip", CHIPS, ids=lambda chip: f"{chip.ink} {chip.munsell}")
-def test_up_to_a_limit_chip_passes_and_beyond_fails(chip):
+def test_up_to_a_limit_chip_passes_and_beyond_fails(chip: Chip) -> None:
     center = INKS[chip.ink].lab
     assert verdict_of(chip.ink, between(center, chip.lab, 0.9)).passed
     beyond = verdict_of(chip.ink, between(center, chip.lab, 1.15))
@@ -59,7 +63,7 @@ def test_up_to_a_limit_chip_passes_and_beyond_fails(chip):
     assert (beyond.judged_by, beyond.status) == ("limit chips", "memory")
 
 
-def test_an_ink_without_chips_is_judged_by_the_print_target():
+def test_an_ink_without_chips_is_judged_by_the_print_target() -> None:
     sky = INKS["sky blue"].lab
     assert verdict_of("sky blue", replace(sky, a=sky.a + 2)).passed
     far = verdict_of("sky blue", replace(sky, lightness=sky.lightness - 6))
@@ -67,21 +71,21 @@ def test_an_ink_without_chips_is_judged_by_the_print_target():
     assert far.judged_by == "print target"
 
 
-def test_chips_do_not_judge_an_ink_of_another_munsell():
+def test_chips_do_not_judge_an_ink_of_another_munsell() -> None:
     own = replace(INKS["safety red"], munsell="5R 4/12")
     patches = patches_of([own])
     verdict = judge(Readings("r", (Reading("safety red", "", own.lab, 1),), ()), patches)
     assert verdict.inks[0].judged_by == "print target"
 
 
-def test_film_is_not_judged_but_by_contrast():
+def test_film_is_not_judged_but_by_contrast() -> None:
     dull = verdict_of("white", Lab(60, 0, 0))
     assert dull.passed
     verdict = judge(readings({"white": Lab(60, 0, 0)}), PATCHES, PAIRS)
     assert [finding.code for finding in verdict.findings] == ["contrast-lost"]
 
 
-def test_contrast_that_a_convention_sets_low_may_lose_little():
+def test_contrast_that_a_convention_sets_low_may_lose_little() -> None:
     """Black on safety red has 3.3 by its chips: under the floor of 4.5, so 10 percent less."""
     red, black = INKS["safety red"], INKS["black"]
     specified = contrast(red.lab, black.lab)
@@ -96,7 +100,7 @@ def test_contrast_that_a_convention_sets_low_may_lose_little():
         assert pair.holds is holds
 
 
-def test_a_pair_is_judged_by_its_own_patch_where_the_target_has_one():
+def test_a_pair_is_judged_by_its_own_patch_where_the_target_has_one() -> None:
     orange, black = INKS["safety orange"], INKS["black"]
     patches = patches_of(INKS.values(), [(orange, black)])
     found = readings({"black on safety orange": Lab(10, 0, 0), "black": Lab(40, 0, 0)})
@@ -106,7 +110,7 @@ def test_a_pair_is_judged_by_its_own_patch_where_the_target_has_one():
     assert pair.measured == pytest.approx(contrast(orange.lab, Lab(40, 0, 0)))
 
 
-def test_several_readings_of_an_ink_are_averaged():
+def test_several_readings_of_an_ink_are_averaged() -> None:
     center = INKS["safety red"].lab
     both = [replace(center, a=center.a + step) for step in (-4, 4)]
     rows = tuple(Reading("Safety_Red", "", lab, n) for n, lab in enumerate(both))
@@ -114,7 +118,7 @@ def test_several_readings_of_an_ink_are_averaged():
     assert (verdict.inks[0].count, verdict.inks[0].measured) == (2, center)
 
 
-def test_patches_are_known_by_name_or_by_id():
+def test_patches_are_known_by_name_or_by_id() -> None:
     red = next(patch for patch in PATCHES if patch.ink.name == "safety red")
     for name, number in (
         ("safety red", ""),
@@ -126,7 +130,7 @@ def test_patches_are_known_by_name_or_by_id():
         assert [each.ink.name for each in verdict.inks] == ["safety red"]
 
 
-def test_unknown_and_missing_patches_are_said():
+def test_unknown_and_missing_patches_are_said() -> None:
     extra = Reading("mystery", "Z9", Lab(50, 0, 0), 7)
     found = readings(without={"sky blue"})
     verdict = judge(replace(found, rows=(*found.rows, extra)), PATCHES, PAIRS)
@@ -137,14 +141,14 @@ def test_unknown_and_missing_patches_are_said():
     assert not verdict.passed
 
 
-def test_failures_are_findings_that_block():
+def test_failures_are_findings_that_block() -> None:
     verdict = judge(readings({"safety red": INKS["safety orange"].lab}), PATCHES, PAIRS)
     (finding,) = verdict.findings
     assert (finding.code, finding.severity) == ("ink-out-of-tolerance", Severity.BLOCKING)
     assert "safety red is dE00" in finding.sentence()
 
 
-def test_table_and_json_say_the_same():
+def test_table_and_json_say_the_same() -> None:
     verdict = judge(readings({"safety red": Lab(41.3, 59.1, 30.0)}), PATCHES, PAIRS)
     inks = list(INKS.values())
     table = colors_table(inks, PAIRS, verdict=verdict)
@@ -163,7 +167,7 @@ def test_table_and_json_say_the_same():
     assert all(each["source"] and each["status"] for each in data["inks"])
 
 
-def test_an_ink_unknown_to_the_readings_has_dashes():
+def test_an_ink_unknown_to_the_readings_has_dashes() -> None:
     other = Ink("own blue", Lab(30, 0, -40))
     table = colors_table([other], verdict=judge(readings(), PATCHES))
     assert table.rows == (("own blue", "-", "30.0 0.0 -40.0", "-", "-", "-"),)

@@ -22,7 +22,7 @@ pytestmark = [
 @pytest.mark.parametrize(
     "text", ["AMMONIA HTRS", "LIQ VAP HIGH", "BOOSTER DISCHARGE", "HV-118", "PSV-2047", "WAVY TYPE"]
 )
-def test_a_legend_is_read_back(weight, text):
+def test_a_legend_is_read_back(weight: str, text: str) -> None:
     """Letters 32 pixels high, black on white."""
     letters = outline(getattr(default_typefaces(), weight), text, 10)
     ink = picture([letters.path], (-10, -20, letters.width + 20, 30), 3.2)

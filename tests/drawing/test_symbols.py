@@ -15,23 +15,25 @@ from layouts.drawing.symbols import (
     arrow_path,
     registration_mark,
 )
+from tests.helpers.contours import Points
 from tests.helpers.raw_outlines import picture
 
 
-def columns_of(path, height=100.0):
+def columns_of(path: Path, height: float = 100.0) -> Points:
     """Ink of each millimetre-wide column of an arrow beside letters 100 mm high, in mm."""
     width = path.bounds().width
-    return picture([path], (0, -height, width, height), 1).sum(axis=0)
+    columns: Points = picture([path], (0, -height, width, height), 1).sum(axis=0)
+    return columns
 
 
 @pytest.mark.parametrize("right", [True, False])
-def test_arrow_is_as_high_as_the_letters_and_stands_on_their_line(right):
+def test_arrow_is_as_high_as_the_letters_and_stands_on_their_line(right: bool) -> None:
     box = arrow_path(31.75, pointing_right=right).bounds()
     assert (box.x, box.y, box.bottom) == pytest.approx((0, -31.75, 0), abs=1e-9)
     assert box.width == pytest.approx(ARROW_LENGTH * 31.75)
 
 
-def test_arrow_proportions_on_a_picture():
+def test_arrow_proportions_on_a_picture() -> None:
     ink = columns_of(arrow_path(100, pointing_right=True))
     neck = round(100 * (ARROW_LENGTH - HEAD_LENGTH))
     assert ink[: neck - 1] == pytest.approx(100 * SHAFT_THICKNESS, abs=0.5)
@@ -40,13 +42,13 @@ def test_arrow_proportions_on_a_picture():
     assert ink[-1] < 2
 
 
-def test_left_arrow_is_the_mirror_of_the_right_one():
+def test_left_arrow_is_the_mirror_of_the_right_one() -> None:
     right = columns_of(arrow_path(100, pointing_right=True))
     left = columns_of(arrow_path(100, pointing_right=False))
     assert left == pytest.approx(right[::-1], abs=0.2)
 
 
-def test_both_arrows_run_the_same_way_round():
+def test_both_arrows_run_the_same_way_round() -> None:
     """Shoelace area, positive for clockwise with y down."""
     areas = []
     for right in (True, False):
@@ -58,7 +60,7 @@ def test_both_arrows_run_the_same_way_round():
     assert areas == pytest.approx([triangle + shaft] * 2)
 
 
-def test_the_head_is_told_from_the_shaft_at_reading_distance():
+def test_the_head_is_told_from_the_shaft_at_reading_distance() -> None:
     """At 300 letter heights (ANSI Z535.2-2011, 9.2.3) the head's step beyond the shaft spans
 
     more than the one minute of arc that normal sight resolves (visual acuity 1.0, ISO 8596),
@@ -68,7 +70,7 @@ def test_the_head_is_told_from_the_shaft_at_reading_distance():
     assert math.degrees(math.atan(step / 300)) * 60 > 3
 
 
-def test_direction_survives_a_blur_of_a_fifth_of_the_height():
+def test_direction_survives_a_blur_of_a_fifth_of_the_height() -> None:
     """Blurred until letters run together, the arrow still differs from its mirror image.
 
     Measure: root of the squared difference over that of the two pictures; a quarter is our own
@@ -79,7 +81,7 @@ def test_direction_survives_a_blur_of_a_fifth_of_the_height():
     assert mirror_difference(fat) < 0.25
 
 
-def mirror_difference(path):
+def mirror_difference(path: Path) -> float:
     width = path.bounds().width
     ink = picture([path], (-24, -64, width + 48, 88), 1)
     kernel = np.exp(-0.5 * (np.arange(-24, 25) / 8) ** 2)
@@ -96,7 +98,7 @@ def mirror_difference(path):
         (MarkShape.CROSS, 2 * 6 * 0.6 - 0.36),
     ],
 )
-def test_mark_area_and_center_on_a_picture(shape, area):
+def test_mark_area_and_center_on_a_picture(shape: MarkShape, area: float) -> None:
     mark = registration_mark(shape, Point(20, 30), 6)
     box = mark.bounds()
     assert (box.x, box.y, box.width, box.height) == pytest.approx((17, 27, 6, 6))
@@ -106,7 +108,7 @@ def test_mark_area_and_center_on_a_picture(shape, area):
     assert np.abs(ink - np.rot90(ink)).max() < 0.1
 
 
-def without_arcs(path):
+def without_arcs(path: Path) -> Path:
     """The path with its arcs as cubic curves."""
     contours = []
     for contour in path.contours:

@@ -4,6 +4,7 @@ import io
 import shutil
 import subprocess
 import unicodedata
+from collections.abc import Iterable, Mapping, Sequence
 from itertools import pairwise
 
 import numpy as np
@@ -12,10 +13,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image
 
-from layouts.drawing import Affine, Line, Path, Point, Rect
-from layouts.drawing.document import Placement, Stroke, outlines_of
+from layouts.drawing import Affine, Contour, Line, Path, Point, Rect
+from layouts.drawing.document import Item, Placement, Stroke, Symbol, outlines_of
 from layouts.drawing.inks import Ink, InkRole, Lab
-from layouts.drawing.typeset import PITCH, Typesetter
+from layouts.drawing.typeset import PITCH, Align, Typesetter
 from layouts.papers.kit.table import Column, TableStyle, table
 from render.read.fonts import default_typefaces
 from tests.helpers.raw_outlines import picture, raw
@@ -30,13 +31,13 @@ STYLE = TableStyle(size=2.0, ink=BLACK, padding=1.0)
 
 
 @pytest.fixture
-def setter():
+def setter() -> Typesetter:
     return Typesetter(default_typefaces().text)
 
 
-def drawn_path(items, symbols):
+def drawn_path(items: Iterable[Item], symbols: Mapping[str, Symbol]) -> Path:
     """Placements as one flat path."""
-    contours = []
+    contours: list[Contour] = []
     for item in items:
         if isinstance(item, Placement):
             symbol = symbols[item.symbol]
@@ -47,7 +48,7 @@ def drawn_path(items, symbols):
 
 
 @pytest.mark.parametrize("text", ["AVATAR", "Note: LT 7.5 in", "To, Ty. We"])
-def test_width_is_advances_and_kerning_of_the_file(setter, text):
+def test_width_is_advances_and_kerning_of_the_file(setter: Typesetter, text: str) -> None:
     font = raw("light")
     expected = sum(map(font.advance, text))
     expected += sum(font.kern(one, other) for one, other in pairwise(text))
@@ -55,7 +56,7 @@ def test_width_is_advances_and_kerning_of_the_file(setter, text):
 
 
 @pytest.mark.parametrize(("align", "share"), [("left", 0), ("center", 0.5), ("right", 1)])
-def test_a_line_is_aligned_on_its_point(setter, align, share):
+def test_a_line_is_aligned_on_its_point(setter: Typesetter, align: Align, share: float) -> None:
     placed = setter.line("HIGH", Point(50, 20), 3, BLACK, align)
     box = drawn_path(placed, setter.symbols()).bounds()
     font = raw("light")
@@ -67,7 +68,7 @@ def test_a_line_is_aligned_on_its_point(setter, align, share):
     assert {item.ink for item in placed} == {BLACK}
 
 
-def test_outlines_and_placements_draw_the_same(setter):
+def test_outlines_and_placements_draw_the_same(setter: Typesetter) -> None:
     at = Point(12, 34)
     flat = setter.outline_text("Kiss cut, 3 mm – é", at, 2.5, "center")
     placed = drawn_path(
@@ -83,7 +84,7 @@ def test_outlines_and_placements_draw_the_same(setter):
         )
 
 
-def test_a_glyph_is_one_symbol_however_often_it_is_set(setter):
+def test_a_glyph_is_one_symbol_however_often_it_is_set(setter: Typesetter) -> None:
     setter.line("ABBA", Point(0, 0), 2, BLACK)
     setter.line("A B", Point(0, 9), 5, BLACK)
     key = default_typefaces().text.key
@@ -93,7 +94,9 @@ def test_a_glyph_is_one_symbol_however_often_it_is_set(setter):
         assert symbol.bounds == symbol.shapes[0].path.bounds()
 
 
-def assert_drawn_as_by_letters(texts, found, symbols):
+def assert_drawn_as_by_letters(
+    texts: Sequence[str], found: Sequence[Sequence[Item]], symbols: Mapping[str, Symbol]
+) -> None:
     """Letters stand where they stand when they are placed one by one."""
     for text, placed in zip(texts, found, strict=True):
         once = Typesetter(default_typefaces().text)
@@ -104,7 +107,7 @@ def assert_drawn_as_by_letters(texts, found, symbols):
             assert one.bounds().bottom == pytest.approx(other.bounds().bottom, abs=1e-9)
 
 
-def test_a_word_used_often_is_one_symbol_and_draws_the_same(setter):
+def test_a_word_used_often_is_one_symbol_and_draws_the_same(setter: Typesetter) -> None:
     texts = [
         "The refrigerant",
         "a refrigerant",
@@ -117,7 +120,7 @@ def test_a_word_used_often_is_one_symbol_and_draws_the_same(setter):
     assert_drawn_as_by_letters(texts, found, setter.symbols())
 
 
-def test_marks_share_their_pieces_and_draw_the_same(setter):
+def test_marks_share_their_pieces_and_draw_the_same(setter: Typesetter) -> None:
     texts = [f"LTRS-12-{number}" for number in (*range(100, 120), 7, 46, 1203)]
     found = [setter.line(text, Point(3, 4), 2.2, BLACK) for text in texts]
     assert len(found[0]) == len("LTRS-12-100")
@@ -125,7 +128,7 @@ def test_marks_share_their_pieces_and_draw_the_same(setter):
     assert_drawn_as_by_letters(texts, found, setter.symbols())
 
 
-def test_a_line_used_often_is_one_symbol_and_draws_the_same(setter):
+def test_a_line_used_often_is_one_symbol_and_draws_the_same(setter: Typesetter) -> None:
     text = "Peel and press, 1/4 in"
     found = [setter.line(text, Point(40, y), 1.65, BLACK, "right") for y in (10, 20, 30, 30)]
     assert [len(each) for each in found] == [18, 18, 1, 1]
@@ -140,7 +143,7 @@ def test_a_line_used_often_is_one_symbol_and_draws_the_same(setter):
     assert (box.x, box.right) == pytest.approx((ink.x, ink.right), abs=1e-9)
 
 
-def test_two_typefaces_share_no_symbol():
+def test_two_typefaces_share_no_symbol() -> None:
     faces = default_typefaces()
     one, other = Typesetter(faces.text), Typesetter(faces.dark)
     one.line("Ab", Point(0, 0), 2, BLACK)
@@ -148,7 +151,7 @@ def test_two_typefaces_share_no_symbol():
     assert not set(one.symbols()) & set(other.symbols())
 
 
-def test_four_decimals_in_a_file_move_no_ink_by_a_micron(setter):
+def test_four_decimals_in_a_file_move_no_ink_by_a_micron(setter: Typesetter) -> None:
     """Symbols and matrices rounded as SVG and PDF write them, at 2.2 mm, far out on a sheet."""
     (placed,) = setter.line("S", Point(1234.5678901, 2345.6789012), 2.2, BLACK)
     at = placed.at
@@ -161,7 +164,7 @@ def test_four_decimals_in_a_file_move_no_ink_by_a_micron(setter):
         assert written.distance(exact) < 0.001
 
 
-def test_a_lacking_character_shows_as_a_hollow_box(setter):
+def test_a_lacking_character_shows_as_a_hollow_box(setter: Typesetter) -> None:
     placed = setter.line("漢", Point(0, 0), 100, BLACK)
     ink = picture([drawn_path(placed, setter.symbols())], (0, -110, 90, 120), 1)
     assert ink[60, 45] == 0
@@ -169,7 +172,7 @@ def test_a_lacking_character_shows_as_a_hollow_box(setter):
     assert setter.width("漢字", 1) == 2 * setter.width("漢", 1)
 
 
-def test_blanks_of_all_kinds_are_set_as_a_blank(setter):
+def test_blanks_of_all_kinds_are_set_as_a_blank(setter: Typesetter) -> None:
     blank = setter.width("a b", 1)
     assert setter.width("a\tb", 1) == pytest.approx(blank, abs=0.05)
     assert len(setter.line("a\n\u00a0\tb", Point(0, 0), 1, BLACK)) == 2
@@ -181,7 +184,7 @@ def test_blanks_of_all_kinds_are_set_as_a_blank(setter):
     st.floats(0.5, 8),
     st.floats(5, 120),
 )
-def test_wrapped_lines_fit_and_lose_nothing(text, size, width):
+def test_wrapped_lines_fit_and_lose_nothing(text: str, size: float, width: float) -> None:
     """All characters but blanks come back in order; a line is too wide only as one character."""
     setter = Typesetter(default_typefaces().text)
     text = unicodedata.normalize("NFC", text)
@@ -196,19 +199,19 @@ def test_wrapped_lines_fit_and_lose_nothing(text, size, width):
             assert setter.width(f"{one} {first}", size) > width - 1e-6
 
 
-def test_a_word_breaks_behind_its_hyphen(setter):
+def test_a_word_breaks_behind_its_hyphen(setter: Typesetter) -> None:
     width = setter.width("HV-118-HTR", 2)
     assert setter.wrap("HV-118-HTRS", 2, width) == ["HV-118-", "HTRS"]
     assert setter.wrap("HHHH", 2, setter.width("HHH", 2)) == ["HHH", "H"]
 
 
-def test_line_ends_are_kept_and_empty_text_is_one_empty_line(setter):
+def test_line_ends_are_kept_and_empty_text_is_one_empty_line(setter: Typesetter) -> None:
     assert setter.wrap("LIQ\n\nVAP", 2, 100) == ["LIQ", "", "VAP"]
     assert setter.wrap("", 2, 100) == [""]
 
 
 @pytest.mark.parametrize("align", ["left", "center", "right"])
-def test_a_paragraph_stays_in_its_box(setter, align):
+def test_a_paragraph_stays_in_its_box(setter: Typesetter, align: Align) -> None:
     block = setter.paragraph(NOTE, Point(10, 20), 2.5, 60, BLACK, align)
     lines = setter.wrap(NOTE, 2.5, 60)
     assert block.height == pytest.approx(len(lines) * PITCH * 2.5)
@@ -218,7 +221,7 @@ def test_a_paragraph_stays_in_its_box(setter, align):
 
 @pytest.mark.tools
 @pytest.mark.skipif(shutil.which("tesseract") is None, reason="tesseract is not installed")
-def test_a_paragraph_is_read_back_by_ocr(setter):
+def test_a_paragraph_is_read_back_by_ocr(setter: Typesetter) -> None:
     block = setter.paragraph(NOTE, Point(5, 5), 2.5, 80, BLACK)
     flat = drawn_path(block.placements, setter.symbols())
     ink = picture([flat], (0, 0, 90, block.height + 10), 16)
@@ -233,7 +236,7 @@ def test_a_paragraph_is_read_back_by_ocr(setter):
     assert done.stdout.decode().split() == NOTE.split()
 
 
-def test_table_cells_stand_in_their_columns(setter):
+def test_table_cells_stand_in_their_columns(setter: Typesetter) -> None:
     rows = [["M-01", "AMMONIA HTRS LIQ HIGH " * 3, "12"], ["M-02", "", "1,024"]]
     drawn = table(setter, COLUMNS, rows, Point(10, 30), STYLE)
     assert [box.x for box in drawn.rows] == [10, 10]
@@ -253,7 +256,7 @@ def test_table_cells_stand_in_their_columns(setter):
         assert any(cell.grown(-0.9).contains(contour.bounds(), slack=1e-6) for cell in cells)
 
 
-def test_table_rules_run_across_under_the_titles_and_each_row(setter):
+def test_table_rules_run_across_under_the_titles_and_each_row(setter: Typesetter) -> None:
     drawn = table(setter, COLUMNS, [["a", "b", "c"]] * 3, Point(0, 0), STYLE)
     rules = [item for item in drawn.items if isinstance(item, Stroke)]
     assert [rule.width for rule in rules] == [0.35, 0.15, 0.15, 0.15]
@@ -263,7 +266,7 @@ def test_table_rules_run_across_under_the_titles_and_each_row(setter):
         assert (box.x, box.width, box.y, box.height) == pytest.approx((0, 80, bottom, 0))
 
 
-def test_long_tables_go_on_page_after_page_without_loss(setter):
+def test_long_tables_go_on_page_after_page_without_loss(setter: Typesetter) -> None:
     rows = [[f"M-{index}", "HTRS " * (1 + index % 9), str(index)] for index in range(57)]
     seen, pages = 0, 0
     while seen < len(rows):
@@ -275,13 +278,13 @@ def test_long_tables_go_on_page_after_page_without_loss(setter):
     assert pages > 3
 
 
-def test_where_no_row_fits_nothing_is_drawn(setter):
+def test_where_no_row_fits_nothing_is_drawn(setter: Typesetter) -> None:
     for rows in ([["a", "b " * 99, "c"]], []):
         drawn = table(setter, COLUMNS, rows, Point(0, 0), STYLE, max_height=5)
         assert (drawn.items, drawn.height, drawn.rows) == ((), 0.0, ())
 
 
-def test_titles_alone_make_a_table_of_no_rows(setter):
+def test_titles_alone_make_a_table_of_no_rows(setter: Typesetter) -> None:
     head = Typesetter(default_typefaces().dark)
     drawn = table(setter, COLUMNS, [], Point(0, 0), STYLE, head=head)
     assert drawn.rows == ()
@@ -290,6 +293,6 @@ def test_titles_alone_make_a_table_of_no_rows(setter):
     assert head.symbols()
 
 
-def test_a_row_of_the_wrong_length_is_an_error(setter):
+def test_a_row_of_the_wrong_length_is_an_error(setter: Typesetter) -> None:
     with pytest.raises(ValueError, match="zip"):
         table(setter, COLUMNS, [["a", "b"]], Point(0, 0), STYLE)

@@ -236,7 +236,7 @@ def _in_packs(job: Job, rows: list[Row]) -> None:
         here = [(n, row) for n, row in enumerate(rows, 2) if (row["area"] or NO_AREA) == area]
         counted = Counter(list_rows(pack))
         assert counted == {number: places(row) for number, row in here}
-        assert squeezed(f"Positions, {counted.total()} in all") in text
+        assert squeezed(f"Positions {counted.total()}") in text
         assert numbers(pack) == [*range(1, counted.total() + 1)]
         assert boxes(pack) == sum(pieces(row) for _, row in here)
 

@@ -68,8 +68,8 @@ def test_an_area_lies_in_one_stretch_of_a_roll(kept: JobFolder) -> None:
                 box = placed_map(part, each).rect(part.box)
                 stretches[each.area].append((sheet.number, box.y, box.bottom))
         spans = sorted((min(found), max(found)) for found in stretches.values())
-        for (_, (sheet, _, bottom)), ((other, top, _), _) in pairwise(spans):
-            assert (sheet, bottom) <= (other, top)
+        for (_, (before, _, bottom)), ((after, top, _), _) in pairwise(spans):
+            assert (before, bottom) <= (after, top)
 
 
 def test_the_price_is_that_of_the_same_order_without_the_wish(
@@ -174,6 +174,7 @@ def test_distinct_sheets_are_counted_beside_those_of_filling_by_rows(tmp_path: P
     assert all(0 < len(group.sheets) <= group.by_rows for group in groups)
 
 
+@pytest.mark.slow
 def test_straight_cuts_of_sheets_that_keep_areas_together(line_list: Path) -> None:
     built_in = load_shop()
     stocks = {key: replace(each, knife=Knife.STRAIGHT) for key, each in built_in.stocks.items()}

@@ -63,7 +63,11 @@ def test_a_joint_goes_to_the_gap_between_words_and_not_through_a_letter() -> Non
     # By hand: letters cover 10 to 90 and 130 to 190 with gaps of 4; the word gap is 90 to 130.
     # The middle, 100, would put the lap of 12.7 at 93.65 to 106.35: it is free. With room for
     # 120 mm two pieces do, and they are as even as they can be.
-    letters = [(left, 16.0) for left in (10, 30, 50, 74)] + [(130, 16.0), (150, 16.0), (174, 16.0)]
+    letters = [(float(left), 16.0) for left in (10, 30, 50, 74)] + [
+        (130, 16.0),
+        (150, 16.0),
+        (174, 16.0),
+    ]
     first, second = split_part(film(200, letters), [stock(120, 50)])
     assert first.size.width + second.size.width == pytest.approx(200 + 12.7)
     assert first.size.width == pytest.approx(106.35, abs=3)

@@ -22,7 +22,7 @@ from layouts.nest import (
     SheetStock,
     Slot,
     Turn,
-    judge,
+    judge_nest,
 )
 from layouts.sheets.groups import lay_out
 from layouts.sheets.stock import Knife, Shop
@@ -117,13 +117,13 @@ def test_what_the_file_says_passes_the_judge(line_list: Path, film: str, knife: 
         # Straight cuts are on the ticket and not in the file; without them all else is judged.
         judged = replace(request, cutting=Cutting.FREE)
         if answer.bound.kind != "guillotine":
-            assert judge(judged, answer) == ()
+            assert judge_nest(judged, answer) == ()
         with_cuts = tuple(
             replace(mine, cuts=theirs.cuts)
             for mine, theirs in zip(answer.arrangements, group.nest.arrangements, strict=True)
         )
-        assert judge(request, replace(answer, arrangements=with_cuts)) == ()
+        assert judge_nest(request, replace(answer, arrangements=with_cuts)) == ()
         fewer = replace(answer, arrangements=answer.arrangements[1:])
-        assert any("accounted for" in fault for fault in judge(judged, fewer))
+        assert any("accounted for" in fault for fault in judge_nest(judged, fewer))
         raised = replace(answer, bound=replace(answer.bound, cost=10 * answer.bound.cost + 10))
-        assert any("is not proven" in fault for fault in judge(judged, raised))
+        assert any("is not proven" in fault for fault in judge_nest(judged, raised))

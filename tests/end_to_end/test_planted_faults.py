@@ -98,6 +98,7 @@ def test_an_order_with_faults_that_block_is_refused_and_writes_nothing(tmp_path:
     assert all(PRINTABLE_CODES[each["code"], each["row"], each["field"]] == 1 for each in table)
 
 
+@pytest.mark.slow
 def test_each_finding_can_be_accepted_and_its_reason_prints_on_the_proof(tmp_path: Path) -> None:
     codes = sorted({code for code, _, _ in PRINTABLE_CODES})
     path = order_file(tmp_path, accept=codes)
@@ -268,7 +269,13 @@ def test_only_codes_above_a_note_are_told_at_the_end_of_a_job(tmp_path: Path) ->
     assert reading.order is not None
     judged = decide(reading.order, Options(load_shop(), folder=tmp_path), reading.listed)
     notes = {f.code for f in judged.gathered.findings if f.severity is Severity.NOTE}
-    assert notes == {"state-unusual", "edge-turned-away", "paint-as-field"}
+    assert notes == {
+        "contents-by-other-scheme",
+        "contents-renamed",
+        "edge-turned-away",
+        "paint-as-field",
+        "state-unusual",
+    }
 
 
 def test_the_demo_plant_is_clean_but_for_notes_and_what_its_owner_accepts() -> None:

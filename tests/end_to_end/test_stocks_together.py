@@ -15,7 +15,8 @@ from typer.testing import CliRunner
 from layouts.drawing import Rect
 from layouts.drawing.typeset import Typesetter
 from layouts.pages.check import check_sheets
-from layouts.pages.margin import SheetText, mark_places
+from layouts.pages.margin import SheetText
+from layouts.pages.marks import mark_places
 from layouts.pages.sheet import assemble, placed_map
 from layouts.papers.kit.paper import counted
 from layouts.sheets.sheetplan import SheetPlan
@@ -65,6 +66,7 @@ def all_placed(job: JobFolder) -> Counter[tuple[PartRole, str]]:
     return counts
 
 
+@pytest.mark.slow
 def test_the_nester_chooses_the_roll_that_wastes_least(line_list: Path) -> None:
     rolls = [
         sized(f"roll-{width}", "roll-54in", width=width, group="rolls") for width in (600.0, 1371.6)
@@ -119,6 +121,7 @@ def test_stock_that_is_used_up_is_told(line_list: Path) -> None:
         made(line_list, with_stocks(few), Choices(film="few"))
 
 
+@pytest.mark.slow
 def test_offcuts_go_first_and_nothing_is_lost(line_list: Path) -> None:
     offcut = "450x2000mm of vinyl film, general acrylic adhesive"
     job = made(line_list, load_shop(), Choices(offcuts=(offcut,)))
@@ -136,6 +139,7 @@ def test_offcuts_go_first_and_nothing_is_lost(line_list: Path) -> None:
     assert f"print/{first.key}.pdf" in job.files
 
 
+@pytest.mark.slow
 def test_offcuts_and_areas_kept_together(line_list: Path) -> None:
     offcut = "900x800mm of vinyl film, general acrylic adhesive"
     wishes = Choices(offcuts=(offcut,), keep_together="area")
@@ -149,6 +153,7 @@ def test_an_offcut_of_nobody_knows_what_is_refused(line_list: Path) -> None:
         made(line_list, load_shop(), Choices(offcuts=("300x600mm",)))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "wishes", [Choices(film="clamped"), Choices("clamped", keep_together="area")]
 )
@@ -200,6 +205,7 @@ def test_a_mark_without_a_place_is_a_fault(job: JobFolder) -> None:
     assert any("marks have no place" in fault for fault in check_sheets(barred, document))
 
 
+@pytest.mark.slow
 def test_the_command_takes_all_wishes(line_list: Path, tmp_path: Path) -> None:
     out = tmp_path / "job"
     wishes = ["--film", "sheet-48x96in", "--keep-together", "area", "--long-parts", "split"]

@@ -205,6 +205,7 @@ def _edits() -> st.SearchStrategy[Row]:
     return st.builds(made, row, st.fixed_dictionaries(place), spec, line)
 
 
+@pytest.mark.slow
 @settings(
     max_examples=25,
     deadline=None,
@@ -269,6 +270,7 @@ def test_a_list_that_cannot_be_made_is_refused_with_its_finding() -> None:
         compared([with_spec(RECEIVER, name="", tag="")], [RECEIVER])
 
 
+@pytest.mark.slow
 @pytest.mark.tools
 def test_the_change_sheet_reads_as_it_should() -> None:
     changed = [with_spec(SUCTION, flow="right"), DISCHARGE, KING, with_place(LIQUID, area="Dock")]

@@ -27,6 +27,7 @@ from render.job import JobFolder
 from render.shop.offcuts import offcut_size
 from render.write import pdf
 from tests.folder.conftest import OPTIONS, SUCTION, order_of, with_spec
+from tests.helpers.pdf_objects import dictionary
 
 
 def named(job: JobFolder, name: str, hand: str = "") -> Marker:
@@ -43,7 +44,7 @@ def forms(data: bytes) -> set[bytes]:
     found = set()
     reader = pypdf.PdfReader(io.BytesIO(data))
     for page in reader.pages:
-        for each in page["/Resources"].get("/XObject", {}).values():
+        for each in dictionary(page, "/Resources").get("/XObject", {}).values():
             form = each.get_object()
             text = form.get_data()
             spaces = form.get("/Resources", {}).get("/ColorSpace", {})

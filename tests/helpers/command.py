@@ -6,6 +6,7 @@ import csv
 import json
 from collections.abc import Mapping, Sequence
 from pathlib import Path
+from typing import Any
 
 from typer.testing import CliRunner, Result
 
@@ -37,7 +38,7 @@ def run(*arguments: str | Path) -> Result:
     return result
 
 
-def told(result: Result) -> dict[str, object]:
+def told(result: Result) -> dict[str, Any]:
     """Standard output as JSON: it must hold that and nothing else."""
     table = json.loads(result.stdout)
     assert isinstance(table, dict)

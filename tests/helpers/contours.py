@@ -47,7 +47,9 @@ def cubic_points(controls: Points) -> Points:
     def curve(t: Points) -> Points:
         t = t[:, None]
         p0, p1, p2, p3 = controls
-        return (1 - t) ** 3 * p0 + 3 * (1 - t) ** 2 * t * p1 + 3 * (1 - t) * t**2 * p2 + t**3 * p3
+        near: Points = (1 - t) ** 3 * p0 + 3 * (1 - t) ** 2 * t * p1
+        far: Points = 3 * (1 - t) * t**2 * p2 + t**3 * p3
+        return near + far
 
     legs = np.linalg.norm(np.diff(controls, axis=0), axis=1)
     return sampled(curve, float(legs.sum()), float(legs.sum()) / 8)

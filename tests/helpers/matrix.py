@@ -6,6 +6,7 @@ The tables are typed by hand from the published ones, in inches.
 from __future__ import annotations
 
 import itertools
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 
@@ -118,7 +119,7 @@ def drawn(case: Case) -> tuple[Document, Marker]:
     return document, marker
 
 
-def alone(spec: dict[str, object], scheme: str = "ammonia-2014") -> tuple[Document, Marker]:
+def alone(spec: Mapping[str, object], scheme: str = "ammonia-2014") -> tuple[Document, Marker]:
     """Any one marker on a page of its own."""
     accept = [{"code": "service-missing", "reason": "a marker as short as can be"}]
     order = Order.model_validate(

@@ -41,6 +41,18 @@ def items() -> list[dict[str, object]]:
     liquid = pipe(service="HPL", state="liquid", pressure="181 psig", pipe="NPS 2")
     suction = {"service": "LTRS", "state": "both", "pressure": "8.7 inHg vac", "flow": "left"}
     local = {"service": "XQ", "meaning": "crossover to the test stand", "pressure": "20 psig"}
+    evaporators: list[dict[str, object]] = [
+        {
+            "spec": {"kind": "equipment", "name": "Evaporator", "tag": f"FEU-{number}"}
+            | {"pressure": "8.7 inHg vac"},
+            "positions": [place(STORE)],
+        }
+        for number in (1, 2, 3, 10)
+    ]
+    drains: list[dict[str, object]] = [
+        {"spec": valve(number, function="Drain"), "positions": [place(STORE, drawing="R-2")]}
+        for number in (9, 10, 100)
+    ]
     return [
         {
             "spec": discharge | hot,
@@ -82,23 +94,13 @@ def items() -> list[dict[str, object]]:
             | {"pressure": "181 psig"},
             "positions": [place(ENGINE, drawing="R-1")],
         },
-        *(
-            {
-                "spec": {"kind": "equipment", "name": "Evaporator", "tag": f"FEU-{number}"}
-                | {"pressure": "8.7 inHg vac"},
-                "positions": [place(STORE)],
-            }
-            for number in (1, 2, 3, 10)
-        ),
+        *evaporators,
         {
             "spec": valve(101, emergency=True, function="King valve", valve_size="NPS 3")
             | {"normal_position": "open", "sides": 2},
             "positions": [place(ENGINE, drawing="R-1", location="at HPR-1", note="seal it open")],
         },
-        *(
-            {"spec": valve(number, function="Drain"), "positions": [place(STORE, drawing="R-2")]}
-            for number in (9, 10, 100)
-        ),
+        *drains,
     ]
 
 

@@ -13,6 +13,8 @@ from dataclasses import dataclass, field
 import pypdf
 from pypdf.generic import ContentStream
 
+from tests.helpers.pdf_objects import dictionary
+
 Pair = tuple[float, float]
 Matrix = tuple[float, float, float, float, float, float]
 
@@ -59,7 +61,7 @@ def read_contours(data: bytes) -> list[ReadContour]:
         top = float(page.mediabox.top)
         layers = {
             tag: str(group.get_object()["/Name"])
-            for tag, group in page["/Resources"].get("/Properties", {}).items()
+            for tag, group in dictionary(page, "/Resources").get("/Properties", {}).items()
         }
         content = ContentStream(page.get_contents(), reader)
         contours = _contours(content, layers, number)

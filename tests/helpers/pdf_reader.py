@@ -4,7 +4,9 @@ pikepdf splits the streams into operators; what they mean is worked out here.
 """
 
 import io
+from collections.abc import Iterable
 from dataclasses import dataclass, field
+from typing import SupportsFloat
 
 import numpy as np
 import pikepdf
@@ -36,11 +38,16 @@ def layers(data: bytes, page: int = 0) -> dict[str, list[ReadContour]]:
     }
 
 
-def _read(source, resources, matrix: Points, reading: _Reading) -> None:
+def _read(
+    source: pikepdf.Object | pikepdf.Page,
+    resources: pikepdf.Object,
+    matrix: Points,
+    reading: _Reading,
+) -> None:
     stack: list[Points] = []
     path = _Path()
-    for operands, operator in pikepdf.parse_content_stream(source):
-        name = str(operator)
+    for instruction in pikepdf.parse_content_stream(source):
+        operands, name = instruction.operands, str(instruction.operator)
         if name == "q":
             stack.append(matrix)
         elif name == "Q":
@@ -49,11 +56,11 @@ def _read(source, resources, matrix: Points, reading: _Reading) -> None:
             matrix = matrix @ _matrix(operands)
         elif name == "BDC":
             assert operands[0] == "/OC"
-            reading.layer = str(resources.Properties[operands[1]].Name)
+            reading.layer = str(resources.Properties[str(operands[1])].Name)
         elif name == "EMC":
             reading.layer = ""
         elif name == "Do":
-            form = resources.XObject[operands[0]]
+            form = resources.XObject[str(operands[0])]
             inner = matrix @ _matrix(form.get("/Matrix", [1, 0, 0, 1, 0, 0]))
             _read(form, form.get("/Resources", resources), inner, reading)
         elif name in ("m", "l", "c", "h"):
@@ -89,6 +96,6 @@ class _Path:
         return done
 
 
-def _matrix(numbers) -> Points:
+def _matrix(numbers: Iterable[SupportsFloat]) -> Points:
     a, b, c, d, e, f = (float(each) for each in numbers)
     return np.array([[a, c, e], [b, d, f], [0, 0, 1]])

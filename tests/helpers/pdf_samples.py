@@ -207,9 +207,9 @@ def proof_page(lines: int = 40) -> Document:
 
 
 def big_page() -> Document:
-    """A page of 6 m, longer than a page may be in points."""
-    box = Rect(0, 0, 6000, 300)
-    bar = Rect(100, 100, 5800, 100)
+    """A page of 5,080 mm, the longest that needs no larger unit than the point."""
+    box = Rect(0, 0, 5080, 300)
+    bar = Rect(100, 100, 4880, 100)
     layers = (
         Layer("Print", (Fill(rectangle(bar), ORANGE),)),
         Layer("Kiss cut", (Stroke(rectangle(bar, 5), KISS, 0.1),), Step.KISS_CUT),

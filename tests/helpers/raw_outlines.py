@@ -4,8 +4,10 @@ Nothing here uses the code under test but for the geometry of its results.
 """
 
 import io
+from collections.abc import Iterable
 from functools import cache
 from pathlib import Path as FilePath
+from typing import Any
 
 import cairosvg
 import font_roboto
@@ -15,7 +17,9 @@ from fontTools.pens.recordingPen import DecomposingRecordingPen
 from fontTools.ttLib import TTFont
 from PIL import Image
 
-from layouts.drawing import Cubic, Line
+from layouts.drawing import Cubic, Line, Path
+from layouts.drawing.lettering import Lettering
+from tests.helpers.contours import Points
 
 FILES = {
     "dark": FilePath(font_roboto.font_directory) / "Roboto-Medium.ttf",
@@ -27,30 +31,32 @@ STEPS = 24  # chords a curve: about 1e-5 cap heights off for these fonts
 class RawFont:
     """A font file in its own units, y up, as fontTools gives it."""
 
-    def __init__(self, path):
+    def __init__(self, path: FilePath) -> None:
         self.font = TTFont(path)
         self.glyphs = self.font.getGlyphSet()
         self.cmap = self.font.getBestCmap()
         bounds = self.bounds("H")
-        self.cap = bounds[3] - min(0, bounds[1])
+        self.cap: float = bounds[3] - min(0, bounds[1])
 
-    def bounds(self, char):
+    def bounds(self, char: str) -> tuple[float, float, float, float]:
         pen = BoundsPen(self.glyphs)
         self.glyphs[self.cmap[ord(char)]].draw(pen)
-        return pen.bounds
+        left, low, right, high = pen.bounds
+        return left, low, right, high
 
-    def advance(self, char):
-        return self.font["hmtx"][self.cmap[ord(char)]][0] / self.cap
+    def advance(self, char: str) -> float:
+        width: float = self.font["hmtx"][self.cmap[ord(char)]][0]
+        return width / self.cap
 
     @cache  # noqa: B019 - lives as long as the test run
-    def rings(self, char):
+    def rings(self, char: str) -> list[Points]:
         """Closed polylines of a character in cap heights, y down, each an array of points."""
         pen = DecomposingRecordingPen(self.glyphs)
         self.glyphs[self.cmap[ord(char)]].draw(pen)
         return [np.array(ring) / (self.cap, -self.cap) for ring in _flat(pen.value)]
 
     @cache  # noqa: B019
-    def kern(self, first, second):
+    def kern(self, first: str, second: str) -> float:
         """Pair adjustment of the GPOS feature "kern", read by the OpenType rules, cap heights.
 
         OpenType specification 1.9.1, GPOS lookup type 2: in each lookup the first subtable that
@@ -65,7 +71,7 @@ class RawFont:
             if (record := table.FeatureList.FeatureRecord[index]).FeatureTag == "kern"
             for lookup in record.Feature.LookupListIndex
         }
-        total = 0
+        total = 0.0
         for index in sorted(wanted):
             for subtable in table.LookupList.Lookup[index].SubTable:
                 subtable = getattr(subtable, "ExtSubTable", subtable)
@@ -77,11 +83,11 @@ class RawFont:
 
 
 @cache
-def raw(weight):
+def raw(weight: str) -> RawFont:
     return RawFont(FILES[weight])
 
 
-def _pair_value(subtable, one, other):
+def _pair_value(subtable: Any, one: str, other: str) -> float | None:
     if one not in subtable.Coverage.glyphs:
         return None
     if subtable.Format == 1:
@@ -95,7 +101,9 @@ def _pair_value(subtable, one, other):
     return getattr(value, "XAdvance", 0) if value else 0
 
 
-def _flat(commands):
+def _flat(
+    commands: Iterable[tuple[str, tuple[Any, ...]]],
+) -> list[list[Points]]:
     rings, t = [], np.linspace(0, 1, STEPS + 1)[1:, None]
     for name, points in commands:
         if name == "moveTo":
@@ -118,7 +126,7 @@ def _flat(commands):
     return rings
 
 
-def path_rings(path):
+def path_rings(path: Path) -> list[Points]:
     """Our own path as closed polylines, one array of points a contour."""
     rings, t = [], np.linspace(0, 1, STEPS + 1)[1:, None]
     for contour in path.contours:
@@ -141,7 +149,7 @@ def path_rings(path):
     return rings
 
 
-def placed_letters(raw_font, text, lettering):
+def placed_letters(raw_font: RawFont, text: str, lettering: Lettering) -> list[list[Points]]:
     """The raw outlines of each letter, moved to where the lettering has put it (cap heights).
 
     Every contour of the lettering must be the raw one but for a shift along the line.
@@ -161,26 +169,28 @@ def placed_letters(raw_font, text, lettering):
     return placed
 
 
-def ink_gap(one, other):
+def ink_gap(one: list[Points], other: list[Points]) -> float:
     """Shortest distance between two sets of closed polylines."""
     return min(min(_corner_to_edge(a, b), _corner_to_edge(b, a)) for a in one for b in other)
 
 
-def _corner_to_edge(corners, ring):
+def _corner_to_edge(corners: Points, ring: Points) -> float:
     """Least distance from any corner to any edge of a closed ring."""
-    return _apart(ring, corners).min()
+    return float(_apart(ring, corners).min())
 
 
-def _apart(ring, corners):
+def _apart(ring: Points, corners: Points) -> Points:
     """Distance of each corner (rows) to each edge of a closed ring (columns)."""
     start, way = ring, np.roll(ring, -1, axis=0) - ring
     square = np.maximum((way**2).sum(axis=1), 1e-30)
     share = ((corners[:, None] - start) * way).sum(axis=2) / square
     foot = start + np.clip(share, 0, 1)[..., None] * way
-    return np.hypot(*np.moveaxis(corners[:, None] - foot, 2, 0))
+    x, y = np.moveaxis(corners[:, None] - foot, 2, 0)
+    apart: Points = np.hypot(x, y)
+    return apart
 
 
-def path_data(path):
+def path_data(path: Path) -> str:
     """SVG path data; arcs are not expected."""
     parts = []
     for contour in path.contours:
@@ -195,7 +205,7 @@ def path_data(path):
     return "".join(parts)
 
 
-def picture(paths, box, per_mm):
+def picture(paths: Iterable[Path], box: tuple[float, float, float, float], per_mm: float) -> Points:
     """Black ink of the paths in a box (left, top, width, height in mm): coverage 0 to 1."""
     left, top, width, height = box
     drawn = "".join(f'<path d="{path_data(path)}"/>' for path in paths)

@@ -13,6 +13,7 @@ import subprocess
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import overload
 
 import numpy as np
 import pikepdf
@@ -59,10 +60,18 @@ class View:
         """The named plate, blank where it holds nothing."""
         return self.plates.get(name, np.zeros(self.shape))
 
-    def x(self, column: float) -> float:
+    @overload
+    def x(self, column: float) -> float: ...
+    @overload
+    def x(self, column: NDArray[np.float64]) -> NDArray[np.float64]: ...
+    def x(self, column: float | NDArray[np.float64]) -> float | NDArray[np.float64]:
         return self.left + column / self.per_mm
 
-    def y(self, row: float) -> float:
+    @overload
+    def y(self, row: float) -> float: ...
+    @overload
+    def y(self, row: NDArray[np.float64]) -> NDArray[np.float64]: ...
+    def y(self, row: float | NDArray[np.float64]) -> float | NDArray[np.float64]:
         return self.top + row / self.per_mm
 
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from layouts.nest import Cutting, KeepOut, Margins, RollStock, SheetStock, Turn, judge, nest
+from layouts.nest import Cutting, KeepOut, Margins, RollStock, SheetStock, Turn, judge_nest, nest
 from tests.nest.orders import request, sheet, zero_waste
 
 
@@ -11,7 +11,7 @@ def test_four_quarters_fill_a_sheet() -> None:
     found = nest(order)
     assert (found.sheets, found.bound.sheets) == (1, 1)
     assert found.utilization == (100, 100)
-    assert judge(order, found) == ()
+    assert judge_nest(order, found) == ()
 
 
 def test_gap_counts_between_pieces_and_not_at_the_edge() -> None:
@@ -54,7 +54,7 @@ def test_bars_prove_it_for_a_contour_cutter_too() -> None:
     # 6 x 5 in 10 x 10, not turned: no slice across holds two, so three need 15 of height.
     order = request([(6, 5, 3)], sheet(10, 10), cutting=Cutting.FREE, turn=Turn.LOCKED)
     found = nest(order)
-    assert judge(order, found) == ()
+    assert judge_nest(order, found) == ()
     assert (found.sheets, found.bound.sheets, found.bound.kind) == (2, 2, "bar")
 
 
@@ -63,7 +63,7 @@ def test_zero_waste_orders_are_solved(seed: int) -> None:
     for sheets in (1, 7):
         order = zero_waste(seed, sheets)
         found = nest(order)
-        assert judge(order, found) == ()
+        assert judge_nest(order, found) == ()
         assert found.sheets == found.bound.sheets == sheets
 
 
@@ -72,14 +72,14 @@ def test_keep_out_parts_the_sheet() -> None:
     out = KeepOut(4, 0, 2, 10)
     order = request([(4, 5, 5)], SheetStock("s", 10, 10, keep_outs=(out,)))
     found = nest(order)
-    assert judge(order, found) == ()
+    assert judge_nest(order, found) == ()
     assert found.sheets == 2
 
 
 def test_limited_stock_leaves_the_rest_unplaced() -> None:
     order = request([(5, 5, 10)], sheet(10, 10, limit=2))
     found = nest(order)
-    assert judge(order, found) == ()
+    assert judge_nest(order, found) == ()
     assert (found.sheets, [rest.count for rest in found.unplaced]) == (2, [2])
 
 
@@ -88,7 +88,7 @@ def test_roll_length_is_exact_where_lanes_fit() -> None:
     roll = RollStock("r", 12, Margins(0, 1, 0, 2), frame_um=100)
     order = request([(4, 5, 9)], roll, turn=Turn.LOCKED)
     found = nest(order)
-    assert judge(order, found) == ()
+    assert judge_nest(order, found) == ()
     assert found.length_um == found.bound.length_um == 18
 
 
@@ -97,5 +97,5 @@ def test_roll_frames_keep_their_length_and_cost_their_ends() -> None:
     roll = RollStock("r", 12, Margins(0, 1, 0, 2), frame_um=13)
     order = request([(4, 5, 9)], roll, turn=Turn.LOCKED)
     found = nest(order)
-    assert judge(order, found) == ()
+    assert judge_nest(order, found) == ()
     assert (found.sheets, found.length_um) == (2, 15 + 2 * 3)

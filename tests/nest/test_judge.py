@@ -14,7 +14,7 @@ from layouts.nest import (
     SheetStock,
     Slot,
     Turn,
-    judge,
+    judge_nest,
     nest,
 )
 from tests.nest.orders import request
@@ -41,7 +41,7 @@ def _first(**change: object) -> Nest:
 
 
 def test_the_clean_nest_passes() -> None:
-    assert judge(ORDER, CLEAN) == ()
+    assert judge_nest(ORDER, CLEAN) == ()
 
 
 @pytest.mark.parametrize(
@@ -65,17 +65,17 @@ def test_the_clean_nest_passes() -> None:
     ],
 )
 def test_a_planted_fault_is_found(fault: str, nested: Nest) -> None:
-    assert any(fault in found for found in judge(ORDER, nested))
+    assert any(fault in found for found in judge_nest(ORDER, nested))
 
 
 def test_keep_out_turn_and_limit_faults_are_found() -> None:
     locked = replace(ORDER, pieces=tuple(replace(p, turn=Turn.LOCKED) for p in ORDER.pieces))
     turned = _slots(lambda s: [replace(slot, turned=True) for slot in s])
-    assert any("may not be" in fault for fault in judge(locked, turned))
+    assert any("may not be" in fault for fault in judge_nest(locked, turned))
     blocked = replace(STOCK, keep_outs=(KeepOut(0, 0, 60, 40),))
-    assert any("keep-out" in f for f in judge(replace(ORDER, stocks=(blocked,)), CLEAN))
+    assert any("keep-out" in f for f in judge_nest(replace(ORDER, stocks=(blocked,)), CLEAN))
     none_left = replace(ORDER, stocks=(replace(STOCK, limit=0),))
-    assert any("used of 0" in fault for fault in judge(none_left, CLEAN))
+    assert any("used of 0" in fault for fault in judge_nest(none_left, CLEAN))
 
 
 def test_a_pinwheel_is_no_straight_cut_layout() -> None:
@@ -90,7 +90,7 @@ def test_a_pinwheel_is_no_straight_cut_layout() -> None:
     pinwheel = Nest(
         (Arrangement("sheet", 1, slots, 5, 5),), (), replace(nest(order).bound, sheets=1, cost=1)
     )
-    assert any("straight cuts" in fault for fault in judge(order, pinwheel))
+    assert any("straight cuts" in fault for fault in judge_nest(order, pinwheel))
 
 
 @pytest.mark.parametrize(
@@ -107,4 +107,4 @@ def test_forged_prices_prove_nothing(
     found = nest(order)
     assert found.bound.kind == kind
     forged = replace(found.bound, duals=tuple(2 * d + 1 for d in found.bound.duals), cost=9)
-    assert any("not proven" in f for f in judge(order, replace(found, bound=forged)))
+    assert any("not proven" in f for f in judge_nest(order, replace(found, bound=forged)))

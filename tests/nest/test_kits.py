@@ -7,7 +7,7 @@ from collections import Counter
 
 import pytest
 
-from layouts.nest import Cutting, RollStock, SheetStock, judge, nest
+from layouts.nest import Cutting, RollStock, SheetStock, judge_nest, nest
 from layouts.nest.model import Margins, NestRequest, Piece
 from layouts.sheets.areas import KitNest, nest_kits
 from tests.nest.orders import any_order, request, sheet
@@ -39,7 +39,7 @@ def test_a_kit_nest_passes_the_judge_and_loses_nothing(seed: int) -> None:
     order = any_order(seed, 10)
     kits = dealt(order, "abc", seed)
     found = nest_kits(order, kits)
-    assert judge(order, found.nest) == ()
+    assert judge_nest(order, found.nest) == ()
     wanted = Counter({(kit, n): count for kit, own in kits.items() for n, count in own.items()})
     if not found.nest.unplaced:
         assert made(found) == wanted
@@ -74,6 +74,6 @@ def test_where_the_stock_is_limited_each_kit_takes_its_own_and_no_more_than_ther
     stocks = (SheetStock("few", 20, 20, limit=1), SheetStock("many", 20, 40, cost=3))
     order = NestRequest((Piece("a", 10, 10, 8),), stocks, 0, Cutting.GUILLOTINE)
     found = nest_kits(order, {"a": {0: 4}, "b": {0: 4}})
-    assert judge(order, found.nest) == ()
+    assert judge_nest(order, found.nest) == ()
     assert Counter(a.stock for a in found.nest.arrangements) == {"few": 1, "many": 1}
     assert found.price_sheets == found.nest.sheets - nest(order).sheets

@@ -13,7 +13,7 @@ from layouts.nest import (
     Piece,
     RollStock,
     SheetStock,
-    judge,
+    judge_nest,
     nest,
 )
 from layouts.nest.patterns.grid import make_grid
@@ -50,7 +50,7 @@ def test_straight_cuts_lose_little_to_sizes_that_no_table_holds(
 ) -> None:
     request = an_order(seed, stock)
     found = nest(request)
-    assert not judge(request, found)
+    assert not judge_nest(request, found)
     assert not found.unplaced
     # Filling row by row alone loses about a sixth of such a roll.
     over = found.length_um / found.bound.length_um if stock is ROLL else None

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pytest
 
-from layouts.nest import Cutting, Margins, Nest, NestRequest, Piece, SheetStock, judge, nest
+from layouts.nest import Cutting, Margins, Nest, NestRequest, Piece, SheetStock, judge_nest, nest
 from layouts.nest.solve import lay_out
 
 MARGINS = Margins(10, 10, 10, 10)
@@ -42,7 +42,7 @@ def test_two_pieces_that_fit_beside_each_other_leave_the_rest_in_one() -> None:
     pieces = (Piece("a", 600, 300, 1), Piece("b", 594, 300, 1))
     request = NestRequest(pieces, (SheetStock("s", 1220, 2440, MARGINS),), 6, Cutting.FREE)
     found = nest(request)
-    assert judge(request, found) == ()
+    assert judge_nest(request, found) == ()
     assert offcut(request, found) == 2440 - 20 - 300
 
 
@@ -51,7 +51,7 @@ def test_two_pieces_that_fit_beside_each_other_leave_the_rest_in_one() -> None:
 def test_the_offcut_is_never_shorter_and_the_nest_stays_sound(seed: int, cutting: Cutting) -> None:
     request = an_order(seed, cutting)
     before, after = lay_out(request), nest(request)
-    assert judge(request, after) == ()
+    assert judge_nest(request, after) == ()
     assert after.sheets == before.sheets
     assert offcut(request, after) >= offcut(request, before)
     kept = {sheet.slots for sheet in before.arrangements}

@@ -4,7 +4,7 @@ import random
 
 import pytest
 
-from layouts.nest import Cutting, Margins, NestRequest, RollStock, judge, nest
+from layouts.nest import Cutting, Margins, NestRequest, RollStock, judge_nest, nest
 from layouts.nest.bounds import row_bound
 from layouts.nest.patterns.bars import bar_bound
 from layouts.nest.problem import make_problem
@@ -26,7 +26,7 @@ def test_strips_on_a_roll_come_near_the_bound(seed: int) -> None:
     # Within 1.04 of the proven length: our own limit.
     order = _strips(seed)
     found = nest(order)
-    assert judge(order, found) == ()
+    assert judge_nest(order, found) == ()
     assert found.length_um * 100 <= found.bound.length_um * 104
 
 

@@ -40,10 +40,9 @@ def test_a_table_is_worth_what_plain_recursion_finds(prices: tuple[int, ...]) ->
     pricer = _pricer()
     assert pricer.worth(np.array(prices)) == _worth(_WIDTH, _HEIGHT, prices)
     single, _ = pricer._single(np.array(prices))
-    grid = pricer.grid
-    assert grid.dense
-    parts = (grid.part_x, grid.half_x, grid.part_y, grid.half_y)
-    assert (price_table(single, *parts, True) == price_table(single, *parts, False)).all()
+    cuts = pricer.grid.cuts
+    assert cuts.dense
+    assert (price_table(single, cuts) == price_table(single, cuts._replace(dense=False))).all()
 
 
 def test_a_demand_table_keeps_to_what_is_left_in_either_width_of_numbers() -> None:

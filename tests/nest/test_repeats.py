@@ -16,7 +16,7 @@ from layouts.nest import (
     Piece,
     RollStock,
     SheetStock,
-    judge,
+    judge_nest,
     nest,
 )
 from layouts.nest.answer import cost_of
@@ -68,7 +68,7 @@ def test_never_dearer_and_nothing_lost(
     request = an_order(seed, stock, cutting)
     before = lay_out(request)
     after = with_repeats(request, before, lay_out)
-    assert judge(request, after) == ()
+    assert judge_nest(request, after) == ()
     assert made(after) == made(before)
     assert cost_of(request, after) <= cost_of(request, before)
     before_count = printed(request, before) + before.distinct
@@ -82,7 +82,7 @@ def test_limits_zones_and_several_stocks_hold(seed: int) -> None:
     request = any_order(3000 + seed, effort=5)
     before = lay_out(request)
     after = with_repeats(request, before, lay_out)
-    assert judge(request, after) == ()
+    assert judge_nest(request, after) == ()
     assert after.unplaced == before.unplaced
     assert cost_of(request, after) <= cost_of(request, before)
 

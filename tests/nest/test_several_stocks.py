@@ -12,7 +12,7 @@ from layouts.nest import (
     Piece,
     RollStock,
     SheetStock,
-    judge,
+    judge_nest,
     nest,
 )
 from tests.nest.orders import any_order
@@ -38,7 +38,7 @@ def test_stock_in_limited_number_counts_no_oftener() -> None:
     """By hand: one large sheet takes four, six small ones the rest."""
     request = order(replace(SMALL, cost=1), replace(LARGE, cost=1, limit=1))
     found = nest(request)
-    assert judge(request, found) == ()
+    assert judge_nest(request, found) == ()
     assert found.sheets == found.bound.sheets == 7
 
 
@@ -47,7 +47,7 @@ def test_no_mix_beats_the_count(seed: int) -> None:
     """A nest at other costs is another mix; none takes fewer than the first one's bound says."""
     request = any_order(7000 + seed, effort=2)
     found = nest(request)
-    assert judge(request, found) == ()
+    assert judge_nest(request, found) == ()
     for cost in (1, 5):
         stocks = (*(replace(stock, cost=cost) for stock in request.stocks[:1]), *request.stocks[1:])
         other = nest(replace(request, stocks=stocks))
@@ -60,8 +60,8 @@ def test_the_judge_sees_a_count_or_a_length_too_high() -> None:
     request = order(SMALL, LARGE)
     found = nest(request)
     forged = replace(found, bound=replace(found.bound, sheets=4))
-    assert judge(request, forged) == ("bound of sheets 4 is not proven: its prices give 3",)
+    assert judge_nest(request, forged) == ("bound of sheets 4 is not proven: its prices give 3",)
     roll = NestRequest((TENS,), (RollStock("r", 20, SMALL.margins, 100),), 0, Cutting.FREE)
     rolled = nest(roll)
     forged = replace(rolled, bound=replace(rolled.bound, length_um=51))
-    assert judge(roll, forged) == ("bound of length 51 is not proven: its prices give 50",)
+    assert judge_nest(roll, forged) == ("bound of length 51 is not proven: its prices give 50",)

@@ -8,7 +8,16 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from layouts.nest import Cutting, Margins, NestRequest, Piece, RollStock, SheetStock, judge, nest
+from layouts.nest import (
+    Cutting,
+    Margins,
+    NestRequest,
+    Piece,
+    RollStock,
+    SheetStock,
+    judge_nest,
+    nest,
+)
 from layouts.nest.bounds import area_bound
 from layouts.nest.guillotine_fill import guillotine_fill
 from layouts.nest.problem import Best, Plan, Problem, make_problem, with_demands
@@ -55,6 +64,7 @@ def test_a_stage_returns_the_best_it_was_given_or_a_cheaper_one(stage: Stage, se
         assert_keeps_its_word(stage, problem, best)
 
 
+@pytest.mark.slow
 @settings(derandomize=True, max_examples=60, deadline=None, database=None)
 @given(st.integers(min_value=0, max_value=1_000_000))
 def test_the_whole_is_never_above_a_single_stage(seed: int) -> None:
@@ -79,7 +89,7 @@ def test_the_trail_goes_from_the_first_answer_down_to_the_nest(
     pieces = tuple(Piece(f"{w}x{h}", w, h, n) for w, h, n in sizes)
     order = NestRequest(pieces, (stock,), 6, cutting)
     found = nest(order)
-    assert judge(order, found) == ()
+    assert judge_nest(order, found) == ()
     assert found.stages[0].name == "guillotine fill"
     assert found.stages[0].cost_before is None
     for before, after in zip(found.stages, found.stages[1:], strict=False):

@@ -5,7 +5,7 @@ from collections import Counter
 
 import pytest
 
-from layouts.nest import Cutting, Margins, NestRequest, RollStock, judge, nest
+from layouts.nest import Cutting, Margins, NestRequest, RollStock, judge_nest, nest
 from layouts.nest.lanes import BLANK, PIECE, STACK, LanePacker, Panel, Pool, with_sums
 from layouts.nest.problem import make_problem
 from layouts.nest.straight import StraightGoals
@@ -34,7 +34,7 @@ def test_nothing_lost_nothing_overlapping_all_cuts_straight(seed: int, frame: in
     order = _order(seed, _roll(frame) if frame else None)
     found = nest(order)
     # The judge counts the pieces, probes for overlaps and follows every cut.
-    assert judge(order, found) == ()
+    assert judge_nest(order, found) == ()
     assert not found.unplaced
     assert nest(order) == found
 

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import pytest
 
-from layouts.nest import Cutting, Margins, NestRequest, RollStock, Turn, judge, nest
+from layouts.nest import Cutting, Margins, NestRequest, RollStock, Turn, judge_nest, nest
 from layouts.nest.problem import make_problem
 from layouts.nest.sequence_fill import SequenceFiller
 from layouts.nest.shorten import GoalLengths
@@ -38,7 +38,7 @@ def _strip(sizes: list[Size], width: int, turn: Turn, frame: int = 1000) -> Nest
 
 def _judged_length(order: NestRequest) -> int:
     found = nest(order)
-    assert judge(order, found) == ()
+    assert judge_nest(order, found) == ()
     assert not found.unplaced
     return found.length_um
 

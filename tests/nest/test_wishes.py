@@ -6,7 +6,7 @@ from layouts.nest import (
     NestRequest,
     Piece,
     SheetStock,
-    judge,
+    judge_nest,
     nest,
 )
 from layouts.nest.discs import hexagonal_places
@@ -25,8 +25,8 @@ def test_discs_nest_only_for_a_contour_cutter() -> None:
     stock = (SheetStock("s", 10_000, 10_000),)
     free = NestRequest(disc, stock, 0, Cutting.FREE)
     straight = NestRequest(disc, stock, 0, Cutting.GUILLOTINE)
-    assert judge(free, nest(free)) == ()
-    assert judge(straight, nest(straight)) == ()
+    assert judge_nest(free, nest(free)) == ()
+    assert judge_nest(straight, nest(straight)) == ()
     assert (nest(free).sheets, nest(straight).sheets) == (2, 3)
 
 
@@ -34,7 +34,7 @@ def test_kits_stay_together_and_tell_their_price() -> None:
     order = request([(10, 4, 12), (6, 4, 12)], sheet(20, 20))
     kits = {"boiler house": {0: 7, 1: 3}, "cold store": {0: 5, 1: 9}}
     found = nest_kits(order, kits)
-    assert judge(order, found.nest) == ()
+    assert judge_nest(order, found.nest) == ()
     assert found.price_sheets == found.nest.sheets - nest(order).sheets
     for kit, wanted in kits.items():
         made = {0: 0, 1: 0}
@@ -52,7 +52,7 @@ def test_cheap_limited_sheets_go_first() -> None:
     )
     order = NestRequest((Piece("a", 5, 5, 12),), stocks, 0, Cutting.GUILLOTINE)
     found = nest(order)
-    assert judge(order, found) == ()
+    assert judge_nest(order, found) == ()
     assert {a.stock: a.copies for a in found.arrangements} == {"offcut": 1, "full": 1}
 
 

@@ -2,6 +2,7 @@
 
 import itertools
 import math
+from collections.abc import Sequence
 from dataclasses import replace
 
 import pytest
@@ -11,6 +12,7 @@ from hypothesis import strategies as st
 from layouts.drawing import (
     Affine,
     Arc,
+    Contour,
     Line,
     Path,
     Point,
@@ -37,7 +39,7 @@ from tests.helpers.forms import box, corners, hole, total
 # -- merge --------------------------------------------------------------------------------------
 
 
-def test_neighbors_share_one_cut():
+def test_neighbors_share_one_cut() -> None:
     """Two by three boxes of 40 x 20 with no gap: seven inner edges are cut once, not twice.
 
     Outer ring 80 + 60 twice, one inner line of 60 and two of 80: 280 + 60 + 160 = 500 mm.
@@ -53,40 +55,40 @@ def test_neighbors_share_one_cut():
             assert min(distance_to(cut, spot) for cut in cuts) < 1e-6
 
 
-def test_edges_of_different_length_share_their_common_stretch():
+def test_edges_of_different_length_share_their_common_stretch() -> None:
     cuts = merged(tidied([box(0, 0, 100, 20), box(30, 20, 40, 20)]))
     assert total(cuts) == pytest.approx(240 + 80)
     assert [each.closed for each in cuts] == [True, False]
     assert {(each.start.x, each.start.y) for each in cuts[1:]} <= {(30, 20), (70, 20)}
 
 
-def test_a_long_edge_is_cut_round_two_short_neighbors():
+def test_a_long_edge_is_cut_round_two_short_neighbors() -> None:
     cuts = merged(tidied([box(0, 20, 30, 20), box(70, 20, 30, 20), box(0, 0, 100, 20)]))
     assert [each.closed for each in cuts] == [True, True, False, False]
     assert total(cuts) == pytest.approx(100 + 100 + 240 - 60)
 
 
-def test_shared_edges_may_lie_apart_by_the_tolerance_alone():
+def test_shared_edges_may_lie_apart_by_the_tolerance_alone() -> None:
     for gap, shared in ((0.004, True), (0.02, False)):
         cuts = merged(tidied([box(0, 0, 50, 20), box(50 + gap, 0, 50, 20)]))
         assert all(each.closed for each in cuts) is not shared
 
 
-def test_crossing_and_touching_edges_stay():
+def test_crossing_and_touching_edges_stay() -> None:
     rings = tidied([box(0, 0, 50, 20), box(25, 10, 50, 40), box(50, 20, 10, 10)])
     assert merged(rings) == rings
 
 
 @given(st.floats(0, 360), st.floats(1, 49), st.floats(-19, 19))
 @settings(max_examples=50, deadline=None, derandomize=True)
-def test_merging_works_at_any_angle(degrees, width, shift):
+def test_merging_works_at_any_angle(degrees: float, width: float, shift: float) -> None:
     cos, sin = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
     turn = Affine(cos, sin, -sin, cos, 400, 300)
     rings = [each.mapped(turn) for each in (box(0, 0, 50, 20), box(50, shift, width, 20))]
     assert total(merged(tidied(rings))) == pytest.approx(total(rings) - (20 - abs(shift)), abs=0.02)
 
 
-def test_a_neighbor_cut_whole_already_is_gone():
+def test_a_neighbor_cut_whole_already_is_gone() -> None:
     """The middle box of three by three is ringed by its neighbors' edges."""
     around = [box(20 * x, 20 * y, 20, 20) for x in range(3) for y in range(3) if (x, y) != (1, 1)]
     cuts = merged(tidied([*around, box(20, 20, 20, 20)]))
@@ -99,7 +101,7 @@ def test_a_neighbor_cut_whole_already_is_gone():
 @pytest.mark.parametrize(
     "ring", [box(0, 0, 120, 40, 5), hole(50, 50, 60), corners((0, 0), (90, 0), (0, 70))]
 )
-def test_bridges_hold_the_part(ring):
+def test_bridges_hold_the_part(ring: Contour) -> None:
     bridges = Bridges(width=0.8, spacing=60)
     pieces = bridged(ring, bridges)
     count = math.ceil(ring.length() / 60)
@@ -111,27 +113,27 @@ def test_bridges_hold_the_part(ring):
         assert gap == pytest.approx(0.8, abs=1e-3)  # a chord of an arc is a little shorter
 
 
-def test_bridges_keep_off_corners():
-    ring = box(0, 0, 100, 40)
+def test_bridges_keep_off_corners() -> None:
+    (whole,) = tidied([box(0, 0, 100, 40)])
     spots = [(x, y) for x in (0, 100) for y in (0, 40)]
     for width in (0.5, 1.0, 2.0):
         for spacing in (35, 40, 47, 56, 70):
-            for piece in bridged(*tidied([ring]), Bridges(width, spacing)):
+            for piece in bridged(whole, Bridges(width, spacing)):
                 for end in (piece.start, piece.segments[-1].end):
                     assert (
                         min(math.dist((end.x, end.y), spot) for spot in spots) >= width / 2 - 1e-9
                     )
 
 
-def test_what_is_too_small_for_bridges_stays_whole():
+def test_what_is_too_small_for_bridges_stays_whole() -> None:
     ring = hole(0, 0, 2)
     assert bridged(ring, Bridges(1.0, 50)) == (ring,)
     line = polyline([Point(0, 0), Point(500, 0)]).contours[0]
     assert bridged(line, Bridges(1.0, 50)) == (line,)
 
 
-@pytest.mark.parametrize("wrong", [(0, 50), (5, 5), (-1, 50), (1, 50, 0)])
-def test_senseless_bridges_are_refused(wrong):
+@pytest.mark.parametrize("wrong", [(0, 50, 2), (5, 5, 2), (-1, 50, 2), (1, 50, 0)])
+def test_senseless_bridges_are_refused(wrong: tuple[float, float, int]) -> None:
     with pytest.raises(ValueError, match="width"):
         Bridges(*wrong)
 
@@ -139,7 +141,7 @@ def test_senseless_bridges_are_refused(wrong):
 # -- all together -------------------------------------------------------------------------------
 
 
-def test_prepared_with_every_option():
+def test_prepared_with_every_option() -> None:
     boxes = [box(40 * x, 20 * y, 40, 20) for x in range(2) for y in range(3)]
     cuts = prepared(
         [*boxes, *boxes, hole(20, 10)], CutOptions(merge=True, bridges=Bridges(0.5, 100))
@@ -148,7 +150,7 @@ def test_prepared_with_every_option():
     assert gaps == pytest.approx(2 * 0.5 + 2 * 0.5, abs=1e-6)  # the hole and the one closed box
 
 
-def test_the_weeding_frame_goes_round_all():
+def test_the_weeding_frame_goes_round_all() -> None:
     frame = weeding_frame([box(10, 10, 50, 20), hole(100, 40, 10)], 4, 2)
     assert frame.bounds() == Rect(6, 6, 103, 43)
     assert all(isinstance(each, Line | Arc) for each in frame.contours[0].segments)
@@ -157,7 +159,7 @@ def test_the_weeding_frame_goes_round_all():
 INK = Ink("Cutting", Lab(50, 60, 0), InkRole.STEP)
 
 
-def sheet_of(**layers):
+def sheet_of(**layers: Sequence[Contour]) -> Page:
     """A page of 500 x 300 mm with a layer for each step that is named."""
     whole = Rect(0, 0, 500, 300)
     made = [
@@ -167,12 +169,14 @@ def sheet_of(**layers):
     return Page("p", "p", Size(500, 300), whole, whole, tuple(made))
 
 
-def contours_of(page, step):
+def contours_of(page: Page, step: Step) -> list[Contour]:
     (layer,) = (layer for layer in page.layers if layer.step is step)
-    return [contour for item in layer.items for contour in item.path.contours]
+    shapes = [item for item in layer.items if not isinstance(item, Placement)]
+    assert len(shapes) == len(layer.items)
+    return [contour for shape in shapes for contour in shape.path.contours]
 
 
-def test_a_page_is_prepared_layer_by_layer():
+def test_a_page_is_prepared_layer_by_layer() -> None:
     boxes = [box(40 * x, 20, 40, 20) for x in range(3)]
     page = sheet_of(
         HOLE=[hole(20, 30), hole(20, 30)], THROUGH_CUT=boxes, SIZES=boxes, KISS_CUT=boxes
@@ -191,7 +195,7 @@ def test_a_page_is_prepared_layer_by_layer():
     assert {item.ink for layer in ready.layers for item in layer.items} == {INK}
 
 
-def test_a_page_places_symbols_flat():
+def test_a_page_places_symbols_flat() -> None:
     outline_of_all = rectangle(Rect(0, 0, 30, 10), 2)
     symbol = Symbol(
         "s", (Stroke(outline_of_all, None, 0.09), Fill(outline_of_all, INK)), Rect(0, 0, 30, 10)
@@ -201,11 +205,13 @@ def test_a_page_places_symbols_flat():
     page = replace(page, layers=(Layer("k", places, Step.KISS_CUT), Layer("print", places)))
     ready = prepared_page(page, {"s": symbol})
     assert [each.bounds().x for each in contours_of(ready, Step.KISS_CUT)] == [10, 50, 90]
-    assert {(item.ink, item.width) for item in ready.layers[0].items} == {(INK, 0.09)}
+    strokes = [item for item in ready.layers[0].items if isinstance(item, Stroke)]
+    assert len(strokes) == len(ready.layers[0].items)
+    assert {(stroke.ink, stroke.width) for stroke in strokes} == {(INK, 0.09)}
     assert ready.layers[1] == page.layers[1]
 
 
-def test_without_options_nothing_but_order_and_entry_changes():
+def test_without_options_nothing_but_order_and_entry_changes() -> None:
     boxes = [box(300, 20, 40, 20, 3), box(10, 20, 40, 20, 3)]
     ready = prepared_page(sheet_of(THROUGH_CUT=boxes), {})
     found = contours_of(ready, Step.THROUGH_CUT)

@@ -4,6 +4,7 @@ compared with exhaustive search; limits are common practice, no source."""
 import itertools
 import math
 import random
+from collections.abc import Iterator
 
 import pytest
 from hypothesis import given, settings
@@ -28,7 +29,7 @@ from layouts.pages.cuts.contour_pieces import (
 from tests.helpers.forms import box, corners, hole
 
 
-def is_inside(inner, outer):
+def is_inside(inner: Contour, outer: Contour) -> bool:
     a, b = inner.bounds(), outer.bounds()
     return a != b and b.contains(a)
 
@@ -36,7 +37,7 @@ def is_inside(inner, outer):
 # -- tidy ---------------------------------------------------------------------------------------
 
 
-def test_the_same_cut_twice_goes_once():
+def test_the_same_cut_twice_goes_once() -> None:
     """Another start, another direction, half arcs elsewhere: still the same cut."""
     ring = box(10, 10, 50, 20, 3)
     again = reversed_contour(started_in(ring, 4, 0.3))
@@ -46,16 +47,16 @@ def test_the_same_cut_twice_goes_once():
     assert len(tidied([ring, ball])) == 2
 
 
-def test_close_neighbors_are_not_the_same():
+def test_close_neighbors_are_not_the_same() -> None:
     ring = box(10, 10, 50, 20)
     assert len(tidied([ring, ring.mapped(Affine.move(0.02, 0)), box(10, 10, 50, 20, 1)])) == 3
 
 
-def test_a_square_and_its_round_neighbor_in_one_box_differ():
+def test_a_square_and_its_round_neighbor_in_one_box_differ() -> None:
     assert len(tidied([box(0, 0, 6, 6), hole(3, 3, 6)])) == 2
 
 
-def test_slivers_and_crumbs_go():
+def test_slivers_and_crumbs_go() -> None:
     thread = box(0, 0, 80, 0.05)
     speck = hole(5, 5, 0.05)
     stub = polyline([Point(0, 0), Point(0.05, 0)]).contours[0]
@@ -65,20 +66,20 @@ def test_slivers_and_crumbs_go():
     assert [each.bounds() for each in kept] == [narrow.bounds()]
 
 
-def test_a_crumb_inside_a_contour_goes():
+def test_a_crumb_inside_a_contour_goes() -> None:
     ring = corners((0, 0), (10, 0), (10, 10), (10, 10.0004), (0, 10))
     (kept,) = tidied([ring])
     assert len(kept.segments) == 4
     assert kept.segments[-1].end == kept.start
 
 
-def test_straight_edges_become_whole():
+def test_straight_edges_become_whole() -> None:
     """The start in an edge's middle is no corner."""
     (kept,) = tidied([box(0, 0, 40, 20)])
     assert sorted(each.length() for each in edges_of(kept)) == [20, 20, 40, 40]
 
 
-def edges_of(contour):
+def edges_of(contour: Contour) -> Iterator[Contour]:
     at = contour.start
     for segment in contour.segments:
         yield Contour(at, (segment,), closed=False)
@@ -97,14 +98,14 @@ square = st.builds(
 
 @given(st.lists(square, min_size=1, max_size=25))
 @settings(max_examples=60, deadline=None, derandomize=True)
-def test_inside_comes_before_outside(rings):
+def test_inside_comes_before_outside(rings: list[Contour]) -> None:
     cuts = ordered(rings)
     assert sorted(map(repr, cuts)) == sorted(map(repr, rings))
     for early, late in itertools.combinations(cuts, 2):
         assert not is_inside(late, early)
 
 
-def test_a_part_is_finished_before_the_next_one():
+def test_a_part_is_finished_before_the_next_one() -> None:
     """The holes of a plate, then its outline, then the next plate."""
     plates = [box(x, 0, 80, 40) for x in (0, 100, 200)]
     holes = [hole(x + dx, 20) for x in (0, 100, 200) for dx in (10, 70)]
@@ -114,12 +115,12 @@ def test_a_part_is_finished_before_the_next_one():
     assert [each in plates for each in cuts] == [False, False, True] * 3
 
 
-def test_three_levels_deep():
+def test_three_levels_deep() -> None:
     rings = [box(n, n, 100 - 2 * n, 100 - 2 * n) for n in (0, 10, 20, 30)]
     assert ordered(rings) == tuple(reversed(rings))
 
 
-def test_travel_is_near_the_shortest():
+def test_travel_is_near_the_shortest() -> None:
     """Against every order of seven cuts, 20 times."""
     chance = random.Random(7)
     for _ in range(20):
@@ -128,7 +129,7 @@ def test_travel_is_near_the_shortest():
         assert travel(ordered(dots)) <= 1.15 * best
 
 
-def test_travel_over_a_grid_is_short():
+def test_travel_over_a_grid_is_short() -> None:
     """A 20 x 10 grid at 30 mm asks for 199 steps of 30 mm; shuffled it takes eight times that."""
     dots = [hole(30 * x, 30 * y, 3) for x in range(20) for y in range(10)]
     random.Random(3).shuffle(dots)
@@ -137,7 +138,7 @@ def test_travel_over_a_grid_is_short():
     assert travel(dots) > 7 * way
 
 
-def test_the_order_does_not_hang_on_chance():
+def test_the_order_does_not_hang_on_chance() -> None:
     chance = random.Random(5)
     dots = [hole(chance.uniform(0, 900), chance.uniform(0, 600), 3) for _ in range(60)]
     assert prepared(dots) == prepared(list(dots))
@@ -146,7 +147,7 @@ def test_the_order_does_not_hang_on_chance():
 # -- entry --------------------------------------------------------------------------------------
 
 
-def test_the_knife_enters_in_the_middle_of_a_straight_edge():
+def test_the_knife_enters_in_the_middle_of_a_straight_edge() -> None:
     for cut in prepared(
         [box(10, 10, 120, 30, 3), box(10, 60, 50, 20), corners((0, 0), (9, 0), (0, 7))]
     ):
@@ -162,7 +163,7 @@ def test_the_knife_enters_in_the_middle_of_a_straight_edge():
         )
 
 
-def test_the_shape_does_not_change_with_the_entry():
+def test_the_shape_does_not_change_with_the_entry() -> None:
     ring = box(10, 10, 120, 30, 3)
     (cut,) = prepared([ring])
     assert cut.bounds() == ring.bounds()
@@ -171,7 +172,7 @@ def test_the_shape_does_not_change_with_the_entry():
     assert max(distance_to(ring, each) for each in cut.points()) < 1e-9
 
 
-def test_entries_are_the_best_of_all_combinations():
+def test_entries_are_the_best_of_all_combinations() -> None:
     """Dynamic programming against all 4^4 choices."""
     rings = tidied(
         [box(0, 100, 40, 20), box(90, 20, 30, 60), box(150, 150, 20, 20), box(20, 200, 70, 40)]
@@ -182,13 +183,13 @@ def test_entries_are_the_best_of_all_combinations():
     assert found == pytest.approx(min(travel(each) for each in itertools.product(*sides)))
 
 
-def test_open_cuts_are_walked_from_the_nearer_end():
+def test_open_cuts_are_walked_from_the_nearer_end() -> None:
     near, far = polyline([Point(300, 0), Point(10, 0)]), polyline([Point(300, 5), Point(20, 5)])
     cuts = prepared([*near.contours, *far.contours])
     assert [each.start.x for each in cuts] == [10, 300]
 
 
-def test_curves_only_enter_on_a_curve_without_corners():
+def test_curves_only_enter_on_a_curve_without_corners() -> None:
     (cut,) = prepared([hole(50, 50)])
     assert cut.start.distance(Point(50, 50)) == pytest.approx(3)
     curve = Contour(Point(0, 0), (Cubic(Point(9, -9), Point(9, 9), Point(0, 0)),))

@@ -39,7 +39,7 @@ def large_letters(document: Document, least: float) -> str:
     return all_letters(document, lambda item: item.at.d * 10 >= least - 1e-6)
 
 
-def test_sheets_are_what_printers_call_them(charts: dict[PosterSize, Document]):
+def test_sheets_are_what_printers_call_them(charts: dict[PosterSize, Document]) -> None:
     # 24 x 36 in; ISO 216 A1; ANSI/ASME Y14.1 size A. A point is 1/72 in (ISO 32000-1).
     wanted = {
         PosterSize.POSTER: (1728.0, 2592.0),
@@ -56,7 +56,7 @@ def test_sheets_are_what_printers_call_them(charts: dict[PosterSize, Document]):
 @pytest.mark.parametrize("size", [PosterSize.POSTER, PosterSize.A1])
 def test_the_main_text_of_a_wall_chart_reads_from_6_ft(
     charts: dict[PosterSize, Document], size: PosterSize
-):
+) -> None:
     """Capitals of 1/300 of 6 ft are 0.24 in (ANSI Z535.2-2011, 9.2.3, second-hand); no note is
     below the smallest suggested type, 0.16 in."""
     text = large_letters(charts[size], 6 * 12 / 300 * INCH)
@@ -79,14 +79,15 @@ def test_the_main_text_of_a_wall_chart_reads_from_6_ft(
     assert large_letters(charts[size], 0.16 * INCH) == everything
 
 
-def test_a_letter_copy_says_that_it_is_for_the_desk(charts: dict[PosterSize, Document]):
+def test_a_letter_copy_says_that_it_is_for_the_desk(charts: dict[PosterSize, Document]) -> None:
     text = all_letters(charts[PosterSize.LETTER])
     assert squeezed("DESK COPY: main text legible to") in text
     assert "DESKCOPY" not in all_letters(charts[PosterSize.POSTER])
 
 
+@pytest.mark.slow
 @pytest.mark.tools
-def test_a_chart_can_be_read(charts: dict[PosterSize, Document]):
+def test_a_chart_can_be_read(charts: dict[PosterSize, Document]) -> None:
     text = words(pdf.write(charts[PosterSize.LETTER]), 1)
     for wanted in (
         "Emergency valves",
@@ -103,7 +104,7 @@ def test_a_chart_can_be_read(charts: dict[PosterSize, Document]):
         assert wanted in text, (wanted, text)
 
 
-def test_emergency_valves_come_first(charts: dict[PosterSize, Document]):
+def test_emergency_valves_come_first(charts: dict[PosterSize, Document]) -> None:
     for document in charts.values():
         text = letters(document.pages[0])
         first = text.index("HV-101,Kingvalve")
@@ -112,13 +113,13 @@ def test_emergency_valves_come_first(charts: dict[PosterSize, Document]):
         assert "HV-100" not in text  # a valve that is for no emergency stands on the schedule
 
 
-def test_a_plant_without_emergency_valves_is_told_so():
+def test_a_plant_without_emergency_valves_is_told_so() -> None:
     item = {"spec": pipe(service="HPL", pressure="9 psig", pipe="NPS 2"), "positions": [{}]}
     text = all_letters(drawn(plant(items=[item])))
     assert squeezed("is marked as an emergency valve") in text
 
 
-def test_only_what_the_plant_uses_is_there(made: Plant, charts: dict[PosterSize, Document]):
+def test_only_what_the_plant_uses_is_there(made: Plant, charts: dict[PosterSize, Document]) -> None:
     text = all_letters(charts[PosterSize.POSTER])
     known = made.schemes[made.order.scheme].services
     assert "LIC" in known
@@ -128,7 +129,7 @@ def test_only_what_the_plant_uses_is_there(made: Plant, charts: dict[PosterSize,
 
 def test_a_wall_chart_holds_edition_cutoff_and_revision_and_leaves_the_rest_to_the_proof(
     made: Plant, charts: dict[PosterSize, Document]
-):
+) -> None:
     scheme = made.schemes[made.order.scheme]
     for document in charts.values():
         text = all_letters(document)
@@ -142,7 +143,9 @@ def test_a_wall_chart_holds_edition_cutoff_and_revision_and_leaves_the_rest_to_t
         assert "NorthpointColdWorks" in text
 
 
-def test_the_specimen_shows_both_state_bands(made: Plant, charts: dict[PosterSize, Document]):
+def test_the_specimen_shows_both_state_bands(
+    made: Plant, charts: dict[PosterSize, Document]
+) -> None:
     """LTRS is liquid and vapor; no other line of this plant has both bands."""
     wanted = next(m for m in made.markers if m.plan.name == "LTRS")
     first = charts[PosterSize.POSTER].pages[0]
@@ -150,7 +153,7 @@ def test_the_specimen_shows_both_state_bands(made: Plant, charts: dict[PosterSiz
     assert f"face-{wanted.face.id}" in placed
 
 
-def test_formulas_keep_their_capitals_and_a_missing_plant_is_asked_for():
+def test_formulas_keep_their_capitals_and_a_missing_plant_is_asked_for() -> None:
     machine = {"kind": "equipment", "name": "CO2 recirculator", "tag": "CR-1"}
     shouted = {"kind": "equipment", "name": "OIL SEPARATOR", "tag": "OS-1"}
     items = [{"spec": spec, "positions": [{}]} for spec in (machine, shouted)]
@@ -160,7 +163,9 @@ def test_formulas_keep_their_capitals_and_a_missing_plant_is_asked_for():
     assert squeezed("give plant and revision") in text
 
 
-def test_the_specimen_is_drawn_once_and_large(made: Plant, charts: dict[PosterSize, Document]):
+def test_the_specimen_is_drawn_once_and_large(
+    made: Plant, charts: dict[PosterSize, Document]
+) -> None:
     for document in charts.values():
         faces = [
             item
@@ -173,18 +178,19 @@ def test_the_specimen_is_drawn_once_and_large(made: Plant, charts: dict[PosterSi
         assert 0.5 * document.pages[0].size.width < wide < document.pages[0].size.width
 
 
-def test_each_scheme_in_use_is_named():
+def test_each_scheme_in_use_is_named() -> None:
     a13 = {"contents": "City water", "scheme": "asme-a13-1", "service": ""}
     ammonia = {"spec": pipe(service="HPL", state="liquid", pressure="181 psig", pipe="NPS 2")}
     water = {"spec": pipe(**a13, pipe="NPS 2")}
-    items = [ammonia | {"positions": [{}]}, water | {"positions": [{}]}]
+    place: dict[str, object] = {"positions": [{}]}
+    items = [ammonia | place, water | place]
     text = all_letters(drawn(plant(items=items, with_schemes=("asme-a13-1",))))
     for key in ("ammonia-2014", "asme-a13-1"):
         assert squeezed(load_scheme(key).title) in text
     assert "CITYWATER" in text
 
 
-def test_nothing_leaves_the_sheet(charts: dict[PosterSize, Document]):
+def test_nothing_leaves_the_sheet(charts: dict[PosterSize, Document]) -> None:
     for document in charts.values():
         for page in document.pages:
             inner = Rect(0.0, 0.0, page.size.width, page.size.height).grown(-0.03 * page.size.width)
@@ -198,7 +204,7 @@ def test_nothing_leaves_the_sheet(charts: dict[PosterSize, Document]):
 
 def test_charts_pass_the_inspection_of_print_files_and_stay_the_same(
     made: Plant, charts: dict[PosterSize, Document]
-):
+) -> None:
     for size, document in charts.items():
         file = pdf.write(document)
         assert {point.verdict for point in inspect(file).points} <= {Verdict.PASS, Verdict.NOTE}
@@ -209,7 +215,7 @@ def test_charts_pass_the_inspection_of_print_files_and_stay_the_same(
 
 
 @pytest.mark.parametrize(("share", "machines", "valves"), [(1, 60, 40), (2, 12, 7), (30, 0, 0)])
-def test_whatever_is_in_use_is_on_the_chart(share: int, machines: int, valves: int):
+def test_whatever_is_in_use_is_on_the_chart(share: int, machines: int, valves: int) -> None:
     """Abbreviations, machines and emergency valves: none lost, however many sheets it takes."""
     services = load_scheme("ammonia-2014").services
     codes = sorted(services)[::share]
@@ -232,6 +238,6 @@ def test_whatever_is_in_use_is_on_the_chart(share: int, machines: int, valves: i
     assert (squeezed(f"and {valves - 30} more: see the valve schedule") in text) == (valves > 30)
 
 
-def test_an_unknown_size_is_refused(made: Plant):
+def test_an_unknown_size_is_refused(made: Plant) -> None:
     with pytest.raises(ValueError, match="A5"):
         chart(made.order, made.markers, made.schemes, made.typefaces, "A5")

@@ -29,7 +29,7 @@ def made() -> Plant:
     return plant()
 
 
-def test_abbreviations_are_those_in_use_with_the_plants_own_meaning_first(made: Plant):
+def test_abbreviations_are_those_in_use_with_the_plants_own_meaning_first(made: Plant) -> None:
     found = {
         each.code: (each.meaning, each.local) for each in abbreviations(made.order, made.schemes)
     }
@@ -43,7 +43,7 @@ def test_abbreviations_are_those_in_use_with_the_plants_own_meaning_first(made: 
     }
 
 
-def test_two_meanings_of_one_code_are_both_told():
+def test_two_meanings_of_one_code_are_both_told() -> None:
     one = {"spec": pipe(service="QX", meaning="quench", pressure="9 psig", pipe="NPS 2")}
     two = {"spec": pipe(service="QX", meaning="Quarter loop", pressure="9 psig", pipe="NPS 3")}
     made = plant(items=[item | {"positions": [{}]} for item in (one, two)])
@@ -51,7 +51,7 @@ def test_two_meanings_of_one_code_are_both_told():
     assert sorted(code.meanings) == ["Quarter loop", "quench"]
 
 
-def test_bands_are_those_on_the_markers(made: Plant):
+def test_bands_are_those_on_the_markers(made: Plant) -> None:
     facts = band_facts(made.markers, made.schemes.values())
     # 2014 edition, second-hand: LIQ yellow, VAP sky blue, HIGH red above 70 psig, LOW green.
     assert [(each.word, each.field.name.lower(), each.meaning) for each in facts] == [
@@ -64,7 +64,7 @@ def test_bands_are_those_on_the_markers(made: Plant):
     assert [each.word for each in band_facts(only, made.schemes.values())] == ["VAP", "HIGH"]
 
 
-def test_the_most_frequent_field_comes_first():
+def test_the_most_frequent_field_comes_first() -> None:
     ammonia = {"spec": pipe(service="HPL", state="liquid", pressure="181 psig", pipe="NPS 2")}
     a13 = {"contents": "City water", "scheme": "asme-a13-1", "service": ""}
     water = {"spec": pipe(**a13, pipe="NPS 2"), "positions": [{"qty": 9}]}
@@ -78,7 +78,7 @@ def test_the_most_frequent_field_comes_first():
     ]
 
 
-def test_paints_follow_the_articles_and_say_what_is_our_own_reading(made: Plant):
+def test_paints_follow_the_articles_and_say_what_is_our_own_reading(made: Plant) -> None:
     """RETA magazine 2020: liquid above 70 psig orange, vapor above it yellow, LTRL and LTS dark
     blue; LTRS is not named there. IPL at 33.5 psig and XQ have no color."""
     facts = {each.color: (each.sure, each.read) for each in paint_facts(made.order, made.schemes)}
@@ -89,7 +89,7 @@ def test_paints_follow_the_articles_and_say_what_is_our_own_reading(made: Plant)
     }
 
 
-def test_equipment_codes_gather_the_machines_of_a_name(made: Plant):
+def test_equipment_codes_gather_the_machines_of_a_name(made: Plant) -> None:
     codes = equipment_codes(made.order)
     assert [(each.code, each.name, each.tags_text) for each in codes] == [
         ("FEU", "Evaporator", "FEU-1 to 3, 10"),
@@ -108,11 +108,11 @@ def test_equipment_codes_gather_the_machines_of_a_name(made: Plant):
         (("1", "2", "3"), "1 to 3"),
     ],
 )
-def test_tags_are_shortened_without_doubt(tags: tuple[str, ...], text: str):
+def test_tags_are_shortened_without_doubt(tags: tuple[str, ...], text: str) -> None:
     assert EquipmentCode("X", "x", tags).tags_text == text
 
 
-def test_the_specimen_shows_every_kind_of_part(made: Plant):
+def test_the_specimen_shows_every_kind_of_part(made: Plant) -> None:
     marker = specimen(made.markers)
     assert marker is not None
     parts = anatomy(marker)
@@ -123,7 +123,7 @@ def test_the_specimen_shows_every_kind_of_part(made: Plant):
     assert all(0 <= part.box.x < part.box.right <= trim.width for part in parts)
 
 
-def test_a_wrap_is_no_specimen_and_is_refused():
+def test_a_wrap_is_no_specimen_and_is_refused() -> None:
     spec = pipe(service="HPL", state="liquid", pressure="181 psig", pipe="NPS 2", wrap=True)
     made = plant(items=[{"spec": spec, "positions": [{}]}])
     assert specimen(made.markers) is None
@@ -132,7 +132,7 @@ def test_a_wrap_is_no_specimen_and_is_refused():
 
 
 @pytest.mark.tools
-def test_boxes_of_bands_are_where_poppler_paints_them(made: Plant):
+def test_boxes_of_bands_are_where_poppler_paints_them(made: Plant) -> None:
     """The face drawn 2:1 on a page of its own; a band's box holds its color up to its edges."""
     marker = specimen(made.markers)
     assert marker is not None

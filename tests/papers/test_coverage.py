@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import io
+from collections.abc import Iterable
 
 import numpy as np
 import pytest
 from PIL import Image
 
 from layouts.drawing import Affine, Path, Point, Rect, Size, circle, polyline, rectangle
-from layouts.drawing.document import Fill, Layer, Page, Stroke, Symbol
+from layouts.drawing.document import Fill, Layer, Page, Shape, Stroke, Symbol
 from layouts.drawing.inks import Ink, InkRole, Lab
 from layouts.face.model import Part
 from layouts.papers.kit.figure import face_symbol, printed_part
@@ -24,12 +25,12 @@ BLACK = Ink("black", Lab(15.33, 0, 0), InkRole.BLACK)
 PAPER = Ink("paper", Lab(90, 0, 0), InkRole.PAPER)
 
 
-def part_of(*art) -> Part:
+def part_of(*art: Shape) -> Part:
     size = Size(100.0, 50.0)
     return Part(PartRole.FILM, size, rectangle(Rect(0, 0, 100, 50)), None, art, 0.0)
 
 
-def test_areas_by_hand():
+def test_areas_by_hand() -> None:
     field = Fill(rectangle(Rect(0, 0, 100, 50)), ORANGE)
     band = Fill(rectangle(Rect(10, 0, 20, 50)), BLUE)
     letter = Fill(rectangle(Rect(12, 10, 4, 5)), BLACK, overprint=True)
@@ -39,7 +40,7 @@ def test_areas_by_hand():
     assert areas == pytest.approx({ORANGE: 5000 - 1000 - 100, BLUE: 1000, BLACK: 20 + 5})
 
 
-def test_a_counter_is_no_ink():
+def test_a_counter_is_no_ink() -> None:
     outer, inner = circle(Point(20, 20), 20), circle(Point(20, 20), 10)
     mirrored = inner.mapped(Affine(-1, 0, 0, 1, 40, 0))  # the other way round
     ring = Fill(Path((*outer.contours, *mirrored.contours)), BLACK)
@@ -47,7 +48,7 @@ def test_a_counter_is_no_ink():
     assert areas[BLACK] == pytest.approx(np.pi * (100 - 25), rel=2e-3)
 
 
-def pixels_of(art, box: Rect, ink: Ink) -> float:
+def pixels_of(art: Iterable[Shape], box: Rect, ink: Ink) -> float:
     """Area in which a picture of the art shows the color of an ink, by cairo's pixels."""
     moved = tuple(Fill(each.path.mapped(Affine.move(-box.x, -box.y)), each.ink) for each in art)
     page = Page("p", "p", box.size, box, box, (Layer("art", moved),))
@@ -59,7 +60,7 @@ def pixels_of(art, box: Rect, ink: Ink) -> float:
 
 
 @pytest.mark.parametrize("name", ["LTRS", "V-101"])
-def test_areas_are_those_of_the_picture(job: Job, name: str):
+def test_areas_are_those_of_the_picture(job: Job, name: str) -> None:
     """Black from the whole face; colors without the black letters that overprint them."""
     part = printed_part(next(m for m in job.gathered.markers if m.plan.name == name).face)
     box = Rect(0, 0, part.size.width, part.size.height).grown(part.bleed)
@@ -70,7 +71,7 @@ def test_areas_are_those_of_the_picture(job: Job, name: str):
         assert area == pytest.approx(pixels_of(art, box, ink), rel=0.03), ink.name
 
 
-def test_symbol_of_a_face_hides_what_is_cut_away(job: Job):
+def test_symbol_of_a_face_hides_what_is_cut_away(job: Job) -> None:
     marker = next(each for each in job.gathered.markers if each.plan.name == "HSD")
     symbol: Symbol = face_symbol(marker.face)
     part = printed_part(marker.face)

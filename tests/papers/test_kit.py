@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import replace
 
 from layouts.drawing import Point, Rect
-from layouts.drawing.document import Placement
+from layouts.drawing.document import Item, Page, Placement, Shape
 from layouts.drawing.inks import Ink, InkRole, Lab
 from layouts.papers.kit.paper import LETTER, Drawn, Paper, Running, counted, rule, voices_of
 from layouts.papers.kit.table import Column
@@ -19,11 +18,11 @@ def paper() -> Paper:
     return Paper(Running("Kind", "about", "foot"), voices_of(default_typefaces()), INK)
 
 
-def test_a_long_table_has_every_row_once_and_its_titles_on_each_page():
+def test_a_long_table_has_every_row_once_and_its_titles_on_each_page() -> None:
     sheet = paper()
     boxes: list[tuple[int, Rect]] = []
 
-    def note(index: int, box: Rect):
+    def note(index: int, box: Rect) -> tuple[Item, ...]:
         boxes.append((index, box))
         return ()
 
@@ -35,7 +34,7 @@ def test_a_long_table_has_every_row_once_and_its_titles_on_each_page():
     for _, box in boxes:
         assert box.y >= 15
         assert box.bottom <= LETTER.height - 17 + 1e-9
-    titles = Counter()
+    titles: Counter[int] = Counter()
     for number, page in enumerate(pages):
         for item in page.layers[0].items:
             if isinstance(item, Placement) and item.symbol.endswith("-51"):  # Q is U+0051
@@ -43,7 +42,7 @@ def test_a_long_table_has_every_row_once_and_its_titles_on_each_page():
     assert titles == dict.fromkeys(range(len(pages)), 1)
 
 
-def test_a_block_that_does_not_fit_goes_to_the_next_page_whole():
+def test_a_block_that_does_not_fit_goes_to_the_next_page_whole() -> None:
     sheet = paper()
 
     def block(at: Point) -> Drawn:
@@ -52,26 +51,26 @@ def test_a_block_that_does_not_fit_goes_to_the_next_page_whole():
     for _ in range(5):
         sheet.block(block)
     counts = [
-        sum(1 for item in page.layers[0].items if item.path.bounds().width == 10)
-        for page in map(_strokes_alone, sheet.finish("p", "paper"))
+        len([item for item in _shapes(page) if item.path.bounds().width == 10])
+        for page in sheet.finish("p", "paper")
     ]
     assert counts == [4, 4, 2]
 
 
-def test_a_pinned_block_stands_at_the_foot_of_its_page():
+def test_a_pinned_block_stands_at_the_foot_of_its_page() -> None:
     sheet = paper()
     room = sheet.room
     sheet.pin(lambda at: Drawn((rule(at.x, at.y, 10, 0.1, INK),), 40.0))
     assert room - 45 < sheet.room < room - 40
 
 
-def test_a_row_higher_than_a_page_does_not_loop():
+def test_a_row_higher_than_a_page_does_not_loop() -> None:
     sheet = paper()
     sheet.table((Column("A", 20.0),), [("word " * 900,), ("next",)])
     assert 2 <= len(sheet.finish("p", "paper")) <= 3
 
 
-def test_a_long_running_line_is_shortened_and_stays_on_the_page():
+def test_a_long_running_line_is_shortened_and_stays_on_the_page() -> None:
     long = "Relabeling of a very large plant " * 8
     sheet = Paper(Running("Kind", long, long), voices_of(default_typefaces()), INK)
     sheet.turn()
@@ -84,11 +83,9 @@ def test_a_long_running_line_is_shortened_and_stays_on_the_page():
                 assert box.right <= LETTER.width - 14 + 0.5
 
 
-def test_counting():
+def test_counting() -> None:
     assert [counted(each, "sheet") for each in (0, 1, 2)] == ["0 sheets", "1 sheet", "2 sheets"]
 
 
-def _strokes_alone(page):
-    layer = page.layers[0]
-    kept = tuple(item for item in layer.items if not isinstance(item, Placement))
-    return replace(page, layers=(replace(layer, items=kept),))
+def _shapes(page: Page) -> list[Shape]:
+    return [item for item in page.layers[0].items if not isinstance(item, Placement)]

@@ -70,13 +70,13 @@ def begins(box: Affine, before: Affine | None) -> bool:
     )
 
 
-def test_a_pack_an_area_in_the_order_of_names(packs: dict[str, Document]):
+def test_a_pack_an_area_in_the_order_of_names(packs: dict[str, Document]) -> None:
     assert list(packs) == [STORE, ENGINE, ROOF, NO_AREA]
 
 
 def test_every_place_of_every_marker_stands_once_with_its_picture(
     made: Plant, packs: dict[str, Document]
-):
+) -> None:
     wanted = walks(made.markers)
     assert packs.keys() == wanted.keys()
     for area, stops in wanted.items():
@@ -90,7 +90,7 @@ def test_every_place_of_every_marker_stands_once_with_its_picture(
     assert total == 3 + 2 + 1 + 3 + 1 + 5 + 4
 
 
-def test_neighbors_share_a_picture_and_each_has_its_own_line(packs: dict[str, Document]):
+def test_neighbors_share_a_picture_and_each_has_its_own_line(packs: dict[str, Document]) -> None:
     """Three bays of one line below one picture; four machines and three drains by their faces."""
     placed = [
         item.symbol
@@ -106,7 +106,7 @@ def test_neighbors_share_a_picture_and_each_has_its_own_line(packs: dict[str, Do
 
 
 @pytest.mark.parametrize("count", [13, 150])
-def test_a_stretch_goes_on_below_its_picture_on_the_next_page(made: Plant, count: int):
+def test_a_stretch_goes_on_below_its_picture_on_the_next_page(made: Plant, count: int) -> None:
     marker = next(m for m in made.markers if m.plan.name == "LTRS")
     first = marker.placings[0]
     spots = tuple(
@@ -120,14 +120,14 @@ def test_a_stretch_goes_on_below_its_picture_on_the_next_page(made: Plant, count
 
 
 @pytest.mark.tools
-def test_pieces_of_the_head_are_those_of_the_order(engine_text: str):
+def test_pieces_of_the_head_are_those_of_the_order(engine_text: str) -> None:
     """By hand: 3 + 15 + 1 HSD and 2 x 2 HPL; one machine; two tags for the king valve."""
     assert re.search(r"Positions Pieces Pipe markers Equipment markers Valve tags", engine_text)
     assert re.search(r"\b7 26 23 1 2\b", engine_text), engine_text
 
 
 @pytest.mark.tools
-def test_a_position_says_where_from_where_to_and_which_way(engine_text: str):
+def test_a_position_says_where_from_where_to_and_which_way(engine_text: str) -> None:
     for wanted in (
         "line HSD-4-1",
         "from C-1 to EC-1",
@@ -142,7 +142,7 @@ def test_a_position_says_where_from_where_to_and_which_way(engine_text: str):
         assert wanted in engine_text, (wanted, engine_text)
 
 
-def test_what_runs_over_lines_is_whole(packs: dict[str, Document]):
+def test_what_runs_over_lines_is_whole(packs: dict[str, Document]) -> None:
     text = all_letters(packs[ENGINE])
     for wanted in (
         "near side: flow right, to IC-1",
@@ -156,7 +156,7 @@ def test_what_runs_over_lines_is_whole(packs: dict[str, Document]):
 
 
 @pytest.mark.tools
-def test_straps_are_cut_to_girth_and_tail(engine_text: str):
+def test_straps_are_cut_to_girth_and_tail(engine_text: str) -> None:
     """Pi times 4.5 in and 3 in of tail, up to 1/4 in (common practice: a tail of 2 to 4 in)."""
     length = math.ceil((math.pi * 4.5 + 3) * 4) / 4
     assert length == 17.25
@@ -166,7 +166,7 @@ def test_straps_are_cut_to_girth_and_tail(engine_text: str):
 
 
 @pytest.mark.tools
-def test_what_a_crew_must_not_overlook_is_told(engine_text: str):
+def test_what_a_crew_must_not_overlook_is_told(engine_text: str) -> None:
     for wanted in (
         "Trace each line to both ends and check it against the P&ID",
         "management of change (MOC)",
@@ -193,7 +193,7 @@ JACKET, FOOD, HOT, COLD = (
 )
 
 
-def test_a_pack_prints_only_the_cautions_of_its_area(packs: dict[str, Document]):
+def test_a_pack_prints_only_the_cautions_of_its_area(packs: dict[str, Document]) -> None:
     """By hand: bare pipe at 190 F in the engine room; insulation and cold coils in the store."""
     engine, store = all_letters(packs[ENGINE]), all_letters(packs[STORE])
     assert [text in engine for text in (JACKET, FOOD, HOT, COLD)] == [False, False, True, False]
@@ -209,7 +209,7 @@ def test_a_pack_prints_only_the_cautions_of_its_area(packs: dict[str, Document])
         ({"surface": "60 F"}, set()),
     ],
 )
-def test_cautions_follow_from_the_place(environment: dict[str, object], wanted: set[str]):
+def test_cautions_follow_from_the_place(environment: dict[str, object], wanted: set[str]) -> None:
     """A bare suction line whose surface nobody gave is taken for cold."""
     spec = pipe(service="HTRS", state="both", pressure="9 psig", pipe="NPS 4")
     made = plant(items=[{"spec": spec | {"environment": environment}, "positions": [{}]}])
@@ -218,7 +218,7 @@ def test_cautions_follow_from_the_place(environment: dict[str, object], wanted: 
     assert {each for each in (JACKET, FOOD, HOT, COLD) if each in text} == wanted
 
 
-def test_both_sides_of_a_line_share_one_entry(made: Plant):
+def test_both_sides_of_a_line_share_one_entry(made: Plant) -> None:
     """Thirteen places marked on both sides: two pictures, and each number with its box once."""
     spec = pipe(service="HPL", state="liquid", pressure="181 psig", pipe="NPS 2", side="both")
     places = [{"area": ENGINE, "line": "HPL-2-9", "row": row} for row in range(1, 14)]
@@ -235,11 +235,11 @@ def test_both_sides_of_a_line_share_one_entry(made: Plant):
     assert all_letters(document).count("nearside:") == 1
 
 
-def test_ends_that_nobody_gave_are_left_to_be_traced(packs: dict[str, Document]):
+def test_ends_that_nobody_gave_are_left_to_be_traced(packs: dict[str, Document]) -> None:
     assert re.search(r"lineIPL-2-10.{0,40}from_+to_+", all_letters(packs[NO_AREA]))
 
 
-def test_the_clock_position_is_told_where_it_is_known(packs: dict[str, Document]):
+def test_the_clock_position_is_told_where_it_is_known(packs: dict[str, Document]) -> None:
     """12 ft up is 7 ft over an eye at 5 ft (common practice, no source); 7 ft away that is
     atan(1), 45 degrees, half past four, and 9.9 ft of sight."""
     text = all_letters(packs[ROOF])
@@ -254,7 +254,7 @@ def test_the_clock_position_is_told_where_it_is_known(packs: dict[str, Document]
     assert "degreesbelow" not in all_letters(packs[STORE])
 
 
-def test_packs_pass_the_inspection_of_print_files_and_stay_the_same(made: Plant):
+def test_packs_pass_the_inspection_of_print_files_and_stay_the_same(made: Plant) -> None:
     for date in (None, "2026-02-03"):
         first = install(made.order, made.markers, made.typefaces, date)
         again = install(made.order, made.markers, made.typefaces, date)
@@ -265,7 +265,7 @@ def test_packs_pass_the_inspection_of_print_files_and_stay_the_same(made: Plant)
             assert {point.verdict for point in inspect(file).points} <= {Verdict.PASS, Verdict.NOTE}
 
 
-def test_nothing_leaves_the_page(packs: dict[str, Document]):
+def test_nothing_leaves_the_page(packs: dict[str, Document]) -> None:
     inner = Rect(10.0, 8.0, 215.9 - 20.0, 279.4 - 16.0)
     for document in packs.values():
         for page in document.pages:
@@ -277,7 +277,7 @@ def test_nothing_leaves_the_page(packs: dict[str, Document]):
                 assert inner.contains(box, 0.1), (page.id, item)
 
 
-def test_a_hundred_positions_take_few_pages(made: Plant):
+def test_a_hundred_positions_take_few_pages(made: Plant) -> None:
     """Thirty lines a page and more, and no fewer of the kind that stand alone."""
     marker = next(m for m in made.markers if m.plan.name == "HSD")
     other = next(m for m in made.markers if m.plan.name == "IPL")
@@ -306,7 +306,7 @@ def test_a_hundred_positions_take_few_pages(made: Plant):
 
 @settings(max_examples=10, deadline=None)
 @given(st.lists(st.sampled_from(["A", "B", "", "a", "Ä b"]), min_size=1, max_size=12))
-def test_positions_are_conserved_over_areas(areas: list[str]):
+def test_positions_are_conserved_over_areas(areas: list[str]) -> None:
     """Whatever areas the places have: nothing lost, nothing twice."""
     spec = {"kind": "pipe", "service": "HPL", "state": "liquid", "pressure": "181 psig"}
     spec |= {"flow": "left", "pipe": "NPS 3", "covering": "0 in", "side": "both"}
@@ -320,7 +320,7 @@ def test_positions_are_conserved_over_areas(areas: list[str]):
     assert len(packs) == len(set(areas))
 
 
-def test_file_names_differ_whatever_the_case_of_letters():
+def test_file_names_differ_whatever_the_case_of_letters() -> None:
     areas = ["Roof", "roof", "ROOF!", "Cold store / 2", "Ä", "…", "roof-2"]
     names = file_names(areas)
     assert names["Cold store / 2"] == "cold-store-2"
@@ -328,7 +328,7 @@ def test_file_names_differ_whatever_the_case_of_letters():
     assert all(re.fullmatch(r"[a-z0-9-]+", name) for name in names.values())
 
 
-def test_file_names_are_spelled_in_ascii_and_none_is_a_device():
+def test_file_names_are_spelled_in_ascii_and_none_is_a_device() -> None:
     """CON, AUX, NUL, COM1 ... are reserved whatever the suffix (Win32 naming conventions)."""
     areas = [
         "Kühlraum",
@@ -352,7 +352,7 @@ def test_file_names_are_spelled_in_ascii_and_none_is_a_device():
     assert all(re.fullmatch(r"[a-z0-9-]+", name) for name in names.values())
 
 
-def test_an_order_keeps_its_own_date(made: Plant):
+def test_an_order_keeps_its_own_date(made: Plant) -> None:
     dated = made.order.model_copy(update={"date": "2026-01-05"})
     document = install(dated, made.markers, made.typefaces, "2026-02-03")[ENGINE]
     assert document.date == "2026-01-05"

@@ -27,7 +27,7 @@ def read(data: bytes) -> list[dict[str, str]]:
     return list(csv.DictReader(io.StringIO(data.decode(), newline="")))
 
 
-def test_every_place_stands_once_in_the_table_of_its_area(made: Plant):
+def test_every_place_stands_once_in_the_table_of_its_area(made: Plant) -> None:
     found = {name: csv_file(rows) for name, rows in tables(made.markers)}
     names = file_names(walks(made.markers))
     assert found.keys() == {*names.values(), "_materials-to-bring"}
@@ -46,7 +46,7 @@ def test_every_place_stands_once_in_the_table_of_its_area(made: Plant):
         assert not any(row["done"] for row in rows)
 
 
-def test_a_row_says_what_the_paper_says(made: Plant):
+def test_a_row_says_what_the_paper_says(made: Plant) -> None:
     """By hand from the list: row 4 is 15 of HSD, to EC-2, flow to the right."""
     rows = read({name: csv_file(rows) for name, rows in tables(made.markers)}["engine-room"])
     (row,) = (row for row in rows if row["line"] == "HSD-4-2")
@@ -57,7 +57,7 @@ def test_a_row_says_what_the_paper_says(made: Plant):
     assert row["method"] != valve["method"], "film and a hung tag are put up in different ways"
 
 
-def test_materials_to_bring_are_counted_by_area(made: Plant):
+def test_materials_to_bring_are_counted_by_area(made: Plant) -> None:
     rows = read(
         {name: csv_file(rows) for name, rows in tables(made.markers)}["_materials-to-bring"]
     )
@@ -71,14 +71,14 @@ def test_materials_to_bring_are_counted_by_area(made: Plant):
     assert tags.total() > 0
 
 
-def test_the_paper_for_all_areas_is_a_clean_print_file(made: Plant):
+def test_the_paper_for_all_areas_is_a_clean_print_file(made: Plant) -> None:
     name, document = guide(made.order, made.markers, made.typefaces)
     assert name == "_all-areas"
     points = inspect(pdf.write(document)).points
     assert not [p for p in points if p.verdict in (Verdict.FAIL, Verdict.UNREADABLE)]
 
 
-def test_papers_up_to_a_number_of_places_and_tables_beyond(made: Plant):
+def test_papers_up_to_a_number_of_places_and_tables_beyond(made: Plant) -> None:
     marker = made.markers[0]
     first = marker.placings[0]
     many = replace(marker, placings=(first,) * MOST_ON_PAPER)

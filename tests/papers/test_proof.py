@@ -6,13 +6,14 @@ import io
 import math
 import re
 from collections import Counter
+from collections.abc import Iterator
 
 import numpy as np
 import pytest
 from pypdf import PdfReader
 
 from layouts.drawing import Rect
-from layouts.drawing.document import Placement
+from layouts.drawing.document import Document, Placement
 from layouts.order.order import Order
 from layouts.papers.proof import proof
 from layouts.papers.proof.family import families
@@ -22,6 +23,7 @@ from layouts.terms.findings import Finding, Place, Severity
 from render.read.fonts import default_typefaces
 from render.write import pdf
 from render.write.svg import write_page
+from tests.helpers.contours import Points
 from tests.helpers.gathering import gather
 from tests.helpers.packs_reading import all_letters, squeezed
 from tests.helpers.paper_reading import raster, words
@@ -30,38 +32,43 @@ from tests.papers.conftest import REASON, Job
 
 
 @pytest.fixture(scope="module")
-def document(job):
+def document(job: Job) -> Document:
     return job.proof()
 
 
 @pytest.fixture(scope="module")
-def file(document):
+def file(document: Document) -> bytes:
     return pdf.write(document)
 
 
-def faces(document):
+def faces(document: Document) -> Iterator[tuple[int, str, Points]]:
     """Page number, symbol and matrix of every face that is placed, read from the SVG pages."""
     for number, page in enumerate(document.pages, start=1):
         for use in root_of(write_page(page, document.symbols)).iter(f"{SVG}use"):
             if "face-" in use.attrib[HREF]:
                 matrix = matrix_of(use.get("transform", ""))
-                yield number, re.search(r"face-(\w+)", use.attrib[HREF])[1], matrix
+                found = re.search(r"face-(\w+)", use.attrib[HREF])
+                assert found
+                yield number, found[1], matrix
 
 
-def test_pages_are_us_letter(file):
+def test_pages_are_us_letter(file: bytes) -> None:
     # ANSI/ASME Y14.1 size A: 8.5 x 11 in; a point is 1/72 in (ISO 32000-1, 8.3.2.3).
     for page in PdfReader(io.BytesIO(file)).pages:
         assert [float(each) for each in page.mediabox] == pytest.approx([0, 0, 612, 792], abs=0.01)
 
 
-def test_each_distinct_face_is_drawn_once(job: Job, document):
+def test_each_distinct_face_is_drawn_once(job: Job, document: Document) -> None:
     placed = Counter(face for _, face, _ in faces(document))
     assert placed == Counter(marker.face.id for marker in job.gathered.markers)
     assert set(placed.values()) == {1}
 
 
+@pytest.mark.slow
 @pytest.mark.tools
-def test_faces_are_to_scale_and_their_bleed_is_hidden(job: Job, document, file):
+def test_faces_are_to_scale_and_their_bleed_is_hidden(
+    job: Job, document: Document, file: bytes
+) -> None:
     """The colored width of a face on the page, times its scale, is its trimmed length."""
     dpi = 300
     markers = {marker.face.id: marker for marker in job.gathered.markers}
@@ -81,8 +88,9 @@ def test_faces_are_to_scale_and_their_bleed_is_hidden(job: Job, document, file):
         assert width == pytest.approx(size.length / scale, abs=0.25), face
 
 
+@pytest.mark.slow
 @pytest.mark.tools
-def test_cover_says_what_is_approved(job: Job, file):
+def test_cover_says_what_is_approved(job: Job, file: bytes) -> None:
     text = words(file, 1)
     for wanted in (
         "PROOF FOR APPROVAL",
@@ -106,13 +114,14 @@ def test_cover_says_what_is_approved(job: Job, file):
 
 
 @pytest.mark.tools
-def test_counts_add_up_over_areas(job: Job, file):
+def test_counts_add_up_over_areas(job: Job, file: bytes) -> None:
     """Counted by hand from the order: seven bays of 2, both hands; one tag for each side."""
     text = words(file, 1)
-    rows = {
-        area: [int(each) for each in re.search(rf"{area}((?: \d+){{4}})", text)[1].split()]
-        for area in ("Freezer 1", "Machinery room", "Roof, east", "All areas")
-    }
+    rows = {}
+    for area in ("Freezer 1", "Machinery room", "Roof, east", "All areas"):
+        found = re.search(rf"{area}((?: \d+){{4}})", text)
+        assert found, area
+        rows[area] = [int(each) for each in found[1].split()]
     assert rows == {
         "Freezer 1": [2 * 2 * 7 + 3, 0, 0, 31],
         "Machinery room": [5, 2, 2, 9],
@@ -121,8 +130,9 @@ def test_counts_add_up_over_areas(job: Job, file):
     }
 
 
+@pytest.mark.slow
 @pytest.mark.tools
-def test_an_entry_names_marker_sizes_and_places(job: Job, document, file):
+def test_an_entry_names_marker_sizes_and_places(job: Job, document: Document, file: bytes) -> None:
     marker = next(each for each in job.gathered.markers if each.plan.name == "LTRS")
     page = next(number for number, face, _ in faces(document) if face == marker.face.id)
     text = words(file, page, width=110.0)  # the left column
@@ -136,7 +146,7 @@ def test_an_entry_names_marker_sizes_and_places(job: Job, document, file):
         assert wanted in text, (wanted, text)
 
 
-def test_nothing_leaves_the_page_and_text_is_large_enough(document):
+def test_nothing_leaves_the_page_and_text_is_large_enough(document: Document) -> None:
     inner = Rect(10.0, 8.0, 215.9 - 20.0, 279.4 - 16.0)
     for page in document.pages:
         for layer in page.layers:
@@ -150,14 +160,14 @@ def test_nothing_leaves_the_page_and_text_is_large_enough(document):
                     assert inner.contains(item.path.bounds(), 0.1)
 
 
-def test_same_order_same_bytes_and_no_date_of_its_own(job: Job, file):
+def test_same_order_same_bytes_and_no_date_of_its_own(job: Job, file: bytes) -> None:
     assert pdf.write(job.proof()) == file
     assert job.proof().date is None
     assert job.proof("2026-02-03").date == "2026-02-03"
     assert b"CreationDate" not in file
 
 
-def test_what_holds_for_every_marker_stands_on_the_cover_alone(job: Job):
+def test_what_holds_for_every_marker_stands_on_the_cover_alone(job: Job) -> None:
     markers = job.gathered.markers
     names = sorted({marker.plan.name for marker in markers})
     common = [
@@ -214,7 +224,7 @@ source = "plant standard 9"
 
 def test_tags_that_differ_in_their_words_alone_share_a_page_and_are_legible() -> None:
     """Forty tags by number in a grid, each once; an emergency valve's is larger: by itself."""
-    valve = {"kind": "valve", "service": "HPL", "function": "Drain"}
+    valve: dict[str, object] = {"kind": "valve", "service": "HPL", "function": "Drain"}
     tags = [valve | {"tag": f"HV-{number}"} for number in range(101, 141)]
     tags.append(valve | {"tag": "HV-1", "emergency": True})
     order = Order.model_validate(

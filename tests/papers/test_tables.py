@@ -16,13 +16,13 @@ def rows(job: Job) -> list[dict[str, str]]:
     return list(csv.DictReader(io.StringIO(markers_csv(job.gathered.markers).decode())))
 
 
-def test_one_row_a_distinct_marker_and_quantities_add_up(job: Job):
+def test_one_row_a_distinct_marker_and_quantities_add_up(job: Job) -> None:
     assert len(rows(job)) == len(job.gathered.markers)
     assert sum(int(row["qty"]) for row in rows(job)) == 44  # by hand, as on the proof's cover
     assert len({row["id"] for row in rows(job)}) == len(job.gathered.markers)
 
 
-def test_the_file_is_plain_csv(job: Job):
+def test_the_file_is_plain_csv(job: Job) -> None:
     data = markers_csv(job.gathered.markers)
     assert data.decode().splitlines()[0] == HEADINGS
     assert b"\r" not in data
@@ -33,7 +33,7 @@ def test_the_file_is_plain_csv(job: Job):
     assert b'KING ""A"", MAIN' in data
 
 
-def test_sizes_are_those_of_the_published_table(job: Job):
+def test_sizes_are_those_of_the_published_table(job: Job) -> None:
     """2014 edition dimension table: over 7 to 10 in 2.5 in letters, over 10 in 3.5 in letters."""
     found = {row["legend"].split()[0]: row for row in rows(job) if row["kind"] == "pipe"}
     assert found["HTRS"]["letter_height_in"] == "2.5"  # 4.5 in and twice 1.5 in: 7.5 in
@@ -44,7 +44,7 @@ def test_sizes_are_those_of_the_published_table(job: Job):
     assert "7-1/2 in outside diameter" in found["HTRS"]["reason"]
 
 
-def test_nest_holds_sums_and_a_bound_that_can_be_checked(job: Job):
+def test_nest_holds_sums_and_a_bound_that_can_be_checked(job: Job) -> None:
     data = nest_json(job.groups)
     groups = json.loads(data)["groups"]
     assert json.dumps(json.loads(data), indent=1, sort_keys=True).encode() + b"\n" == data
@@ -63,7 +63,7 @@ def test_nest_holds_sums_and_a_bound_that_can_be_checked(job: Job):
         assert 0 < bound["value"] <= made
 
 
-def test_area_bound_of_a_roll_recomputed_from_the_file(job: Job):
+def test_area_bound_of_a_roll_recomputed_from_the_file(job: Job) -> None:
     """The stock is 54 in wide with margins of 1/2 in; no bound may fall below the area."""
     for group in json.loads(nest_json(job.groups))["groups"]:
         if group["bound"]["unit"] != "mm":
@@ -72,6 +72,6 @@ def test_area_bound_of_a_roll_recomputed_from_the_file(job: Job):
         assert group["bound"]["value"] >= area / (53 * 25.4)
 
 
-def test_same_markers_same_bytes(job: Job):
+def test_same_markers_same_bytes(job: Job) -> None:
     assert markers_csv(job.gathered.markers) == markers_csv(job.gathered.markers)
     assert nest_json(job.groups) == nest_json(job.groups)

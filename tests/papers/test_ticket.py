@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import math
+from collections.abc import Mapping
 from dataclasses import replace
 
 import pytest
@@ -28,6 +29,7 @@ from layouts.papers.materials.hardware import packing_list
 from layouts.papers.ticket import mapping_line, ticket
 from layouts.papers.ticket.group import cut_text
 from layouts.sheets.nest_record import bound_value
+from layouts.sheets.sheetplan import SheetPlan
 from layouts.terms.words import PartRole
 from render.write import pdf
 from tests.helpers.packs_reading import all_letters
@@ -35,14 +37,23 @@ from tests.helpers.paper_reading import words
 from tests.papers.conftest import Job
 
 
-def written(job: Job, **changed) -> bytes:
-    printer = replace(job.shop.printer, **changed)
-    markers = job.gathered.markers
-    return pdf.write(ticket(job.order, markers, job.groups, job.schemes, printer, job.typefaces))
+def written(job: Job, step_inks: Mapping[Step, str] | None = None) -> bytes:
+    markers, names = job.gathered.markers, dict(step_inks or {})
+    groups = tuple(on_machine(group, names) for group in job.groups)
+    return pdf.write(ticket(job.order, markers, groups, job.schemes, job.typefaces))
 
 
+def on_machine(group: SheetPlan, step_inks: Mapping[Step, str]) -> SheetPlan:
+    """The group as a machine with these names makes it."""
+    stocks = (
+        replace(each, printer=replace(each.printer, step_inks=step_inks)) for each in group.stocks
+    )
+    return replace(group, stocks=tuple(stocks))
+
+
+@pytest.mark.slow
 @pytest.mark.tools
-def test_first_line_names_the_cut_inks_of_the_machine(job: Job):
+def test_first_line_names_the_cut_inks_of_the_machine(job: Job) -> None:
     text = words(written(job, step_inks={Step.KISS_CUT: "HalfCut"}), 1)
     assert text.startswith("Before printing, map these inks to cutting")
     first = text[: text.index("Relabeling")]
@@ -51,18 +62,19 @@ def test_first_line_names_the_cut_inks_of_the_machine(job: Job):
     assert "prints as a line" in first
 
 
-def test_mapping_names_only_cuts_that_occur(job: Job):
+def test_mapping_names_only_cuts_that_occur(job: Job) -> None:
     films = [group for group in job.groups if group.role is PartRole.FILM]
     plates = [group for group in job.groups if group.role is PartRole.PLATE]
-    assert "kiss cut" in mapping_line(films, job.shop.printer)
-    assert "hole" not in mapping_line(films, job.shop.printer)
-    assert "hole" in mapping_line(plates, job.shop.printer)
-    assert "kiss cut" not in mapping_line(plates, job.shop.printer)
-    assert mapping_line([], job.shop.printer) == "Nothing on this ticket is cut."
+    assert "kiss cut" in mapping_line(films)
+    assert "hole" not in mapping_line(films)
+    assert "hole" in mapping_line(plates)
+    assert "kiss cut" not in mapping_line(plates)
+    assert mapping_line([]) == "Nothing on this ticket is cut."
 
 
+@pytest.mark.slow
 @pytest.mark.tools
-def test_the_ticket_gives_the_proven_minimum_and_the_same_bytes_again(job: Job):
+def test_the_ticket_gives_the_proven_minimum_and_the_same_bytes_again(job: Job) -> None:
     file = written(job)
     assert file == written(job)
     pages = range(1, len(PdfReader(io.BytesIO(file)).pages) + 1)
@@ -72,7 +84,7 @@ def test_the_ticket_gives_the_proven_minimum_and_the_same_bytes_again(job: Job):
         assert group.key in text
 
 
-def test_proven_minimum_is_no_more_than_what_is_used(job: Job):
+def test_proven_minimum_is_no_more_than_what_is_used(job: Job) -> None:
     for group in job.groups:
         used = group.nest.length_um / 1000 if group.is_roll else group.copies
         assert 0 < bound_value(group) <= used
@@ -99,15 +111,14 @@ def test_waste_on_the_ticket_is_that_of_the_bill(job: Job) -> None:
     assert [group_waste(group, by_id) for group in job.groups] == [*bill.group_waste]
     text = all_letters(
         ticket(
-            *(job.order, job.gathered.markers, job.groups, job.schemes),
-            *(job.shop.printer, job.typefaces),
+            *(job.order, job.gathered.markers, job.groups, job.schemes, job.typefaces),
         )
     )
     for waste in bill.group_waste:
         assert f"Waste{waste.percent:.1f}%" in text
 
 
-def test_mounting_parts_are_counted(job: Job):
+def test_mounting_parts_are_counted(job: Job) -> None:
     """By hand from the order and the strap rule: girth and 3 in of tail, up to 1/4 in."""
     listed = packing_list(job.gathered.markers)
     plates = {size: int(count) for part, size, count in listed if "plate" in part}
@@ -120,7 +131,7 @@ def test_mounting_parts_are_counted(job: Job):
     assert [row[2] for row in wires] == ["2"]  # a tag for each side
 
 
-def test_straight_cuts_are_told_in_order():
+def test_straight_cuts_are_told_in_order() -> None:
     arrangement = Arrangement(
         "sheet", 1, (), 609600, 1219200, (CutStep(0, False, 254000, 0, 609600),)
     )
@@ -128,7 +139,7 @@ def test_straight_cuts_are_told_in_order():
 
 
 @pytest.mark.tools
-def test_the_ticket_names_scheme_and_edition(job: Job):
+def test_the_ticket_names_scheme_and_edition(job: Job) -> None:
     text = words(written(job), 1)
     for scheme in job.schemes.values():
         assert scheme.edition.split()[0] in text

@@ -8,6 +8,7 @@ import subprocess
 import tempfile
 from collections import Counter
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import openpyxl
@@ -45,7 +46,7 @@ def table(workbook: bytes) -> list[dict[str, str]]:
     return [{str(k): str(v or "") for k, v in zip(head, row, strict=True)} for row in rows]
 
 
-def test_the_workbook_holds_every_valve_in_order(made: Plant):
+def test_the_workbook_holds_every_valve_in_order(made: Plant) -> None:
     rows = table(valves_xlsx(made.order, made.schemes))
     assert [row["Valve no."] for row in rows] == ["HV-101", "HV-9", "HV-10", "HV-100"]
     assert [row["Emergency"] for row in rows] == ["EMERGENCY", "", "", ""]
@@ -65,7 +66,7 @@ def test_the_workbook_holds_every_valve_in_order(made: Plant):
     }
 
 
-def test_the_workbook_is_the_same_again_and_knows_no_clock(made: Plant):
+def test_the_workbook_is_the_same_again_and_knows_no_clock(made: Plant) -> None:
     first = valves_xlsx(made.order, made.schemes)
     assert first == valves_xlsx(made.order, made.schemes)
     properties = openpyxl.load_workbook(io.BytesIO(first)).properties
@@ -74,8 +75,9 @@ def test_the_workbook_is_the_same_again_and_knows_no_clock(made: Plant):
     assert dated.properties.created.isoformat() == "2026-02-03T00:00:00"
 
 
+@pytest.mark.slow
 @pytest.mark.tools
-def test_the_chart_reads(file: bytes):
+def test_the_chart_reads(file: bytes) -> None:
     text = words(file, 1, width=431.8)
     for wanted in (
         "Emergency valves",
@@ -91,7 +93,7 @@ def test_the_chart_reads(file: bytes):
 
 
 @pytest.mark.tools
-def test_emergency_valves_alone_have_a_red_flag_in_the_margin(file: bytes):
+def test_emergency_valves_alone_have_a_red_flag_in_the_margin(file: bytes) -> None:
     """Red is looked for left of the table, where nothing else is printed."""
     dpi = 100
     seen = raster(file, 1, dpi).astype(int)
@@ -102,7 +104,7 @@ def test_emergency_valves_alone_have_a_red_flag_in_the_margin(file: bytes):
     assert height == pytest.approx(5.6, abs=0.5)  # one flag, one emergency valve
 
 
-def test_pages_are_ledger_and_clean(made: Plant, file: bytes):
+def test_pages_are_ledger_and_clean(made: Plant, file: bytes) -> None:
     # ANSI/ASME Y14.1 size B, 17 x 11 in; a point is 1/72 in (ISO 32000-1, 8.3.2.3).
     for page in PdfReader(io.BytesIO(file)).pages:
         assert [float(each) for each in page.mediabox] == pytest.approx([0, 0, 1224, 792], abs=0.01)
@@ -124,7 +126,7 @@ valves = st.builds(
 
 @settings(max_examples=10, deadline=None)
 @given(st.lists(valves, min_size=1, max_size=70))
-def test_nothing_is_lost_and_nothing_is_twice(items: list[dict]):
+def test_nothing_is_lost_and_nothing_is_twice(items: list[dict[str, Any]]) -> None:
     """Rows, workbook and pages count the positions of the order."""
     made = plant(items=items)
     wanted = Counter(item["spec"]["tag"] for item in items for _ in item["positions"])
@@ -138,7 +140,7 @@ def test_nothing_is_lost_and_nothing_is_twice(items: list[dict]):
     assert flags == sorted(flags, reverse=True)
 
 
-def test_an_order_without_valves_says_so():
+def test_an_order_without_valves_says_so() -> None:
     item = {"spec": {"kind": "equipment", "tag": "C-1"}, "positions": [{}]}
     made = plant(items=[item])
     document = valve_chart(made.order, made.schemes, made.typefaces)
@@ -146,7 +148,7 @@ def test_an_order_without_valves_says_so():
     assert len(table(valves_xlsx(made.order, made.schemes))) == 0
 
 
-def test_texts_as_long_as_a_list_may_hold_are_cut_on_the_chart_and_whole_in_the_workbook():
+def test_texts_as_long_as_a_list_may_hold_are_cut_on_the_chart_and_whole_in_the_workbook() -> None:
     long = {"line": "L" * 400, "from": "F" * 400, "to": "T" * 400, "note": "N " * 199, "row": 2}
     item = {"spec": {"kind": "valve", "tag": "HV-1", "function": "W" * 120}}
     made = plant(items=[item | {"positions": [{"location": "P" * 400, **long}]}])
@@ -158,7 +160,7 @@ def test_texts_as_long_as_a_list_may_hold_are_cut_on_the_chart_and_whole_in_the_
 
 
 @pytest.mark.tools
-def test_another_program_opens_the_workbook(made: Plant):
+def test_another_program_opens_the_workbook(made: Plant) -> None:
     """unzip tells a sound archive; the sheet's XML has the filter and the frozen rows."""
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder, "valves.xlsx")
@@ -177,7 +179,7 @@ def test_another_program_opens_the_workbook(made: Plant):
     assert "<autoFilter" in sheet
 
 
-def test_a_food_zone_is_told_of_in_its_pack():
+def test_a_food_zone_is_told_of_in_its_pack() -> None:
     spec = {"kind": "valve", "tag": "HV-7", "service": "HPL"}
     told = []
     for environment in ({}, {"food_zone": True}):
@@ -188,7 +190,7 @@ def test_a_food_zone_is_told_of_in_its_pack():
     assert told == [False, True]
 
 
-def test_a_lockout_point_says_so_on_tag_schedule_and_pack():
+def test_a_lockout_point_says_so_on_tag_schedule_and_pack() -> None:
     item = {
         "spec": {"kind": "valve", "tag": "HV-7", "service": "HPL", "lockout": True},
         "positions": [{"area": "Hall"}],

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import fields, is_dataclass, replace
+from typing import Any
 
 import pytest
 
@@ -35,12 +36,20 @@ def codes(build: Build) -> list[str]:
         (replace(BARE, surface_max_f=190), Mount.STRAPPED_PLATE, "polyester film", []),
         (replace(BARE, surface_max_f=220), Mount.STAND_OFF, "polyester film", []),
         (replace(BARE, surface_max_f=270), Mount.STAND_OFF, "polyester film", []),
-        (replace(BARE, surface_max_f=190, od=None), Mount.STAND_OFF, "polyester film", []),
+        # a hot machine takes the film itself: there is nothing to strap a plate to
+        (replace(BARE, surface_max_f=190, od=None), Mount.FILM, "polyester film", []),
+        (replace(BARE, surface_max_f=230, od=None), Mount.STAND_OFF, "polyester film", []),
         # never on frost
         (replace(BARE, frost=IN), Mount.STAND_OFF, "vinyl film", []),
         (replace(BARE, frost=IN, surface_max_f=160), Mount.STAND_OFF, "polyester film", []),
         (replace(BARE, surface_max_f=10), Mount.STAND_OFF, "vinyl film", ["frost-not-given"]),
-        (replace(BARE, surface_max_f=32), Mount.FILM, "vinyl film", []),
+        (replace(BARE, surface_max_f=32), Mount.STRAPPED_PLATE, "vinyl film", ["wet-surface"]),
+        (replace(BARE, surface_max_f=54), Mount.STRAPPED_PLATE, "vinyl film", ["wet-surface"]),
+        (replace(BARE, surface_max_f=55), Mount.FILM, "vinyl film", []),
+        # the film's own service temperature, -40 F by common practice
+        (replace(BARE, surface_max_f=-50), Mount.STAND_OFF, "vinyl film", ["frost-not-given"]),
+        (replace(JACKET, surface_max_f=-41), Mount.STRAPPED_PLATE, "vinyl film",
+         ["film-too-cold"]),
         (replace(BARE, wrap=True), Mount.WRAP, "vinyl film", []),
         (replace(BARE, wrap=True, frost=IN), Mount.STAND_OFF, "vinyl film", ["wrap-not-possible"]),
         (replace(BARE, wrap=True, od=None), Mount.FILM, "vinyl film", ["wrap-not-possible"]),
@@ -138,7 +147,13 @@ def test_notes_say_how_it_is_mounted() -> None:
 @pytest.mark.parametrize(
     ("question", "steel"),
     [
-        (replace(JACKET, applied_at_f=-30), False),
+        (replace(JACKET, applied_at_f=-30), True),
+        (replace(JACKET, frost=IN, applied_at_f=60), True),
+        (replace(JACKET, surface_max_f=200, setting=Setting.INDOOR), True),
+        (replace(BARE, tag=True), False),
+        (replace(BARE, tag=True, food_zone=True), True),
+        (replace(BARE, tag=True, surface_max_f=-1), True),
+        (replace(BARE, tag=True, surface_max_f=40), False),
         (replace(JACKET, applied_at_f=-30, setting=Setting.OUTDOOR), True),
         (replace(BARE, surface_max_f=190), True),
         (replace(BARE, frost=IN), True),
@@ -249,7 +264,7 @@ def test_texts_for_a_schedule() -> None:
 
 def test_every_row_of_the_practice_has_its_source() -> None:
     practice = load_practice()
-    rows = [*practice.films, *practice.adhesives]
+    rows: list[Any] = [*practice.films, *practice.adhesives]
     rows += [
         value for name in fields(practice) if is_dataclass(value := getattr(practice, name.name))
     ]

@@ -40,6 +40,7 @@ def planned(made: Scheme, **fields: object) -> tuple[MarkerPlan, dict[str, Findi
         "pipe": "NPS 4",
         "covering": 0,
         "flow": "right",
+        "environment": {"surface": "60 F"},
     }
     spec = PipeMarker.model_validate({**base, **fields})
     (one,), findings = plan(spec, {"plant": made}, "plant")

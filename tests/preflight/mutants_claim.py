@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 import zlib
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
-from pikepdf import Name, Pdf
+from pikepdf import Name, Object, Pdf
 
 from tests.helpers.pdf_system import PROFILES
 from tests.preflight.edits import metadata
@@ -86,7 +86,7 @@ def _intent() -> Iterator[Mutant]:
     def without(name: str, code: str, key: str) -> Mutant:
         return Mutant(name, code, edit=lambda pdf: _remove(_first(pdf), key), claims=True)
 
-    def profile(name: str, code: str, edit: object) -> Mutant:
+    def profile(name: str, code: str, edit: Callable[[Object], None]) -> Mutant:
         return Mutant(
             name, code, edit=lambda pdf: edit(_first(pdf)["/DestOutputProfile"]), claims=True
         )
@@ -120,15 +120,15 @@ def _intent() -> Iterator[Mutant]:
     yield profile("channels not said", "intent-channels", lambda found: _remove(found, "/N"))
 
 
-def _first(pdf: Pdf) -> object:
+def _first(pdf: Pdf) -> Object:
     return pdf.Root["/OutputIntents"][0]
 
 
-def _put(owner: object, key: str, value: object) -> None:
+def _put(owner: Object, key: str, value: object) -> None:
     owner[key] = value
 
 
-def _remove(owner: object, key: str) -> None:
+def _remove(owner: Object, key: str) -> None:
     del owner[key]
 
 
@@ -145,6 +145,6 @@ def _packed(data: bytes) -> bytes:
     return data[: found.start()] + made + data[start + length :]
 
 
-def _display(found: object) -> None:
+def _display(found: Object) -> None:
     found.write((PROFILES / "srgb.icc").read_bytes())
     _put(found, "/N", 3)

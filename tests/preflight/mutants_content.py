@@ -56,7 +56,7 @@ def _rgb() -> Iterator[Mutant]:
     yield Mutant(
         "rgb in a form, claimed", "color-rgb", edit=_in_form(b"1 0 0 rg" + BOX), claims=True
     )
-    yield Mutant("rgb line", "color-rgb", edit=_on_page(b"1 0 0 RG 0 0 m 9 9 l S"))
+    yield Mutant("rgb line", "color-rgb", edit=_on_page(b"9000 w 1 0 0 RG 0 0 m 9 9 l S"))
     yield Mutant("rgb by name", "color-rgb", edit=_on_page(b"/DeviceRGB cs 1 0 0 sc" + BOX))
     yield Mutant(
         "calibrated rgb",

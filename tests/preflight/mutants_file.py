@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import io
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 import pikepdf
-from pikepdf import Array, Dictionary, Encryption, Name, Pdf, String
+from pikepdf import Array, Dictionary, Encryption, Name, Object, Pdf, String
 
 from tests.preflight.edits import contents, forms, group, script
 from tests.preflight.mutants import Mutant
@@ -89,7 +89,7 @@ def _boxes() -> Iterator[Mutant]:
 
 
 def _layers() -> Iterator[Mutant]:
-    def config(key: str, value: object) -> object:
+    def config(key: str, value: Callable[[Pdf], Object]) -> Callable[[Pdf], None]:
         return lambda pdf: _put(pdf.Root["/OCProperties"]["/D"], key, value(pdf))
 
     yield Mutant(
@@ -151,11 +151,11 @@ def _layers() -> Iterator[Mutant]:
     )
 
 
-def _put(owner: object, key: str, value: object) -> None:
+def _put(owner: Object, key: str, value: object) -> None:
     owner[key] = value
 
 
-def _remove(owner: object, key: str) -> None:
+def _remove(owner: Object, key: str) -> None:
     del owner[key]
 
 

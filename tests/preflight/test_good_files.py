@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import subprocess
 from pathlib import Path
+from typing import Any
 
 import pikepdf
 import pytest
@@ -71,7 +72,7 @@ def test_every_kind_of_date_passes(date: str | None) -> None:
     ids=lambda options: next(iter(options)),
 )
 @pytest.mark.parametrize("claims", [False, True])
-def test_a_file_saved_in_another_form_passes(options: dict[str, object], claims: bool) -> None:
+def test_a_file_saved_in_another_form_passes(options: dict[str, Any], claims: bool) -> None:
     data = write(sheet(), claiming() if claims else Press())
     target = io.BytesIO()
     with pikepdf.open(io.BytesIO(data)) as pdf:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import SupportsFloat
 
 import pikepdf
 import pytest
@@ -171,4 +172,5 @@ def plain(value: object) -> object:
         return {str(key): plain(entry) for key, entry in value.items()}
     if value is None or isinstance(value, bool):
         return value
+    assert isinstance(value, SupportsFloat)
     return float(value)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 from pikepdf import Dictionary, Name, Object, Pdf
 
 from render.preflight import inspect
@@ -17,7 +19,7 @@ def test_a_cut_line_in_a_form_within_a_form_is_seen_at_every_place() -> None:
     on_page = b"q 1 0 0 1 50000 50000 cm/Outer Do Q"
     off_page = on_page + b"\nq 1 0 0 1 -90000000 50000 cm/Outer Do Q"
     codes = [
-        inspect(edited(good, lambda pdf, where=where: _cut_in_forms(pdf, where))).codes
+        inspect(edited(good, partial(_cut_in_forms, placed=where))).codes
         for where in (on_page, off_page)
     ]
     assert codes[1] - codes[0] == {"cut-outside"}

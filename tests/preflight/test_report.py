@@ -11,7 +11,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from render.preflight import Point, Report, Verdict, as_dict, as_text, inspect
-from render.preflight import plates as plate_check
 from render.write.pdf import write
 from tests.helpers.pdf_samples import big_page, sheet, white_sheet
 from tests.helpers.pdf_system import claiming, tool
@@ -131,7 +130,7 @@ def test_plates_are_rendered_and_their_coverage_told() -> None:
 
 
 def test_without_ghostscript_the_report_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(plate_check.shutil, "which", lambda _: None)
+    monkeypatch.setattr("shutil.which", lambda _: None)
     report = inspect(write(sheet()), with_plates=True)
     (point,) = [point for point in report.points if point.code == "plates-rendered"]
     assert point.verdict is Verdict.NOTE

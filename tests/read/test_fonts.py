@@ -4,9 +4,12 @@ import hashlib
 import string
 import subprocess
 import sys
+from collections.abc import Callable, Sequence
+from pathlib import Path
 
 import pytest
 from fontTools.fontBuilder import FontBuilder
+from fontTools.pens.basePen import AbstractPen
 from fontTools.pens.t2CharStringPen import T2CharStringPen
 from fontTools.pens.ttGlyphPen import TTGlyphPen
 
@@ -26,7 +29,7 @@ PINNED_SHA256 = {
 }
 
 
-def test_the_installed_fonts_are_the_pinned_ones():
+def test_the_installed_fonts_are_the_pinned_ones() -> None:
     assert {path.name for path in FILES.values()} == set(PINNED_SHA256)
     for path in FILES.values():
         digest = hashlib.sha256(path.read_bytes()).hexdigest()
@@ -34,10 +37,11 @@ def test_the_installed_fonts_are_the_pinned_ones():
 
 
 @pytest.mark.parametrize("weight", FACES)
-def test_every_latin_letter_has_the_bounds_and_advance_of_the_file(weight):
+def test_every_latin_letter_has_the_bounds_and_advance_of_the_file(weight: str) -> None:
     face, font = FACES[weight](), raw(weight)
     for char in string.ascii_letters + string.digits + "ÄÖÜÉÅØßæ&@%°²½€":
         glyph, (left, low, right, high) = face.glyph(char), font.bounds(char)
+        assert glyph, char
         box = glyph.path.bounds()
         expected = [value / font.cap for value in (left, -high, right, -low)]
         assert [box.x, box.y, box.right, box.bottom] == pytest.approx(expected, abs=1e-9), char
@@ -45,7 +49,7 @@ def test_every_latin_letter_has_the_bounds_and_advance_of_the_file(weight):
 
 
 @pytest.mark.parametrize("weight", FACES)
-def test_kerning_is_that_of_the_gpos_table(weight):
+def test_kerning_is_that_of_the_gpos_table(weight: str) -> None:
     face, font = FACES[weight](), raw(weight)
     chars = "AVTLYPWFOHKR17.-ao"
     kerned = 0
@@ -58,7 +62,7 @@ def test_kerning_is_that_of_the_gpos_table(weight):
     assert face.kern("A", "漢") == 0
 
 
-def test_key_tells_files_apart_and_is_short():
+def test_key_tells_files_apart_and_is_short() -> None:
     faces = default_typefaces()
     assert faces.dark.key != faces.light.key
     assert faces.dark.key == load_typeface(FILES["dark"]).key
@@ -66,7 +70,7 @@ def test_key_tells_files_apart_and_is_short():
     assert (faces.dark.name, faces.text.name) == ("Roboto Medium", "Roboto")
 
 
-def test_own_font_sets_the_legends_and_leaves_the_text():
+def test_own_font_sets_the_legends_and_leaves_the_text() -> None:
     own = typefaces(FILES["light"])
     assert own.dark is own.light
     assert own.dark.name == "Roboto"
@@ -74,7 +78,9 @@ def test_own_font_sets_the_legends_and_leaves_the_text():
     assert typefaces() is default_typefaces()
 
 
-def square_font(path, *, cubic, chars="HO", drawn=True, advance=650):
+def square_font(
+    path: Path, *, cubic: bool, chars: str = "HO", drawn: bool = True, advance: int = 650
+) -> Path:
     """A made-up font: H of two stems and a bar, O a ring of curves; capitals 700 of 1000."""
     names = {ord(char): f"letter{index}" for index, char in enumerate(chars)}
     builder = FontBuilder(1000, isTTF=not cubic)
@@ -97,7 +103,7 @@ def square_font(path, *, cubic, chars="HO", drawn=True, advance=650):
     return path
 
 
-def _glyph(char, cubic):
+def _glyph(char: str, cubic: bool) -> object:
     pen = T2CharStringPen(600, None) if cubic else TTGlyphPen(None)
     if char == "H":
         for left, low, right, high in ((50, 0, 150, 700), (450, 0, 550, 700), (150, 300, 450, 400)):
@@ -116,7 +122,7 @@ def _glyph(char, cubic):
     return pen.getCharString() if cubic else pen.glyph()
 
 
-def _ring(pen, corners):
+def _ring(pen: AbstractPen, corners: Sequence[tuple[float, float]]) -> None:
     pen.moveTo(corners[0])
     for corner in corners[1:]:
         pen.lineTo(corner)
@@ -124,7 +130,7 @@ def _ring(pen, corners):
 
 
 @pytest.mark.parametrize("cubic", [True, False])
-def test_postscript_and_truetype_outlines_both_serve(tmp_path, cubic):
+def test_postscript_and_truetype_outlines_both_serve(tmp_path: Path, cubic: bool) -> None:
     face = load_typeface(square_font(tmp_path / "square.otf", cubic=cubic))
     assert face.name == "Square Regular"
     assert face.stem == pytest.approx(100 / 700, abs=1e-9)
@@ -134,7 +140,7 @@ def test_postscript_and_truetype_outlines_both_serve(tmp_path, cubic):
     assert outline(face, "O", 70).path.bounds().y == pytest.approx(-top / 10, abs=1e-9)
 
 
-def test_a_font_without_the_round_capital_still_keeps_its_gap(tmp_path):
+def test_a_font_without_the_round_capital_still_keeps_its_gap(tmp_path: Path) -> None:
     face = load_typeface(square_font(tmp_path / "h.ttf", cubic=False, chars="H", advance=560))
     assert face.spacing.tracking == 0
     assert face.glyph("O") is None
@@ -153,7 +159,9 @@ def test_a_font_without_the_round_capital_still_keeps_its_gap(tmp_path):
         (lambda path: square_font(path, cubic=True, drawn=False), "no capital H"),
     ],
 )
-def test_a_font_that_cannot_serve_is_refused_in_one_sentence(tmp_path, make, words):
+def test_a_font_that_cannot_serve_is_refused_in_one_sentence(
+    tmp_path: Path, make: Callable[[Path], object], words: str
+) -> None:
     path = tmp_path / "shop.ttf"
     make(path)
     with pytest.raises(InputError) as caught:
@@ -165,13 +173,13 @@ def test_a_font_that_cannot_serve_is_refused_in_one_sentence(tmp_path, make, wor
     assert finding.right
 
 
-def test_a_missing_font_package_is_one_clear_sentence(monkeypatch):
+def test_a_missing_font_package_is_one_clear_sentence(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("render.read.fonts.find_spec", lambda name: None)
     with pytest.raises(InputError, match=r"font-roboto.*not installed.*--font"):
         default_typefaces.__wrapped__()
 
 
-def test_lettering_starts_without_the_heavy_libraries():
+def test_lettering_starts_without_the_heavy_libraries() -> None:
     code = (
         "import sys; from render.read.fonts import default_typefaces as f;"
         "from layouts.drawing.lettering import outline;"

@@ -6,7 +6,9 @@ import json
 import tempfile
 from collections.abc import Callable
 from pathlib import Path
+from typing import Literal
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -78,6 +80,7 @@ def test_any_text(name: str, text: str) -> None:
     judged(name, lambda path: path.write_bytes(text.encode("utf-8", "surrogatepass")))
 
 
+@pytest.mark.slow
 @settings(deadline=None, max_examples=200)
 @given(JSON)
 def test_any_json(value: object) -> None:
@@ -96,13 +99,17 @@ def test_any_cells_under_the_headings(cells: list[list[str]]) -> None:
     judged("f.csv", lambda path: write_csv(path, [HEADINGS, *texts]))
 
 
+CONTROL: tuple[Literal["C"]] = ("C",)
+PRINTABLE = st.characters(min_codepoint=32, exclude_categories=CONTROL)
+
+
 @settings(deadline=None, max_examples=40)
 @given(
     st.lists(
         st.lists(
             st.floats(allow_nan=False, allow_infinity=False)
             | st.booleans()
-            | st.text(st.characters(min_codepoint=32, exclude_categories=("C",)), max_size=6),
+            | st.text(PRINTABLE, max_size=6),
             max_size=31,
         ),
         max_size=3,

@@ -15,7 +15,7 @@ from tests.bench.lists import write_list
 
 def test_places_are_the_same_however_few_texts_are_kept(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-):
+) -> None:
     path = write_list(tmp_path / "list.csv", 300)
     kept = read(path)
     monkeypatch.setattr(positions, "_MOST_KEPT", 3)
@@ -24,7 +24,7 @@ def test_places_are_the_same_however_few_texts_are_kept(
     assert kept.order.quantity == 300
 
 
-def test_each_place_is_written_as_the_json_library_writes_it(tmp_path: Path):
+def test_each_place_is_written_as_the_json_library_writes_it(tmp_path: Path) -> None:
     """Quotes, backslashes, accents and signs of control, in every text that a place has."""
     row = 'pipe,CD,liquid,181,left,NPS 2,0,"rää ""m"" \\",l/1,\u2028x,P&ID,A,B,n\u0001'
     path = tmp_path / "list.csv"
@@ -41,7 +41,7 @@ def test_each_place_is_written_as_the_json_library_writes_it(tmp_path: Path):
         assert place["area"] == 'rää "m" \\'
 
 
-def test_rows_out_of_order_are_written_in_order(tmp_path: Path):
+def test_rows_out_of_order_are_written_in_order(tmp_path: Path) -> None:
     """Two kinds of row that come to the same marker: NPS 2 and 2 are one pipe size."""
     rows = [f"pipe,CD,liquid,181,left,{size},0,{n}" for n, size in enumerate(["NPS 2", "2"] * 3)]
     heads = "kind,service,state,pressure_psig,flow,pipe,covering_in,location"
@@ -53,7 +53,7 @@ def test_rows_out_of_order_are_written_in_order(tmp_path: Path):
     assert [place.row for place in item.positions] == [2, 3, 4, 5, 6, 7]
 
 
-def test_a_sheet_that_starts_away_from_its_corner_keeps_rows_and_columns(tmp_path: Path):
+def test_a_sheet_that_starts_away_from_its_corner_keeps_rows_and_columns(tmp_path: Path) -> None:
     path = tmp_path / "list.xlsx"
     with xlsxwriter.Workbook(str(path)) as book:
         sheet = book.add_worksheet()

@@ -236,7 +236,7 @@ def test_the_normalized_order_reads_back(tmp_path: Path) -> None:
 def test_one_marker_of_the_command(tmp_path: Path) -> None:
     order = one_marker({"kind": "pipe", "service": "HTRS", "pipe": "NPS 4"}, "ammonia-1991")
     assert (order.quantity, order.scheme) == (1, "ammonia-1991")
-    assert order.items[0].spec == PipeMarker(service="HTRS", pipe="NPS 4")  # type: ignore[arg-type]
+    assert order.items[0].spec == PipeMarker(service="HTRS", pipe="NPS 4")
     assert one_marker({"kind": "valve", "tag": "HV-1"}).items[0].spec.kind is Kind.VALVE
     with pytest.raises(InputError) as caught:
         one_marker({"kind": "pipe", "pipe": "NPS 7", "covering": "thick"})

@@ -12,7 +12,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from layouts.terms.words import Flow, Kind, State
 from render.read import read
-from render.read.columns import NAMES
+from render.read.columns import NAMES, Column
 from render.read.ordersheet import ACCEPT, KEYS
 from render.read.template import (
     choices_of,
@@ -33,7 +33,7 @@ def headings(sheet: Worksheet) -> list[str]:
     return [str(cell.value) for cell in sheet[3]]
 
 
-def test_the_reader_takes_it_without_a_finding(tmp_path: Path):
+def test_the_reader_takes_it_without_a_finding(tmp_path: Path) -> None:
     path = tmp_path / "list.xlsx"
     template(path)
     reading = read(path)
@@ -50,7 +50,7 @@ def test_the_reader_takes_it_without_a_finding(tmp_path: Path):
     assert (item.quantity, item.positions[0].area) == (5, "Machinery room")
 
 
-def test_the_sheet_order_takes_every_key_of_an_order(tmp_path: Path):
+def test_the_sheet_order_takes_every_key_of_an_order(tmp_path: Path) -> None:
     """Filled by hand in the cells beside the keys, it reads back as the order's head."""
     book = openpyxl.load_workbook(io.BytesIO(template_xlsx()))
     sheet = book["Order"]
@@ -77,7 +77,7 @@ def test_the_sheet_order_takes_every_key_of_an_order(tmp_path: Path):
     ]
 
 
-def test_the_examples_of_each_kind_are_read_without_a_finding(tmp_path: Path):
+def test_the_examples_of_each_kind_are_read_without_a_finding(tmp_path: Path) -> None:
     path = tmp_path / "examples.csv"
     with path.open("w", newline="") as file:
         writer = csv.DictWriter(file, [column.name for column in template_columns()])
@@ -89,7 +89,7 @@ def test_the_examples_of_each_kind_are_read_without_a_finding(tmp_path: Path):
     assert {item.spec.kind for item in reading.order.items} == set(Kind)
 
 
-def test_every_heading_of_the_reader_is_there_once_with_its_help(book: openpyxl.Workbook):
+def test_every_heading_of_the_reader_is_there_once_with_its_help(book: openpyxl.Workbook) -> None:
     assert sorted(headings(book["Line list"])) == sorted(NAMES)
     assert headings(book["Examples"]) == headings(book["Line list"])
     told = {str(row[0].value): str(row[1].value) for row in book["Help"].iter_rows(min_row=3)}
@@ -99,7 +99,9 @@ def test_every_heading_of_the_reader_is_there_once_with_its_help(book: openpyxl.
     assert set(FIRST) <= set(NAMES)
 
 
-def test_every_choice_has_a_dropdown_of_words_that_the_reader_knows(book: openpyxl.Workbook):
+def test_every_choice_has_a_dropdown_of_words_that_the_reader_knows(
+    book: openpyxl.Workbook,
+) -> None:
     """Each word of each dropdown is in the help, and in the cells that the dropdown names."""
     sheet = book["Line list"]
     at = {name: index for index, name in enumerate(headings(sheet), start=1)}
@@ -125,7 +127,7 @@ def test_every_choice_has_a_dropdown_of_words_that_the_reader_knows(book: openpy
 
 
 @pytest.mark.parametrize("column", template_columns(), ids=lambda column: column.name)
-def test_words_of_a_dropdown_are_read(column, tmp_path: Path):
+def test_words_of_a_dropdown_are_read(column: Column, tmp_path: Path) -> None:
     """Every word of every dropdown, in a row where it may stand, gives no refusal of that cell."""
     base = {"pipe": EXAMPLES[0], "equipment": EXAMPLES[1], "valve": EXAMPLES[2]}
     kinds = [kind for kind in Kind if kind in column.keys] or [Kind.PIPE]
@@ -141,7 +143,7 @@ def test_words_of_a_dropdown_are_read(column, tmp_path: Path):
         assert refused == [], word
 
 
-def test_hints_fit_the_limits_of_the_format(book: openpyxl.Workbook):
+def test_hints_fit_the_limits_of_the_format(book: openpyxl.Workbook) -> None:
     """32 characters of title and 255 of message: XlsxWriter documentation, data validation."""
     for rule in book["Line list"].data_validations.dataValidation:
         assert 0 < len(rule.promptTitle) <= 32
@@ -149,6 +151,6 @@ def test_hints_fit_the_limits_of_the_format(book: openpyxl.Workbook):
     assert all(len(help_of(column)) <= 255 for column in template_columns())
 
 
-def test_the_same_bytes_each_time_and_no_clock(book: openpyxl.Workbook):
+def test_the_same_bytes_each_time_and_no_clock(book: openpyxl.Workbook) -> None:
     assert template_xlsx() == template_xlsx()
     assert book.properties.created.isoformat() == "1980-01-01T00:00:00"

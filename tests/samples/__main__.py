@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from tests.samples import demo_plant, pictures
+from tests.samples import demo_plant, pictures, untidy_plant
 
 if __name__ == "__main__":
     demo_plant.write()
+    untidy_plant.write()
     pictures.write()

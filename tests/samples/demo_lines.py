@@ -13,6 +13,7 @@ Value = str | float
 Row = dict[str, Value]
 LOW_SIDE, VACUUM, DISCHARGE, LIQUID = 33.5, "8.7 inHg vac", 185.0, 181.0
 MEDIUM = 23.8
+IDLE = 75.0  # a line that stands at the temperature of the room until it is needed
 
 
 def pipe(line: str, state: str, psig: Value, flow: str, ends: str, qty: int, **more: Value) -> Row:
@@ -66,7 +67,7 @@ def machinery_room() -> Iterator[Row]:
     )
     yield pipe("DC_2_129", "both", 60.0, "left", "mezzanine > IC-1", 3, covering_in=1.5)
     yield pipe("EQ_1_130", "vapor", LIQUID, "none", "HPR-1 > TR-1", 2, viewing_ft=8.0)
-    yield pipe("PO_1-1/4_131", "both", LOW_SIDE, "reversing", "vessels > IC-1", 4)
+    yield pipe("PO_1-1/4_131", "both", LOW_SIDE, "reversing", "vessels > IC-1", 4, surface_f=IDLE)
     yield pipe(
         "OD_3/4_132", "liquid", LOW_SIDE, "down", "LTR-1 > OP-1", 2, run="vertical", covering_in=1.0
     )
@@ -132,5 +133,6 @@ def dock() -> Iterator[Row]:
     yield pipe("HTRS_3_404", "both", LOW_SIDE, "right", "DEU-2 > 402", 2, covering_in=1.5, **wet)
     yield pipe("HTRL_1_405", "liquid", 63.5, "right", "401 > DEU-1", 2, covering_in=1.0, **wet)
     yield pipe("HTRL_1_406", "liquid", 63.5, "left", "401 > DEU-2", 2, covering_in=1.0, **wet)
-    yield pipe("HGD_1-1/2_407", "vapor", 100.0, "right", "HGD-3-128 > DEU-1..3", 5, **wet)
+    defrost: dict[str, Value] = {**wet, "surface_f": 140.0}
+    yield pipe("HGD_1-1/2_407", "vapor", 100.0, "right", "HGD-3-128 > DEU-1..3", 5, **defrost)
     yield pipe("DC_1_408", "both", 60.0, "left", "DEU-1..3 > IC-1", 3, covering_in=1.0, **wet)

@@ -39,12 +39,15 @@ _EQUIPMENT: tuple[tuple[str, str, str, Value, int], ...] = (
     *(("Blast cells", f"BEU-{n}", "Blast evaporator", VACUUM, 1) for n in range(1, CELLS + 1)),
     *(("Cooler", f"CEU-{number}", "Evaporator", MEDIUM, 1) for number in range(1, COOLERS + 1)),
 )
+_COLD_AREAS = ("Freezer", "Blast cells")
 
 
 def equipment() -> Iterator[Row]:
     """One row a machine or vessel."""
     for area, tag, name, psig, qty in _EQUIPMENT:
         row: Row = {"kind": "equipment", "area": area, "tag": tag, "legend": name, "qty": qty}
+        if area in _COLD_AREAS:
+            row["applied_f"] = -10.0  # as the lines there
         yield {**row, "pressure_psig": psig}
 
 
@@ -59,7 +62,7 @@ def valves() -> Iterator[Row]:
     yield from _numbered("Freezer", 301, units("FEU", 4, "LTRL", "LTRS", emergency="yes"))
     yield from _numbered("Dock", 401, units("DEU", 3, "HTRL", "HTRS"))
     yield _valve("Pipe bridge", "HV-501", ("HPL", "Bridge sectioning", "3", "open", "yes"))
-    yield _valve("Receiver yard", "HV-601", ("HPL", "Charging stop", "2", "closed", "yes"))
+    yield _valve("Receiver yard", "HV-601", ("HPL", "Charging stop", "2", "closed", ""))
     yield _valve("Receiver yard", "HV-602", ("EQ", "Charging equalizer", "1-1/2", "closed", ""))
     yield _valve("Receiver yard", "HV-603..HV-606", ("PO", "Box stop", "1-1/4", "closed", ""))
     yield _valve("Mezzanine", "HV-701..HV-706", ("HGD", "Defrost group stop", "2", "open", ""))

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from tests.samples.demo_lines import (
     DISCHARGE,
+    IDLE,
     LIQUID,
     LOW_SIDE,
     MEDIUM,
@@ -27,7 +28,9 @@ def pipe_bridge() -> Iterator[Row]:
     bare: dict[str, Value] = {**high, "turns": 3, "penetrations": 2, "covering_in": 0.0}
     cold: dict[str, Value] = {**bare, "covering_in": 3.0}
     yield run("HPL_3_501", "liquid", LIQUID, "right", "HPR-1 > mezzanine", 460, **bare)
-    yield run("HGD_4_502", "vapor", DISCHARGE, "right", "HSC-1..3 > mezzanine", 460, **bare)
+    hot: dict[str, Value] = {**bare, "surface_f": 140.0}
+    idle: dict[str, Value] = {**bare, "surface_f": IDLE}
+    yield run("HGD_4_502", "vapor", DISCHARGE, "right", "HSC-1..3 > mezzanine", 460, **hot)
     yield run("HTRL_3_503", "liquid", 63.5, "right", "PMP-1/2 > mezzanine", 460, **cold)
     yield run("HTRS_8_504", "both", LOW_SIDE, "left", "mezzanine > HTR-1", 460, **cold)
     yield run("MTRL_3_505", "liquid", 53.8, "right", "PMP-5/6 > cooler", 460, **cold)
@@ -35,22 +38,25 @@ def pipe_bridge() -> Iterator[Row]:
     yield run("LTRL_3_507", "liquid", 25.7, "right", "PMP-3/4 > mezzanine", 460, **cold)
     yield run("LTRS_12_508", "both", VACUUM, "left", "mezzanine > LTR-1", 460, side="both", **cold)
     yield run("DC_3_509", "both", 60.0, "left", "mezzanine > IC-1", 460, **cold)
-    yield run("PO_1-1/2_510", "both", LOW_SIDE, "reversing", "mezzanine > IC-1", 460, **bare)
+    yield run("PO_1-1/2_510", "both", LOW_SIDE, "reversing", "mezzanine > IC-1", 460, **idle)
     yield run("RV_6_511", "vapor", 0.0, "left", "mezzanine > RD-1", 460, **bare)
 
 
 def receiver_yard() -> Iterator[Row]:
     """Relief tank, charging station and control box beside the truck lane, outdoors."""
     low: dict[str, Value] = {"environment": "outdoor", "height_ft": 6, "distance_ft": 5}
+    idle: dict[str, Value] = {**low, "surface_f": IDLE}
     yield run("RV_8_601", "vapor", 0.0, "right", "RV-6-511 > RD-1", 70, turns=2, **low)
     yield run("RV_4_602", "vapor", 0.0, "right", "machinery room > RD-1", 90, turns=3, **low)
     yield run("HPL_2_603", "liquid", LIQUID, "left", "CS-1 > HPR-1", 110, turns=4, **low)
     yield run("EQ_1-1/2_604", "vapor", LIQUID, "none", "CS-1 > HPR-1", 110, turns=4, **low)
-    yield run("PO_1-1/4_605", "both", LOW_SIDE, "reversing", "CS-1 > IC-1", 60, turns=2, **low)
-    yield pipe("HSD_2_606", "vapor", DISCHARGE, "right", "HSD-8-103 > EB-1", 2, **low)
+    yield run("PO_1-1/4_605", "both", LOW_SIDE, "reversing", "CS-1 > IC-1", 60, turns=2, **idle)
+    yield pipe(
+        "HSD_2_606", "vapor", DISCHARGE, "right", "HSD-8-103 > EB-1", 2, surface_f=190.0, **low
+    )
     yield pipe("LSS_2_607", "vapor", VACUUM, "left", "EB-1 > LTR-1", 2, covering_in=2.0, **low)
     yield pipe("RV_3_608", "vapor", 0.0, "up", "RD-1 > stack", 2, run="vertical", **low)
-    yield pipe("OD_1_609", "liquid", LOW_SIDE, "right", "OP-1 > drum", 2, **low)
+    yield pipe("OD_1_609", "liquid", LOW_SIDE, "right", "OP-1 > drum", 2, **idle)
 
 
 def mezzanine() -> Iterator[Row]:
@@ -59,13 +65,31 @@ def mezzanine() -> Iterator[Row]:
     near["rooms"] = "bay 1, bay 2, bay 3"
     cold: dict[str, Value] = {**near, "covering_in": 2.5}
     yield run("HPL_3_701", "liquid", LIQUID, "right", "HPL-3-501 > bays 1-3", 190, **near)
-    yield run("HGD_4_702", "vapor", DISCHARGE, "right", "HGD-4-502 > bays 1-3", 190, **near)
+    yield run(
+        "HGD_4_702",
+        "vapor",
+        DISCHARGE,
+        "right",
+        "HGD-4-502 > bays 1-3",
+        190,
+        surface_f=140.0,
+        **near,
+    )
     yield run("HTRL_3_703", "liquid", 63.5, "right", "HTRL-3-503 > bays 1-3", 190, **cold)
     yield run("HTRS_6_704", "both", LOW_SIDE, "left", "bays 1-3 > HTRS-8-504", 190, **cold)
     yield run("LTRL_3_705", "liquid", 25.7, "right", "LTRL-3-507 > bays 1-3", 190, **cold)
     yield run("LTRS_10_706", "both", VACUUM, "left", "bays 1-3 > LTRS-12-508", 190, **cold)
     yield run("DC_2_707", "both", 60.0, "left", "bays 1-3 > DC-3-509", 190, **cold)
-    yield run("PO_1-1/4_708", "both", LOW_SIDE, "reversing", "bays 1-3 > PO-1-1/2-510", 80, **near)
+    yield run(
+        "PO_1-1/4_708",
+        "both",
+        LOW_SIDE,
+        "reversing",
+        "bays 1-3 > PO-1-1/2-510",
+        80,
+        surface_f=IDLE,
+        **near,
+    )
     yield run("RV_4_709", "vapor", 0.0, "left", "bays 1-3 > RV-6-511", 190, **near)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -38,7 +38,7 @@ SCHEMES = {key: load_scheme(key) for key in scheme_keys()}
 FAR_SCALE = 28 / 240
 _APART = 14.0
 
-PIPES: tuple[tuple[str, dict[str, object]], ...] = (
+PIPES: tuple[tuple[str, Mapping[str, object]], ...] = (
     (
         "recirculated suction, NPS 4 with 1-1/2 in of covering",
         {"service": "HTRS", "state": "both", "pressure": "30 psig", "covering": "1.5 in"}

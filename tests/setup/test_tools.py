@@ -157,6 +157,7 @@ def test_an_environment_of_an_old_python_is_refused(bare: Path, tmp_path: Path) 
     assert "remove the folder .venv" in done.stderr
 
 
+@pytest.mark.slow
 def test_an_environment_without_pip_is_completed(bare: Path, tmp_path: Path) -> None:
     """What is left behind where python3-venv was missing, or made by hand without pip."""
     subprocess.run([sys.executable, "-m", "venv", "--without-pip", tmp_path / ".venv"], check=True)

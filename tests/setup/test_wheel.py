@@ -49,6 +49,7 @@ def built(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path]:
     return sdist, wheel
 
 
+@pytest.mark.slow
 def test_the_wheel_runs_in_a_clean_environment(built: tuple[Path, Path], tmp_path: Path) -> None:
     """Only the dependencies are lent from here; pipelegend itself comes from the wheel."""
     clean = tmp_path / "clean"

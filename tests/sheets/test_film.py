@@ -67,10 +67,11 @@ def plates(group: SheetPlan, folder: Path) -> dict[str, np.ndarray]:
     width, height = (size.height, size.width) if placed.turned else (size.width, size.height)
     box = Rect(placed.x, placed.y, width, height).grown(-1.0)
     scale = DPI / 25.4
-    cut = tuple(round(edge * scale) for edge in (box.x, box.y, box.right, box.bottom))
+    left, top = round(box.x * scale), round(box.y * scale)
+    right, bottom = round(box.right * scale), round(box.bottom * scale)
     found = {}
     for path in folder.glob("p(*).tif"):
-        plate = 1 - np.asarray(Image.open(path).convert("L").crop(cut)) / 255
+        plate = 1 - np.asarray(Image.open(path).convert("L").crop((left, top, right, bottom))) / 255
         found[path.stem.removeprefix("p(").removesuffix(")")] = plate
     return found
 
@@ -98,6 +99,7 @@ def test_a_white_legend_is_the_white_showing_through(tmp_path: Path) -> None:
     assert 0.03 < share < 0.4  # the letters and arrows are open in the field
 
 
+@pytest.mark.slow
 @pytest.mark.tools
 @needs_gs
 def test_film_of_the_fields_color_is_not_printed_with_it(tmp_path: Path) -> None:

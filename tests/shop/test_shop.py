@@ -83,7 +83,7 @@ step_inks = { Folding = "x" }
     with pytest.raises(InputError) as caught:
         shop(tmp_path, text)
     fields = {finding.place.field for finding in caught.value.findings}
-    assert {"stocks.0", "printer.cut_units", "printer.colour"} <= fields
+    assert {"printer, bridge", "printer, cut_units", "printer, colour"} <= fields
     assert any("no step 'Folding'" in finding.what for finding in caught.value.findings)
 
 
@@ -91,7 +91,7 @@ def test_process_inks_need_a_profile_and_bridges_need_room(tmp_path: Path) -> No
     with pytest.raises(InputError, match="needs the printer's profile"):
         shop(tmp_path, '[printer]\nspots = "process"\n')
     with pytest.raises(InputError, match="shorter than the distance"):
-        shop(tmp_path, '[printer]\nbridge = "400 mm"\n')
+        shop(tmp_path, '[printer]\nbridge = "2 mm"\nbridge_spacing = "1 mm"\n')
 
 
 @pytest.mark.parametrize("text", ["not toml at all [", '[[stocks]]\nkey = 3\nform = "cube"\n'])

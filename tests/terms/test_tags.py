@@ -25,7 +25,7 @@ from layouts.terms.tags import MOST_IN_A_RANGE, TagRangeError, expand_tags, natu
         ("HV-5..HV-5", ["HV-5"]),
     ],
 )
-def test_what_a_cell_stands_for(text: str, tags: list[str]):
+def test_what_a_cell_stands_for(text: str, tags: list[str]) -> None:
     assert expand_tags(text) == tags
 
 
@@ -46,7 +46,7 @@ def test_what_a_cell_stands_for(text: str, tags: list[str]):
         ("HV-1..HV-3, HV-2", "HV-2 twice"),
     ],
 )
-def test_what_cannot_be_spelled_out_is_told_with_what_would_be_right(text: str, said: str):
+def test_what_cannot_be_spelled_out_is_told_with_what_would_be_right(text: str, said: str) -> None:
     with pytest.raises(TagRangeError, match=re.escape(said)):
         expand_tags(text)
 
@@ -57,7 +57,9 @@ def test_what_cannot_be_spelled_out_is_told_with_what_would_be_right(text: str, 
     st.integers(0, MOST_IN_A_RANGE - 1),
     st.integers(0, 5),
 )
-def test_a_range_holds_every_number_once_in_order(prefix: str, start: int, more: int, width: int):
+def test_a_range_holds_every_number_once_in_order(
+    prefix: str, start: int, more: int, width: int
+) -> None:
     """Nothing lost, nothing twice, and each tag reads back to its number."""
     first, last = f"{start:0{width}d}", f"{start + more:0{width}d}"
     if (first.startswith("0") or last.startswith("0")) and len(first) != len(last):
@@ -68,7 +70,7 @@ def test_a_range_holds_every_number_once_in_order(prefix: str, start: int, more:
     assert all((parts := numbered(tag)) is not None and parts.prefix == prefix for tag in tags)
 
 
-def test_tags_sort_as_people_count():
+def test_tags_sort_as_people_count() -> None:
     shuffled = ["HV-10", "hv-9", "HV-100A", "HV-100", "AV-2", "HV-1"]
     assert sorted(shuffled, key=natural_key) == [
         "AV-2",

@@ -9,16 +9,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from layouts.terms.pressures import parse_pressure, read_pressure
 from layouts.terms.units import (
     LengthUnit,
     UnitError,
     feet,
     inches,
     parse_length,
-    parse_pressure,
     parse_temperature,
     psig_text,
-    read_pressure,
 )
 
 

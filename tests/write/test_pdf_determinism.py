@@ -6,6 +6,7 @@ import hashlib
 import os
 import subprocess
 import sys
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
@@ -27,7 +28,7 @@ for make in (sheet, white_sheet, proof_page):
 
 
 @pytest.mark.parametrize("make", [sheet, white_sheet, proof_page])
-def test_two_runs_give_the_same_bytes(make: object) -> None:
+def test_two_runs_give_the_same_bytes(make: Callable[[], Document]) -> None:
     assert write(make()) == write(make())
     assert write(make(), claiming()) == write(make(), claiming())
 

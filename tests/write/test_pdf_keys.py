@@ -11,9 +11,10 @@ import pikepdf
 import pypdf
 import pytest
 
-from render.preflight.keys import KEYS, Need, key_faults
+from render.preflight.keys import KEYS, Key, Need, key_faults
 from render.write.pdf import write
 from render.write.pdf.xmp import EPOCH
+from tests.helpers.pdf_objects import array
 from tests.helpers.pdf_samples import proof_page, sheet, white_sheet
 from tests.helpers.pdf_system import claiming, cmyk_profile
 
@@ -51,12 +52,12 @@ def test_a_written_file_has_every_key_of_the_table(claims: bool) -> None:
 
 
 @pytest.mark.parametrize("row", [row for row in KEYS if row.need is not Need.OPTIONAL], ids=str)
-def test_the_table_sees_each_required_key_that_is_gone(row: object) -> None:
+def test_the_table_sees_each_required_key_that_is_gone(row: Key) -> None:
     assert [fault.row for fault in key_faults(row.where, None, claims=True)].count(row) == 1
 
 
 @pytest.mark.parametrize("row", KEYS, ids=lambda row: f"{row.where}{row.key}")
-def test_the_table_sees_each_key_of_another_type(row: object) -> None:
+def test_the_table_sees_each_key_of_another_type(row: Key) -> None:
     wrong = pikepdf.Dictionary({row.key: pikepdf.Array([True])})
     if row.types != "array":
         faults = [fault.row for fault in key_faults(row.where, wrong, claims=False)]
@@ -69,21 +70,23 @@ def test_the_claim_stands_in_the_packet_and_not_in_the_information_dictionary() 
     reader = pypdf.PdfReader(io.BytesIO(data))
     values = packet(data)
     assert values["{http://www.npes.org/pdfx/ns/id/}GTS_PDFXVersion"] == "PDF/X-4"
-    assert "/GTS_PDFXVersion" not in reader.metadata
-    assert reader.metadata["/Title"] == "Sample sheet"
-    assert reader.metadata["/Trapped"] == "/False"
+    information = reader.metadata
+    assert information is not None
+    assert "/GTS_PDFXVersion" not in information
+    assert information.get("/Title") == "Sample sheet"
+    assert information.get("/Trapped") == "/False"
     assert values["{http://ns.adobe.com/pdf/1.3/}Trapped"] == "False"
     for name in ("CreateDate", "ModifyDate", "MetadataDate"):
         assert values[f"{{http://ns.adobe.com/xap/1.0/}}{name}"] == "2026-03-31T00:00:00Z"
-    assert reader.metadata.creation_date == datetime(2026, 3, 31, tzinfo=UTC)
+    assert information.creation_date == datetime(2026, 3, 31, tzinfo=UTC)
     for name in ("DocumentID", "VersionID", "RenditionClass"):
         assert values[f"{{http://ns.adobe.com/xap/1.0/mm/}}{name}"]
-    assert len(reader.trailer["/ID"]) == 2
+    assert len(array(reader.trailer, "/ID")) == 2
 
 
 def test_the_profile_is_embedded_whole_with_its_channels() -> None:
     reader = pypdf.PdfReader(io.BytesIO(write(sheet(), claiming())))
-    (intent,) = reader.root_object["/OutputIntents"]
+    (intent,) = array(reader.root_object, "/OutputIntents")
     intent = intent.get_object()
     assert intent["/S"] == "/GTS_PDFX"
     assert intent["/OutputConditionIdentifier"] == cmyk_profile().condition
@@ -107,7 +110,9 @@ def test_a_claim_without_a_date_takes_the_fixed_one_and_a_plain_file_none() -> N
         packet(claimed)[created] == EPOCH.strftime("%Y-%m-%dT%H:%M:%SZ") == "1980-01-01T00:00:00Z"
     )
     assert created not in packet(plain)
-    assert "/CreationDate" not in pypdf.PdfReader(io.BytesIO(plain)).metadata
+    information = pypdf.PdfReader(io.BytesIO(plain)).metadata
+    assert information is not None
+    assert "/CreationDate" not in information
 
 
 def test_an_instant_with_a_zone_is_written_in_universal_time() -> None:

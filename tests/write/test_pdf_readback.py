@@ -5,13 +5,17 @@ from __future__ import annotations
 import io
 import re
 import subprocess
+from dataclasses import replace
 from pathlib import Path
 
 import pypdf
 import pytest
 
-from layouts.drawing.document import Document
+from layouts.drawing import Size
+from layouts.drawing.document import Document, Symbol
+from layouts.terms.errors import OutputError
 from render.write.pdf import Press, write
+from tests.helpers.pdf_objects import array, dictionary
 from tests.helpers.pdf_samples import big_page, proof_page, sheet, white_sheet
 from tests.helpers.pdf_system import claiming, tool
 
@@ -53,7 +57,7 @@ def test_poppler_sees_the_boxes_and_no_font(tmp_path: Path) -> None:
 
 def test_pypdf_sees_one_definition_an_ink_and_only_the_inks_in_use() -> None:
     reader = pypdf.PdfReader(io.BytesIO(write(sheet())))
-    spaces = reader.pages[0]["/Resources"]["/ColorSpace"]
+    spaces = dictionary(reader.pages[0], "/Resources", "/ColorSpace")
     inks = {space.get_object()[1]: space.get_object() for space in spaces.values()}
     assert set(inks) == {
         *("/Safety Orange", "/Sky Blue", "/Safety Red", "/Black"),
@@ -69,10 +73,11 @@ def test_pypdf_sees_one_definition_an_ink_and_only_the_inks_in_use() -> None:
 
 def test_pypdf_sees_steps_as_layers_with_their_vocabulary() -> None:
     reader = pypdf.PdfReader(io.BytesIO(write(sheet())))
-    properties = reader.root_object["/OCProperties"]
+    properties = dictionary(reader.root_object, "/OCProperties")
+    groups = array(properties, "/OCGs")
     steps = {
         group.get_object()["/Name"]: tuple(group.get_object()["/GTS_Metadata"].values())
-        for group in properties["/OCGs"]
+        for group in groups
     }
     assert steps == {
         "Kiss cut": ("/Structural", "/PartialCutting"),
@@ -81,9 +86,9 @@ def test_pypdf_sees_steps_as_layers_with_their_vocabulary() -> None:
         "Notes": ("/Legend",),
         "Marks": ("/Positions", "/CodingMarking"),
     }
-    default = properties["/D"]
+    default = dictionary(properties, "/D")
     assert default["/Name"]
-    assert list(default["/Order"]) == list(properties["/OCGs"])
+    assert list(array(default, "/Order")) == list(groups)
     assert "/AS" not in default
 
 
@@ -91,10 +96,11 @@ def test_one_form_a_symbol_in_use_and_none_for_the_others() -> None:
     document = sheet(rows=5)
     unused = {**document.symbols, "unused": document.symbols["face-1"]}
     reader = pypdf.PdfReader(io.BytesIO(write(_with_symbols(document, unused))))
-    forms = reader.pages[0]["/Resources"]["/XObject"]
+    forms = dictionary(reader.pages[0], "/Resources", "/XObject")
     assert len(forms) == 3, "the face and the letters H and O"
-    content = reader.pages[0].get_contents().get_data()
-    assert content.count(b" Do") == 5 + 5 + 3
+    content = reader.pages[0].get_contents()
+    assert content is not None
+    assert content.get_data().count(b" Do") == 5 + 5 + 3
 
 
 def test_a_document_without_steps_has_no_layers() -> None:
@@ -108,23 +114,27 @@ def test_a_letter_of_running_text_costs_few_bytes() -> None:
     assert (long - short) / letters < 8
 
 
-def test_a_page_longer_than_readers_take_is_measured_in_larger_units() -> None:
+def test_the_longest_page_is_in_points_and_a_longer_one_is_refused() -> None:
     page = pypdf.PdfReader(io.BytesIO(write(big_page()))).pages[0]
-    assert page["/UserUnit"] == 2
-    assert [float(each) * 2 for each in page.mediabox] == pytest.approx(
-        [0, 0, 6000 * MM, 300 * MM], abs=0.01
+    assert "/UserUnit" not in page
+    # 14,400 points: ISO 32000-1, annex C (from memory).
+    assert [float(each) for each in page.mediabox] == pytest.approx(
+        [0, 0, 14400, 300 * MM], abs=0.01
     )
+    longer = replace(big_page().pages[0], size=Size(5081, 300))
+    with pytest.raises(OutputError, match="no side of a PDF page is longer than 5080 mm"):
+        write(replace(big_page(), pages=(longer,)))
 
 
 @pytest.mark.tools
-def test_a_page_in_larger_units_renders_at_its_size(tmp_path: Path) -> None:
+def test_the_longest_page_renders_at_its_size(tmp_path: Path) -> None:
     path = saved(tmp_path, write(big_page()))
     command = [tool("gs"), "-q", "-dNOPAUSE", "-dBATCH", "-sDEVICE=bbox", path]
     done = subprocess.run(command, capture_output=True, text=True, check=True)
     found = re.search(r"%%HiResBoundingBox: (\S+) (\S+) (\S+) (\S+)", done.stderr)
     assert found
     left, _, right, _ = (float(each) for each in found.groups())
-    assert (right - left) / MM == pytest.approx(5800, abs=1.0)
+    assert (right - left) / MM == pytest.approx(4880, abs=1.0)
 
 
 def saved(folder: Path, data: bytes) -> str:
@@ -143,5 +153,5 @@ def boxes(info: str, name: str) -> list[float]:
     return [float(each) for each in found.groups()]
 
 
-def _with_symbols(document: Document, symbols: dict[str, object]) -> Document:
+def _with_symbols(document: Document, symbols: dict[str, Symbol]) -> Document:
     return Document(document.id, document.title, document.pages, symbols, document.date)

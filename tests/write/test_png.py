@@ -2,13 +2,14 @@
 
 import io
 import struct
+from collections.abc import Iterable
 from dataclasses import replace
 
 import pytest
 from PIL import Image
 
 from layouts.drawing import Affine, Path, Point, Rect, Size, polygon, polyline, rectangle
-from layouts.drawing.document import Fill, Layer, Page, Placement, Stroke, Symbol
+from layouts.drawing.document import Fill, Item, Layer, Page, Placement, Stroke, Symbol
 from layouts.drawing.inks import Ink, InkRole, Lab
 from layouts.terms.errors import OutputError
 from render.write import png
@@ -23,27 +24,33 @@ LETTERS = {(0, 0, 0): "#", (255, 255, 255): "."} | {
 }
 
 
-def small(*items, symbols=()):
+def small(*items: Item, symbols: Iterable[Symbol] = ()) -> bytes:
     """A page of 12 x 8 mm with one layer, drawn at one pixel a millimetre."""
     box = Rect(0, 0, 12, 8)
     sheet = Page("p", "p", Size(12, 8), box, box, (Layer("print", tuple(items)),))
     return png.write(sheet, {each.id: each for each in symbols}, width_px=12)
 
 
-def drawn(data):
+def _pixel(image: Image.Image, x: int, y: int) -> tuple[int, ...]:
+    found = image.getpixel((x, y))
+    assert isinstance(found, tuple)
+    return found
+
+
+def drawn(data: bytes) -> str:
     image = Image.open(io.BytesIO(data)).convert("RGB")
     pixels = [
-        "".join(LETTERS.get(image.getpixel((x, y)), "?") for x in range(image.width))
+        "".join(LETTERS.get(_pixel(image, x, y), "?") for x in range(image.width))
         for y in range(image.height)
     ]
     return "\n".join(pixels)
 
 
-def picture(text):
+def picture(text: str) -> str:
     return "\n".join(line.strip() for line in text.strip().splitlines())
 
 
-def test_fills_strokes_and_paper():
+def test_fills_strokes_and_paper() -> None:
     data = small(
         Fill(rectangle(Rect(1, 1, 10, 6)), INKS["o"]),
         Fill(rectangle(Rect(2, 2, 3, 3)), INKS["."]),
@@ -63,7 +70,7 @@ def test_fills_strokes_and_paper():
     )
 
 
-def test_placements_turn_mirror_and_inherit():
+def test_placements_turn_mirror_and_inherit() -> None:
     """An L, upright, turned by a quarter clockwise in its place's ink, and mirrored.
 
     Its drawing lies on both sides of its origin: nothing of it may be clipped.
@@ -90,7 +97,7 @@ def test_placements_turn_mirror_and_inherit():
     )
 
 
-def test_an_inherited_stroke_does_not_outline_fills():
+def test_an_inherited_stroke_does_not_outline_fills() -> None:
     symbol = Symbol(
         "both",
         (
@@ -114,14 +121,14 @@ def test_an_inherited_stroke_does_not_outline_fills():
     )
 
 
-def test_counters_are_holes_by_the_nonzero_rule():
+def test_counters_are_holes_by_the_nonzero_rule() -> None:
     outer = rectangle(Rect(1, 1, 6, 6)).contours
     inner = polygon([Point(*p) for p in ((3, 3), (3, 5), (5, 5), (5, 3))]).contours
     data = small(Fill(Path(outer + inner), INKS["#"]))
     assert drawn(data).splitlines()[3] == ".##..##....."
 
 
-def test_size_by_width_and_by_dots():
+def test_size_by_width_and_by_dots() -> None:
     box = Rect(0, 0, 50.8, 25.4)
     sheet = Page("p", "p", Size(50.8, 25.4), box, box, ())
     for data in (png.write(sheet, {}, width_px=200), png.write(sheet, {}, dpi=100)):
@@ -130,7 +137,7 @@ def test_size_by_width_and_by_dots():
     assert png.write(sheet, {}, dpi=100) == png.write(sheet, {}, dpi=100)
 
 
-def test_a_picture_too_large_or_empty_is_refused():
+def test_a_picture_too_large_or_empty_is_refused() -> None:
     box = Rect(0, 0, 50.8, 25.4)
     sheet = Page("sheet-1", "p", Size(50.8, 25.4), box, box, ())
     for wrong in ({"width_px": 40000}, {"dpi": 20000}, {"width_px": 0}):

@@ -18,21 +18,21 @@ def first() -> bytes:
     return svg.write(document())[0]
 
 
-def test_one_file_a_page_and_the_same_bytes_again():
+def test_one_file_a_page_and_the_same_bytes_again() -> None:
     once, twice = svg.write(document()), svg.write(document())
     assert len(once) == 2
     assert once == twice
     assert once[0] != once[1]  # the titles differ
 
 
-def test_true_size_and_title(first):
+def test_true_size_and_title(first: bytes) -> None:
     root = svg_reader.root_of(first)
     assert (root.get("width"), root.get("height")) == ("310mm", "222.25mm")
     assert root.get("viewBox") == "0 0 310 222.25"
     assert root.findtext(f"{svg_reader.SVG}title") == "Sheet 1 <of> 2 & more"
 
 
-def test_layers_carry_group_and_type(first):
+def test_layers_carry_group_and_type(first: bytes) -> None:
     groups = svg_reader.root_of(first).findall(f"{svg_reader.SVG}g")
     named = {g.get("data-layer"): (g.get("data-group"), g.get("data-type")) for g in groups}
     # ISO 19593-1 as the Arlington PDF model lists it: a type on Structural and Positions alone.
@@ -48,14 +48,15 @@ def test_layers_carry_group_and_type(first):
     }
 
 
-def test_a_symbol_is_drawn_once_and_used_often(first):
+def test_a_symbol_is_drawn_once_and_used_often(first: bytes) -> None:
     root = svg_reader.root_of(first)
     assert len(root.findall(f".//{svg_reader.SVG}symbol")) == 2
     assert len(root.findall(f".//{svg_reader.SVG}use")) == 6
 
 
-def test_ids_are_unique_valid_and_never_confused(first):
-    ids = [each.get("id") for each in svg_reader.root_of(first).iter() if each.get("id")]
+def test_ids_are_unique_valid_and_never_confused(first: bytes) -> None:
+    found = (each.get("id") for each in svg_reader.root_of(first).iter())
+    ids = [each for each in found if each]
     assert len(set(ids)) == len(ids)
     for one in ids:
         assert one[0].isalpha()
@@ -63,7 +64,7 @@ def test_ids_are_unique_valid_and_never_confused(first):
     assert svg.xml_id("symbol", "a b") != svg.xml_id("symbol", "a_20_b")
 
 
-def test_ink_comes_from_the_placement_where_the_shape_has_none(first):
+def test_ink_comes_from_the_placement_where_the_shape_has_none(first: bytes) -> None:
     root = svg_reader.root_of(first)
     uses = root.findall(f".//{svg_reader.SVG}g[@data-layer='print']/{svg_reader.SVG}use")
     inks = [(each.get("fill"), each.get("stroke")) for each in uses]
@@ -75,14 +76,14 @@ def test_ink_comes_from_the_placement_where_the_shape_has_none(first):
     ]
 
 
-def test_paper_is_white(first):
+def test_paper_is_white(first: bytes) -> None:
     face = svg_reader.root_of(first).findall(f".//{svg_reader.SVG}symbol[@id='symbol-face']/*")
     assert face[1].get("fill") == "#ffffff"
 
 
 @pytest.mark.parametrize("degrees", [30, 90, 179.5, 180, 181, 270, 359])
 @pytest.mark.parametrize("turn", [1, -1])
-def test_arcs_keep_their_circle(degrees, turn):
+def test_arcs_keep_their_circle(degrees: float, turn: int) -> None:
     """Every point of an arc of 400 mm radius stays within 0.001 mm (SVG 1.1 F.6.5 read back)."""
     radius, angle = 400.0, math.radians(degrees) * turn
     end = Point(radius * math.cos(angle), radius * math.sin(angle))
@@ -95,7 +96,7 @@ def test_arcs_keep_their_circle(degrees, turn):
     assert math.dist(middle, wanted) < radius * abs(angle) / len(read.points) + 0.01
 
 
-def test_a_long_rotated_placement_ends_where_it_should():
+def test_a_long_rotated_placement_ends_where_it_should() -> None:
     """A rotation's factors are written finely enough for 3 m of length."""
     box = rectangle(Rect(0, 0, 3000, 10))
     at = Affine(math.cos(1), math.sin(1), -math.sin(1), math.cos(1), 5, 7)
@@ -108,7 +109,7 @@ def test_a_long_rotated_placement_ends_where_it_should():
     assert min(math.dist(corner, point) for point in read.points) < 0.001
 
 
-def test_nudging_one_point_is_seen():
+def test_nudging_one_point_is_seen() -> None:
     path = circle(Point(10, 10), 8)
     nudged = replace(path.contours[0], start=Point(10.01, 6))
     (good,) = svg_reader.contours(svg.path_data(path), svg_reader.matrix_of(""))
@@ -117,7 +118,7 @@ def test_nudging_one_point_is_seen():
     assert furthest(good, bad) > 0.005
 
 
-def test_a_missing_symbol_is_an_error():
+def test_a_missing_symbol_is_an_error() -> None:
     sheet = replace(page(), layers=(Layer("print", (Placement("absent", Affine()),), Step.NOTES),))
     with pytest.raises(KeyError, match="absent"):
         svg.write_page(sheet, {})

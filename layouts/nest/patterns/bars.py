@@ -51,7 +51,7 @@ class _Bars:
         self._variables()
 
     def _orientations(self, i: int) -> list[tuple[int, int, int]]:
-        """Slot among the prices, width and height, for each way piece i may lie."""
+        """Slot among the prices, width and height, for each orientation of item i."""
         w, h = self.problem.widths[i], self.problem.heights[i]
         return [(0, w, h), (1, h, w)] if self.problem.turnable[i] else [(0, w, h)]
 
@@ -67,7 +67,8 @@ class _Bars:
                 for turned in (0, 1):
                     room = self.height if along else self.width
                     usable = any(
-                        way == turned and (h if along else w) <= room for way, w, h in orientations
+                        slot == turned and (h if along else w) <= room
+                        for slot, w, h in orientations
                     )
                     most = 1.0 if usable and not (along and self.roll) else 0.0
                     self.lp.addCol(0.0, 0.0, most, 0, free, none)
@@ -145,7 +146,7 @@ class _Bars:
 
 
 def bar_value(problem: Problem, i: int, duals: Sequence[int]) -> int:
-    """What piece i is worth at least, whichever way it lies."""
+    """What piece i is worth at least, in whichever orientation."""
     w, h = problem.widths[i], problem.heights[i]
     upright, turned, upright_along, turned_along = duals[4 * i : 4 * i + 4]
     value = upright * h + upright_along * w

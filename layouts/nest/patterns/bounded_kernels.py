@@ -1,12 +1,14 @@
-"""Compiled inner loops: good guillotine layouts that use no piece more often than is left.
+"""Compiled inner loops: good guillotine patterns that use no item more often than is left.
 
 Tables are those of `layouts.nest.patterns.kernels`.
 """
 
+from typing import NamedTuple
+
 import numpy as np
 from numba import njit
 
-from layouts.nest.patterns.grid import Ints, Table
+from layouts.nest.patterns.grid import Cuts, Ints, Table
 from layouts.nest.patterns.kernels import promise_across, promise_along, push_along
 
 FLAT = 0
@@ -16,16 +18,16 @@ CUT_X = 2
 CUT_Y = 3
 COUNT_BITS = 24
 COUNT_MOST = (1 << COUNT_BITS) - 1
-"""A layout's entry is a piece's number above these bits and its count in them."""
+"""A pattern's entry is an item's number above these bits and its count in them."""
 
 
 @njit(cache=True)
 def _overuse(
     a: int, b: int, items: Ints, starts: Ints, left: Ints, values: Ints, enough: int
 ) -> int:
-    """Value counted too much when two layouts together hold more of a piece than is left.
+    """Value counted too much when patterns a and b together hold more of an item than is left.
 
-    Counting ends when `enough` is reached.
+    Arrays as in `Space` and `Supply`. Counting ends when `enough` is reached.
     """
     over = 0
     p, p_end = starts[a], starts[a + 1]
@@ -45,7 +47,10 @@ def _overuse(
 
 @njit(cache=True)
 def _merge(a: int, b: int, to: int, items: Ints, starts: Ints, left: Ints) -> bool:
-    """Write the two layouts' counts, held down to what is left, behind the last layout's."""
+    """Write the counts of patterns a and b, held down to what is left, as pattern `to`.
+
+    Arrays as in `Space` and `Supply`. False where there is no room for it.
+    """
     p, p_end = starts[a], starts[a + 1]
     q, q_end = starts[b], starts[b + 1]
     at = starts[to]
@@ -72,36 +77,48 @@ def _merge(a: int, b: int, to: int, items: Ints, starts: Ints, left: Ints) -> bo
     return True
 
 
+class Supply(NamedTuple):
+    """What is left of each of n items, and what one is worth."""
+
+    kind_of: Ints
+    """(orientations,) int64: the item of each orientation."""
+    left: Ints
+    """(n,) int64: how many are left, at most `COUNT_MOST`."""
+    values: Ints
+    """(n,) int64: worth of one, in price units."""
+    scarce: Ints
+    """(n,) int64: a bit for each item that one bin could use up, else 0."""
+
+
+class Space(NamedTuple):
+    """Room to work in: the patterns kept. Pattern p has the items from starts[p] on, by item."""
+
+    items: Ints
+    """(entries,) int64: an item's number above `COUNT_BITS` bits, its count in them."""
+    starts: Ints
+    """(patterns + 2,) int64."""
+    marks: Ints
+    """(patterns + 2,) int64: the `scarce` bits of a pattern's items together."""
+
+
 @njit(cache=True)
 def bounded_table(
-    single: Table,
-    owner: Table,
-    kind_of: Ints,
-    left: Ints,
-    values: Ints,
-    part_x: Table,
-    half_x: Ints,
-    part_y: Table,
-    half_y: Ints,
-    dense: bool,
-    items: Ints,
-    starts: Ints,
-    marks: Ints,
-    scarce: Ints,
-    skip: int,
-    tries: int,
+    single: Table, owner: Table, cuts: Cuts, supply: Supply, space: Space, skip: int, tries: int
 ) -> tuple[Table, Table, Table]:
-    """Good value of each room when no piece may occur more often than is left of it.
+    """Good value of each room when no item may occur more often than is left of it.
 
-    Each room keeps one layout, the best found, so the table is a strong heuristic, not exact.
-    What the cuts of a room promise at most is found first, many rooms at once; most rooms need no
-    closer look. Cuts that promise less than a 2 ** -`skip` part more than the best so far are
-    passed over, and at most `tries` cuts are looked at closely, the most promising first. `items`,
-    `starts` and `marks` are room to work in, for the layouts kept: layout n has the items from
-    starts[n] on, by piece. `scarce` has a bit for each piece that one sheet could use up, so that
-    most pairs of layouts need no closer look.
-    Returns value, what the room does (FLAT, PIECE, CUT_X, CUT_Y), and with which row or way.
+    `single` and `owner` (nx, ny) as in `kernels.trace_price`. Each room keeps one pattern, the best
+    found, so the table is a strong heuristic, not exact. What the cuts of a room promise at most is
+    found first, many rooms at once; most rooms need no closer look. Cuts that promise less than a
+    2 ** -`skip` part more than the best so far are passed over, and at most `tries` cuts are tried
+    closely, the most promising first. Our own.
+    Gives (nx, ny) tables: value; what the room does, int8 (FLAT, PIECE, CUT_X, CUT_Y); and with
+    which row, column or orientation, int32.
     """
+    part_x, half_x, part_y, half_y = cuts.part_x, cuts.half_x, cuts.part_y, cuts.half_y
+    dense = cuts.dense
+    kind_of, left, values, scarce = supply.kind_of, supply.left, supply.values, supply.scarce
+    items, starts, marks = space.items, space.starts, space.marks
     nx, ny = single.shape
     best = np.zeros((nx, ny), dtype=single.dtype)
     what = np.zeros((nx, ny), dtype=np.int8)
@@ -129,16 +146,16 @@ def bounded_table(
             if not dense:
                 hope = max(hope, promise_along(row, part_y, j, half_y[j]))
             one = two = 0
-            cuts = across + half_y[j]
+            ends = across + half_y[j]
             floor = hope - (hope >> 8)
             least = most + (most >> skip)
             step = probes = waiting = 0
-            c = (7 * i + 13 * j) % max(cuts, 1)
-            while step < cuts + waiting and probes < tries and hope > least:
-                if step < cuts:
-                    c = c + 1 if c + 1 < cuts else 0
+            c = (7 * i + 13 * j) % max(ends, 1)
+            while step < ends + waiting and probes < tries and hope > least:
+                if step < ends:
+                    c = c + 1 if c + 1 < ends else 0
                 else:
-                    c = later[step - cuts]
+                    c = later[step - ends]
                 step += 1
                 if c < across:
                     k = c + 1
@@ -150,7 +167,7 @@ def bounded_table(
                     value = row[k] + row[rest]
                 if value <= least:
                     continue
-                if value < floor and step <= cuts:
+                if value < floor and step <= ends:
                     later[waiting] = c
                     waiting += 1
                     continue
@@ -188,18 +205,14 @@ def bounded_table(
 
 @njit(cache=True)
 def trace_bounded(
-    what: Table,
-    where: Table,
-    kind_of: Ints,
-    left: Ints,
-    part_x: Table,
-    part_y: Table,
-    points_x: Ints,
-    points_y: Ints,
-    room_x: int,
-    room_y: int,
+    what: Table, where: Table, kind_of: Ints, left: Ints, cuts: Cuts, room_x: int, room_y: int
 ) -> Table:
-    """The layout a demand table keeps for a room: rows of way, x, y in grid units."""
+    """The pattern that a bounded table keeps for the room at row `room_x`, column `room_y`.
+
+    `what` and `where` as `bounded_table` gives them, `kind_of` and `left` as in `Supply`. Gives
+    (n, 3) int64: orientation, x, y in grid units for each item.
+    """
+    part_x, part_y, points_x, points_y = cuts.part_x, cuts.part_y, cuts.points_x, cuts.points_y
     rest = left.copy()
     out = np.empty((what.shape[0] * what.shape[1], 3), dtype=np.int64)
     count = 0

@@ -1,4 +1,8 @@
-"""Sheets beyond the quick answer: the pattern LP, its whole parts, then the last sheets."""
+"""The pattern LP's whole parts by diving, then the last bins by the residual search.
+
+Whole parts of the solution are fixed and the rest is solved again; thousands of equal bins vanish
+here, so that quantity costs nothing. Costs are price units (`pricing.SCALE`).
+"""
 
 from math import ceil
 
@@ -19,7 +23,7 @@ _FILL_BASE = 150_000
 FULL_PARTS = 2000
 """From about this number of parts on the whole work is spent: small orders gain less film."""
 _GIVEN_BACK = 40
-"""Kinds of sheets of which one joins a last search, when the last sheets miss the target."""
+"""Kinds of sheets of which one joins a last search when the last sheets miss the target."""
 _PASSES = 3
 """Passes with corrected values over the last sheets."""
 _DIVE_SHARES = (0.3, 0.1)

@@ -11,7 +11,7 @@ or the other way round.
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import gcd
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -45,7 +45,7 @@ _DENSE = 0.75
 
 @dataclass(frozen=True, slots=True)
 class Orientation:
-    """A piece lying one way: its rows and columns in the table."""
+    """An item in one orientation: its rows and columns in the table."""
 
     piece: int
     turned: bool
@@ -53,39 +53,55 @@ class Orientation:
     height: int
 
 
+class Cuts(NamedTuple):
+    """Where guillotine cuts may run in a table of nx rows (widths) by ny columns (heights).
+
+    Row and column 0 are the empty room. Points are in grid units, ascending from 0.
+    """
+
+    points_x: Ints
+    """(nx,) int64: the width of each row."""
+    points_y: Ints
+    """(ny,) int64: the height of each column."""
+    part_x: Table
+    """(nx, nx) int32: [i, k] is the row of what is left beside row k in row i."""
+    half_x: Ints
+    """(nx,) int32: the last row up to the middle of row i; cuts beyond only mirror."""
+    part_y: Table
+    """(ny, ny) int32: the same for columns."""
+    half_y: Ints
+    """(ny,) int32: the same for columns."""
+    dense: bool
+    """Whether the heights are all whole numbers from 0 on."""
+
+
 @dataclass(frozen=True, slots=True)
 class Grid:
-    """The table of one bin."""
+    """The table of one bin; `unit_x` and `unit_y` are the micrometers of a grid unit."""
 
     unit_x: int
     unit_y: int
-    points_x: Ints
-    points_y: Ints
-    part_x: Table
-    half_x: Ints
-    part_y: Table
-    half_y: Ints
+    cuts: Cuts
     orientations: tuple[Orientation, ...]
     rows: Ints
-    """Row of each way's width."""
+    """Row of each orientation's width."""
     columns: Ints
-    """Column of each way's height."""
+    """Column of each orientation's height."""
     kinds: Ints
-    """Piece of each way."""
+    """Item of each orientation."""
     exact: bool
-    dense: bool
-    """Whether the heights are all whole numbers from 0 on."""
+    """Whether every size is whole in grid units."""
 
     @property
     def cost(self) -> int:
         """Sums it takes to fill the table."""
-        nx, ny = len(self.points_x), len(self.points_y)
+        nx, ny = len(self.cuts.points_x), len(self.cuts.points_y)
         return nx * ny * (nx + ny) // 4
 
     def room(self, width: int, height: int) -> tuple[int, int]:
         """Row and column of the largest room within these micrometers."""
-        i = int(np.searchsorted(self.points_x, width // self.unit_x, side="right")) - 1
-        j = int(np.searchsorted(self.points_y, height // self.unit_y, side="right")) - 1
+        i = int(np.searchsorted(self.cuts.points_x, width // self.unit_x, side="right")) - 1
+        j = int(np.searchsorted(self.cuts.points_y, height // self.unit_y, side="right")) - 1
         return i, j
 
 
@@ -128,7 +144,7 @@ def _gains(problem: Problem, bin_: Bin, pieces: Sequence[int]) -> bool:
 
 def _holds(grid: Grid, problem: Problem, bin_: Bin, pieces: Sequence[int]) -> bool:
     """Whether each piece that the bin takes still fits, its sizes rounded up."""
-    there = {way.piece for way in grid.orientations}
+    there = {each.piece for each in grid.orientations}
     return all(i in there or not orientations_in(problem, bin_, i) for i in pieces)
 
 
@@ -151,8 +167,8 @@ def _grid_at(
             a, b = (a + up * (unit_x - 1)) // unit_x, (b + up * (unit_y - 1)) // unit_y
             if a <= width and b <= height:
                 orientations.append(Orientation(i, turned, a, b))
-    points_x = _sums([way.width for way in orientations], width)
-    points_y = _sums([way.height for way in orientations], height)
+    points_x = _sums([each.width for each in orientations], width)
+    points_y = _sums([each.height for each in orientations], height)
     dense = len(points_y) >= _DENSE * (height + 1)
     if dense:
         points_y = np.arange(height + 1, dtype=np.int64)
@@ -164,18 +180,12 @@ def _grid_at(
     return Grid(
         unit_x=unit_x,
         unit_y=unit_y,
-        points_x=points_x,
-        points_y=points_y,
-        part_x=part_x,
-        half_x=half_x,
-        part_y=part_y,
-        half_y=half_y,
+        cuts=Cuts(points_x, points_y, part_x, half_x, part_y, half_y, dense),
         orientations=tuple(orientations),
-        rows=np.searchsorted(points_x, [way.width for way in orientations]),
-        columns=np.searchsorted(points_y, [way.height for way in orientations]),
-        kinds=np.array([way.piece for way in orientations], dtype=np.int64),
+        rows=np.searchsorted(points_x, [each.width for each in orientations]),
+        columns=np.searchsorted(points_y, [each.height for each in orientations]),
+        kinds=np.array([each.piece for each in orientations], dtype=np.int64),
         exact=exact,
-        dense=dense,
     )
 
 
@@ -207,13 +217,13 @@ def units_by_loss(
 ) -> list[tuple[float, Units]]:
     """Pairs of units whose table may be had for ``cap`` sums, the least loss of area first.
 
-    The loss is a part of the pieces' area; a piece that fits both ways counts half each way.
+    The loss is a part of the items' area; one that fits in both orientations counts half in each.
     """
     orientations = [
-        (*way, problem.demands[i] * 2 // len(fitting))
+        (*sides, problem.demands[i] * 2 // len(fitting))
         for i in pieces
         for fitting in [orientations_in(problem, bin_, i)]
-        for way in fitting
+        for sides in fitting
     ]
     widths, heights, weights = np.array(orientations, dtype=np.int64).reshape(-1, 3).T
     longest = max(bin_.width, bin_.height)

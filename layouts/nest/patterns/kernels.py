@@ -1,27 +1,30 @@
-"""Compiled inner loops: the best guillotine layouts of a bin for given prices.
+"""Compiled inner loops: the best guillotine patterns of a bin at given dual prices.
 
-Imported only by the nester's later stages; the quick answer needs no compiler. Compiled code is
-cached beside this file; `warm` in `layouts.nest.solve` fills the cache.
+Dynamic programming over the cuts of a room: the two-dimensional unbounded knapsack. Source: Gilmore
+and Gomory, "The theory and computation of knapsack functions", 1966. Loaded by column generation
+only; the first answer needs no compiler. Compiled code is cached beside this file;
+`layouts.nest.warm` fills the cache.
 
-A bin's table has a row for each width and a column for each height that matter; `nx` and `ny`
-count them with 0. `part_x[i, k]` is the row of the room left beside row k in row i.
+A bin's table has a row for each width and a column for each height that matter, `nx` and `ny` with
+the empty room 0 (see `grid.Cuts`). Values are whole price units, int64, or int32 where no sum can
+grow too large; lengths are grid units.
 """
 
 import numpy as np
 from numba import njit
 
-from layouts.nest.patterns.grid import Ints, Table
+from layouts.nest.patterns.grid import Cuts, Ints, Table
 
 
 @njit(cache=True)
-def price_table(
-    single: Table, part_x: Table, half_x: Ints, part_y: Table, half_y: Ints, dense: bool
-) -> Table:
-    """Most value of each room when sizes may repeat without end (exact on the grid).
+def price_table(single: Table, cuts: Cuts) -> Table:
+    """Most value of each room when items may repeat without end (exact on the grid).
 
-    `dense`: the columns are all whole heights from 0 on, so that columns j and k together make
-    column j + k.
+    `single`, (nx, ny) int32 or int64: value of the best item that fills a room exactly. Gives a
+    table of the same shape and dtype. In a dense table columns j and k together make column j + k.
     """
+    part_x, half_x, part_y, half_y = cuts.part_x, cuts.half_x, cuts.part_y, cuts.half_y
+    dense = cuts.dense
     nx, ny = single.shape
     best = single.copy()
     for i in range(1, nx):
@@ -41,7 +44,10 @@ def price_table(
 
 @njit(cache=True)
 def promise_across(best: Table, part_x: Table, i: int, across: int, promise: Ints) -> None:
-    """Raise each room of row i to the most that a standing cut could bring."""
+    """Raise each room of row i, `promise` (ny,), to the most that a vertical cut could bring.
+
+    `best` (nx, ny) is filled up to row i - 1; cuts run at rows 1 to `across`.
+    """
     for k in range(1, across + 1):
         near = best[k]
         far = best[part_x[i, k]]
@@ -53,7 +59,8 @@ def promise_across(best: Table, part_x: Table, i: int, across: int, promise: Int
 def push_along(row: Ints, j: int, promise: Ints) -> None:
     """Raise the columns behind j to what they are worth when cut at it, no part above column j.
 
-    Many at once, which the processor adds quicker than the cuts of one column.
+    `row` and `promise` (ny,), one row of a dense table. Many at once, which the processor adds
+    quicker than the cuts of one column.
     """
     most = min(j, len(row) - 1 - j)
     value = row[j]
@@ -65,7 +72,7 @@ def push_along(row: Ints, j: int, promise: Ints) -> None:
 
 @njit(cache=True)
 def promise_along(row: Ints, part_y: Table, j: int, along: int) -> int:
-    """The most that a lying cut of column j could bring."""
+    """The most that a horizontal cut of column j could bring; `row` (ny,), cuts up to `along`."""
     hope = 0
     for k in range(1, along + 1):
         hope = max(hope, int(row[k] + row[part_y[j, k]]))
@@ -74,24 +81,17 @@ def promise_along(row: Ints, part_y: Table, j: int, along: int) -> int:
 
 @njit(cache=True)
 def trace_price(
-    best: Table,
-    single: Table,
-    owner: Table,
-    part_x: Table,
-    half_x: Ints,
-    part_y: Table,
-    half_y: Ints,
-    points_x: Ints,
-    points_y: Ints,
-    first: int,
-    room_x: int,
-    room_y: int,
+    best: Table, single: Table, owner: Table, cuts: Cuts, first: int, room_x: int, room_y: int
 ) -> Table:
-    """One best layout: rows of way (piece and turn), x, y in grid units.
+    """One best pattern of the room at row `room_x`, column `room_y`.
 
-    `first` forces the first cut: 0 none, k > 0 the standing cut at row k, k < 0 the lying cut at
-    column -k.
+    `best` and `single` (nx, ny): a price table and what it was made from; `owner` (nx, ny) int32:
+    the orientation that fills a room. `first` forces the first cut: 0 none, k > 0 the vertical cut
+    at row k, k < 0 the horizontal cut at column -k. Gives (n, 3) int64: orientation, x, y in grid
+    units for each item.
     """
+    part_x, half_x, part_y, half_y = cuts.part_x, cuts.half_x, cuts.part_y, cuts.half_y
+    points_x, points_y = cuts.points_x, cuts.points_y
     out = np.empty((best.shape[0] * best.shape[1], 3), dtype=np.int64)
     count = 0
     stack = [(room_x, room_y, 0, 0, first)]
@@ -137,7 +137,11 @@ def trace_price(
 
 @njit(cache=True)
 def bar_table(sizes: Ints, prices: Ints, room: int) -> tuple[Ints, Ints]:
-    """Unbounded knapsack over lengths 0 to `room`: best worth, and the last bar (-1: none)."""
+    """Unbounded knapsack over lengths 0 to `room`, in whole units.
+
+    `sizes` and `prices` (n,) int64. Gives (room + 1,) int64, the most worth within each length,
+    and (room + 1,) int32, the last bar taken there (-1: none).
+    """
     best = np.zeros(room + 1, dtype=np.int64)
     choice = np.full(room + 1, -1, dtype=np.int32)
     for at in range(1, room + 1):

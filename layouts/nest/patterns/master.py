@@ -21,13 +21,13 @@ from layouts.nest.patterns.pricing import SCALE, Column, Pricer
 from layouts.nest.problem import Problem
 
 _DUAL, _PRIMAL = 1, 4
-"""HiGHS's numbers for the two ways of the simplex method."""
+"""HiGHS's numbers for the dual and the primal simplex method."""
 _SMOOTH = 0.8
 """Share of the best prices so far in the prices tried next (Wentges smoothing)."""
 _SIDEWAYS = 3
 """Arrangements sought besides, each with less worth for what the round has used already."""
 _FADE = 0.25
-"""How much of its worth a piece loses that way, when a sheet holds its fair share of it."""
+"""How much of its worth an item loses by that, when a sheet holds its fair share of it."""
 _SHEETS = 8
 """A sheet's fair share of a piece is this many times its mean number on a sheet."""
 _USUAL = 50

@@ -1,4 +1,8 @@
-"""Pricing: the arrangements of one bin that are worth most at given prices."""
+"""The pricing problem: the patterns of one bin that are worth most at given dual prices.
+
+Tables of rooms are filled and traced by the compiled kernels. Values and costs are whole price
+units, of which `SCALE` make the costliest stock.
+"""
 
 from dataclasses import dataclass
 from fractions import Fraction
@@ -13,9 +17,9 @@ from layouts.nest.problem import Bin, Box, Pattern, Problem
 SCALE = 100_000_000
 """Prices are whole numbers of this part of the costliest stock."""
 _CUTS = 6
-"""Arrangements returned besides the best: they differ in their first cut."""
+"""Patterns returned besides the best: they differ in their first cut."""
 _KINDS = 64
-"""Most different pieces on one arrangement in a demand table."""
+"""Most different pieces on one pattern in a bounded table."""
 
 _BITS = 63
 """Marks of scarce pieces; pieces beyond share them."""
@@ -24,14 +28,14 @@ _NARROW = 1 << 30
 _THRIFT = 0.95
 """A roll's section is chosen for its value above this part of its cost: full, then long."""
 _HASTY_TRIES = 96
-"""Close probes at cuts in a hasty table, whose gains must be larger to count."""
+"""Cuts tried closely in a hasty table, whose gains must be larger to count."""
 LARGE = 3_000_000
-"""From this cost of a table on, small gains in a demand table are passed over."""
+"""From this cost of a table on, small gains in a bounded table are passed over."""
 
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """An arrangement as the LP sees it, with what it takes to draw it."""
+    """A pattern as the LP sees it, with what it takes to draw it."""
 
     bin: int
     cost: int
@@ -40,7 +44,7 @@ class Column:
     """How full it is."""
     counts: Ints
     parts: tuple[tuple[Box, Table], ...]
-    """For each region, its box and the rows of way, x, y placed in it."""
+    """For each region, its box and the rows of orientation, x, y placed in it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,11 +53,11 @@ class Option:
 
     value: int
     cost: int
-    way: tuple[Box, ...]
+    region: tuple[Box, ...]
 
 
 class Pricer:
-    """Prices the arrangements of one bin."""
+    """Prices the patterns of one bin."""
 
     def __init__(self, problem: Problem, bin_: Bin, top_cost: int, for_bound: bool = False) -> None:
         """Build the bin's table of rooms for the pieces that are wanted.
@@ -68,11 +72,11 @@ class Pricer:
         self.grid: Grid = make_grid(problem, bin_, wanted, for_bound)
         self._kinds = len(problem.demands)
         self._areas = np.array(problem.areas, dtype=np.int64)
-        self._rooms = np.array([way.width * way.height for way in self.grid.orientations])
+        self._rooms = np.array([each.width * each.height for each in self.grid.orientations])
         self._most = bin_.width * bin_.height // self._areas
         self.tables = 0
         """Tables filled so far."""
-        self._space: tuple[Ints, Ints, Ints] | None = None
+        self._space: bounded_kernels.Space | None = None
         self._tries = 64 if self.grid.cost < LARGE else 200
         self._skip = 10 if self.grid.cost < LARGE else 6
 
@@ -85,17 +89,17 @@ class Pricer:
         return int(best[i, j])
 
     def uniform_columns(self) -> list[Column]:
-        """For each piece and way it may lie, rows and columns of nothing else."""
+        """For each item and orientation, rows and columns of nothing else."""
         grid = self.grid
         found = []
-        for n, way in enumerate(grid.orientations):
+        for n, lying in enumerate(grid.orientations):
             parts = []
             for box in self.bin.regions[0]:
-                across = box[2] // grid.unit_x // way.width
-                down = box[3] // grid.unit_y // way.height
+                across = box[2] // grid.unit_x // lying.width
+                down = box[3] // grid.unit_y // lying.height
                 rows = np.array(
                     [
-                        (n, a * way.width, b * way.height)
+                        (n, a * lying.width, b * lying.height)
                         for a in range(across)
                         for b in range(down)
                     ],
@@ -121,10 +125,12 @@ class Pricer:
         found: list[Column] = []
         for option in self._spread(paying):
             firsts = [0]
-            if len(option.way) == 1 and not self.bin.roll:
+            if len(option.region) == 1 and not self.bin.roll:
                 firsts += self._first_cuts(best, option.cost + stock_price + least)
             for first in firsts:
-                parts = [(box, self._trace(best, single, owner, box, first)) for box in option.way]
+                parts = [
+                    (box, self._trace(best, single, owner, box, first)) for box in option.region
+                ]
                 found.append(self._column(parts, option.cost))
         return most, found
 
@@ -133,26 +139,13 @@ class Pricer:
         single, owner = self._single(values)
         best = self._table(single)
         option = self._options(best)[0]
-        parts = [(box, self._trace(best, single, owner, box, 0)) for box in option.way]
+        parts = [(box, self._trace(best, single, owner, box, 0)) for box in option.region]
         return self._column(parts, option.cost)
 
     def _trace(self, best: Table, single: Table, owner: Table, box: Box, first: int) -> Table:
         grid = self.grid
         i, j = grid.room(box[2], box[3])
-        rows: Table = kernels.trace_price(
-            best,
-            single,
-            owner,
-            grid.part_x,
-            grid.half_x,
-            grid.part_y,
-            grid.half_y,
-            grid.points_x,
-            grid.points_y,
-            first,
-            i,
-            j,
-        )
+        rows: Table = kernels.trace_price(best, single, owner, grid.cuts, first, i, j)
         return rows
 
     def bounded_column(self, values: Ints, left: Ints, hasty: bool = False) -> Column | None:
@@ -165,36 +158,23 @@ class Pricer:
         best, what, where = bounded_kernels.bounded_table(
             self._narrowed(single),
             owner,
-            grid.kinds,
-            np.minimum(left, bounded_kernels.COUNT_MOST),
-            values,
-            grid.part_x,
-            grid.half_x,
-            grid.part_y,
-            grid.half_y,
-            grid.dense,
-            *self._workspace(),
-            self._scarce(left),
+            grid.cuts,
+            bounded_kernels.Supply(
+                grid.kinds,
+                np.minimum(left, bounded_kernels.COUNT_MOST),
+                values,
+                self._scarce(left),
+            ),
+            self._workspace(),
             7 if hasty else self._skip,
             _HASTY_TRIES if hasty else self._tries,
         )
         option = _thrifty(self._options(best))
         rest = left.copy()
         parts = []
-        for box in option.way:
+        for box in option.region:
             i, j = grid.room(box[2], box[3])
-            rows = bounded_kernels.trace_bounded(
-                what,
-                where,
-                grid.kinds,
-                rest,
-                grid.part_x,
-                grid.part_y,
-                grid.points_x,
-                grid.points_y,
-                i,
-                j,
-            )
+            rows = bounded_kernels.trace_bounded(what, where, grid.kinds, rest, grid.cuts, i, j)
             rest -= np.bincount(grid.kinds[rows[:, 0]], minlength=self._kinds)
             parts.append((box, rows))
         return self._column(parts, option.cost)
@@ -220,11 +200,11 @@ class Pricer:
         few = left < self._most
         return np.where(few, 1 << np.cumsum(few) % _BITS, 0)
 
-    def _workspace(self) -> tuple[Ints, Ints, Ints]:
+    def _workspace(self) -> bounded_kernels.Space:
         """Room for a demand table's layouts, made once."""
         if self._space is None:
-            rows = len(self.grid.points_x) * len(self.grid.points_y) + 2
-            self._space = (
+            rows = len(self.grid.cuts.points_x) * len(self.grid.cuts.points_y) + 2
+            self._space = bounded_kernels.Space(
                 np.empty(rows * _KINDS, dtype=np.int64),
                 np.empty(rows, dtype=np.int64),
                 np.empty(rows, dtype=np.int64),
@@ -237,13 +217,13 @@ class Pricer:
         unit_x, unit_y = self.grid.unit_x, self.grid.unit_y
         for (left, top, _, _), rows in column.parts:
             for orientation_index, x, y in rows.tolist():
-                way = self.grid.orientations[orientation_index]
+                lying = self.grid.orientations[orientation_index]
                 slots.append(
                     Slot(
-                        way.piece,
+                        lying.piece,
                         self.bin.left + left + x * unit_x,
                         self.bin.top + top + y * unit_y,
-                        way.turned,
+                        lying.turned,
                     )
                 )
         return Pattern(self.bin.index, tuple(sorted(slots)))
@@ -252,22 +232,20 @@ class Pricer:
         """Most value of each room."""
         grid = self.grid
         self.tables += 1
-        table: Table = kernels.price_table(
-            self._narrowed(single), grid.part_x, grid.half_x, grid.part_y, grid.half_y, grid.dense
-        )
+        table: Table = kernels.price_table(self._narrowed(single), grid.cuts)
         return table.astype(np.int64)
 
     def _narrowed(self, single: Table) -> Table:
         """The values in half the width of numbers, where no sum of them can grow too large."""
         grid = self.grid
         worths = single[grid.rows, grid.columns]
-        most = float((worths / self._rooms).max()) * grid.points_x[-1] * grid.points_y[-1]
+        most = float((worths / self._rooms).max()) * grid.cuts.points_x[-1] * grid.cuts.points_y[-1]
         return single.astype(np.int32) if most < _NARROW else single
 
     def _single(self, values: Ints) -> tuple[Table, Table]:
-        """Value of the best piece that fills each room exactly, and its way."""
+        """Value of the best piece that fills each room exactly, and its orientation."""
         grid = self.grid
-        shape = (len(grid.points_x), len(grid.points_y))
+        shape = (len(grid.cuts.points_x), len(grid.cuts.points_y))
         single = np.zeros(shape, dtype=np.int64)
         owner = np.zeros(shape, dtype=np.int32)
         worth = values[grid.kinds]
@@ -277,23 +255,23 @@ class Pricer:
         return single, owner
 
     def _options(self, best: Table) -> list[Option]:
-        """What may be bought: the bin parted its best way, or any section of a roll."""
+        """What may be bought: the bin parted by its best region, or any section of a roll."""
         grid = self.grid
         bin_ = self.bin
         if bin_.roll:
             i, _ = grid.room(bin_.width, bin_.height)
-            lengths = (grid.points_y[1:] * grid.unit_y).tolist()
+            lengths = (grid.cuts.points_y[1:] * grid.unit_y).tolist()
             values = best[i, 1:].tolist()
             return [
                 Option(value, self.cost_of(length), ((0, 0, bin_.width, length),))
                 for value, length in zip(values, lengths, strict=True)
             ]
-        orientations = []
-        for n, way in enumerate(bin_.regions):
-            rooms = [grid.room(box[2], box[3]) for box in way]
-            orientations.append((sum(int(best[i, j]) for i, j in rooms), -n, way))
-        total, _, way = max(orientations)
-        return [Option(total, self.cost_of(bin_.height), way)]
+        parted = []
+        for n, region in enumerate(bin_.regions):
+            rooms = [grid.room(box[2], box[3]) for box in region]
+            parted.append((sum(int(best[i, j]) for i, j in rooms), -n, region))
+        total, _, region = max(parted)
+        return [Option(total, self.cost_of(bin_.height), region)]
 
     def cost_of(self, length: int) -> int:
         """Cost of the sheet, or of a roll's section of this length, in price units."""
@@ -308,10 +286,10 @@ class Pricer:
     def _first_cuts(self, best: Table, floor: int) -> list[int]:
         grid = self.grid
         i, j = grid.room(self.bin.width, self.bin.height)
-        ks = np.arange(1, int(grid.half_x[i]) + 1)
-        standing = best[ks, j] + best[grid.part_x[i, ks], j]
-        ls = np.arange(1, int(grid.half_y[j]) + 1)
-        orientations_in = best[i, ls] + best[i, grid.part_y[j, ls]]
+        ks = np.arange(1, int(grid.cuts.half_x[i]) + 1)
+        standing = best[ks, j] + best[grid.cuts.part_x[i, ks], j]
+        ls = np.arange(1, int(grid.cuts.half_y[j]) + 1)
+        orientations_in = best[i, ls] + best[i, grid.cuts.part_y[j, ls]]
         values = np.concatenate([standing, orientations_in])
         cuts = np.concatenate([ks, -ls])
         order = np.argsort(-values, kind="stable")

@@ -1,9 +1,9 @@
-"""The last sheets: what the LP's whole parts leave over.
+"""The residual problem: the last bins, of what the LP's whole parts leave over.
 
-Sheets are filled one after the other, each worth as much as possible at the pieces' values; after
-a pass the values of pieces that ended on poor sheets rise (sequential value correction; source:
-Mukhacheva and Zalgaller, 1993). Then a few sheets at a time are emptied and filled again, which
-gathers the waste on one sheet until it vanishes.
+Bins are filled one after the other, each worth as much as possible at the items' values; after a
+pass the values of items that ended on poor bins rise (sequential value correction). Then a few bins
+at a time are emptied and filled again (ruin and recreate), which gathers the waste on one bin until
+it vanishes. Source: Mukhacheva and Zalgaller, "Linear programming cutting problems", 1993.
 """
 
 from collections import Counter

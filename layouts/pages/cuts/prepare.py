@@ -12,6 +12,7 @@ from layouts.pages.cuts.cut_order import HOME, ordered_cuts
 from layouts.pages.cuts.entry import Entries, entered
 from layouts.pages.cuts.merge import merged
 from layouts.pages.cuts.tidy import SLIVER, Forms, tidied_cuts
+from layouts.sheets.stock import Printer
 
 _FOLLOWED = CUTS | {Step.FOLD}
 
@@ -38,6 +39,15 @@ class CutOptions:
     merge: bool = False
     bridges: Bridges | None = None
     weeding: float | None = None
+
+    @staticmethod
+    def of(printer: Printer) -> CutOptions:
+        """What a shop's machines ask for."""
+        return CutOptions(
+            merge=printer.merge_edges,
+            bridges=Bridges(printer.bridge, printer.bridge_spacing) if printer.bridge else None,
+            weeding=printer.weeding_frame or None,
+        )
 
 
 def prepared(

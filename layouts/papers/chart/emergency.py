@@ -8,7 +8,7 @@ from layouts.drawing import Point, Rect, rectangle
 from layouts.drawing.document import Fill, Item, Stroke
 from layouts.papers.chart.look import Look
 from layouts.papers.kit.paper import Drawn, text_block
-from layouts.papers.schedule import ValveRow, position_text
+from layouts.papers.schedule import ValveRow
 
 _TITLE = "Emergency valves"
 _MOST = 30  # more would leave no room for the rest of the chart
@@ -59,11 +59,10 @@ def _draw_valve(look: Look, valve: ValveRow, at: Point, width: float) -> Drawn:
     """Number and function, then the line and where it is."""
     head = ", ".join(part for part in (valve.number, valve.function) if part)
     drawing = f"P&ID {valve.drawing}" if valve.drawing else ""
-    normal = position_text(valve.normal_position)
     place = ", ".join(
         part for part in (valve.service, valve.size, valve.area, valve.location) if part
     )
-    rest = ", ".join(part for part in (place, normal, drawing) if part)
+    rest = ", ".join(part for part in (place, valve.normal_position, drawing) if part)
     title = text_block(look.voices.strong, head, at, 1.15 * look.body, width, look.black)
     below = Point(at.x, at.y + title.height)
     said = text_block(look.voices.plain, rest, below, look.body, width, look.black)

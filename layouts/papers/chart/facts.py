@@ -9,8 +9,9 @@ from dataclasses import dataclass
 from layouts.drawing.inks import Ink
 from layouts.markers.gather import Marker
 from layouts.order.order import EquipmentMarker, Order, PipeMarker
-from layouts.plan.contents import level_of, service_of, state_of
+from layouts.plan.contents import service_of, state_of
 from layouts.plan.design import Element
+from layouts.plan.level import level_of
 from layouts.plan.model import Notes
 from layouts.schemes.model import ElementKind, PaintRule, Pairing, Scheme
 from layouts.terms.tags import natural_key, numbered

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
+from layouts.drawing.inks import InkRole
 from layouts.face.model import Part
 from layouts.markers.gather import Marker
 from layouts.papers.materials.hardware import (
@@ -62,7 +63,7 @@ def materials(
     lines = [
         *_stock_lines(groups, by_id),
         *_laminate_lines(groups, by_id),
-        *_ink_lines(markers, coverage or Coverage()),
+        *_ink_lines(markers, groups, coverage or Coverage()),
         *_fixing_lines(markers),
     ]
     order = list(Material)
@@ -111,9 +112,12 @@ def _build_of(group: SheetPlan, markers: Mapping[str, Marker]) -> Build:
 def _item(group: SheetPlan, markers: Mapping[str, Marker]) -> str:
     """What the stock itself is, without its laminate."""
     build = _build_of(group, markers)
+    if group.stock.engraved:
+        return "engraving stock"
     match group.role:
         case PartRole.FILM:
-            return f"{build.film}, {build.adhesive}"
+            base = group.stock.base_text
+            return f"{build.film}, {build.adhesive}{', ' + base if base else ''}"
         case PartRole.PLATE:
             return build.plate_material
         case PartRole.TAG:
@@ -182,7 +186,7 @@ def _laminate_lines(groups: Iterable[SheetPlan], markers: Mapping[str, Marker]) 
     summed: dict[str, float] = defaultdict(float)
     for group in groups:
         laminate = _build_of(group, markers).laminate
-        if laminate and group.role is not PartRole.PLATE:
+        if laminate and group.role is not PartRole.PLATE and not group.stock.engraved:
             summed[laminate] += _stock_area(group)
     practice = load_practice()
     width, roll = practice.purchase.laminate_width, practice.purchase.roll_length
@@ -199,17 +203,41 @@ def _laminate_lines(groups: Iterable[SheetPlan], markers: Mapping[str, Marker]) 
         )
 
 
-def _ink_lines(markers: Iterable[Marker], coverage: Coverage) -> Iterator[Line]:
+def _ink_lines(
+    markers: Iterable[Marker], groups: Iterable[SheetPlan], coverage: Coverage
+) -> Iterator[Line]:
+    """What the stocks make of the markers: no ink in the color of the film, white under others.
+
+    Parts on no sheet count as they are drawn.
+    """
     summed: dict[tuple[str, str], float] = defaultdict(float)
-    for marker in markers:
-        for part in marker.face.parts:
-            for (name, kind), area in _inks(part, coverage).items():
-                summed[name, kind] += area * marker.quantity
+    for part, count in _made_parts(markers, groups):
+        for key, area in _inks(part, coverage).items():
+            summed[key] += area * count
     rate = load_practice().purchase.ink_ml_per_square_meter
     for (name, kind), area in sorted(summed.items()):
         volume = area / 1e6 * rate
         amounts = (*areas(area), (Unit.MILLILITER, volume))
         yield Line(Material.INK, name, kind, amounts, Purchase(volume, Unit.MILLILITER))
+
+
+def _made_parts(
+    markers: Iterable[Marker], groups: Iterable[SheetPlan]
+) -> Iterator[tuple[Part, int]]:
+    """Every part as its stock makes it, with its number."""
+    on_sheets: set[tuple[str, PartRole]] = set()
+    for group in groups:
+        made: Counter[str] = Counter()
+        for sheet in group.sheets:
+            for placed in sheet.placed:
+                made[placed.name] += sheet.copies
+        for name, count in made.items():
+            on_sheets.add((marker_of(name), group.role))
+            yield group.parts[name], count
+    for marker in markers:
+        for part in marker.face.parts:
+            if (marker.id, part.role) not in on_sheets:
+                yield part, marker.quantity
 
 
 def _inks(part: Part, coverage: Coverage) -> dict[tuple[str, str], float]:
@@ -218,9 +246,12 @@ def _inks(part: Part, coverage: Coverage) -> dict[tuple[str, str], float]:
     found: dict[tuple[str, str], float] = {}
     for ink, area in cover.inks.items():
         above = cover.overprinted[ink]
+        if ink.role is InkRole.WHITE:
+            found[ink.name, "underprint"] = area
+            continue
         if above:
             found[ink.name, _OVERPRINTED] = above
-        if area > above:
+        if area > above + 1e-9:
             found[ink.name, ""] = area - above
     return found
 

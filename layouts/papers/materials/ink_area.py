@@ -65,13 +65,17 @@ class Coverage:
     """What the parts of a job take, each worked out once for all papers that ask."""
 
     def __init__(self) -> None:
-        self._known: dict[int, tuple[Sequence[Shape], Cover]] = {}
+        self._known: dict[tuple[int, int], tuple[Part, Cover]] = {}
 
     def of(self, part: Part) -> Cover:
-        """The cover of a part; parts that share their art share it."""
-        known = self._known.get(id(part.art))
+        """The cover of a part, its white included; parts that share their art share it."""
+        key = id(part.art), id(part.white)
+        known = self._known.get(key)
         if known is None:
-            known = self._known[id(part.art)] = part.art, cover_of(part.art)
+            art = cover_of(part.art)
+            white = cover_of(part.white)
+            cover = Cover({**white.inks, **art.inks}, {**white.overprinted, **art.overprinted})
+            known = self._known[key] = part, cover
         return known[1]
 
 

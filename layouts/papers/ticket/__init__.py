@@ -31,7 +31,6 @@ from layouts.papers.materials.model import WASTE_RULE
 from layouts.papers.ticket.group import draw_group, steps_of
 from layouts.schemes.model import Scheme
 from layouts.sheets.sheetplan import SheetPlan
-from layouts.sheets.stock import Printer
 
 
 def ticket(
@@ -39,7 +38,6 @@ def ticket(
     markers: Sequence[Marker],
     groups: Sequence[SheetPlan],
     schemes: Mapping[str, Scheme],
-    printer: Printer,
     typefaces: Typefaces,
     date: str | None = None,
     report: InkReport | None = None,
@@ -54,14 +52,14 @@ def ticket(
     shapes = (shape for group in groups for part in group.parts.values() for shape in part.art)
     ink = black_among(shape.ink for shape in shapes)
     paper = Paper(running_lines(_KIND, order, day), voices_of(typefaces), ink)
-    paper.block(lambda at: _draw_mapping(paper, groups, printer, at))
+    paper.block(lambda at: _draw_mapping(paper, groups, at))
     paper.space(3.0)
     paper.block(lambda at: draw_title(paper, order.title, _KIND, at))
-    paper.block(lambda at: form(paper, _head_rows(order, groups, schemes, printer, day), at))
+    paper.block(lambda at: form(paper, _head_rows(order, groups, schemes, day), at))
     by_id = {marker.id: marker for marker in markers}
     known = coverage or Coverage()
     for group in groups:
-        draw_group(paper, group, by_id, printer, report, known)
+        draw_group(paper, group, by_id, report, known)
     paper.space(1.5)
     paper.paragraph(WASTE_RULE)
     _draw_mounting(paper, markers)
@@ -91,14 +89,24 @@ _RELEASE = [
 ]
 
 
-def mapping_line(groups: Sequence[SheetPlan], printer: Printer) -> str:
+def mapping_line(groups: Sequence[SheetPlan]) -> str:
     """Which inks are cuts and not inks, said before anything else."""
     steps = [step for step in _CUT_WORDS if any(step in steps_of(group) for group in groups)]
     if not steps:
         return "Nothing on this ticket is cut."
-    named = ", ".join(f"{step_ink(step, printer).name} = {_CUT_WORDS[step]}" for step in steps)
-    silent = [Step.NOTES] if printer.marks is None else [Step.NOTES, Step.MARKS]
-    notes = " and ".join(step_ink(step, printer).name for step in silent)
+    mapped = (
+        f"{step_ink(step, group.printer).name} = {_CUT_WORDS[step]}"
+        for step in steps
+        for group in groups
+        if step in steps_of(group)
+    )
+    silent = dict.fromkeys(
+        step_ink(step, group.printer).name
+        for step in (Step.NOTES, Step.MARKS)
+        for group in groups
+        if step is Step.NOTES or group.printer.marks is not None
+    )
+    named, notes = ", ".join(dict.fromkeys(mapped)), " and ".join(silent)
     return (
         f"Before printing, map these inks to cutting: {named}. Set {notes} not to print. An ink "
         "that the machine does not recognize prints as a line."
@@ -113,8 +121,8 @@ _CUT_WORDS: Mapping[Step, str] = {
 }
 
 
-def _draw_mapping(paper: Paper, groups: Sequence[SheetPlan], printer: Printer, at: Point) -> Drawn:
-    text = mapping_line(groups, printer)
+def _draw_mapping(paper: Paper, groups: Sequence[SheetPlan], at: Point) -> Drawn:
+    text = mapping_line(groups)
     return text_block(paper.voices.strong, text, at, NAME, paper.width, paper.ink)
 
 
@@ -122,9 +130,9 @@ def _head_rows(
     order: Order,
     groups: Sequence[SheetPlan],
     schemes: Mapping[str, Scheme],
-    printer: Printer,
     day: str | None,
 ) -> list[list[Cell]]:
+    titles = dict.fromkeys(group.printer.title for group in groups)
     editions = "; ".join(
         f"{scheme.title}, edition {scheme.edition}" for _, scheme in sorted(schemes.items())
     )
@@ -136,7 +144,7 @@ def _head_rows(
             Cell("Date", day or "–"),
         ],
         [
-            Cell("Printer", printer.title, 2.0),
+            Cell("Machines", "; ".join(titles), 2.0),
             *_count_cells(groups),
         ],
     ]

@@ -9,7 +9,7 @@ from typing import Protocol
 from layouts.drawing import Point, Rect
 from layouts.drawing.document import Item, Step
 from layouts.drawing.ink_report import InkReport
-from layouts.drawing.inks import Ink
+from layouts.drawing.inks import Ink, InkRole
 from layouts.markers.gather import Marker
 from layouts.pages.steps import step_ink
 from layouts.papers.amounts import (
@@ -32,7 +32,7 @@ from layouts.papers.materials.ink_area import Coverage
 from layouts.sheets.long_film import JOINING, joints
 from layouts.sheets.pieces import marker_of
 from layouts.sheets.sheetplan import Sheet, SheetPlan
-from layouts.sheets.stock import Printer, Spots
+from layouts.sheets.stock import Printer, Spots, Surface
 from layouts.terms.units import MM_PER_INCH, inches
 from layouts.terms.words import PartRole
 
@@ -63,7 +63,6 @@ def draw_group(
     paper: Paper,
     group: SheetPlan,
     markers: Mapping[str, Marker],
-    printer: Printer,
     report: InkReport | None,
     coverage: Coverage,
 ) -> None:
@@ -71,8 +70,8 @@ def draw_group(
     paper.heading(f"{group.key}: {group.title}, {group.build}")
     paper.block(lambda at: form(paper, _figure_rows(group, markers), at))
     paper.space(1.5)
-    paper.points([*_remarks(group, markers), *_work_texts(group, markers, printer)])
-    _draw_inks(paper, group, printer, report, coverage)
+    paper.points([*_remarks(group, markers), *_work_texts(group, markers)])
+    _draw_inks(paper, group, report, coverage)
     _draw_sheets(paper, group, markers)
     _draw_areas(paper, group)
     _draw_pieces(paper, group, markers)
@@ -153,7 +152,7 @@ def _draw_areas(paper: Paper, group: SheetPlan) -> None:
 def _draw_cuts(paper: Paper, group: SheetPlan) -> None:
     """Straight cuts from edge to edge, in order; a contour cutter needs none."""
     sequences = [
-        (f"{group.key}-{number}", cut_text(arrangement.cuts))
+        (group.cut_name(number), cut_text(arrangement.cuts))
         for number, arrangement in enumerate(group.nest.arrangements, start=1)
         if arrangement.cuts
     ]
@@ -211,14 +210,48 @@ def _figure_rows(group: SheetPlan, markers: Mapping[str, Marker]) -> list[list[C
     return [cells]
 
 
-def _work_texts(group: SheetPlan, markers: Mapping[str, Marker], printer: Printer) -> Iterator[str]:
+def _work_texts(group: SheetPlan, markers: Mapping[str, Marker]) -> Iterator[str]:
     """The steps of the work in order."""
+    printer, layers = group.printer, group.printer.layer_names()
     if any(part.art for part in group.parts.values()):
-        yield f"Print print/{group.key}.pdf, each page in the copies listed."
+        yield f"Print print/{group.print_name()}.pdf, each page in the copies listed."
+        if any(part.white for part in group.parts.values()):
+            yield _white_text(group)
         laminates = {markers[marker_of(name)].plan.build.laminate or "none" for name in group.parts}
         yield f"Laminate before cutting: {', '.join(sorted(laminates))}."
     for step in steps_of(group):
-        yield f"{_CUT_TEXTS[step]} (layer {step.title}, ink {step_ink(step, printer).name})."
+        knife = printer.knives.get(step)
+        how = f" With {knife.text}." if knife is not None and knife.text else ""
+        ink = step_ink(step, printer).name
+        yield f"{_CUT_TEXTS[step]} (layer {layers[step]}, ink {ink}).{how}"
+    yield from _machine_texts(group)
+
+
+def _white_text(group: SheetPlan) -> str:
+    """When the white plate is printed, and how far it keeps inside the color."""
+    ink = step_ink(Step.WHITE, group.printer).name
+    choke = group.printer.white_choke
+    inside = f", {choke:g} mm inside the color" if choke else ""
+    if group.stock.surface is Surface.SECOND:
+        return (
+            f"Print the colors first, mirrored, on the back of the film; white last over them "
+            f"(ink {ink}{inside})."
+        )
+    return f"White first (ink {ink}{inside}), then the colors over it."
+
+
+def _machine_texts(group: SheetPlan) -> Iterator[str]:
+    """What the machine's file has beyond whole contours."""
+    printer = group.printer
+    if printer.merge_edges:
+        yield "Edges that two neighbors share are cut once."
+    if printer.bridge:
+        yield (
+            f"Through cuts have bridges of {printer.bridge:g} mm, at most "
+            f"{printer.bridge_spacing:g} mm apart; break the parts out by hand."
+        )
+    if printer.weeding_frame and group.role is PartRole.FILM:
+        yield f"A weeding frame is cut {printer.weeding_frame:g} mm around the kiss cuts."
 
 
 _CUT_TEXTS: Mapping[Step, str] = {
@@ -232,7 +265,6 @@ _CUT_TEXTS: Mapping[Step, str] = {
 def _draw_inks(
     paper: Paper,
     group: SheetPlan,
-    printer: Printer,
     report: InkReport | None,
     coverage: Coverage,
 ) -> None:
@@ -263,7 +295,7 @@ def _draw_inks(
     rows = [
         (
             "",
-            ink.name,
+            _ink_name(ink, group),
             ink.munsell or "–",
             *_lab(ink),
             f"{printed[ink.name].delta:.1f}" if ink.name in printed else "–",
@@ -274,7 +306,12 @@ def _draw_inks(
     paper.space(1.5)
     paper.table(columns, rows, chip)
     if report is not None:
-        paper.paragraph(_print_note(printer, report))
+        paper.paragraph(_print_note(group.printer, report))
+
+
+def _ink_name(ink: Ink, group: SheetPlan) -> str:
+    """The ink's name in the print file; white has the name that the shop gives it."""
+    return step_ink(Step.WHITE, group.printer).name if ink.role is InkRole.WHITE else ink.name
 
 
 def _print_note(printer: Printer, report: InkReport) -> str:
@@ -310,7 +347,7 @@ def _sheet_row(
         str(sheet.number),
         str(sheet.copies),
         f"{_side_text(sheet.width)} x {_side_text(sheet.length)}",
-        f"{group.key}-{sheet.cut}",
+        group.cut_name(sheet.cut),
         f"{counted(len(sheet.placed), 'part')}: {'; '.join(listed)}{rest}",
     )
 

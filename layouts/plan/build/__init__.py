@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 from layouts.plan.legibility import EDGE_LIMIT, half_angle
-from layouts.plan.build.model import Build, BuildQuestion, Mount, Notebook
+from layouts.plan.build.model import Build, BuildQuestion, ExpectedSurface, Mount, Notebook
 from layouts.plan.build.components import (
     adhesive_of,
     laminate_of,
@@ -26,7 +26,7 @@ from layouts.order.order import Environment
 from layouts.plan.model import Notes
 
 
-__all__ = ["Build", "BuildQuestion", "Mount", "choose_build"]
+__all__ = ["Build", "BuildQuestion", "ExpectedSurface", "Mount", "choose_build"]
 
 
 def choose_build(question: BuildQuestion) -> Build:
@@ -69,12 +69,13 @@ def _check_shape(question: BuildQuestion, mount: Mount, book: Notebook) -> None:
             "leave the wrap out, or mend what keeps film off the surface",
             "follows from the build",
         )
-    if mount is not Mount.FILM or question.od is None:
+    if mount is not Mount.FILM or question.od is None or question.prescribed:
         return
     angle = half_angle(question.marker_height, question.od)
     if angle > EDGE_LIMIT:
-        what = f"the marker's edges wrap out of sight ({math.degrees(angle):.0f} degrees off the reader)"
-        right = "its letters face the reader; a wrap or a tag serves other sides"
+        letters = math.degrees(half_angle(question.letters, question.od))
+        what = f"the marker's edges wrap {math.degrees(angle):.0f} degrees out of sight"
+        right = f"its letters turn {letters:.0f} degrees at most; a wrap or a tag serves other sides"
         finding = Finding("edge-turned-away", Severity.NOTE, what, right, "derived (geometry)")
         book.findings.append(finding)
 
@@ -86,6 +87,9 @@ def build_for(
     insulated: bool = False,
     od: float | None = None,
     marker_height: float = 0.0,
+    letters: float = 0.0,
+    prescribed: bool = False,
+    expected: ExpectedSurface | None = None,
     wrap: bool = False,
     tag: bool = False,
     hung: bool = False,
@@ -101,6 +105,10 @@ def build_for(
             insulated=insulated,
             od=od,
             marker_height=marker_height,
+            letters=letters,
+            prescribed=prescribed,
+            expected=expected,
+            food_zone=environment.food_zone,
             wrap=wrap,
             tag=tag,
             hung=hung,
@@ -112,7 +120,9 @@ def build_for(
     return build
 
 
-def strapped_for(environment: Environment, od: float, insulated: bool) -> Build:
+def strapped_for(
+    environment: Environment, od: float, insulated: bool, expected: ExpectedSurface | None = None
+) -> Build:
     """The last resort where a straight run is too short: a plate on straps."""
     return choose_build(
         BuildQuestion(
@@ -122,6 +132,8 @@ def strapped_for(environment: Environment, od: float, insulated: bool) -> Build:
             washdown=environment.washdown,
             insulated=insulated,
             od=od,
+            expected=expected,
+            food_zone=environment.food_zone,
             plate=True,
         )
     )

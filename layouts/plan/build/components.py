@@ -16,10 +16,15 @@ def adhesive_of(
 ) -> str | None:
     """The adhesive, or None where it is too cold for any."""
     general = practice.adhesives[0]
+    if mount is Mount.HUNG_TAG:
+        return general.name  # of the build's key; a hung tag takes none
     if mount.has_plate:
         text = f"{general.name}: the film goes on its plate in the shop"
         book.reasons.append((text, general.source))
         return general.name
+    warmest = question.warmest_f
+    if question.applied_at_f is None and warmest is not None and warmest < general.apply_from_f:
+        return _for_cold_surface(warmest, practice, book)
     if question.applied_at_f is None:
         text = f"{general.name}: apply at {general.apply_from_f:g} F or above (no application temperature given)"
         book.reasons.append((text, general.source))
@@ -36,6 +41,25 @@ def adhesive_of(
         f"no adhesive is put on at {question.applied_at_f:g} F; the {coldest.name} needs "
         f"{coldest.apply_from_f:g} F",
         "put it on when the surface is warmer, or strap the plate that is made instead",
+        coldest.source,
+    )
+    return None
+
+
+def _for_cold_surface(warmest: float, practice: Practice, book: Notebook) -> str | None:
+    """The adhesive for a surface that never gets as warm as the general one needs."""
+    for adhesive in practice.adhesives:
+        if warmest >= adhesive.apply_from_f:
+            text = f"{adhesive.name}: the surface never gets above {warmest:g} F"
+            book.reasons.append((text, adhesive.source))
+            return adhesive.name
+    coldest = practice.adhesives[-1]
+    book.warn(
+        "adhesive-too-cold",
+        "surface_f",
+        f"the surface never gets above {warmest:g} F, and the {coldest.name} needs "
+        f"{coldest.apply_from_f:g} F",
+        "a plate on straps is made instead",
         coldest.source,
     )
     return None
@@ -87,11 +111,16 @@ def strap_length_of(question: BuildQuestion, practice: Practice, book: Notebook)
 
 
 def strap_of(question: BuildQuestion, practice: Practice) -> str:
-    """Steel where weather, water, heat or frost would break the other."""
-    surface = question.surface_max_f
-    hot = surface is not None and surface >= practice.films[0].contact_below_f
-    wet = question.setting is Setting.OUTDOOR or question.washdown or question.frost > 0
-    return practice.straps.outdoor if hot or wet else practice.straps.indoor
+    """Steel where weather, water, heat or cold would break the other, and over food."""
+    warmest, coldest = question.warmest_f, question.coldest_f
+    hot = warmest is not None and warmest >= practice.films[0].contact_below_f
+    frost_line = practice.stand_off.frosts_below_f
+    frosts = not question.insulated and warmest is not None and warmest < frost_line
+    brittle = coldest is not None and coldest < practice.straps.steel_below_f
+    cold = question.frost > 0 or frosts or brittle
+    wet = question.setting is Setting.OUTDOOR or question.washdown
+    steel = hot or cold or wet or question.food_zone
+    return practice.straps.outdoor if steel else practice.straps.indoor
 
 
 def plate_of(
@@ -136,7 +165,7 @@ def notes_of(question: BuildQuestion, build: Build, practice: Practice) -> tuple
         notes.append(f"Jacket: {practice.jacket.rule}.")
     elif build.mount in (Mount.FILM, Mount.WRAP):
         notes.append("Apply to a dry, clean, cured surface.")
-    surface = question.surface_max_f
+    surface = question.warmest_f
     if surface is not None and surface >= practice.burn.surface_f:
         notes.append("Hot surface: burns skin.")
     return tuple(notes)

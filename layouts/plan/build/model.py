@@ -28,11 +28,28 @@ class Mount(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
+class ExpectedSurface:
+    """How warm a bare surface gets at most, from what else is known of the line.
+
+    ``asks`` is false where another finding asks already whether the line is bare; ``hot_guess``
+    marks the usual range of a hot service, which the list should replace by a temperature.
+    """
+
+    fahrenheit: float
+    text: str
+    source: str
+    asks: bool = True
+    hot_guess: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class BuildQuestion:
     """What decides the build.
 
     ``surface_max_f`` is the peak temperature of what the marker goes on, the jacket where there
-    is one; ``od`` is None for what is not round. ``tag`` asks for a tag in a marker's place,
+    is one, and ``expected`` stands in where nobody gives it; ``od`` is None for what is not round.
+    ``letters`` is the height from the head of the first line to the foot of the last, and
+    ``prescribed`` says that the size table itself sets the marker's height. ``tag`` asks for a tag in a marker's place,
     ``hung`` for a valve's own tag, and ``plate`` for a plate that reaches past a fitting because
     the straight run is too short.
     """
@@ -46,10 +63,27 @@ class BuildQuestion:
     od: float | None = None
     marker_length: float = 0.0
     marker_height: float = 0.0
+    letters: float = 0.0
+    prescribed: bool = False
+    expected: ExpectedSurface | None = None
+    food_zone: bool = False
     wrap: bool = False
     tag: bool = False
     hung: bool = False
     plate: bool = False
+
+    @property
+    def warmest_f(self) -> float | None:
+        """The warmest that the surface gets, as given or expected."""
+        if self.surface_max_f is not None:
+            return self.surface_max_f
+        return self.expected.fahrenheit if self.expected is not None else None
+
+    @property
+    def coldest_f(self) -> float | None:
+        """The coldest temperature that is known of the surface."""
+        known = [each for each in (self.warmest_f, self.applied_at_f) if each is not None]
+        return min(known, default=None)
 
 
 @dataclass(frozen=True, slots=True)

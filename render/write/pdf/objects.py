@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import zlib
 from collections.abc import Mapping, Sequence
 from decimal import Decimal
@@ -39,7 +38,6 @@ from render.write.pdf.content import (
 from render.write.pdf.separations import Plate, Plates
 
 PT_PER_MM = 72 / 25.4
-LONGEST_PT = 14_400  # the longest side in a page's own units (ISO 32000-1, annex C; from memory)
 _LEVEL = 1  # of zlib: six times as quick as its default on coordinates, a tenth larger
 _D50 = (0.9642, 1, 0.8249)
 _LAB_RANGE = (-128, 127, -128, 127)
@@ -115,9 +113,8 @@ class File:
             inner = self._symbols[name][1]
             needs.spaces |= inner.spaces
             needs.states |= inner.states
-        unit = math.ceil(max(page.size.width, page.size.height) * PT_PER_MM / LONGEST_PT)
-        boxes = _Boxes(page, PT_PER_MM / unit)
-        keys: dict[str, Object | int] = {
+        boxes = _Boxes(page, PT_PER_MM)
+        keys: dict[str, Object] = {
             "/Type": Name.Page,
             "/MediaBox": boxes.media,
             "/BleedBox": boxes.box(page.bleed),
@@ -125,8 +122,6 @@ class File:
             "/Resources": self._resources(needs, tags),
             "/Contents": Array([self._once(boxes.head), *map(self._layer, streams)]),
         }
-        if unit > 1:
-            keys["/UserUnit"] = unit
         self._pdf.pages.append(PdfPage(self._pdf.make_indirect(Dictionary(keys))))
 
     def intent(self, profile: OutputProfile) -> None:

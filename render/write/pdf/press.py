@@ -19,7 +19,7 @@ class Press:
 
     ``profile``: with one the file is PDF/X-4, without one it makes no claim.
     ``step_inks``: the ink names that the machine takes for a step; the default is the step's
-    ISO 19593-1 name.
+    ISO 19593-1 name. Two steps may share one.
     ``process``: inks (by name) that are printed as the profile's CMYK and not as spots; needs
     a CMYK profile. The values are computed by whoever knows the profile's colors.
     """
@@ -42,11 +42,12 @@ def press_of(printer: Printer, profile: OutputProfile | None, inks: Iterable[Ink
     Raises:
         InputError: the profile cannot be used.
     """
+    names = dict(printer.step_inks)
     if profile is None or printer.spots is Spots.SPOT:
-        return Press(profile=profile)
+        return Press(profile, names)
     from render.color.gamut import process_values
 
-    return Press(profile=profile, process=process_values(inks, profile, intent_of(printer)))
+    return Press(profile, names, process_values(inks, profile, intent_of(printer)))
 
 
 def intent_of(printer: Printer) -> Intent:

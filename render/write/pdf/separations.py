@@ -127,21 +127,21 @@ class Plates:
         return known
 
     def _refuse_shared(self, document: Document) -> None:
-        """No two steps on one plate, and nothing printed in a step's ink but white."""
+        """No two steps on one plate that the shop did not name, and no print in a step's ink."""
         used = {layer.step for page in document.pages for layer in page.layers if layer.step}
         printed = {self.plate_name(ink): ink for ink in self._inks if ink.role in _PRINTED}
         owners: dict[str, Step] = {}
         for step in sorted(used, key=lambda each: each.name):
             name = self._press.step_ink(step)
-            if name in owners:
+            if name in owners and name not in self._press.step_inks.values():
                 raise OutputError(
                     f"steps {owners[name].title} and {step.title} share the ink {name}; "
-                    "each step needs an ink of its own"
+                    "name it for both in the shop's file, or give each an ink"
                 )
             if name in printed:
                 raise OutputError(
                     f"step {step.title} has the ink {name}, which artwork is printed with; "
-                    "a step's ink is shared with nothing"
+                    f"give step_inks.{step.title} of the shop's file another name"
                 )
             owners[name] = step
 

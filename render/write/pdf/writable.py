@@ -6,6 +6,7 @@ from collections.abc import Container, Iterator, Mapping
 
 from layouts.drawing import Rect
 from layouts.drawing.document import Document, Fill, Layer, Page, Placement, Symbol
+from layouts.sheets.stock import LONGEST_FRAME
 from render.write.pdf.content import inherits
 from render.write.pdf.press import Press
 
@@ -38,6 +39,8 @@ def _press_faults(press: Press) -> Iterator[str]:
 
 def _page_faults(page: Page) -> Iterator[str]:
     media = Rect(0, 0, page.size.width, page.size.height)
+    if max(page.size.width, page.size.height) > LONGEST_FRAME + _SLACK_MM:
+        yield f"page {page.id}: no side of a PDF page is longer than {LONGEST_FRAME:g} mm"
     if not media.contains(page.bleed, _SLACK_MM):
         yield f"page {page.id}: the bleed lies outside the page; enlarge the page"
     if not page.bleed.contains(page.trim, _SLACK_MM):

@@ -123,6 +123,7 @@ def _moved(page: Page, which: int, down: float) -> Page:
     return replace(page, layers=tuple(layers))
 
 
+@pytest.mark.slow
 @pytest.mark.tools
 def test_ink_on_the_raster_ends_with_the_bleed(job: JobFolder, tmp_path: Path) -> None:
     """Across each edge of each marker of one sheet, and at its corners."""
@@ -164,7 +165,8 @@ def _colors(view: View) -> Ink:
     """All printing inks together: field and bands meet without a gap."""
     steps = {step.title for step in Step}
     inks = [ink for name, ink in view.plates.items() if name not in steps]
-    return np.minimum(1.0, np.sum([*inks, np.zeros(view.shape)], axis=0))
+    together: Ink = np.minimum(1.0, np.sum([*inks, np.zeros(view.shape)], axis=0))
+    return together
 
 
 def test_placed_boxes_are_those_of_the_map(job: JobFolder) -> None:

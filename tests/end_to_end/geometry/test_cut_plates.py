@@ -47,7 +47,7 @@ def inked(views: list[View], plate: str) -> Points:
     """The middles of all inked pixels of a plate, mm."""
     found: list[Points] = [np.zeros((0, 2))]
     for view in views:
-        rows, columns = np.nonzero(view.plate(plate))
+        rows, columns = (each.astype(np.float64) for each in np.nonzero(view.plate(plate)))
         found.append(np.column_stack([view.x(columns + 0.5), view.y(rows + 0.5)]))
     return np.vstack(found)
 

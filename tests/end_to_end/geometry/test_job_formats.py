@@ -89,6 +89,7 @@ def _box(contour: ReadContour) -> np.ndarray:
     return np.concatenate([contour.points.min(axis=0), contour.points.max(axis=0)])
 
 
+@pytest.mark.slow
 def test_print_and_cut_files_agree(read: list[Read]) -> None:
     for group, sheet, printed, dxf, svg in read:
         assert worst(printed, dxf) < TOLERANCE, group.key
@@ -98,6 +99,7 @@ def test_print_and_cut_files_agree(read: list[Read]) -> None:
         assert sum(len(dxf.get(name, [])) for name in CUTS) >= len(sheet.placed)
 
 
+@pytest.mark.slow
 def test_sheets_that_share_a_cut_file_are_cut_alike(tmp_path: Path) -> None:
     """Other faces in the same places: the cut contours in print are those of the one file."""
     path = tmp_path / "tags.toml"

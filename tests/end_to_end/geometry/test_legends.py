@@ -134,7 +134,8 @@ def from_cairo(marker: Marker, part: Part) -> list[tuple[str, Gray]]:
         box = word.box.grown(_AROUND * word.element.letter_height)
         per_px = wide / size.width
         corners = (box.x, box.y, box.right, box.bottom)
-        cut = image.crop(tuple(round(each * per_px) for each in corners))
+        left, top, right, bottom = (round(each * per_px) for each in corners)
+        cut = image.crop((left, top, right, bottom))
         gray = np.asarray(cut, dtype=np.float64)
         found.append((word.text, framed(_black_on_white(gray, word))))
     return found
@@ -143,7 +144,7 @@ def from_cairo(marker: Marker, part: Part) -> list[tuple[str, Gray]]:
 def _black_on_white(gray: Gray, word: Word) -> Gray:
     """The same picture with letters black and field white."""
     low, high = gray.min(), gray.max()
-    spread = (gray - low) / (high - low)
+    spread: Gray = (gray - low) / (high - low)
     return 1 - spread if word.element.ink.lab.lightness > word.ground.lab.lightness else spread
 
 

@@ -110,15 +110,13 @@ def against_the_specification(marker: Marker, seen: Seen) -> None:
 def openings_are_in_place(seen: Seen, plate: Rect, *, round_ones: bool) -> None:
     """Middles half an ear from the ends, one and a half widths from the long edges."""
     long, wide = (HOLE, HOLE) if round_ones else (SLOT_LENGTH, SLOT_WIDTH)
-    xs, ys = (EAR / 2 * IN, plate.width - EAR / 2 * IN), (1.5 * wide * IN,)
-    ys = (*ys, plate.height - ys[0])
+    xs, inset = (EAR / 2 * IN, plate.width - EAR / 2 * IN), 1.5 * wide * IN
+    ys = (inset, plate.height - inset)
     wanted = [(x, y) for x in xs for y in ys]
     assert len(seen.openings) == len(wanted)
     for box, (x, y) in zip(seen.openings, wanted, strict=True):
-        assert (box.center.x - plate.x, box.center.y - plate.y) == (
-            pytest.approx(x, abs=EXACT),
-            pytest.approx(y, abs=EXACT),
-        )
+        center = (box.center.x - plate.x, box.center.y - plate.y)
+        assert center == pytest.approx((x, y), abs=EXACT)
         assert box.width == pytest.approx(long * IN, abs=EXACT)
         assert box.height == pytest.approx(wide * IN, abs=EXACT)
     film = seen.outlines[PartRole.FILM]
@@ -132,10 +130,8 @@ def test_a_short_marker_has_the_length_of_the_table(scheme: str, row: int, tmp_p
     document, marker = floor_case(scheme, row)
     seen = measure(document, marker, pdf.write(document), tmp_path)
     table, film = TABLES[scheme][row], seen.outlines[PartRole.FILM]
-    assert (film.width, film.height) == (
-        pytest.approx(table.length * IN, abs=EXACT),
-        pytest.approx(table.height * IN, abs=EXACT),
-    )
+    wanted = (table.length * IN, table.height * IN)
+    assert (film.width, film.height) == pytest.approx(wanted, abs=EXACT)
     assert max(height for *_, height in seen.letters) == pytest.approx(
         table.letters * IN, abs=EXACT
     )

@@ -22,7 +22,7 @@ STOCKS = {
     PartRole.PLATE: "plate-48x96in",
     PartRole.TAG: "tag-24x48in",
 }
-PIPE = {"kind": "pipe", "state": "vapor", "flow": "left", "pressure": "10 psig"}
+PIPE: dict[str, object] = {"kind": "pipe", "state": "vapor", "flow": "left", "pressure": "10 psig"}
 ITEMS = [
     # on a jacket: film, seen from both sides
     {

@@ -31,12 +31,13 @@ from layouts.face.model import Part
 from layouts.markers.gather import Marker
 from layouts.order.order import Order
 from layouts.papers.materials import Bill, Material, Unit, build_prices, materials
-from layouts.papers.materials.bill_paper import bill_csv, three_figures
+from layouts.papers.materials.bill_paper import bill_table, three_figures
 from layouts.papers.materials.model import Purchase
 from layouts.schemes.loader import load_scheme
 from layouts.terms.errors import InputError
 from layouts.terms.words import PartRole
 from render.read.fonts import default_typefaces
+from render.write.tables import csv_file
 from tests.helpers.gathering import gather
 from tests.papers.materials.conftest import PIPE, Work
 
@@ -229,7 +230,7 @@ def test_materials_are_ordered_in_whole_rolls_sheets_and_pieces(work: Work) -> N
         meters = line.amount(Unit.METER) or 0.0
         rolls = math.ceil(meters / (150 * FT / 1000))
         assert line.purchase == Purchase(rolls, "roll of 150 ft")
-    rows = list(csv.DictReader(io.StringIO(bill_csv(bill).decode())))
+    rows = list(csv.DictReader(io.StringIO(csv_file(bill_table(bill)).decode())))
     assert all(len(re.findall(r"\d[\d.]*", row["quantity"])) == 1 for row in rows)
     by_material = {row["material"]: row for row in rows}
     assert (by_material["plate"]["quantity"], by_material["plate"]["unit"]) == ("7", "sheet")

@@ -1,0 +1,125 @@
+"""Sizes and temperatures that no plant has: slips of unit or column, asked about."""
+
+from __future__ import annotations
+
+from layouts.order.order import PipeMarker
+from layouts.plan.model import Notes
+from layouts.plan.warmth import duty_of
+from layouts.schemes.loader import load_limits
+from layouts.schemes.model import Service
+from layouts.terms.findings import Severity
+from layouts.terms.pipes import covered_diameter, diameter_from_girth
+from layouts.terms.units import MM_PER_INCH, inches
+
+_NEAR = 0.06  # a number in mm that comes so near to the pipe's own diameter was meant in mm
+
+
+def sizes_are_plausible(spec: PipeMarker, notes: Notes) -> None:
+    """Covering, measured diameter and length against the pipe and against each other."""
+    _covering(spec, notes)
+    _diameter(spec, notes)
+    longest = load_limits().length
+    if spec.length is not None and spec.length > longest.most_marker:
+        notes.find(
+            Severity.WARNING,
+            "length-implausible",
+            f"a marker {inches(spec.length)} long",
+            "check the unit of length_in",
+            longest.source,
+            field="length_in",
+        )
+
+
+def _covering(spec: PipeMarker, notes: Notes) -> None:
+    limit, covering = load_limits().covering, spec.covering
+    if not covering:
+        return
+    thick = spec.pipe is not None and covering > limit.most_diameters * spec.pipe.od
+    if covering <= limit.most and not thick:
+        return
+    on_pipe = f" on {spec.pipe.label}" if spec.pipe is not None else ""
+    notes.find(
+        Severity.BLOCKING,
+        "covering-implausible",
+        f"{inches(covering)} of covering{on_pipe}",
+        f"{_meant_mm(covering)}check the unit, or accept this with a reason",
+        limit.source,
+        field="covering_in",
+    )
+
+
+def _diameter(spec: PipeMarker, notes: Notes) -> None:
+    measured = spec.od if spec.od is not None else None
+    field = "od_in"
+    if measured is None and spec.girth is not None:
+        measured, field = diameter_from_girth(spec.girth), "girth_in"
+    if measured is None or measured <= 0:
+        return
+    limits = load_limits()
+    implied = (measured - spec.pipe.od) / 2 if spec.pipe is not None else 0.0
+    if implied > limits.covering.most or measured > limits.diameter.most:
+        bare = spec.pipe is not None and (
+            abs(measured / MM_PER_INCH - spec.pipe.od) <= _NEAR * spec.pipe.od
+        )
+        meant = _meant_mm(measured) if bare or spec.pipe is None else ""
+        what = f"{inches(measured)} outside diameter over the covering"
+        if spec.pipe is not None:
+            what += f" would be {inches(implied)} of covering on {spec.pipe.label}"
+        notes.find(
+            Severity.BLOCKING,
+            "diameter-implausible",
+            what,
+            f"{meant}check the unit, or accept this with a reason",
+            limits.diameter.source,
+            field=field,
+        )
+    elif spec.pipe is not None and spec.covering is not None:
+        _against_computed(spec, measured, field, notes)
+
+
+def _against_computed(spec: PipeMarker, measured: float, field: str, notes: Notes) -> None:
+    """A tape and the list's own covering that are far apart: one of them is wrong."""
+    assert spec.pipe is not None
+    assert spec.covering is not None
+    computed = covered_diameter(spec.pipe.od, spec.covering)
+    limit = load_limits().diameter
+    if measured < spec.pipe.od or abs(measured - computed) <= limit.apart * computed:
+        return
+    notes.find(
+        Severity.WARNING,
+        "measured-differs",
+        f"{inches(measured)} measured over the covering, {inches(computed)} computed from pipe and "
+        "covering",
+        "measure again; the measured diameter was used",
+        limit.source,
+        field=field,
+    )
+
+
+def _meant_mm(length: float) -> str:
+    number = round(length / MM_PER_INCH, 1)
+    return f"did you mean {number:g} mm? " if number >= 10 else ""
+
+
+def surface_is_plausible(
+    spec: PipeMarker, service: Service | None, *, covered: bool, notes: Notes
+) -> None:
+    """A surface temperature that the service does not have, or no plant does."""
+    surface, limits = spec.environment.surface, load_limits()
+    if surface is None:
+        return
+    low, high = limits.surface.range_f
+    source, what = limits.surface.source, "a surface"
+    duty = duty_of(spec, service)
+    if duty is not None and not covered:
+        (low, high), source, what = duty.range_f, duty.source, f"a bare {duty.key} line"
+    if low <= surface <= high:
+        return
+    notes.find(
+        Severity.WARNING,
+        "surface-implausible",
+        f"{what} at {surface:g} F, where {low:g} to {high:g} F is expected",
+        "check the sign, the unit and the service code",
+        source,
+        field="surface_f",
+    )

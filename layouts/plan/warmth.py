@@ -1,0 +1,54 @@
+"""How warm a bare line's surface gets where the list does not say so."""
+
+from __future__ import annotations
+
+from layouts.order.order import PipeMarker
+from layouts.plan.build.model import ExpectedSurface
+from layouts.plan.carried import Carried
+from layouts.schemes.limits import ServiceDuty, Warmth
+from layouts.schemes.loader import load_limits, load_phases
+from layouts.schemes.model import Service
+from layouts.terms.units import psig_text
+from layouts.terms.words import State
+
+_OPERATING = "follows from the list itself"
+
+
+def duty_of(spec: PipeMarker, service: Service | None) -> ServiceDuty | None:
+    """What the line does, by the meaning of its code."""
+    return load_limits().duty_of(spec.meaning or (service.meaning if service else ""))
+
+
+def expected_surface(
+    spec: PipeMarker, carried: Carried, service: Service | None, *, covered: bool
+) -> ExpectedSurface | None:
+    """The warmest that a bare pipe's surface is expected to get; None where nothing tells.
+
+    The operating temperature counts first, then a temperature among the contents' words, the
+    usual range of a hot service, and the saturation temperature at the highest pressure: what
+    is liquid, or liquid and vapor, is no warmer, and suction gas hardly is.
+    """
+    if covered or spec.pipe is None or spec.environment.surface is not None:
+        return None
+    asks = spec.covering is not None
+    operating = spec.environment.operating
+    if operating is not None:
+        text = f"operating temperature {operating:g} F"
+        return ExpectedSurface(operating, text, _OPERATING, asks)
+    if carried.stated_f is not None:
+        text = f"{carried.written} names {carried.stated_f:g} F"
+        return ExpectedSurface(carried.stated_f, text, _OPERATING, asks)
+    duty = duty_of(spec, service)
+    if duty is not None and duty.warmth is Warmth.HOT and spec.state in (State.VAPOR, None):
+        low, high = duty.usual_f
+        text = f"a bare {duty.key} line usually has {low:g} to {high:g} F"
+        return ExpectedSurface(high, text, duty.source, True, hot_guess=True)
+    cold_vapor = duty is not None and duty.warmth is Warmth.COLD
+    if not (cold_vapor or spec.state in (State.LIQUID, State.BOTH)) or spec.pressure is None:
+        return None
+    boils = load_phases().curves.get(carried.key)
+    saturation = boils.at(spec.pressure) if boils is not None else None
+    if boils is None or saturation is None:
+        return None
+    text = f"{carried.word} at {psig_text(spec.pressure)} boils at {saturation:.0f} F"
+    return ExpectedSurface(float(round(saturation)), text, boils.source, asks)

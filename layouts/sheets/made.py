@@ -1,0 +1,45 @@
+"""What papers show of markers: the piece as its stock makes it, and a word on film not white."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
+
+from layouts.markers.gather import Marker
+from layouts.sheets.film import as_seen
+from layouts.sheets.pieces import marker_of
+from layouts.sheets.sheetplan import SheetPlan
+from layouts.sheets.stock import Base, Stock
+from layouts.terms.findings import Finding, Severity
+from layouts.terms.words import PartRole
+
+
+def made_markers(markers: Iterable[Marker], groups: Iterable[SheetPlan]) -> tuple[Marker, ...]:
+    """The markers with each part as it looks on the stock that it is made of."""
+    stocks: dict[tuple[str, PartRole], Stock] = {
+        (marker_of(name), group.role): group.stock for group in groups for name in group.parts
+    }
+    return tuple(_made(marker, stocks) for marker in markers)
+
+
+def _made(marker: Marker, stocks: dict[tuple[str, PartRole], Stock]) -> Marker:
+    parts = tuple(
+        as_seen(part, stocks[marker.id, part.role]) if (marker.id, part.role) in stocks else part
+        for part in marker.face.parts
+    )
+    if all(one is other for one, other in zip(parts, marker.face.parts, strict=True)):
+        return marker
+    return replace(marker, face=replace(marker.face, parts=parts))
+
+
+def base_notes(groups: Sequence[SheetPlan]) -> Iterator[Finding]:
+    """A note for each group that is engraved or not on white film."""
+    for group in groups:
+        stock = group.stock
+        if stock.engraved:
+            what = f"{group.key} is engraved into {stock.title}: letters and rules, no color"
+        elif stock.base is not Base.WHITE and any(part.white for part in group.parts.values()):
+            what = f"{group.key} is on {stock.base_text}, with white under what is printed"
+        else:
+            continue
+        yield Finding("stock-base", Severity.NOTE, what, "approve it as it is made")

@@ -1,0 +1,38 @@
+"""What a file is held to: the standards that it names, or our house rules as well."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+from render.preflight.report import Point, Verdict
+
+USUAL_INK_LIMIT = 320.0  # percent; coated stock takes 300 to 330 (common practice, no source)
+
+
+@dataclass(frozen=True, slots=True)
+class Rules:
+    """House rules are faults where ``house`` says so, and warnings where it does not.
+
+    ``ink_limit`` is the most process ink that may lie on one spot, in percent.
+    """
+
+    house: bool = True
+    ink_limit: float = USUAL_INK_LIMIT
+
+    @property
+    def name(self) -> str:
+        """The name that commands and reports give the rules."""
+        return "house" if self.house else "standard"
+
+    def applied(self, points: Iterable[Point]) -> tuple[Point, ...]:
+        """The points as these rules judge them."""
+        return tuple(
+            replace(point, verdict=Verdict.WARNING)
+            if point.house and point.verdict is Verdict.FAIL and not self.house
+            else point
+            for point in points
+        )
+
+
+HOUSE, STANDARD = Rules(), Rules(house=False)

@@ -1,0 +1,205 @@
+"""How one plant writes its lists: its own headings, usual values and words.
+
+A mapping is a small TOML file, or rows of the workbook's sheet ``Order``; saved once it serves
+every revision of the list::
+
+    [columns]                        # heading of the plant = column of the list; "" leaves it out
+    "Oper. Press." = "pressure_psig"
+    "Sched." = ""
+    [values]                         # column = what an empty cell stands for
+    environment = "indoor"
+    [words.state]                    # what the plant writes = the word of the list
+    2PH = "both"
+    [sheets]                         # sheet = kind of its rows; "skip" leaves the sheet out
+    "Hand valves" = "valve"
+
+On the sheet ``Order`` the same are rows ``column``, ``value``, ``word`` and ``sheet``, each with
+its parts in the cells beside it.
+"""
+
+from __future__ import annotations
+
+import json
+import tomllib
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from layouts.terms.findings import Finding, Place
+from layouts.terms.synonyms import KIND as KIND_WORDS
+from layouts.terms.synonyms import WordError, choose, nearest, shown
+from layouts.terms.words import Kind
+from render.read.cells import Cell
+from render.read.codes import FileError, fault
+from render.read.columns import BY_NAME, own_heading
+from render.read.headings import Mapped
+
+SKIP = "skip"
+_TABLES = ("columns", "values", "words", "sheets")
+_ROWS = ("column", "value", "word", "sheet")
+
+
+@dataclass(frozen=True, slots=True)
+class PlantMapping:
+    """Headings, usual values, words and sheets of one plant; empty for one that needs none."""
+
+    columns: Mapping[str, str] = field(default_factory=dict)
+    values: Mapping[str, str] = field(default_factory=dict)
+    words: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
+    sheets: Mapping[str, str] = field(default_factory=dict)
+
+    def over(self, other: PlantMapping) -> PlantMapping:
+        """This mapping, and what another says beside it."""
+        words = {
+            column: {**other.words.get(column, {}), **self.words.get(column, {})}
+            for column in {*self.words, *other.words}
+        }
+        return PlantMapping(
+            {**other.columns, **self.columns},
+            {**other.values, **self.values},
+            words,
+            {**other.sheets, **self.sheets},
+        )
+
+    def kind_of(self, sheet: str) -> Kind | None:
+        """What the rows of a sheet are, None where the mapping does not say."""
+        said = self.sheets.get(sheet, "")
+        return Kind(choose(said, KIND_WORDS)) if said and said != SKIP else None
+
+
+def read_mapping(path: Path) -> PlantMapping:
+    """The mapping of a TOML file. Raises ``FileError`` with its first fault."""
+    place = Place(path.name)
+    try:
+        tables = tomllib.loads(path.read_text("utf-8-sig"))
+    except OSError as error:
+        what = f"the file cannot be opened ({error.strerror})"
+        raise FileError(fault("bad-mapping", what, "check the name", place)) from error
+    except ValueError as error:
+        what = f"the mapping cannot be read: {error}"
+        raise FileError(fault("bad-mapping", what, "write it as TOML", place)) from error
+    return mapping_of(tables, path.name)
+
+
+def mapping_of(tables: Mapping[str, object], name: str) -> PlantMapping:
+    """The mapping that tables say, judged. Raises ``FileError`` with its first fault."""
+    for finding in _faults(tables, name):
+        raise FileError(finding)
+    texts = {key: tables.get(key, {}) for key in _TABLES}
+    columns, values, words, sheets = (dict(_items(texts[key])) for key in _TABLES)
+    folded = {
+        column: {" ".join(said.split()).casefold(): str(word) for said, word in _items(inner)}
+        for column, inner in words.items()
+    }
+    return PlantMapping(
+        {key: str(each) for key, each in columns.items()},
+        {key: str(each) for key, each in values.items()},
+        folded,
+        {key: str(each) for key, each in sheets.items()},
+    )
+
+
+def mapping_rows(rows: Iterable[Sequence[Cell]]) -> dict[str, object]:
+    """The tables of a mapping that the rows of a sheet ``Order`` stand for."""
+    tables: dict[str, dict[str, object]] = {}
+    for cells in rows:
+        name, *values = (cell.strip() if isinstance(cell, str) else "" for cell in cells)
+        key = name.casefold()
+        if key not in _ROWS or not any(values):
+            continue
+        first, second, third = (*values, "", "", "")[:3]
+        if key == "word":
+            inner = tables.setdefault("words", {}).setdefault(first, {})
+            assert isinstance(inner, dict)
+            inner[second] = third
+        else:
+            tables.setdefault(f"{key}s", {})[first] = second
+    return dict(tables)
+
+
+def is_mapping_row(key: str) -> bool:
+    """Whether a row of the sheet ``Order`` belongs to the mapping."""
+    return key in _ROWS
+
+
+def propose(mapped: Iterable[Mapped]) -> str:
+    """A mapping as TOML, from what headings were taken for: to be looked over and saved."""
+    taken: dict[str, str] = {}
+    unknown: list[str] = []
+    for each in mapped:
+        if each.heading in taken or not each.heading.strip():
+            continue
+        heading = " ".join(each.heading.split())
+        if each.column:
+            taken[heading] = _with_unit(each)
+        elif each.how:
+            taken[heading] = ""
+        else:
+            unknown.append(heading)
+    lines = [
+        "# How this plant writes its lists. Look through it, correct it and save it;",
+        "# check, order and diff take it with --mapping.",
+        "[columns]  # heading of the plant = column of the list; an empty one is left out",
+    ]
+    lines += [f"{_key(heading)} = {json.dumps(column)}" for heading, column in taken.items()]
+    lines += [f"# not known: {_key(heading)} = {json.dumps('')}" for heading in unknown]
+    lines += [
+        "",
+        "[values]  # column = what an empty cell stands for",
+        '# environment = "indoor"',
+        "",
+        "# [words.state]  # what the plant writes = the word of the list",
+        '# "2PH" = "both"',
+        "",
+        "[sheets]  # sheet = pipe, equipment or valve; skip leaves it out",
+    ]
+    return "\n".join(lines) + "\n"
+
+
+def _with_unit(mapped: Mapped) -> str:
+    """The column, its unit in place of the usual one where the heading names another."""
+    column = BY_NAME[mapped.column]
+    if not mapped.unit or mapped.unit == column.unit:
+        return mapped.column
+    return f"{column.base} {mapped.unit}"
+
+
+def _key(text: str) -> str:
+    return json.dumps(text, ensure_ascii=False)
+
+
+def _items(table: object) -> Iterator[tuple[str, object]]:
+    if isinstance(table, Mapping):
+        yield from table.items()
+
+
+def _faults(tables: Mapping[str, object], name: str) -> Iterator[Finding]:
+    for key, table in tables.items():
+        if key not in _TABLES or not isinstance(table, Mapping):
+            near = nearest(key, _TABLES)
+            right = f"did you mean [{near}]?" if near else f"write [{'], ['.join(_TABLES)}]"
+            yield _fault(name, key, f"{shown(key)} is not a table of a mapping", right)
+            return
+    for heading, column in _items(tables.get("columns", {})):
+        if column and own_heading(0, str(column)) is None:
+            yield _unknown(name, f"columns, {heading}", str(column))
+    for column in (*dict(_items(tables.get("values", {}))), *dict(_items(tables.get("words", {})))):
+        if column not in BY_NAME:
+            yield _unknown(name, "values or words", column)
+    for sheet, kind in _items(tables.get("sheets", {})):
+        if kind != SKIP:
+            try:
+                choose(str(kind), KIND_WORDS)
+            except WordError:
+                what = f"{shown(kind)} is not a kind of marker"
+                yield _fault(name, f"sheets, {sheet}", what, "write pipe, equipment, valve or skip")
+
+
+def _unknown(name: str, where: str, column: str) -> Finding:
+    near = nearest(column, BY_NAME)
+    right = f"did you mean {near}?" if near else "see the headings of the list"
+    return _fault(name, where, f"{shown(column)} is not a column of the list", right)
+
+
+def _fault(name: str, where: str, what: str, right: str) -> Finding:
+    return fault("bad-mapping", what, right, Place(name, field=where))

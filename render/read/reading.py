@@ -1,0 +1,118 @@
+"""What a file gave: the order, its findings, and which cell each of them is about."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+
+from layouts.order.order import Item, Order, Position
+from layouts.terms.findings import Finding, Place
+from render.read.codes import fault
+from render.read.headings import Mapped
+
+
+@dataclass(frozen=True, slots=True)
+class ListOrigin:
+    """A list of the order: its file and sheet, its columns, and the cells that have a fault.
+
+    ``sheet`` is empty where the file has no other list; ``cells`` gives letter and heading by
+    column, ``faulty`` row and column of what could not be read.
+    """
+
+    file: str
+    sheet: str
+    cells: Mapping[str, tuple[str, str]]
+    faulty: frozenset[tuple[int, str]]
+    mapped: tuple[Mapped, ...]
+    book_sheet: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """What a file gave.
+
+    ``order`` holds whatever could be read, so that it can be checked further; it must not be
+    printed while a finding is ``UNREADABLE``. It is None where nothing could be read. ``listed``
+    names the file that the rows of its positions are of: the list itself, or the order's.
+    ``origins`` are its lists by the ``source`` of their positions. ``judged`` holds the rows with a
+    fault as well, by what their other cells say, so that all of a row is told at once; it is
+    for judging only.
+    """
+
+    order: Order | None
+    findings: tuple[Finding, ...]
+    listed: str = field(default="", compare=False)
+    origins: Mapping[str, ListOrigin] = field(default_factory=dict, compare=False)
+    judged: Order | None = field(default=None, compare=False)
+
+    @property
+    def mapped(self) -> tuple[Mapped, ...]:
+        """What every heading of every list was taken for."""
+        return tuple(each for origin in self.origins.values() for each in origin.mapped)
+
+    def located(self, findings: Iterable[Finding]) -> tuple[Finding, ...]:
+        """Findings of the plan with file, sheet, cell and heading of the list.
+
+        One about a cell that cannot be read is left out: that the cell is faulty is told already.
+        """
+        placed = (self._placed(finding) for finding in findings)
+        return tuple(finding for finding in placed if finding is not None)
+
+    def _placed(self, finding: Finding) -> Finding | None:
+        place = finding.place
+        origin = self.origins.get(place.sheet)
+        if origin is None or place.row is None or place.cell:
+            return finding
+        if (place.row, place.field) in origin.faulty:
+            return None
+        letter, heading = origin.cells.get(place.field, ("", ""))
+        return replace(
+            finding,
+            place=replace(
+                place,
+                file=origin.file,
+                sheet=origin.sheet,
+                cell=f"{letter}{place.row}" if letter else "",
+                heading=heading,
+            ),
+        )
+
+
+def join_areas(items: Iterable[Item]) -> tuple[tuple[Item, ...], tuple[Finding, ...]]:
+    """One spelling for each area, the first one of the list, with a note for every other."""
+    items = tuple(items)
+    spelled: dict[str, dict[str, Position]] = {}
+    for item in items:
+        for position in item.positions:
+            key = "".join(position.area.casefold().split())
+            spelled.setdefault(key, {}).setdefault(position.area, position)
+    several = {key: found for key, found in spelled.items() if len(found) > 1}
+    if not several:
+        return items, ()
+    first = {key: min(found.values(), key=_rank).area for key, found in several.items()}
+    wanted = {area: first[key] for key, found in several.items() for area in found}
+    joined = tuple(
+        replace(
+            item,
+            positions=tuple(
+                replace(each, area=wanted.get(each.area, each.area)) for each in item.positions
+            ),
+        )
+        for item in items
+    )
+    notes = [
+        fault(
+            "area-spelled",
+            f"{area!r} is taken for {first[key]!r}",
+            "write one area in one way",
+            Place(row=position.row, field="area", sheet=position.source),
+        )
+        for key, found in sorted(several.items())
+        for area, position in sorted(found.items())
+        if area != first[key]
+    ]
+    return joined, tuple(notes)
+
+
+def _rank(position: Position) -> tuple[bool, str, int]:
+    return position.row is None, position.source, position.row or 0
