@@ -120,7 +120,7 @@ def test_the_listing_shows_what_few_stocks_have(tmp_path: Path) -> None:
     own = shop(tmp_path, SMALL + "cost = 12.5\nsheets = 3\n" + zone + OFFCUT)
     lines = stock_lines(own)
     (small,) = [line for line in lines if line.startswith("small:")]
-    assert small.endswith("gap 2 mm, group sheets, cost 12.5, 3 left, zones kept free: 1")
+    assert small.endswith("gap 2 mm, group sheets, cost 12.5, 3 left, 1 keep-out zone")
     assert lines[-1].endswith("1 left, of vinyl film")
     offcut = json.loads(stocks_json(own))[-1]
     assert (offcut["offcut_of"], offcut["width_mm"], offcut["sheets"]) == ("small", 300, 1)
