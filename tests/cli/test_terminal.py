@@ -25,7 +25,7 @@ def on_terminal(*arguments: str | Path, **environment: str) -> str:
     main, other = pty.openpty()
     settings = {**os.environ, "TERM": "xterm-256color", "COLUMNS": "80", **environment}
     settings.pop("NO_COLOR", None) if "NO_COLOR" not in environment else None
-    command = [SCRIPT, *map(str, arguments)]
+    command = [str(SCRIPT), *map(str, arguments)]
     process = subprocess.Popen(command, stdout=other, stderr=other, stdin=other, env=settings)
     os.close(other)
     shown = b""
