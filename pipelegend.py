@@ -31,7 +31,7 @@ from layouts.terms.findings import Finding, Severity
 
 if TYPE_CHECKING:
     from render.job import JobFolder
-    from render.lists import Checked, Given
+    from render.lists import Checked, Given, Lists
     from render.one_marker import Drawing
     from render.preflight import Report
 
@@ -65,7 +65,9 @@ class _Words(TypedDict, total=False):
     """Words of every kind of marker."""
 
     environment: str  # indoor, outdoor, washdown, or two of them
+    contents: str
     surface: Amount  # peak surface temperature, F
+    operating: Amount  # operating temperature of the contents, F
     applied_at: Amount  # temperature of the surface when the marker goes on, F
     frost: Amount  # thickest frost expected, in
     washdown: bool
@@ -86,7 +88,6 @@ class _Words(TypedDict, total=False):
 class PipeWords(_Words, total=False):
     """Words of ``marker``."""
 
-    contents: str
     meaning: str
     legend: str
     state: str  # liquid, vapor, both
@@ -118,6 +119,7 @@ class EquipmentWords(_Words, total=False):
     tag: str
     psig: Amount
     level: str
+    covering: Amount
     small: bool
     lines: int | str
     letter: Amount
@@ -203,6 +205,8 @@ def _path(given: object) -> Path | None:
 class OrderWords(TypedDict, total=False):
     """Words of ``check`` and ``order``: files of a shop, and choices in place of the list's."""
 
+    mapping: StrPath  # how the plant writes its lists
+    also: StrPath | Iterable[StrPath]  # further lists of the same order
     shop: StrPath
     font: StrPath
     profile: StrPath
@@ -231,9 +235,9 @@ def check(path: StrPath, **words: Unpack[OrderWords]) -> Checked:
         InputError: a file named beside the list cannot be used.
         TypeError: a word is not one of ``OrderWords``.
     """
-    from render.lists import check_file
+    from render.lists import check_lists
 
-    return check_file(Path(path), _given(words))
+    return check_lists(_lists(path, words), _given(words))
 
 
 def order(
@@ -261,7 +265,7 @@ def order(
 
     target = Path(folder)
     refuse_taken(target, force)
-    job = make_job(Path(path), _given(words))
+    job = make_job(_lists(path, words), _given(words))
     write_folder(target, job.files, force)
     return job
 
@@ -278,6 +282,14 @@ def preflight(path: StrPath, *, plates: bool = False) -> Report:
     from render.preflight import inspect
 
     return inspect(Path(path), with_plates=plates)
+
+
+def _lists(path: StrPath, words: OrderWords) -> Lists:
+    from render.lists import Lists
+
+    also = words.get("also", ())
+    more = [also] if isinstance(also, str | os.PathLike) else also
+    return Lists(Path(path), _path(words.get("mapping")), tuple(map(Path, more)))
 
 
 def _given(words: OrderWords) -> Given:

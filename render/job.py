@@ -24,7 +24,7 @@ from layouts.pages.margin import SheetText
 from layouts.pages.sheet import assemble
 from layouts.pages.weeding import refuse_frames
 from layouts.review.acceptances import idle_acceptances
-from layouts.sheets.choice import misfits
+from layouts.sheets.choice import by_row, misfits
 from layouts.sheets.groups import lay_out
 from layouts.sheets.made import base_notes, made_markers
 from layouts.sheets.pieces import marker_of
@@ -71,12 +71,15 @@ def build(
     decided = decide(order, options, file)  # 2 decide, 3 compose
     markers = decided.gathered.markers
     found = _told(order, decided, noted)
-    refuse_blocked((*found, *misfits(markers, order, options.shop, file)))
+    refuse_blocked(found)
+    too_large = misfits(markers, order, options.shop, file)
     options.progress("nesting")
     processes = process_count() if len(markers) >= _WORTH_SHARING else 1
     nesters = partial(run_all, count=process_count(), watch=partial(options.progress, "nesting"))
     groups, unplaced = lay_out(markers, order, options.shop, options.effort, nesters)  # 4 nest
-    refuse_blocked(unplaced)
+    # What is too large is told by its row, in the words of a check.
+    rest = [each for each in unplaced if not (too_large and each.code == "stock-too-small")]
+    refuse_blocked((*too_large, *by_row(rest, markers, file)))
     groups = tuple(replace(group, job=order.title) for group in groups)
     options.progress("drawing")
     documents = _assembled(order, decided, groups, options)  # 5 assemble

@@ -14,8 +14,9 @@ from layouts.markers.content import content_of
 from layouts.order.order import Order
 from layouts.review.acceptances import idle_acceptances
 from layouts.sheets.choice import misfits
-from layouts.terms.errors import InputError, refuse_blocked
+from layouts.terms.errors import BlockedError, InputError, refuse_blocked
 from layouts.terms.findings import Finding
+from layouts.terms.words import PartRole
 from render.decide import decide
 from render.options import Options, Progress, no_progress
 from render.read import Reading, read
@@ -24,6 +25,19 @@ from render.shop.shopfile import load_shop
 
 if TYPE_CHECKING:
     from render.job import JobFolder
+
+
+@dataclass(frozen=True, slots=True)
+class Lists:
+    """The files of one order: a list or an order file, how the plant writes it, further lists."""
+
+    path: Path
+    mapping: Path | None = None
+    also: tuple[Path, ...] = ()
+
+    def read(self) -> Reading:
+        """What the files give."""
+        return read(self.path, self.mapping, self.also)
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,8 +52,6 @@ class Given:
     choices: Choices = field(default_factory=Choices)
     previews: bool = False
     progress: Progress = no_progress
-    mapping: Path | None = None
-    also: tuple[Path, ...] = ()
 
     def options(self, folder: Path) -> Options:
         """The options of a job whose own files lie in ``folder``, every file read.
@@ -79,11 +91,26 @@ class Given:
 
 @dataclass(frozen=True, slots=True)
 class Checked:
-    """What a check found, how many markers the list asks for, both sides counted, and what of."""
+    """What a check found, and how many markers the list asks for, both sides counted."""
 
     findings: tuple[Finding, ...]
     markers: int
-    reading: Reading
+    _lists: Lists = field(repr=False)
+    _reading: Reading = field(repr=False)
+
+    def proposal(self) -> bytes:
+        """A mapping of the list's headings, as TOML, to be looked over and saved."""
+        return self._reading.proposal().encode()
+
+    def marked(self) -> bytes:
+        """The list's workbook with every finding in its cell.
+
+        Raises:
+            OutputError: the list is an order file, or its workbook cannot be opened.
+        """
+        from render.read.marked import marked_workbook
+
+        return marked_workbook(self._lists.path, self._reading, self.findings)
 
     @property
     def passed(self) -> bool:
@@ -91,38 +118,49 @@ class Checked:
         return not any(finding.blocks for finding in self.findings)
 
 
-def check_file(path: Path, given: Given) -> Checked:
+def check_lists(lists: Lists, given: Given) -> Checked:
     """Every finding of a list or an order; writes nothing.
 
     Raises:
         InputError: a file that the caller names beside the list cannot be used.
     """
     given.progress("reading")
-    return _checked(read(path, given.mapping, given.also), path.parent, given)
+    return _checked(lists, lists.read(), given)
 
 
-def _checked(reading: Reading, folder: Path, given: Given) -> Checked:
+def _checked(lists: Lists, reading: Reading, given: Given) -> Checked:
+    """The findings of what was read; rows with a fault are judged by their other cells."""
     findings = list(reading.findings)
     if reading.judged is None:
-        return Checked(tuple(findings), 0, reading)
-    order, options = given.chosen(reading.judged, folder)
+        return Checked(tuple(findings), 0, lists, reading)
+    order, options = given.chosen(reading.judged, lists.path.parent)
     given.progress("planning")
     decided = decide(order, options, reading.listed)
     gathered = decided.gathered
     findings += reading.located(gathered.findings)
     findings += idle_acceptances(order, findings)
     try:
-        findings += misfits(gathered.markers, order, options.shop, reading.listed)
-        options.output_profile()
+        misfit = misfits(gathered.markers, order, options.shop, reading.listed)
+        findings += reading.located(misfit)
     except InputError as error:
         findings += error.findings
+    findings += _profile_faults(options)
     findings += options.approved(content_of(gathered.markers, gathered.findings, decided.schemes))
-    listed = sum(item.quantity for item in reading.order.items) if reading.order else 0
-    markers = sum(marker.quantity for marker in gathered.markers) if listed else 0
-    return Checked(tuple(findings), markers, reading)
+    total = sum(marker.quantity for marker in gathered.markers)
+    return Checked(tuple(findings), total if reading.order is not None else 0, lists, reading)
 
 
-def make_job(path: Path, given: Given) -> JobFolder:
+def _profile_faults(options: Options) -> tuple[Finding, ...]:
+    """What is wrong with the profile of any of the shop's printers."""
+    try:
+        for role in PartRole:
+            options.output_profile(options.shop.printer_for(role))
+    except InputError as error:
+        return error.findings
+    return ()
+
+
+def make_job(lists: Lists, given: Given) -> JobFolder:
     """The job folder of a list or an order, not written yet.
 
     Raises:
@@ -133,10 +171,13 @@ def make_job(path: Path, given: Given) -> JobFolder:
     from render.job import build
 
     given.progress("reading")
-    reading = read(path, given.mapping, given.also)
+    reading = lists.read()
     if reading.order is None or any(finding.blocks for finding in reading.findings):
-        found = _checked(reading, path.parent, given).findings
+        found = _checked(lists, reading, given).findings
         refuse_blocked(found)
         raise InputError(found)
-    order, options = given.chosen(reading.order, path.parent)
-    return build(order, options, reading.listed, reading.findings)
+    order, options = given.chosen(reading.order, lists.path.parent)
+    try:
+        return build(order, options, reading.listed, reading.findings)
+    except (InputError, BlockedError) as error:
+        raise type(error)(reading.located(error.findings)) from error

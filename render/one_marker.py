@@ -35,6 +35,7 @@ _HEADINGS = {
     "girth": "girth_in",
     "surface": "surface_f",
     "applied_at": "applied_f",
+    "operating": "operating_f",
     "frost": "frost_in",
     "viewing": "viewing_ft",
     "straight": "straight_in",
@@ -145,7 +146,8 @@ class Drawing:
         Raises:
             OutputError: the suffix is none of these, or its format holds one page of several.
         """
-        return drawn_bytes(self._document, suffix, self._options)
+        role = self.markers[0].face.parts[0].role
+        return drawn_bytes(self._document, suffix, self._options, role)
 
     def face_svg(self) -> bytes:
         """The face of the first marker and nothing around it, as SVG at true size.
@@ -211,5 +213,7 @@ def spell(finding: Finding, kind: Kind, door: Door) -> Finding:
         return _HEADING.sub(lambda found: named(found[0]), text)
 
     field_name = named(finding.place.field) if finding.place.field else ""
-    place = replace(finding.place, file="", row=None, field=field_name)
+    place = replace(
+        finding.place, file="", row=None, sheet="", cell="", heading="", field=field_name
+    )
     return replace(finding, what=spelled(finding.what), right=spelled(finding.right), place=place)

@@ -8,7 +8,7 @@ from layouts.drawing import Affine, Point, Rect, Size, polyline
 from layouts.drawing.document import Document, Item, Layer, Page, Placement, Step, Symbol
 from layouts.drawing.inks import Ink, black_among
 from layouts.drawing.typeset import Typesetter
-from layouts.face.model import Part
+from layouts.face.model import Part, part_text
 from layouts.markers.gather import Marker
 from layouts.pages.steps import cut_layers, moved, step_strokes, top_of_pipe_mark
 from layouts.sheets.stock import Printer
@@ -94,7 +94,9 @@ def _notes(
 ) -> Layer:
     """How the marker is built and held, once, above the first part."""
     plan = rows[0][0].plan
-    text = " ".join((f"{plan.build.film_text}; {plan.build.mount_text}.", *plan.build.notes))
+    text = " ".join(
+        (f"{part_text(rows[0][1], plan.build)}; {plan.build.mount_text}.", *plan.build.notes)
+    )
     widest = max(part.size.width for _, part, _ in rows)
     size = min(_TEXT, widest / setter.width(text, 1.0))
     path = setter.outline_text(text, Point(_MARGIN, _MARGIN - _BORDER - 2.0), size)

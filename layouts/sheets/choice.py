@@ -11,6 +11,7 @@ from dataclasses import replace
 from layouts.face.model import Part
 from layouts.markers.gather import Marker
 from layouts.order.order import Order
+from layouts.order.position import first_place
 from layouts.sheets.stock import Shop, Stock, StockForm, Turning
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
@@ -74,6 +75,27 @@ def misfits(
     )
 
 
+def by_row(
+    findings: Iterable[Finding], markers: Iterable[Marker], file: str = ""
+) -> tuple[Finding, ...]:
+    """Findings about a marker's id, by the first row that asks for it and by what it says."""
+    by_id = {marker.id: marker for marker in markers}
+    return tuple(
+        _at_row(each, by_id[each.place.marker], file) if each.place.marker in by_id else each
+        for each in findings
+    )
+
+
+def _at_row(finding: Finding, marker: Marker, file: str) -> Finding:
+    place = replace(_place(marker, finding.place.field), file=file)
+    return replace(finding, what=f"{marker.face.words}: {finding.what}", place=place)
+
+
+def _place(marker: Marker, field: str) -> Place:
+    positions = [placing.position for placing in marker.placings]
+    return first_place(positions, field, marker.plan.name)
+
+
 def _has_room(part: Part, stocks: Sequence[Stock]) -> bool:
     width, height = _with_border(part, stocks[0])
     turned = stocks[0].turning is Turning.QUARTER
@@ -118,8 +140,5 @@ def _misfit(marker: Marker, part: Part, stocks: Sequence[Stock], file: str) -> F
         right += " beside its keep-out zones, or move the zones"
     if part.role is PartRole.FILM:
         right += ", or split long parts (--long-parts split)"
-    rows = sorted({p.position.row for p in marker.placings if p.position.row is not None})
-    place = Place(file, marker=marker.plan.name, field=f"stocks.{part.role}")
-    if rows:
-        place = replace(place, row=rows[0], more=len(rows) - 1)
+    place = replace(_place(marker, f"stocks.{part.role}"), file=file)
     return Finding("stock-too-small", Severity.UNREADABLE, what, right, place=place)

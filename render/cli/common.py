@@ -31,7 +31,7 @@ ONE, WHOLE, FOLDER, SHOP, HELP = (
     "The sign shop",
     "What there is to choose from",
 )
-OUTPUT, FILES, STOCK = "Output", "The shop's files", "Stock"
+OUTPUT, FILES, STOCK, LISTS = "Output", "The shop's files", "Stock", "The plant's lists"
 
 
 def option(name: str, help_text: str, panel: str, *more: str, metavar: str | None = None) -> Any:

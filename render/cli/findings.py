@@ -7,6 +7,7 @@ import sys
 import textwrap
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 
 import typer
 
@@ -54,13 +55,14 @@ def finding_blocks(findings: Iterable[Finding], width: int, color: bool) -> Iter
             finding.severity,
             finding.what,
             finding.right,
-            place=Place(finding.place.file, None, finding.place.field, finding.place.marker),
+            place=replace(finding.place, row=None, more=0, cell=""),
             accepted=finding.accepted,
         )
         same[key].append(finding.place)
     blocks: dict[str, list[Finding]] = defaultdict(list)
     for finding, places in same.items():
-        blocks[_heading(places)].append(finding)
+        only = places[0] if len(places) == 1 else finding.place
+        blocks[_heading(places)].append(replace(finding, place=only))
     for heading, members in blocks.items():
         if heading:
             yield typer.style(heading, bold=True) if color else heading
@@ -73,7 +75,8 @@ def _heading(places: Sequence[Place]) -> str:
     """``list.csv, rows 8, 9 and 10 (CD)``, without the field."""
     rows = sorted({place.row for place in places if place.row is not None})
     more = sum(place.more for place in places)
-    text = places[0].file
+    sheet = f"sheet {places[0].sheet}" if places[0].sheet else ""
+    text = ", ".join(part for part in (places[0].file, sheet) if part)
     if rows:
         shown = ", ".join(map(str, rows[:6]))
         hidden = len(rows) - 6 + more if len(rows) > 6 else more
@@ -86,7 +89,7 @@ def _heading(places: Sequence[Place]) -> str:
 
 def _block(finding: Finding, width: int, color: bool) -> Iterator[str]:
     word = word_of(finding)
-    about = f"{finding.place.field}: " if finding.place.field else ""
+    about = _about(finding.place)
     label = f"  {word.ljust(_LABEL)}"
     lines = _folded(f"{about}{finding.what} [{finding.code}]", width, label)
     if color and word in _COLORS:
@@ -98,6 +101,14 @@ def _block(finding: Finding, width: int, color: bool) -> Iterator[str]:
         yield from (typer.style(line, fg="cyan") if color else line for line in remedy)
     if finding.accepted:
         yield from _folded(f"accepted: {finding.accepted}", width, hang)
+
+
+def _about(place: Place) -> str:
+    """``Oper. Press. (L12, pressure_psig): ``, as far as known."""
+    own = place.field if place.heading not in ("", place.field) else ""
+    inner = ", ".join(part for part in (place.cell, own) if part)
+    named = place.heading or place.field
+    return f"{named}{f' ({inner})' if inner else ''}: " if named else ""
 
 
 def _folded(text: str, width: int, first: str) -> list[str]:

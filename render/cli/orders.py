@@ -10,9 +10,9 @@ import typer
 
 from render.cli.common import (
     BLOCKED,
-    FILES,
     FOLDER,
     IMPOSSIBLE,
+    LISTS,
     OUTPUT,
     STOCK,
     WHOLE,
@@ -33,24 +33,20 @@ from render.cli.common import (
     refuse_existing,
 )
 
-MappingFile = Annotated[
-    Path | None,
-    option(
-        "mapping",
-        "How the plant writes its lists (.toml); see check --propose.",
-        FILES,
-        metavar="FILE",
-    ),
-]
-MoreLists = Annotated[
-    list[Path] | None,
-    option("also", "A further list of the same order; may be repeated.", FILES, metavar="FILE"),
-]
 if TYPE_CHECKING:
     from render.shop.offcuts import Choices
 
 ListFile = Annotated[
-    Path, typer.Argument(help="A line list (.xlsx, .csv) or an order (.toml, .json).")
+    Path, typer.Argument(help="A line list (.xlsx, .ods, .csv ...) or an order (.toml, .json).")
+]
+MappingFile = Annotated[
+    Path | None,
+    option(
+        "mapping", "How the plant writes its lists (.toml); see --propose.", LISTS, metavar="FILE"
+    ),
+]
+MoreLists = Annotated[
+    list[Path] | None, option("also", "A further list of the same order.", LISTS, metavar="FILE")
 ]
 
 
@@ -117,6 +113,18 @@ def _choices(
 )
 def check(
     file: ListFile,
+    mapping: MappingFile = None,
+    also: MoreLists = None,
+    propose: Annotated[
+        Path | None,
+        option("propose", "Write a mapping of this list's headings.", LISTS, metavar="FILE"),
+    ] = None,
+    marked: Annotated[
+        Path | None,
+        option(
+            "marked", "Write the list back with every finding in its cell.", LISTS, metavar="FILE"
+        ),
+    ] = None,
     film: FilmStock = "",
     plate: PlateStock = "",
     tag: TagStock = "",
@@ -127,26 +135,6 @@ def check(
     font: FontFile = None,
     profile: ProfileFile = None,
     approval: ApprovalFile = None,
-    mapping: MappingFile = None,
-    also: MoreLists = None,
-    propose: Annotated[
-        Path | None,
-        option(
-            "propose",
-            "Write a mapping of this list's headings, to look over (.toml).",
-            OUTPUT,
-            metavar="FILE",
-        ),
-    ] = None,
-    marked: Annotated[
-        Path | None,
-        option(
-            "marked",
-            "Write the list back with every finding in its cell (.xlsx).",
-            OUTPUT,
-            metavar="FILE",
-        ),
-    ] = None,
     as_json: AsJson = False,
     quiet: Quiet = False,
 ) -> None:
@@ -155,26 +143,21 @@ def check(
     from render.cli.show import check_json, check_lines
     from render.cli.terminal import print_findings, print_lines, progress
     from render.files.atomic import write_file
-    from render.lists import Given, check_file
-    from render.read.marked import marked_workbook
+    from render.lists import Given, Lists, check_lists
 
     with faults_told(as_json), progress(quiet or as_json) as step:
         choices = _choices(film, plate, tag, keep_together, long_parts, offcut)
-        given = Given(
-            *(shop, font, profile, None, approval, choices),
-            progress=step,
-            mapping=mapping,
-            also=tuple(also or ()),
-        )
+        lists = Lists(file, mapping, tuple(also or ()))
+        given = Given(shop, font, profile, None, approval, choices, progress=step)
         if propose is not None:
             refuse_existing(propose, False, ".toml")
         if marked is not None:
             refuse_existing(marked, False, ".xlsx")
-        checked = check_file(file, given)
+        checked = check_lists(lists, given)
         if propose is not None:
-            write_file(propose, checked.reading.proposal().encode())
+            write_file(propose, checked.proposal())
         if marked is not None:
-            write_file(marked, marked_workbook(file, checked.reading, checked.findings))
+            write_file(marked, checked.marked())
     if as_json:
         typer.echo(check_json(checked))
     elif not quiet or not checked.passed:
@@ -219,18 +202,14 @@ def order(
     from render.cli.show import job_json, job_lines, quoted
     from render.cli.terminal import print_findings, print_lines, progress
     from render.files.atomic import refuse_taken, write_folder
-    from render.lists import Given, make_job
+    from render.lists import Given, Lists, make_job
 
     with faults_told(as_json):
         refuse_taken(output, force)
         with progress(quiet or as_json) as step:
             choices = _choices(film, plate, tag, keep_together, long_parts, offcut)
-            given = Given(
-                *(shop, font, profile, prices, approval, choices, previews, step),
-                mapping=mapping,
-                also=tuple(also or ()),
-            )
-            job = make_job(file, given)
+            given = Given(shop, font, profile, prices, approval, choices, previews, step)
+            job = make_job(Lists(file, mapping, tuple(also or ())), given)
             write_folder(output, job.files, force)
     if as_json:
         typer.echo(job_json(job, output))

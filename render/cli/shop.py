@@ -54,7 +54,7 @@ def preflight(
     ] = False,
     as_json: AsJson = False,
 ) -> None:
-    """Judge PDFs as print files, point by point."""
+    """Judge PDFs as print files: passed, failed or not judged."""
     import json
 
     from render.preflight import Rules, inspect_all

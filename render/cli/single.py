@@ -106,6 +106,12 @@ Contents = Annotated[
 Surface = Annotated[
     str, option("surface", "Peak surface temperature, in F.", BUILD, metavar="TEMPERATURE")
 ]
+Operating = Annotated[
+    str,
+    option(
+        "operating", "Operating temperature of the contents, in F.", BUILD, metavar="TEMPERATURE"
+    ),
+]
 AppliedAt = Annotated[
     str,
     option(
@@ -249,6 +255,7 @@ def marker(
     ] = "",
     wrap: Annotated[bool, option("wrap", "Wrap around a small pipe.", PIPE)] = False,
     surface: Surface = "",
+    operating: Operating = "",
     applied_at: AppliedAt = "",
     frost: Frost = "",
     environment: Surroundings = "",
@@ -310,7 +317,12 @@ def equipment(
     small: Annotated[
         bool, option("small", "A small part, sized by reading distance.", SIZES)
     ] = False,
+    covering: Annotated[
+        str,
+        option("covering", "Insulation and jacket, in inches; 0 if bare.", BUILD, metavar="LENGTH"),
+    ] = "",
     surface: Surface = "",
+    operating: Operating = "",
     applied_at: AppliedAt = "",
     frost: Frost = "",
     environment: Surroundings = "",
@@ -370,6 +382,7 @@ def valve(
         str, _choice("shape", "Shape, by default rectangle", SIZES, "rectangle", "round")
     ] = "",
     surface: Surface = "",
+    operating: Operating = "",
     applied_at: AppliedAt = "",
     frost: Frost = "",
     environment: Surroundings = "",

@@ -193,7 +193,7 @@ def test_without_the_wish_long_film_is_refused(line_list: Path, tmp_path: Path) 
     path.write_text(text)
     order = read(path).order
     assert order is not None
-    with pytest.raises(InputError, match="does not fit 24 x 48 in sheet; use a stock of at least"):
+    with pytest.raises(InputError, match="does not fit 24 x 48 in sheet; use a stock with"):
         build(order, Options(load_shop()), path.name)
     path.write_text('long_parts = "split"\n' + text)
     wanted = read(path).order

@@ -67,7 +67,7 @@ def test_both_sides_are_two_markers() -> None:
 
 def test_findings_name_the_words_of_the_call() -> None:
     with pytest.raises(pipelegend.InputError) as caught:
-        pipelegend.marker("HTRS", flow="up")
+        pipelegend.marker("HTRS")
     fields = {each.place.field for each in caught.value.findings}
     assert fields == {"state", "psig", "flow", "pipe"}
     told = " ".join(each.right for each in caught.value.findings)

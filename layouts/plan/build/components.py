@@ -16,6 +16,8 @@ def adhesive_of(
 ) -> str | None:
     """The adhesive, or None where it is too cold for any."""
     general = practice.adhesives[0]
+    if mount is Mount.HUNG_TAG:
+        return general.name  # of the build's key; a hung tag takes none
     if mount.has_plate:
         text = f"{general.name}: the film goes on its plate in the shop"
         book.reasons.append((text, general.source))
