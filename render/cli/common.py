@@ -133,8 +133,10 @@ def readable(file: Path, mapping: Path | None = None, also: Sequence[Path] = ())
 
     Raises:
         InputError: something of it cannot be read.
+        BlockedError: all of it can be read, and must not be printed as it is.
     """
-    from layouts.terms.errors import InputError
+    from layouts.terms.errors import BlockedError, InputError
+    from layouts.terms.findings import Severity
     from render.decide import decide
     from render.read import read
 
@@ -145,4 +147,6 @@ def readable(file: Path, mapping: Path | None = None, also: Sequence[Path] = ())
     if reading.judged is not None:
         judged = decide(reading.judged, options_of(file.parent), reading.listed)
         findings += reading.located(judged.gathered.findings)
-    raise InputError(findings)
+    if any(finding.severity is Severity.UNREADABLE for finding in findings):
+        raise InputError(findings)
+    raise BlockedError(findings)

@@ -148,7 +148,7 @@ def test_equalizer_has_no_arrow_unless_told() -> None:
     ("fields", "code", "severity"),
     [
         ({"flow": None}, "flow-missing", Severity.UNREADABLE),
-        ({"flow": "up"}, "flow-run", Severity.UNREADABLE),
+        ({"flow": "up", "run": "horizontal"}, "flow-run", Severity.UNREADABLE),
         ({"flow": "left", "run": "vertical"}, "flow-run", Severity.UNREADABLE),
         ({"state": None}, "state-missing", Severity.UNREADABLE),
         ({"pressure": None}, "level-missing", Severity.UNREADABLE),
