@@ -110,6 +110,8 @@ ORDER = (
     ("plant", "Blue Fork Frozen Foods (invented plant)"),
     ("revision", "4"),
     ("date", "2026-01-15"),
+    ("color", "CO2", "purple"),
+    ("cutoff", "CO2", "300 psig"),
 )
 TITLE = "BLUE FORK FROZEN FOODS (invented plant)"
 
