@@ -29,7 +29,7 @@ def on_stock(part: Part, stock: Stock) -> Part:
     apart, ground = _cut_apart(fills)
     field = fills[ground[0]].ink
     if stock.base is not Base.COLORED or field is None or field.name != stock.color:
-        white = tuple(Fill(fills[index].path, WHITE) for index in ground)
+        white = tuple(Fill(fills[index].path, WHITE, overprint=True) for index in ground)
         return replace(part, art=tuple(apart), white=white)
     return replace(part, art=_without(field, apart), white=_under(fills, field))
 
@@ -87,7 +87,9 @@ def _without(field: Ink, apart: list[Shape]) -> tuple[Shape, ...]:
 def _under(fills: list[Fill], field: Ink) -> tuple[Fill, ...]:
     """White under everything but the field and black: bands, keyline and white letters."""
     return tuple(
-        Fill(fill.path, WHITE) for fill in fills if fill.ink != field and not _is_black(fill)
+        Fill(fill.path, WHITE, overprint=True)
+        for fill in fills
+        if fill.ink != field and not _is_black(fill)
     )
 
 
