@@ -42,7 +42,7 @@ from render.judge import (
 from render.nesting import nested
 from render.output import manifest
 from render.paperwork import Files, Paperwork, paper_pieces
-from render.preflight import inspect
+from render.preflight import inspect, unlimited
 from render.sheetfiles import Printing, sheet_files
 
 _WORTH_SHARING = 40  # distinct markers, from which a second process saves more than it costs
@@ -161,7 +161,10 @@ def _preflight(files: Mapping[str, bytes], count: int) -> None:
 
 def _pdf_faults(name: str, data: bytes) -> list[str]:
     """The failing points of a file, each with the file's name."""
-    return [f"{name}: {point.what} [{point.code}]" for point in inspect(data).failures]
+    return [
+        f"{name}: {point.what} [{point.code}]"
+        for point in inspect(data, budget=unlimited()).failures
+    ]
 
 
 def _inspect(
