@@ -14,9 +14,7 @@ from layouts.drawing.ink_report import InkReport
 from layouts.drawing.inks import Ink
 from layouts.drawing.typeset import Typesetter
 from layouts.markers.content import content_of
-from layouts.markers.gather import (
-    Marker,
-)
+from layouts.markers.gather import Marker
 from layouts.order.order import Order
 from layouts.pages.check import check_face, check_sheets
 from layouts.pages.cuts import CutOptions, Known, prepared_page
@@ -36,7 +34,7 @@ from render.color.gamut import gamut_findings, ink_report
 from render.decide import Decided, decide
 from render.files.atomic import manifest
 from render.options import Options, printed_date
-from render.preflight import inspect
+from render.preflight import inspect, unlimited
 from render.processes import process_count, run_all
 from render.read.schemes import scheme_files
 from render.write import dxf
@@ -221,7 +219,7 @@ def _pdf_faults(name: str, data: bytes, wanted_so: frozenset[str]) -> list[str]:
     """The failing points of a file, each with the file's name."""
     return [
         f"{name}: {point.what} [{point.code}]"
-        for point in inspect(data).failures
+        for point in inspect(data, budget=unlimited()).failures
         if point.code not in wanted_so
     ]
 

@@ -14,7 +14,7 @@ from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 
 _HEADER = 128
-_PADDING = 4  # bytes that some programs add, up to a whole word; they harm nothing
+_PADDING = 4  # zeros that some programs add, up to a whole word; they harm nothing
 _CHANNELS = {"GRAY": 1, "RGB ": 3, "CMYK": 4}
 _CLASSES = {
     "scnr": "an input device",
@@ -101,7 +101,7 @@ def icc_header(data: bytes) -> IccHeader:
     if len(data) < _HEADER + 4 or data[36:40] != b"acsp":
         raise ValueError("is not an ICC profile (no signature 'acsp')")
     (size,) = struct.unpack_from(">I", data, 0)
-    if not size <= len(data) <= size + _PADDING:
+    if size > len(data) or data[size:].strip(b"\0") or len(data) > size + _PADDING:
         raise ValueError(f"is a damaged ICC profile ({len(data)} bytes, {size} by its header)")
     tags = _tags(data)
     if "desc" not in tags:

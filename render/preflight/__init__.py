@@ -25,6 +25,7 @@ of ours), and add a file with that one fault to the mutants of the tests.
 
 from render.preflight.batch import Batch, inspect_all
 from render.preflight.inspection import inspect
+from render.preflight.limits import unlimited
 from render.preflight.report import Point, Report, Verdict, as_dict
 from render.preflight.rules import HOUSE, STANDARD, Rules
 from render.preflight.wording import as_text
@@ -41,4 +42,5 @@ __all__ = [
     "as_text",
     "inspect",
     "inspect_all",
+    "unlimited",
 ]

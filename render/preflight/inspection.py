@@ -18,7 +18,7 @@ from render.preflight import (
     plates,
     safety,
 )
-from render.preflight.limits import FILE_BYTES, MEGABYTE, TooLarge, library_limits
+from render.preflight.limits import FILE_BYTES, MEGABYTE, Budget, TooLarge, library_limits
 from render.preflight.opened import Opened, Section, open_file
 from render.preflight.report import (
     PageFacts,
@@ -46,11 +46,16 @@ _UNFORESEEN = (
 _EXHAUSTED = (RecursionError, MemoryError)
 
 
-def inspect(source: bytes | Path, with_plates: bool = False, rules: Rules = HOUSE) -> Report:
+def inspect(
+    source: bytes | Path,
+    with_plates: bool = False,
+    rules: Rules = HOUSE,
+    budget: Budget | None = None,
+) -> Report:
     """Judge any PDF.
 
     ``source`` is the file or its bytes; ``with_plates`` renders it by Ghostscript as well;
-    ``rules`` are our own unless others are given.
+    ``rules`` are the house rules and ``budget`` is that of an unknown file unless given.
 
     Raises:
         OSError: the file cannot be read.
@@ -65,16 +70,16 @@ def inspect(source: bytes | Path, with_plates: bool = False, rules: Rules = HOUS
             raise OSError(f"{source} is not a file")
         data = source.read_bytes()
     with library_limits():
-        file = _opened(data or b"", rules)
+        file = _opened(data or b"", rules, budget or Budget())
         if isinstance(file, Point):
             return Report((file,), rules=rules.name)
         with file.pdf:
             return _judge(file, with_plates)
 
 
-def _opened(data: bytes, rules: Rules) -> Opened | Point:
+def _opened(data: bytes, rules: Rules, budget: Budget) -> Opened | Point:
     try:
-        return open_file(data, rules)
+        return open_file(data, rules, budget)
     except TooLarge as error:
         return too_large(error.code, str(error))
     except _EXHAUSTED as error:

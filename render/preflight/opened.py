@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from io import BytesIO
 from types import MappingProxyType
 from xml.etree import ElementTree
@@ -15,7 +15,7 @@ from render.preflight.filters import DamagedError, unpacked
 from render.preflight.lexer import LexError
 from render.preflight.limits import PACKET_BYTES, STREAM_BYTES, Budget, TooLarge
 from render.preflight.report import Point, Verdict, fail, unreadable
-from render.preflight.rules import HOUSE, Rules
+from render.preflight.rules import Rules
 
 MM_PER_PT = 25.4 / 72
 _MENDED = re.compile(r"object (\d+) (\d+) at .*MediaBox is undefined")
@@ -84,8 +84,8 @@ class Opened:
     steps: dict[tuple[int, int], str]
     boxless: frozenset[tuple[int, int]]
     damage: tuple[str, ...]
-    rules: Rules = HOUSE
-    budget: Budget = field(default_factory=Budget)
+    rules: Rules
+    budget: Budget
 
     @property
     def claims(self) -> bool:
@@ -134,7 +134,7 @@ class Opened:
         return whole
 
 
-def open_file(data: bytes, rules: Rules = HOUSE) -> Opened | Point:
+def open_file(data: bytes, rules: Rules, budget: Budget) -> Opened | Point:
     """The opened file, or the point that says why it cannot be.
 
     Raises:
@@ -150,7 +150,6 @@ def open_file(data: bytes, rules: Rules = HOUSE) -> Opened | Point:
         _refuse_large([str(error)])
         what = f"the file cannot be read ({without_stream_name(str(error))})"
         return unreadable("file-syntax", what, "export it again")
-    budget = Budget()
     warnings = [str(each) for each in pdf.get_warnings()]
     _refuse_large(warnings)
     boxless = frozenset(_boxless(warnings))

@@ -46,15 +46,21 @@ Handler: TypeAlias = Callable[[Frame, Operands], None]
 
 
 def in_step(count: int, draw: Callable[[Frame, tuple[float, ...]], None]) -> Handler:
-    """A path operator with ``count`` operands; it matters inside processing steps alone."""
+    """A path operator with ``count`` operands; it matters where a machine follows the path."""
 
     def handler(frame: Frame, given: Operands) -> None:
         if len(given) != count:
             raise ValueError(f"{len(given)} operands, not {count}")
-        if frame.step:
-            draw(frame, numbers(given))
+        found = numbers(given)
+        if shape_matters(frame.step):
+            draw(frame, found)
 
     return handler
+
+
+def shape_matters(step: str) -> bool:
+    """Whether contours are looked at: in steps of the group Structural, which machines follow."""
+    return step.startswith("Structural")
 
 
 def rectangle(frame: Frame, given: tuple[float, ...]) -> None:

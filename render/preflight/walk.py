@@ -36,6 +36,7 @@ from render.preflight.operators import (
     line_width,
     pen_of,
     rectangle,
+    shape_matters,
 )
 from render.preflight.resources import Form, Library, Resources
 
@@ -122,9 +123,9 @@ class Walk:
     # Paths and states
 
     def _paths(self, frame: Frame, given: Operands) -> None:
-        """A run of path operators. Its shape matters inside processing steps only."""
+        """A run of path operators. Its shape matters where a machine follows it."""
         run = given[0]
-        if not frame.step or not isinstance(run, bytes):
+        if not shape_matters(frame.step) or not isinstance(run, bytes):
             return
         drawn = pen_of(run, self._budget)
         if drawn is not None:
@@ -268,9 +269,7 @@ class Walked:
     def place_matters(self, frame: Frame, form: Form) -> bool:
         """Whether the same form elsewhere can say something else: cut lines and layers can."""
         step = form.step or frame.step
-        return step.startswith("Structural") or self._library.layered(
-            form.resources or frame.resources
-        )
+        return shape_matters(step) or self._library.layered(form.resources or frame.resources)
 
     def settled(self, frame: Frame) -> set[str]:
         """Names of forms that need no second look in the frame's state, to be added to."""

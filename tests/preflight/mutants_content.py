@@ -161,7 +161,7 @@ def _spots() -> Iterator[Mutant]:
         edit=_on_page(b"1 1 1 .21 k" + BOX),
         claims=True,
     )
-    for name, width in (("hair", b"0"), ("a tenth of a point, nearly", b"140")):
+    for name, width in (("hair", b"0"), ("a tenth of a point, nearly", b"352")):
         yield Mutant(
             f"line of {name}",
             "line-thin",

@@ -26,6 +26,7 @@ from render.preflight.report import report_from
 from render.write.pdf import write
 from tests.helpers.pdf_samples import big_page, sheet, white_sheet
 from tests.helpers.pdf_system import claiming, tool
+from tests.preflight.edits import separation
 from tests.preflight.mutants import MUTANTS, base
 
 KNOWN = {mutant.name: mutant for mutant in MUTANTS}
@@ -168,3 +169,28 @@ def test_without_ghostscript_the_report_says_so(monkeypatch: pytest.MonkeyPatch)
     assert point.verdict is Verdict.NOTE
     assert "not installed" in point.what
     assert report.verdict is Verdict.PASS
+
+
+@pytest.mark.tools
+def test_the_share_of_a_thin_line_on_a_long_page_is_its_own() -> None:
+    """342 m of 0.25 pt lines on 1.4 by 2.2 m: the share follows from length and width."""
+    tool("gs")
+    width, height, count = 1400.0, 2200.0, 240
+    to_points = 72 / 25.4
+    drawn = [b"0.25 w /C CS 1 SCN"]
+    for index in range(count):
+        y = (20.123 + 9.01 * index) * to_points
+        drawn.append(b"%f %f m %f %f l S" % (10 * to_points, y, 1390 * to_points, y + 3))
+    with pikepdf.new() as pdf:
+        page = pdf.add_blank_page(page_size=(width * to_points, height * to_points))
+        spaces = pikepdf.Dictionary({"/C": separation("Cutting")})
+        page.obj["/Resources"] = pikepdf.Dictionary({"/ColorSpace": spaces})
+        page.Contents = pdf.make_stream(b"\n".join(drawn))
+        target = io.BytesIO()
+        pdf.save(target)
+    report = inspect(target.getvalue(), with_plates=True)
+    (point,) = [point for point in report.points if point.code == "plate-coverage"]
+    found = re.search(r"Cutting (\d+\.\d\d) %", point.what)
+    assert found
+    share = 100 * count * 1380 * (0.25 / to_points) / (width * height)
+    assert float(found[1]) == pytest.approx(share, abs=0.03)

@@ -108,7 +108,7 @@ def _mixture_defined(pdf: Pdf) -> None:
 def _calm_states(pdf: Pdf) -> None:
     """White that knocks out, 320 % of ink, a line of 0.15 pt."""
     add(pdf, b"q 0 0 0 0 k 0 0 9 9 re f 1 g 0 0 9 9 re f 1 1 1 .2 k 0 0 9 9 re f Q")
-    add(pdf, b"q 200 w 0 0 0 1 K 0 0 m 9000 9 l S Q")
+    add(pdf, b"q 354 w 0 0 0 1 K 0 0 m 9000 9 l S Q")
 
 
 def _empty_stream(pdf: Pdf) -> None:

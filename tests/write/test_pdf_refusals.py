@@ -132,3 +132,10 @@ def test_a_good_profile_names_its_condition() -> None:
 
 def test_the_sample_sheet_is_not_refused() -> None:
     assert write(sheet(), Press(step_inks={Step.KISS_CUT: "Knife", Step.HOLE: "Drill"}))
+
+
+def test_a_profile_filled_up_to_a_whole_word_is_taken(tmp_path: Path) -> None:
+    """Some programs add up to four zeros; the profile's own size says where it ends."""
+    path = tmp_path / "shop.icc"
+    path.write_bytes(cmyk_profile().data + bytes(4))
+    assert read_profile(path).channels == 4
