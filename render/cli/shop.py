@@ -53,32 +53,43 @@ class IntentWord(StrEnum):
 def colors(
     scheme: Annotated[str, typer.Argument(help="see `pipelegend schemes`")] = "ammonia-2014",
     profile: ProfileFile = None,
+    shop: ShopFile = None,
     intent: Annotated[
-        IntentWord, typer.Option("--intent", help="how colors meet the film's white")
-    ] = IntentWord.ABSOLUTE,
+        IntentWord | None, typer.Option("--intent", help="how colors meet the film's white")
+    ] = None,
     target: Annotated[
         Path | None, typer.Option("--target", help="write the sheet of patches to measure (.pdf)")
     ] = None,
     readings: Annotated[
-        Path | None, typer.Option("--readings", help="measured patches, CGATS text or CSV")
+        Path | None, typer.Option("--readings", help="measured patches: CGATS, CSV or CxF")
     ] = None,
     as_json: AsJson = False,
 ) -> None:
     """Each ink of a scheme: its color, what a printer makes of it, and what was measured."""
     from layouts.drawing.ink_report import Intent
+    from layouts.terms.words import PartRole
     from render.cli.show import color_lines, finding_lines
     from render.color import colors_of
     from render.color import target as target_of
     from render.files.atomic import write_file
+    from render.options import Options
     from render.read.fonts import default_typefaces
     from render.read.schemes import find_scheme
+    from render.shop.shopfile import load_shop
     from render.write import pdf
+    from render.write.pdf.press import intent_of, press_of
 
     with faults_told(as_json):
         chosen = find_scheme(scheme, Path())
-        found = colors_of(chosen, profile, Intent[intent.name], readings)
+        options = Options(load_shop(shop), profile=profile)
+        printer = options.shop.printer_for(PartRole.FILM)
+        pressed = options.output_profile(printer)
+        way = Intent[intent.name] if intent else intent_of(printer)
+        found = colors_of(chosen, pressed, way, readings)
         if target is not None:
-            write_file(target, pdf.write(target_of(chosen, default_typefaces().text)))
+            document = target_of(chosen, default_typefaces().text)
+            press = press_of(printer, pressed, document.inks())
+            write_file(target, pdf.write(document, press))
     if as_json:
         typer.echo(found.json())
     else:
@@ -89,23 +100,43 @@ def colors(
 
 @app.command()
 def template(
-    output: Annotated[Path, typer.Argument(help="where to write it (.xlsx)")],
+    output: Annotated[
+        Path, typer.Argument(help="a list (.xlsx), or shop.toml, prices.toml, scheme.toml")
+    ],
 ) -> None:
-    """Write an empty line list with headings, help, dropdowns and an example."""
+    """Write a file to start from: a line list, or a shop's, price or scheme file with comments."""
+    from render.files.atomic import write_file
     from render.read.template import template as write_template
+    from render.shop.templates import SAMPLES, sample
 
     with faults_told():
-        write_template(output)
+        if output.name in SAMPLES:
+            write_file(output, sample(output.name))
+        else:
+            write_template(output)
+
+
+class SchemaOf(StrEnum):
+    """The files that have a schema."""
+
+    ORDER = "order"
+    SHOP = "shop"
+    PRICES = "prices"
+    SCHEME = "scheme"
 
 
 @app.command()
-def schema() -> None:
-    """Print the JSON Schema of the order file, for editors."""
+def schema(
+    of: Annotated[SchemaOf, typer.Argument(help="which file")] = SchemaOf.ORDER,
+) -> None:
+    """Print the JSON Schema of an order, shop, price or scheme file, for editors."""
     import json
 
     from render.read import order_schema
+    from render.shop.templates import schema_of
 
-    typer.echo(json.dumps(order_schema(), indent=2))
+    found = order_schema() if of is SchemaOf.ORDER else schema_of(of)
+    typer.echo(json.dumps(found, indent=2))
 
 
 @app.command()
@@ -118,10 +149,9 @@ def schemes(as_json: AsJson = False) -> None:
 
 @app.command()
 def stocks(shop: ShopFile = None, as_json: AsJson = False) -> None:
-    """List the stocks that markers can be nested on."""
-    from render.cli.show import stock_lines, stocks_json
-    from render.shop.shopfile import load_shop
+    """List stocks, offcuts and machines with every key; --json reads back as a shop's file."""
+    from render.shop.listing import shelf, shelf_json, shelf_lines
 
     with faults_told(as_json):
-        shelf = load_shop(shop)
-    print_lines(stocks_json(shelf) if as_json else stock_lines(shelf))
+        tables = shelf(shop)
+    print_lines(shelf_json(tables) if as_json else shelf_lines(tables))

@@ -56,7 +56,7 @@ KEYS = (
         "intent-keys",
         f"{_ARLINGTON}, OutputIntents",
     ),
-    Key("Intent", "/RegistryName", "string", Need.CLAIM, "intent-keys", _X4),
+    Key("Intent", "/RegistryName", "string", Need.OPTIONAL, "intent-keys", _X4),
     Key("Intent", "/Info", "string", Need.CLAIM, "intent-keys", _X4),
     Key("Intent", "/DestOutputProfile", "stream", Need.CLAIM, "intent-profile", _X4),
     Key(

@@ -9,15 +9,20 @@ from __future__ import annotations
 
 import csv
 import math
+import subprocess
 from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import pairwise
 from pathlib import Path
 
+import numpy as np
+import numpy.typing as npt
 import pytest
+import segno
+from PIL import Image
 
 from tests.helpers.command import MARKER, PIPE, VALVE, VESSEL, run, write_list
-from tests.helpers.pdf_system import PROFILES
+from tests.helpers.pdf_system import PROFILES, tool
 from tests.helpers.shop_jobs import (
     CutFile,
     cut_file,
@@ -82,6 +87,7 @@ def make(tmp_path: Path, shop: str, *arguments: str) -> Made:
     return Made(tmp_path / "job", done.output)
 
 
+OWN = ("--film", "own")
 Check = Callable[[Made], None]
 
 
@@ -92,7 +98,7 @@ class Setup:
     name: str
     shop: str
     check: Check
-    arguments: tuple[str, ...] = ("--film", "own")
+    arguments: tuple[str, ...] = OWN
 
 
 def sheets(made: Made) -> None:
@@ -152,10 +158,24 @@ def clear(made: Made) -> None:
 
 
 def second_surface(made: Made) -> None:
-    plain = painted(made.pdf())
-    # The low band lies at the right end of a face that is read from the front; mirrored it lies
-    # at the left, and turned by a quarter at the other end of the sheet.
-    assert plain["White"].inks == {"White"}
+    layers = painted(made.pdf())
+    assert layers["White"].inks == {"White"}
+    # An arrow or word that lies near one end of its face lies as near to the other end.
+    shop = made.folder.parent / "shop.toml"
+    (made.folder.parent / "first").mkdir()
+    first = make(
+        made.folder.parent / "first", shop.read_text().replace('"second"', '"first"'), *OWN
+    )
+    front = painted(first.pdf())
+    kiss = max(front["PartialCutting"].boxes, key=lambda box: box[1] - box[3])
+    within = [box for box in front[""].boxes if kiss[0] < box[0] and box[2] < kiss[2]]
+    ends = sorted(
+        round(kiss[1] + kiss[3] - box[3], 2) for box in within if kiss[1] < box[1] < kiss[3]
+    )
+    behind = [box for box in layers[""].boxes if kiss[0] < box[0] and box[2] < kiss[2]]
+    found = sorted(round(box[1], 2) for box in behind if kiss[1] < box[1] < kiss[3])
+    assert found == pytest.approx(ends, abs=0.02)
+    assert found != pytest.approx(sorted(round(box[1], 2) for box in within), abs=0.02)
     assert "printed on the back" in made.said
 
 
@@ -296,6 +316,44 @@ def named_files(made: Made) -> None:
     assert any(name.startswith("list_film-1_1_x") for name in cut_names), cut_names
 
 
+def coded(made: Made) -> None:
+    # Drawn by Ghostscript, read by OpenCV where it is there; else compared with segno's own text.
+    path = made.folder / "print" / "film-2.pdf"
+    picture = made.folder.parent / "sheet.png"
+    command = [
+        tool("gs"),
+        "-q",
+        "-dNOPAUSE",
+        "-dBATCH",
+        "-sDEVICE=pnggray",
+        "-r200",
+        "-dLastPage=1",
+    ]
+    subprocess.run([*command, f"-sOutputFile={picture}", str(path)], check=True)
+    with Image.open(picture) as image:
+        px = 200 / 25.4
+        margin = 12.7 * px
+        right = image.width - (12.7 + 5) * px
+        box = (round(right - margin), round(image.height - margin), round(right), image.height)
+        code = np.asarray(image.crop(box)) < 128
+    assert modules(code) == wanted_modules("film-2-1")
+
+
+def modules(picture: npt.NDArray[np.bool_]) -> list[list[bool]]:
+    """The modules of a code by the middle of each, from the box around its ink."""
+    rows, columns = np.nonzero(picture)
+    top, left = rows.min(), columns.min()
+    height, width = rows.max() + 1 - top, columns.max() + 1 - left
+    count = len(wanted_modules("film-2-1"))
+    at = [(n + 0.5) / count for n in range(count)]
+    return [[bool(picture[int(top + y * height), int(left + x * width)]) for x in at] for y in at]
+
+
+def wanted_modules(text: str) -> list[list[bool]]:
+    rows = segno.make_qr(text, error="m", boost_error=False).matrix
+    return [[bool(module) for module in row] for row in rows]
+
+
 def process(made: Made) -> None:
     assert "safety orange" not in separations(made.pdf())
     assert "process" in painted(made.pdf())[""].inks
@@ -394,6 +452,7 @@ SETUPS = [
         'speed = "300 mm/s", pressure = "110 g", passes = 2 } }\n',
         text_notes,
     ),
+    Setup("codes", stock() + "[printer]\nsheet_codes = true\n", coded),
     Setup("no notes", stock() + '[printer]\nnotes = "none"\n', no_notes),
     Setup(
         "file names",

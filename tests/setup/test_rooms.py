@@ -58,6 +58,7 @@ EXTRA = {
     "layouts.order": {"pydantic"},
     "layouts.schemes": {"tomllib", "importlib.resources"},
     "layouts.nest": {"numpy", "numba", "highspy", "random"},
+    "layouts.pages": {"segno"},
 }
 
 # What a room may import beside itself. `layouts.terms` is open to all but the nester.
