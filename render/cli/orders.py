@@ -61,6 +61,10 @@ def order(
         list[str] | None,
         option("offcut", "use it first: 300x600mm, plate 12x24in, 300x600mm of vinyl film"),
     ] = None,
+    remnants: Annotated[
+        Path | None,
+        typer.Option("--remnants", help="inventory (.csv) that the job takes from and returns to"),
+    ] = None,
     keep_together: Annotated[
         TogetherWord | None, option("keep-together", "markers of each area on sheets of their own")
     ] = None,
@@ -76,9 +80,10 @@ def order(
     from dataclasses import replace
 
     from render.cli.show import job_json, job_lines, progress
-    from render.files.atomic import refuse_taken, write_folder
+    from render.files.atomic import refuse_taken, write_file, write_folder
     from render.job import build
     from render.shop.offcuts import Choices, with_choices
+    from render.shop.remnants import Remnants, read_remnants
 
     with faults_told(as_json):
         refuse_taken(output, force)
@@ -90,8 +95,12 @@ def order(
                 film, plate, tag, keep_together or "", long_parts or "", tuple(offcut or ())
             )
             wanted, stocked = with_choices(reading.order, options.shop, choices)
+            kept = read_remnants(remnants, stocked) if remnants else Remnants(())
+            stocked = kept.added_to(stocked)
             job = build(wanted, replace(options, shop=stocked), reading.listed, reading.findings)
             write_folder(output, job.files, force)
+            if remnants is not None:
+                write_file(remnants, kept.after(job.groups))
     if as_json:
         typer.echo(job_json(job, output))
     elif not quiet:

@@ -317,7 +317,7 @@ def named_files(made: Made) -> None:
 
 
 def coded(made: Made) -> None:
-    # Drawn by Ghostscript, read by OpenCV where it is there; else compared with segno's own text.
+    # Drawn by Ghostscript; each module is where the encoder puts it for the cut file's name.
     path = made.folder / "print" / "film-2.pdf"
     picture = made.folder.parent / "sheet.png"
     command = [

@@ -13,6 +13,7 @@ from pathlib import Path
 
 import ezdxf
 import pikepdf
+from ezdxf.entities.lwpolyline import LWPolyline
 
 Pair = tuple[float, float]
 MM = 25.4 / 72
@@ -165,6 +166,7 @@ def cut_file(path: Path) -> CutFile:
     opened: dict[str, int] = defaultdict(int)
     length: dict[str, float] = defaultdict(float)
     for line in space.query("LWPOLYLINE"):
+        assert isinstance(line, LWPolyline)
         layers[line.dxf.layer] += 1
         opened[line.dxf.layer] += not line.closed
         length[line.dxf.layer] += _length([tuple(each) for each in line.get_points("xy")], line)
@@ -174,7 +176,7 @@ def cut_file(path: Path) -> CutFile:
     return CutFile(units, dict(layers), dict(opened), texts, points, dict(length))
 
 
-def _length(points: list[tuple[float, ...]], line: ezdxf.entities.LWPolyline) -> float:
+def _length(points: list[tuple[float, ...]], line: LWPolyline) -> float:
     ring = [*points, points[0]] if line.closed else points
     return sum(math.dist(a, b) for a, b in pairwise(ring))
 

@@ -13,7 +13,7 @@ import pypdf
 import pytest
 
 from render.preflight.keys import KEYS, Key, Need, key_faults
-from render.write.pdf import write
+from render.write.pdf import Press, write
 from render.write.pdf.xmp import EPOCH
 from tests.helpers.pdf_objects import array
 from tests.helpers.pdf_samples import proof_page, sheet, white_sheet
