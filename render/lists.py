@@ -5,6 +5,7 @@ The commands ``check`` and ``order`` and ``pipelegend.check`` and ``pipelegend.o
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
 from pathlib import Path
@@ -14,6 +15,7 @@ from layouts.markers.content import content_of
 from layouts.order.order import Order
 from layouts.review.acceptances import idle_acceptances
 from layouts.sheets.choice import misfits
+from layouts.sheets.sheetplan import SheetPlan
 from layouts.terms.errors import BlockedError, InputError, refuse_blocked
 from layouts.terms.findings import Finding
 from layouts.terms.words import PartRole
@@ -21,6 +23,7 @@ from render.decide import decide
 from render.options import Options, Progress, no_progress
 from render.read import Reading, read
 from render.shop.offcuts import Choices, with_choices
+from render.shop.remnants import read_remnants
 from render.shop.shopfile import load_shop
 
 if TYPE_CHECKING:
@@ -52,6 +55,7 @@ class Given:
     choices: Choices = field(default_factory=Choices)
     previews: bool = False
     progress: Progress = no_progress
+    remnants: Path | None = None
 
     def options(self, folder: Path) -> Options:
         """The options of a job whose own files lie in ``folder``, every file read.
@@ -86,7 +90,19 @@ class Given:
         """
         options = self.options(folder)
         wanted, shop = with_choices(order, options.shop, self.choices)
+        if self.remnants is not None:
+            shop = read_remnants(self.remnants, shop).added_to(shop)
         return wanted, replace(options, shop=shop)
+
+    def remnants_after(self, groups: Sequence[SheetPlan]) -> bytes:
+        """The inventory of remnants once these sheets are cut; empty where none was given.
+
+        Raises:
+            InputError: the inventory cannot be read.
+        """
+        if self.remnants is None:
+            return b""
+        return read_remnants(self.remnants, load_shop(self.shop)).after(groups)
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,6 +15,7 @@ from layouts.drawing.inks import Ink, InkRole, black_among
 from layouts.drawing.symbols import registration_mark
 from layouts.drawing.typeset import PITCH, Typesetter
 from layouts.pages.marks import mark_places
+from layouts.pages.sheet_code import sheet_code
 from layouts.pages.steps import step_strokes
 from layouts.sheets.sheetplan import Sheet, SheetPlan
 from layouts.sheets.stock import Printer
@@ -50,6 +51,9 @@ def slug(
             yield Fill(registration_mark(printer.marks, center, printer.mark_size), black)
     margin = sheet.stock.margin
     start, end = _stretch(sheet, printer, sheet.length - margin, sheet.length)
+    if printer.sheet_codes:
+        yield Fill(sheet_code(sheet, plan, end), black)
+        end -= margin
     baseline = sheet.length - margin / 2 + _SLUG / 2
     if end - start >= _SCALE_BAR + 4 + _LEAST_LINE:
         yield from _scale_bar(start, baseline, black, setter)
@@ -64,8 +68,9 @@ def slug_band(sheet: Sheet, printer: Printer) -> Rect:
     """The box that the slug line keeps to."""
     margin = sheet.stock.margin
     start, end = _stretch(sheet, printer, sheet.length - margin, sheet.length)
-    top = sheet.length - margin / 2 - _SLUG
-    return Rect(start - 1.0, top, end - start + 2.0, 2 * _SLUG)
+    height = margin if printer.sheet_codes else 2 * _SLUG
+    top = sheet.length - margin / 2 - height / 2
+    return Rect(start - 1.0, top, end - start + 2.0, height)
 
 
 def _scale_bar(left: float, baseline: float, black: Ink, setter: Typesetter) -> Iterator[Item]:

@@ -15,6 +15,7 @@ from layouts.order.order import Order
 from layouts.sheets.choice import stocks_for
 from layouts.sheets.film import on_stock
 from layouts.sheets.long_film import joints, split_part
+from layouts.sheets.material import stocks_of_build
 from layouts.sheets.offcuts import Group, plan_group
 from layouts.sheets.pieces import Due, Wanted, Work, piece_name
 from layouts.sheets.sheetplan import SheetPlan
@@ -26,6 +27,7 @@ from layouts.terms.words import LongParts, PartRole, Together
 
 _WORTH_SHARING = 200  # parts, from which a second process saves more than it costs
 
+Chosen = Mapping[tuple[PartRole, str], Sequence[Stock]]
 Groups = tuple[tuple[SheetPlan, ...], tuple[Finding, ...]]
 
 
@@ -55,17 +57,17 @@ def lay_out(
     """
     stocks = stocks_for(markers, order, shop)
     together = order.keep_together is Together.AREA
-    wanted = _wanted(markers, stocks, order)
+    wanted, chosen = _wanted(markers, stocks, order, shop)
     shelf = _Shelf(shop.offcuts, wanted.keys())
-    independent = not together and _apart(stocks, shelf)
-    nester = _all_at_once(stocks, wanted, effort, run_all) if independent else nest
+    independent = not together and _apart(chosen, shelf)
+    nester = _all_at_once(chosen, wanted, effort, run_all) if independent else nest
     groups: list[SheetPlan] = []
     findings: list[Finding] = []
     counts: Counter[PartRole] = Counter()
     for (role, text), each in sorted(wanted.items()):
         group = Group(role, counts[role] + 1, text, each, effort, together)
-        offcuts = shelf.of(stocks[role], text)
-        plans, left = plan_group(group, shelf.left(stocks[role]), offcuts, nester)
+        on = chosen[role, text]
+        plans, left = plan_group(group, shelf.left(on), shelf.of(on, text), nester)
         groups += plans
         findings += left
         counts[role] += len(plans)
@@ -74,20 +76,20 @@ def lay_out(
     return tuple(groups), (*findings, *_split_notes(groups, markers))
 
 
-def _apart(stocks: Mapping[PartRole, Sequence[Stock]], shelf: _Shelf) -> bool:
+def _apart(stocks: Chosen, shelf: _Shelf) -> bool:
     """Whether no group takes what another then lacks."""
     limited = any(stock.sheets is not None for each in stocks.values() for stock in each)
     return not shelf.offcuts and not limited
 
 
 def _all_at_once(
-    stocks: Mapping[PartRole, Sequence[Stock]],
+    stocks: Chosen,
     wanted: Mapping[tuple[PartRole, str], Sequence[Wanted]],
     effort: int | None,
     run_all: RunAll,
 ) -> Callable[[NestRequest], Nest]:
     """All groups nested first, in one go; what each asks for is answered from there."""
-    requests = [Work(stocks[role], each).request(effort) for (role, _), each in wanted.items()]
+    requests = [Work(stocks[key], each).request(effort) for key, each in wanted.items()]
     requests.sort(key=lambda request: -sum(piece.demand for piece in request.pieces))
     parts = sum(piece.demand for request in requests for piece in request.pieces)
     run = run_all if parts >= _WORTH_SHARING else one_by_one
@@ -110,25 +112,33 @@ def _split_notes(groups: Sequence[SheetPlan], markers: Sequence[Marker]) -> Iter
 
 
 def _wanted(
-    markers: Iterable[Marker], stocks: dict[PartRole, tuple[Stock, ...]], order: Order
-) -> dict[tuple[PartRole, str], list[Wanted]]:
-    """Parts by role and by what they are made of, as their stock makes them.
+    markers: Iterable[Marker],
+    stocks: Mapping[PartRole, tuple[Stock, ...]],
+    order: Order,
+    shop: Shop,
+) -> tuple[dict[tuple[PartRole, str], list[Wanted]], dict[tuple[PartRole, str], tuple[Stock, ...]]]:
+    """Parts by role and by what they are made of, as their stock makes them; and the stocks.
 
     Long film is in pieces where the order says so, numbered behind the marker's id.
     """
     dues = _dues(markers) if order.keep_together is Together.AREA else {}
     split = order.long_parts is LongParts.SPLIT
     wanted: dict[tuple[PartRole, str], list[Wanted]] = defaultdict(list)
+    chosen: dict[tuple[PartRole, str], tuple[Stock, ...]] = {}
     for marker in markers:
         due = tuple(dues.get(marker.id, ()))
         for part in marker.face.parts:
-            on = stocks[part.role]
+            name = marker.plan.name
+            made_of = part_text(part, marker.plan.build)
+            on = stocks_of_build(stocks[part.role], shop, part.role, made_of, name)
+            key = part.role, build_text(part, on[0], marker)
+            chosen[key] = on
             pieces = split_part(part, on) if split else (part,)
             for number, piece in enumerate(pieces, start=1):
                 name = piece_name(marker.id, number) if len(pieces) > 1 else marker.id
                 each = Wanted(name, _made(piece, on[0], marker), marker.quantity, due)
-                wanted[part.role, build_text(part, on[0], marker)].append(each)
-    return wanted
+                wanted[key].append(each)
+    return wanted, chosen
 
 
 def build_text(part: Part, stock: Stock, marker: Marker) -> str:

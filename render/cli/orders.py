@@ -185,6 +185,15 @@ def order(
     plate: PlateStock = "",
     tag: TagStock = "",
     offcut: Offcut = None,
+    remnants: Annotated[
+        Path | None,
+        option(
+            "remnants",
+            "Inventory (.csv) that the job takes from and returns to.",
+            STOCK,
+            metavar="FILE",
+        ),
+    ] = None,
     keep_together: KeepTogether = None,
     long_parts: LongParts = None,
     shop: ShopFile = None,
@@ -201,16 +210,19 @@ def order(
     from layouts.terms.findings import Severity
     from render.cli.show import job_json, job_lines, quoted
     from render.cli.terminal import print_findings, print_lines, progress
-    from render.files.atomic import refuse_taken, write_folder
+    from render.files.atomic import refuse_taken, write_file, write_folder
     from render.lists import Given, Lists, make_job
 
     with faults_told(as_json):
         refuse_taken(output, force)
         with progress(quiet or as_json) as step:
             choices = _choices(film, plate, tag, keep_together, long_parts, offcut)
-            given = Given(shop, font, profile, prices, approval, choices, previews, step)
+            given = Given(shop, font, profile, prices, approval, choices, previews, step, remnants)
             job = make_job(Lists(file, mapping, tuple(also or ())), given)
+            left = given.remnants_after(job.groups)
             write_folder(output, job.files, force)
+            if remnants is not None:
+                write_file(remnants, left)
     if as_json:
         typer.echo(job_json(job, output))
     elif not quiet:

@@ -82,35 +82,47 @@ class IntentWord(StrEnum):
 def colors(
     scheme: Annotated[str, typer.Argument(help="See pipelegend schemes.")] = "ammonia-2014",
     profile: ProfileFile = None,
+    shop: ShopFile = None,
     intent: Annotated[
-        IntentWord, typer.Option("--intent", help="How colors meet the film's white.")
-    ] = IntentWord.ABSOLUTE,
+        IntentWord | None,
+        typer.Option("--intent", help="How colors meet the film's white. Default: the printer's."),
+    ] = None,
     target: Annotated[
         Path | None, typer.Option("--target", help="Write the sheet of patches to measure (.pdf).")
     ] = None,
     readings: Annotated[
-        Path | None, typer.Option("--readings", help="Measured patches, CGATS text or CSV.")
+        Path | None, typer.Option("--readings", help="Measured patches: CGATS, CSV or CxF.")
     ] = None,
     as_json: AsJson = False,
 ) -> None:
     """Compare a scheme's inks with a printer and its measurements."""
     from layouts.drawing.ink_report import Intent
+    from layouts.terms.words import PartRole
     from render.cli.show import color_lines
     from render.cli.terminal import print_findings
     from render.color import colors_of
     from render.color import target as target_of
     from render.files.atomic import write_file
+    from render.options import Options
     from render.read.fonts import default_typefaces
     from render.read.schemes import find_scheme
+    from render.shop.shopfile import load_shop
     from render.write import pdf
+    from render.write.pdf.press import intent_of, press_of
 
     with faults_told(as_json):
         chosen = find_scheme(scheme, Path())
-        found = colors_of(chosen, profile, Intent[intent.name], readings)
+        options = Options(load_shop(shop), profile=profile)
+        printer = options.shop.printer_for(PartRole.FILM)
+        pressed = options.output_profile(printer)
+        way = Intent[intent.name] if intent else intent_of(printer)
+        found = colors_of(chosen, pressed, way, readings)
         if target is not None:
             if target.suffix.lower() != ".pdf":
                 refuse_existing(target, False, ".pdf")
-            write_file(target, pdf.write(target_of(chosen, default_typefaces().text)))
+            document = target_of(chosen, default_typefaces().text)
+            press = press_of(printer, pressed, document.inks())
+            write_file(target, pdf.write(document, press))
     if as_json:
         typer.echo(found.json())
     else:
@@ -126,35 +138,57 @@ def colors(
     epilog=examples("pipelegend template list.xlsx", "pipelegend template list.xlsx --force"),
 )
 def template(
-    output: Annotated[Path, typer.Argument(help="File to write (.xlsx).")],
+    output: Annotated[
+        Path, typer.Argument(help="A list (.xlsx), or shop.toml, prices.toml, scheme.toml.")
+    ],
     force: ForceFile = False,
     as_json: AsJson = False,
 ) -> None:
-    """Write an empty line list with help and dropdowns."""
+    """Write a file to start from: a list, or a shop's own files."""
     from render.cli.findings import dump
+    from render.files.atomic import write_file
     from render.read.template import template as write_template
+    from render.shop.templates import SAMPLES, sample
 
     with faults_told(as_json):
-        refuse_existing(output, force, ".xlsx")
-        write_template(output)
+        if output.name in SAMPLES:
+            refuse_existing(output, force, ".toml")
+            write_file(output, sample(output.name))
+        else:
+            refuse_existing(output, force, ".xlsx")
+            write_template(output)
     if as_json:
         typer.echo(dump({"file": str(output)}))
         return
     typer.echo(f"{output} written")
-    typer.echo(f"next: fill it in, then pipelegend check {output}")
+    if output.name not in SAMPLES:
+        typer.echo(f"next: fill it in, then pipelegend check {output}")
+
+
+class SchemaOf(StrEnum):
+    """The files that have a schema."""
+
+    ORDER = "order"
+    SHOP = "shop"
+    PRICES = "prices"
+    SCHEME = "scheme"
 
 
 @app.command(
     rich_help_panel=HELP,
-    epilog=examples("pipelegend schema", "pipelegend schema > order.schema.json"),
+    epilog=examples("pipelegend schema", "pipelegend schema shop > shop.schema.json"),
 )
-def schema() -> None:
-    """Print the JSON Schema of the order file, for editors."""
+def schema(
+    of: Annotated[SchemaOf, typer.Argument(help="Which file.")] = SchemaOf.ORDER,
+) -> None:
+    """Print the JSON Schema of a file, for editors."""
     import json
 
     from render.read import order_schema
+    from render.shop.templates import schema_of
 
-    typer.echo(json.dumps(order_schema(), indent=2))
+    found = order_schema() if of is SchemaOf.ORDER else schema_of(of)
+    typer.echo(json.dumps(found, indent=2))
 
 
 @app.command(
@@ -173,10 +207,9 @@ def schemes(as_json: AsJson = False) -> None:
     epilog=examples("pipelegend stocks", "pipelegend stocks --shop shop.toml"),
 )
 def stocks(shop: ShopFile = None, as_json: AsJson = False) -> None:
-    """List the stocks that markers can be nested on."""
-    from render.cli.show import stock_lines, stocks_json
-    from render.shop.shopfile import load_shop
+    """List stocks, offcuts and machines with every key; --json reads back as a shop's file."""
+    from render.shop.listing import shelf, shelf_json, shelf_lines
 
     with faults_told(as_json):
-        shelf = load_shop(shop)
-    print_lines(stocks_json(shelf) if as_json else stock_lines(shelf))
+        tables = shelf(shop)
+    print_lines(shelf_json(tables) if as_json else shelf_lines(tables))

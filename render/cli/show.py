@@ -15,7 +15,6 @@ from render.cli.findings import counted, dump, finding_table, in_order, tally
 if TYPE_CHECKING:
     from layouts.markers.gather import Marker
     from layouts.sheets.sheetplan import SheetPlan
-    from layouts.sheets.stock import Shop, Stock
     from render.color.color_report import ColorsTable
     from render.job import JobFolder
     from render.lists import Checked
@@ -218,54 +217,3 @@ def _columns(headings: Sequence[str], rows: Sequence[Sequence[str]]) -> list[str
         "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip()
         for row in cells
     ]
-
-
-def stock_lines(shop: Shop) -> list[str]:
-    """The stocks for people, offcuts last."""
-    return [
-        f"{stock.key}: {stock.title}, {'/'.join(stock.roles)}, "
-        f"{inches(stock.width)} x {inches(stock.length)} {stock.form}, margin "
-        f"{inches(stock.margin)}, border {stock.border:g} mm, gap {stock.gap:g} mm"
-        f"{''.join(f', {more}' for more in _stock_extras(stock))}"
-        for stock in (*shop.stocks.values(), *shop.offcuts)
-    ]
-
-
-def _stock_extras(stock: Stock) -> Iterator[str]:
-    """What few stocks have."""
-    if stock.group:
-        yield f"group {stock.group}"
-    if stock.cost is not None:
-        yield f"cost {stock.cost:g}"
-    if stock.sheets is not None:
-        yield f"{stock.sheets} left"
-    if stock.keep_outs:
-        yield f"{counted(len(stock.keep_outs), 'keep-out zone')}"
-    if stock.material:
-        yield f"of {stock.material}"
-
-
-def stocks_json(shop: Shop) -> str:
-    """The stocks for programs, offcuts last."""
-    return dump(
-        [
-            {
-                "key": stock.key,
-                "title": stock.title,
-                "roles": list(stock.roles),
-                "form": stock.form,
-                "width_mm": stock.width,
-                "length_mm": stock.length,
-                "margin_mm": stock.margin,
-                "border_mm": stock.border,
-                "gap_mm": stock.gap,
-                "group": stock.group,
-                "cost": stock.cost,
-                "sheets": stock.sheets,
-                "keep_outs_mm": [[z.x, z.y, z.width, z.height] for z in stock.keep_outs],
-                "offcut_of": stock.offcut_of,
-                "material": stock.material,
-            }
-            for stock in (*shop.stocks.values(), *shop.offcuts)
-        ]
-    )

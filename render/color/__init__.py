@@ -20,7 +20,7 @@ from layouts.schemes.model import Scheme
 from layouts.terms.findings import Finding
 from render.color.color_report import ColorsTable, colors_json, colors_table
 from render.color.gamut import gamut_findings, ink_report, scheme_pairs
-from render.color.profile import read_profile
+from render.color.profile import OutputProfile
 from render.color.readings import read_readings
 from render.color.verdict import ColorVerdict, judge
 
@@ -63,15 +63,15 @@ def used_inks(scheme: Scheme) -> tuple[Ink, ...]:
 
 
 def colors_of(
-    scheme: Scheme, profile: Path | None, intent: Intent, readings: Path | None
+    scheme: Scheme, profile: OutputProfile | None, intent: Intent, readings: Path | None
 ) -> Colors:
     """What a scheme's inks are, what the profile makes of them, and how readings compare.
 
     Raises:
-        InputError: the profile or the readings cannot be used; every fault is carried.
+        InputError: the readings cannot be used; every fault is carried.
     """
     inks, pairs = used_inks(scheme), scheme_pairs(scheme)
-    report = ink_report(inks, read_profile(profile), intent, pairs) if profile else None
+    report = ink_report(inks, profile, intent, pairs) if profile else None
     verdict = None
     if readings is not None:
         verdict = judge(read_readings(readings), patches_of(inks, pairs), pairs)

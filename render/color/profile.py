@@ -6,6 +6,7 @@ header" and 7.3 "Tag table"; both cited from memory). Colors are computed elsewh
 
 from __future__ import annotations
 
+import re
 import struct
 from dataclasses import dataclass
 from pathlib import Path
@@ -15,6 +16,10 @@ from layouts.terms.findings import Finding, Place, Severity
 
 _HEADER = 128
 _PADDING = 4  # zeros that some programs add, up to a whole word; they harm nothing
+# Reference names of the ICC's registry of characterization data (www.color.org; from memory).
+_REGISTERED = re.compile(
+    r"FOGRA\d\d|CGATS TR 00[1-7]|CGATS21-2-CRPC[1-7]|IFRA\d\d|JC200\d{3}|PSR[A-Z0-9_-]+"
+)
 _CHANNELS = {"GRAY": 1, "RGB ": 3, "CMYK": 4}
 _CLASSES = {
     "scnr": "an input device",
@@ -59,6 +64,11 @@ class OutputProfile:
     data: bytes
     channels: int
     condition: str
+
+    @property
+    def is_registered(self) -> bool:
+        """Whether the condition is a name of the ICC's registry of characterization data."""
+        return _REGISTERED.fullmatch(self.condition) is not None
 
 
 def read_profile(path: Path, condition: str = "") -> OutputProfile:

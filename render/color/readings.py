@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import csv
 import re
+import xml.etree.ElementTree as ET
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from math import isfinite
@@ -74,10 +75,10 @@ def read_readings(path: Path) -> Readings:
 
 def parse_readings(data: bytes, file: str) -> Readings:
     """The readings in a file's bytes; ``file`` is the name for findings. Raises as above."""
-    text = data.decode("utf-8-sig", "replace")
-    table = _cgats(text, file) if re.search(r"(?m)^\s*BEGIN_DATA", text) else _csv(text, file)
+    table = _table(_text(data, file), file)
     columns = _columns(table, file)
     found = condition_findings(table.conditions, file)
+    _refuse_share(table, columns, file)
     rows: list[Reading] = []
     white = white_of(table.conditions)
     for line, cells in table.rows:
@@ -94,6 +95,80 @@ def parse_readings(data: bytes, file: str) -> Readings:
     return Readings(file, tuple(rows), tuple(found))
 
 
+def _text(data: bytes, file: str) -> str:
+    """The file's text: UTF-16 by its byte order mark, else UTF-8."""
+    if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        try:
+            return data.decode("utf-16")
+        except UnicodeDecodeError as error:
+            what, right = (
+                "is damaged UTF-16 text",
+                "export it again, as UTF-8 where there is a choice",
+            )
+            raise InputError([_fault(file, what, right)]) from error
+    return data.decode("utf-8-sig", "replace")
+
+
+def _table(text: str, file: str) -> _Table:
+    if text.lstrip().startswith("<"):
+        return _cxf(text, file)
+    if re.search(r"(?m)^\s*BEGIN_DATA", text):
+        return _cgats(text, file)
+    return _csv(text, file)
+
+
+def _cxf(text: str, file: str) -> _Table:
+    """The objects of a CxF file that have a Lab color (ISO 17972-1, from memory)."""
+    try:
+        root = ET.fromstring(text)
+    except ET.ParseError as error:
+        raise InputError([_fault(file, f"is no XML that can be read ({error})")]) from error
+    if _local(root) != "CxF":
+        right = "give CGATS text, CSV or CxF"
+        raise InputError([_fault(file, f"is XML of another kind ({_local(root)})", right)])
+    rows: list[tuple[int, list[str]]] = []
+    for number, item in enumerate((each for each in root.iter() if _local(each) == "Object"), 1):
+        for color in (each for each in item.iter() if _local(each) == "ColorCIELab"):
+            values = {_local(each): (each.text or "").strip() for each in color}
+            cells = [values.get(name, "") for name in ("L", "A", "B")]
+            rows.append((number, [item.get("Name", ""), item.get("Id", ""), *cells]))
+    if not rows:
+        right = "export colors as CIELab, D50, 2 degrees; spectra are not computed"
+        raise InputError([_fault(file, "holds no object with a CIELab color", right)])
+    conditions = {
+        _local(each).upper(): (each.text or "").strip()
+        for each in root.iter()
+        if _local(each) in ("Illuminant", "Observer", "Geometry")
+    }
+    found = Conditions(conditions.get("ILLUMINANT", ""), conditions.get("OBSERVER", ""))
+    return _Table(["SAMPLE_NAME", "SAMPLE_ID", "LAB_L", "LAB_A", "LAB_B"], rows, found)
+
+
+def _local(element: ET.Element) -> str:
+    """An element's name without its namespace."""
+    return element.tag.rpartition("}")[2]
+
+
+def _refuse_share(table: _Table, columns: Mapping[str, int], file: str) -> None:
+    """XYZ of 0 to 1 would be read as nearly black.
+
+    Raises:
+        InputError: no value of X, Y and Z is above 1.2.
+    """
+    if _has(columns, _LAB) or not table.rows:
+        return
+    cells = [
+        row[columns[name]] for _, row in table.rows for name in _XYZ if len(row) > columns[name]
+    ]
+    try:
+        highest = max(map(float, cells), default=100.0)
+    except ValueError:
+        return  # the row says so
+    if highest <= 1.2:
+        what = f"has XYZ of 0 to 1 (none is above {highest:g})"
+        raise InputError([_fault(file, what, "export XYZ of 0 to 100, or Lab")])
+
+
 def _cgats(text: str, file: str) -> _Table:
     keywords: dict[str, str] = {}
     headings: list[str] = []
@@ -101,7 +176,7 @@ def _cgats(text: str, file: str) -> _Table:
     tables, section = 0, ""
     for number, line in enumerate(text.splitlines(), start=1):
         # Comments begin with a number sign outside quotes (ISO 28178, from memory).
-        tokens = [token.strip('"') for token in re.findall(r'"[^"]*"|[^\s"#]+|#.*', line)]
+        tokens = _tokens(line, section)
         tokens = tokens[: next((n for n, each in enumerate(tokens) if each[:1] == "#"), None)]
         if not tokens:
             continue
@@ -128,6 +203,13 @@ def _cgats(text: str, file: str) -> _Table:
         what = f"is cut short: {section} has no end"
         raise InputError([_fault(file, what, "export the file again")])
     return _Table(headings, rows, conditions_from(keywords))
+
+
+def _tokens(line: str, section: str) -> list[str]:
+    """Cells of a line; in data with tabs between them a name may hold blanks without quotes."""
+    if section and "\t" in line:
+        return [cell.strip().strip('"') for cell in line.strip().split("\t") if cell.strip()]
+    return [token.strip('"') for token in re.findall(r'"[^"]*"|[^\s"#]+|#.*', line)]
 
 
 def _csv(text: str, file: str) -> _Table:

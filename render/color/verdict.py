@@ -3,7 +3,7 @@ not."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from layouts.drawing.inks import Ink, InkRole, Lab, contrast
@@ -13,6 +13,8 @@ from render.color.difference import delta_e_2000
 from render.color.facts import beyond as beyond_chips
 from render.color.facts import color_facts
 from render.color.readings import Reading, Readings
+
+_SPREAD = 2.0  # dE00 of a reading from the mean of its patch: common practice, no source
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +88,11 @@ def judge(
             findings.append(_unknown(reading, readings.file, patches))
         else:
             found.setdefault(patch.name, []).append(reading.lab)
+            findings += _contradiction(reading, patch, patches, readings.file)
     findings += (_missing(each, readings.file) for each in patches if each.name not in found)
+    findings += (
+        each for name, labs in found.items() for each in _spread(name, labs, readings.file)
+    )
     means = {name: _mean(labs) for name, labs in found.items()}
     inks = tuple(
         _ink_verdict(each.ink, means[each.name], len(found[each.name]))
@@ -104,6 +110,32 @@ def _patch_of(reading: Reading, patches: Sequence[Patch]) -> Patch | None:
     ids = {_plain(patch.id): patch for patch in patches}
     name, number = _plain(reading.name), _plain(reading.id)
     return names.get(name) or ids.get(name) or names.get(number) or ids.get(number)
+
+
+def _contradiction(
+    reading: Reading, patch: Patch, patches: Sequence[Patch], file: str
+) -> Iterator[Finding]:
+    """A name and an id that say different patches."""
+    ids = {_plain(each.id): each for each in patches}
+    other = ids.get(_plain(reading.id))
+    if other is not None and other is not patch:
+        what = (
+            f"{reading.name!r} is patch {patch.id} by name, and its id {reading.id} is {other.name}"
+        )
+        right = "correct the name or the id; the name was taken"
+        place = Place(file=file, row=reading.row)
+        yield Finding("reading-contradicts", Severity.WARNING, what, right, place=place)
+
+
+def _spread(name: str, labs: Sequence[Lab], file: str) -> Iterator[Finding]:
+    """Readings of one patch that lie apart: their mean says nothing."""
+    mean = _mean(labs)
+    widest = max(delta_e_2000(lab, mean) for lab in labs)
+    if widest > _SPREAD:
+        what = f"{len(labs)} readings of {name} differ, one by dE00 {widest:.1f} from their mean"
+        right = "measure the patch again, and strike the reading that is wrong"
+        place = Place(file=file, field=name)
+        yield Finding("readings-disagree", Severity.WARNING, what, right, place=place)
 
 
 def _mean(labs: Sequence[Lab]) -> Lab:

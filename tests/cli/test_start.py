@@ -106,14 +106,14 @@ def test_schemes_name_edition_and_what_is_missing() -> None:
 
 
 def test_stocks_are_those_of_the_shop() -> None:
-    listed = json.loads(run("stocks", "--json").stdout)
+    listed = json.loads(run("stocks", "--json").stdout)["stocks"]
     text = run("stocks").stdout
     assert {each["form"] for each in listed} == {"roll", "sheet"}
     assert all(each["key"] in text for each in listed)
     # US letter is 8.5 x 11 in (ANSI/ASME Y14.1, size A), A4 is 210 x 297 mm (ISO 216).
-    sizes = {each["key"]: (each["width_mm"], each["length_mm"]) for each in listed}
-    assert sizes["letter"] == pytest.approx((215.9, 279.4))
-    assert sizes["a4"] == pytest.approx((210, 297))
+    sizes = {each["key"]: (each["width"], each["length"]) for each in listed}
+    assert sizes["letter"] == ("215.9 mm", "279.4 mm")
+    assert sizes["a4"] == ("210.0 mm", "297.0 mm")
 
 
 def test_a_broken_shop_file_ends_with_two(tmp_path: Path) -> None:

@@ -110,9 +110,7 @@ def test_waste_on_the_ticket_is_that_of_the_bill(job: Job) -> None:
     by_id = {marker.id: marker for marker in job.gathered.markers}
     assert [group_waste(group, by_id) for group in job.groups] == [*bill.group_waste]
     text = all_letters(
-        ticket(
-            *(job.order, job.gathered.markers, job.groups, job.schemes, job.typefaces),
-        )
+        ticket(job.order, job.gathered.markers, job.groups, job.schemes, job.typefaces)
     )
     for waste in bill.group_waste:
         assert f"Waste{waste.percent:.1f}%" in text

@@ -10,8 +10,8 @@ import pytest
 from layouts.drawing import Rect
 from layouts.sheets.stock import Shop, StockForm
 from layouts.terms.errors import InputError
-from render.cli.show import stock_lines, stocks_json
 from render.read import one_marker
+from render.shop.listing import shelf, shelf_json, shelf_lines
 from render.shop.offcuts import with_offcuts
 from render.shop.shopfile import load_shop
 
@@ -117,10 +117,11 @@ def test_offcuts_of_the_command_line(tmp_path: Path) -> None:
 
 def test_the_listing_shows_what_few_stocks_have(tmp_path: Path) -> None:
     zone = 'keep_outs = [{ x = 0, y = 0, width = "1 in", height = "1 in" }]\n'
-    own = shop(tmp_path, SMALL + "cost = 12.5\nsheets = 3\n" + zone + OFFCUT)
-    lines = stock_lines(own)
-    (small,) = [line for line in lines if line.startswith("small:")]
-    assert small.endswith("gap 2 mm, group sheets, cost 12.5, 3 left, 1 keep-out zone")
-    assert lines[-1].endswith("1 left, of vinyl film")
-    offcut = json.loads(stocks_json(own))[-1]
-    assert (offcut["offcut_of"], offcut["width_mm"], offcut["sheets"]) == ("small", 300, 1)
+    path = tmp_path / "shop.toml"
+    path.write_text(SMALL + "cost = 12.5\nsheets = 3\n" + zone + OFFCUT)
+    text = "\n".join(shelf_lines(shelf(path)))
+    small = text[text.index("small: small sheet") :]
+    for line in ('group = "sheets"', "cost = 12.5", "sheets = 3", 'width = "25.4 mm"'):
+        assert line in small
+    (offcut,) = json.loads(shelf_json(shelf(path)))["offcuts"]
+    assert (offcut["of"], offcut["width"], offcut["sheets"]) == ("small", "300.0 mm", 1)

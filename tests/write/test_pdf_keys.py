@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import re
+from dataclasses import replace
 from datetime import UTC, datetime
 from xml.etree import ElementTree
 
@@ -12,7 +13,7 @@ import pypdf
 import pytest
 
 from render.preflight.keys import KEYS, Key, Need, key_faults
-from render.write.pdf import write
+from render.write.pdf import Press, write
 from render.write.pdf.xmp import EPOCH
 from tests.helpers.pdf_objects import array
 from tests.helpers.pdf_samples import proof_page, sheet, white_sheet
@@ -90,10 +91,24 @@ def test_the_profile_is_embedded_whole_with_its_channels() -> None:
     intent = intent.get_object()
     assert intent["/S"] == "/GTS_PDFX"
     assert intent["/OutputConditionIdentifier"] == cmyk_profile().condition
-    assert intent["/RegistryName"] == "http://www.color.org"
+    assert "/RegistryName" not in intent  # the profile's description is no registered name
     profile = intent["/DestOutputProfile"].get_object()
     assert profile["/N"] == 4
     assert profile.get_data() == cmyk_profile().data
+
+
+@pytest.mark.parametrize(
+    ("condition", "registered"),
+    [("FOGRA39", True), ("CGATS21-2-CRPC6", True), ("FOGRA39L Coated", False), ("SWOP", False)],
+)
+def test_the_registry_is_named_for_its_own_names_only(condition: str, registered: bool) -> None:
+    # Reference names of the ICC's registry of characterization data (from memory).
+    profile = replace(cmyk_profile(), condition=condition)
+    reader = pypdf.PdfReader(io.BytesIO(write(sheet(), Press(profile))))
+    (intent,) = array(reader.root_object, "/OutputIntents")
+    intent = intent.get_object()
+    assert intent["/OutputConditionIdentifier"] == condition
+    assert (intent.get("/RegistryName") == "http://www.color.org") is registered
 
 
 def test_without_a_profile_there_is_no_claim_of_any_kind() -> None:

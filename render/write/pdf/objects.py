@@ -127,20 +127,16 @@ class File:
     def intent(self, profile: OutputProfile) -> None:
         """Embed a printer profile as the output intent."""
         embedded = self._stream(profile.data, {"/N": profile.channels})
-        self._pdf.Root["/OutputIntents"] = Array(
-            [
-                Dictionary(
-                    {
-                        "/Type": Name.OutputIntent,
-                        "/S": Name.GTS_PDFX,
-                        "/OutputConditionIdentifier": String(profile.condition),
-                        "/RegistryName": String("http://www.color.org"),
-                        "/Info": String(profile.condition),
-                        "/DestOutputProfile": embedded,
-                    }
-                )
-            ]
-        )
+        keys = {
+            "/Type": Name.OutputIntent,
+            "/S": Name.GTS_PDFX,
+            "/OutputConditionIdentifier": String(profile.condition),
+            "/Info": String(profile.condition),
+            "/DestOutputProfile": embedded,
+        }
+        if profile.is_registered:
+            keys["/RegistryName"] = String("http://www.color.org")
+        self._pdf.Root["/OutputIntents"] = Array([Dictionary(keys)])
 
     def keep_size(self) -> None:
         """Ask viewers not to scale the pages when they print (ISO 32000-1, 12.2)."""

@@ -1,0 +1,66 @@
+"""A shop's stocks and machines as the program reads them: every key, for people and machines."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from typing import Any
+
+from render.shop.shop_tables import ShopTables, StockTable
+from render.shop.shopfile import built_in_tables, read_tables
+
+
+def shelf(path: Path | None) -> ShopTables:
+    """The tables of a shop's file with the built-in stocks that it does not replace.
+
+    Raises:
+        InputError: the file cannot be read, or a table of it makes no sense.
+    """
+    built_in = built_in_tables()
+    if path is None:
+        return built_in
+    own = read_tables(path)
+    stocks = {table.key: table for table in (*built_in.stocks, *own.stocks)}
+    return own.model_copy(update={"stocks": tuple(stocks.values())})
+
+
+def shelf_json(tables: ShopTables) -> str:
+    """All keys and values, named as in the file: it reads back as one."""
+    return json.dumps(tables.model_dump(mode="json", exclude_none=True), indent=2)
+
+
+def shelf_lines(tables: ShopTables) -> Iterator[str]:
+    """Every table with all of its keys; stocks and offcuts in a line each that begins with them."""
+    for stock in tables.stocks:
+        yield f"{stock.key}: {stock.title}, {'/'.join(stock.roles)} {stock.form}"
+        yield from _keys(_values(stock, StockTable.model_fields.keys() - {"key", "title"}))
+    for number, offcut in enumerate(tables.offcuts, start=1):
+        yield f"offcut {number}: of {offcut.of}"
+        yield from _keys(offcut.model_dump(mode="json", exclude={"of"}))
+    for machine in tables.machines:
+        yield f"machine {machine.key}: {machine.title}, {machine.role}"
+        given = machine.model_fields_set - {"key", "role", "title"}
+        yield from _keys(_values(machine, given))
+    yield f"printer: {tables.printer.title}"
+    yield from _keys(tables.printer.model_dump(mode="json", exclude={"title"}))
+
+
+def _values(table: Any, names: set[str]) -> Mapping[str, Any]:
+    values: dict[str, Any] = table.model_dump(mode="json", exclude_none=True)
+    return {name: value for name, value in values.items() if name in names}
+
+
+def _keys(values: Mapping[str, Any]) -> Iterator[str]:
+    for name, value in values.items():
+        yield f"  {name} = {_toml(value)}"
+
+
+def _toml(value: Any) -> str:
+    """A value as TOML writes it."""
+    if isinstance(value, dict):
+        inner = ", ".join(f"{key} = {_toml(each)}" for key, each in value.items())
+        return f"{{ {inner} }}" if inner else "{}"
+    if isinstance(value, list):
+        return f"[{', '.join(_toml(each) for each in value)}]"
+    return json.dumps(value, ensure_ascii=False)

@@ -1,0 +1,1 @@
+"""Files for a shop to start from: commented, valid, with every key."""

@@ -1,0 +1,558 @@
+"""Shop set-ups from list to files: what the shop's file says is what other programs read.
+
+Names of steps: ISO 19593-1:2018 as listed in the Arlington PDF model. DXF units: DXF Reference,
+$INSUNITS, 4 for millimeters and 1 for inches. Widths of rolls and gaps of bridges are common
+practice, no source.
+"""
+
+from __future__ import annotations
+
+import csv
+import math
+import subprocess
+from collections.abc import Callable
+from dataclasses import dataclass
+from itertools import pairwise
+from pathlib import Path
+
+import numpy as np
+import numpy.typing as npt
+import pytest
+import segno
+from PIL import Image
+
+from tests.helpers.command import MARKER, PIPE, VALVE, VESSEL, run, write_list
+from tests.helpers.pdf_system import PROFILES, tool
+from tests.helpers.shop_jobs import (
+    CutFile,
+    cut_file,
+    page_sizes,
+    painted,
+    separations,
+    svg_layers,
+)
+
+ROWS = [
+    {**PIPE, "qty": "3"},
+    {"kind": "pipe", "service": "BS", "state": "vapor", "pressure_psig": "2", "flow": "right"}
+    | {"pipe": "NPS 8", "covering_in": "0", "surface_f": "20", "frost_in": "1.5", "qty": "2"},
+    {"kind": "pipe", "service": "HSD", "state": "vapor", "pressure_psig": "181", "flow": "right"}
+    | {"pipe": "NPS 6", "covering_in": "0", "environment": "outdoor", "surface_f": "200"},
+    VESSEL,
+    VALVE,
+    {"kind": "valve", "tag": "HV-101", "service": "LSS", "emergency": "yes", "drawing": "R-1"},
+]
+STOCK = """
+[[stocks]]
+key = "own"
+title = "own stock"
+form = "{form}"
+width = "{width}"
+length = "{length}"
+{more}
+"""
+
+
+def stock(more: str = "", form: str = "roll", width: str = "30 in", length: str = "50 yd") -> str:
+    return STOCK.format(form=form, width=width, length=length, more=more)
+
+
+@dataclass(frozen=True)
+class Made:
+    """A job folder on disk."""
+
+    folder: Path
+    said: str
+
+    def pdf(self, group: str = "film-2") -> bytes:
+        return (self.folder / "print" / f"{group}.pdf").read_bytes()
+
+    def dxf(self, name: str = "film-2-1") -> CutFile:
+        return cut_file(self.folder / "cut" / f"{name}.dxf")
+
+    def names(self, folder: str) -> list[str]:
+        return sorted(path.name for path in (self.folder / folder).iterdir())
+
+    def bill(self) -> dict[tuple[str, str], dict[str, str]]:
+        with (self.folder / "materials.csv").open(newline="") as stream:
+            return {(row["material"], row["item"]): row for row in csv.DictReader(stream)}
+
+
+def make(tmp_path: Path, shop: str, *arguments: str) -> Made:
+    file = tmp_path / "shop.toml"
+    file.write_text(shop)
+    listed = write_list(tmp_path / "list.csv", ROWS)
+    done = run("order", listed, "-o", tmp_path / "job", "--shop", file, *arguments)
+    assert done.exit_code == 0, done.output
+    return Made(tmp_path / "job", done.output)
+
+
+OWN = ("--film", "own")
+Check = Callable[[Made], None]
+
+
+@dataclass(frozen=True)
+class Setup:
+    """A shop's file, how the job is ordered, and what its files must hold."""
+
+    name: str
+    shop: str
+    check: Check
+    arguments: tuple[str, ...] = OWN
+
+
+def sheets(made: Made) -> None:
+    for width, length in page_sizes(made.pdf()):
+        assert (width, length) == pytest.approx((48 * 25.4, 96 * 25.4), abs=0.01)
+    assert "sheet" in made.said
+
+
+def rolls(made: Made) -> None:
+    # 5,080 mm: 14,400 points, the longest PDF page (ISO 32000-1, annex C; from memory).
+    for width, length in page_sizes(made.pdf()):
+        assert width == pytest.approx(30 * 25.4, abs=0.01)
+        assert length <= 5080
+
+
+def short_frames(made: Made) -> None:
+    sizes = page_sizes(made.pdf())
+    assert len(sizes) > 1
+    for _, length in sizes:
+        assert length <= 1800.01
+        assert length % 100 == pytest.approx(0, abs=0.01) or length % 100 > 99.99
+
+
+def ends(made: Made) -> None:
+    # A leader of 200 mm and a trailer of 100 mm are free of parts, margins of 12.7 mm beside.
+    (_, length), *_ = page_sizes(made.pdf())
+    cuts = painted(made.pdf())["Cutting"].boxes
+    assert min(top for _, top, _, _ in cuts) >= 200 - 0.01
+    assert max(bottom for _, _, _, bottom in cuts) <= length - 100 + 0.01
+
+
+def plates(made: Made) -> None:
+    width, length = page_sizes(made.pdf("plate-1"))[0]
+    assert (width, length) == pytest.approx((600, 1500), abs=0.01)
+    assert {"Cutting", "Drilling"} <= separations(made.pdf("plate-1"))
+
+
+def engraved(made: Made) -> None:
+    layers = painted(made.pdf("tag-1"))
+    # HV-118, HPL, KING VALVE: 6 + 3 + 9 signs; the emergency tag more, with its frame.
+    assert layers["Debossing"].closed > 2 * (6 + 3 + 9)
+    assert layers["Debossing"].closed == made.dxf("tag-1-1").layers["Debossing"]
+    assert "" not in layers
+    bill = made.bill()
+    assert ("tag stock", "engraving stock") in bill
+    assert "engraved" in made.said
+
+
+def clear(made: Made) -> None:
+    white = painted(made.pdf())["White"]
+    assert white.inks == {"White"}
+    assert white.overprints == {True}
+    bill = made.bill()
+    assert ("ink", "White") in bill
+    assert any("clear film" in item for _, item in bill)
+    assert "clear film" in made.said
+
+
+def second_surface(made: Made) -> None:
+    layers = painted(made.pdf())
+    assert layers["White"].inks == {"White"}
+    # An arrow or word that lies near one end of its face lies as near to the other end.
+    shop = made.folder.parent / "shop.toml"
+    (made.folder.parent / "first").mkdir()
+    first = make(
+        made.folder.parent / "first", shop.read_text().replace('"second"', '"first"'), *OWN
+    )
+    front = painted(first.pdf())
+    kiss = max(front["PartialCutting"].boxes, key=lambda box: box[1] - box[3])
+    within = [box for box in front[""].boxes if kiss[0] < box[0] and box[2] < kiss[2]]
+    ends = sorted(
+        round(kiss[1] + kiss[3] - box[3], 2) for box in within if kiss[1] < box[1] < kiss[3]
+    )
+    behind = [box for box in layers[""].boxes if kiss[0] < box[0] and box[2] < kiss[2]]
+    found = sorted(round(box[1], 2) for box in behind if kiss[1] < box[1] < kiss[3])
+    assert found == pytest.approx(ends, abs=0.02)
+    assert found != pytest.approx(sorted(round(box[1], 2) for box in within), abs=0.02)
+    assert "printed on the back" in made.said
+
+
+def dark(made: Made) -> None:
+    layers = painted(made.pdf())
+    # White lies under every mark with its quiet zone: 5 + 2 x 2 mm across.
+    squares = [
+        box
+        for box in layers["White"].boxes
+        if box[2] - box[0] == pytest.approx(9, abs=0.01)
+        and box[3] - box[1] == pytest.approx(9, abs=0.01)
+    ]
+    assert len(squares) == len(layers["CodingMarking"].boxes) > 4
+    assert layers["White"].inks == {"white under"}
+
+
+def choked(made: Made) -> None:
+    white = painted(made.pdf())["White"].boxes
+    art = painted(made.pdf())[""].boxes
+    widest = max(white, key=lambda box: (box[2] - box[0]) * (box[3] - box[1]))
+    color = max(art, key=lambda box: (box[2] - box[0]) * (box[3] - box[1]))
+    assert color[2] - color[0] - (widest[2] - widest[0]) == pytest.approx(0.6, abs=0.01)
+    assert color[3] - color[1] - (widest[3] - widest[1]) == pytest.approx(0.6, abs=0.01)
+
+
+def colored(made: Made) -> None:
+    assert "safety orange" not in separations(made.pdf())
+    assert ("ink", "safety orange") not in made.bill() or "film-2" in made.said
+    assert "safety orange film" in made.said
+
+
+def bridges(made: Made) -> None:
+    layers = painted(made.pdf())
+    assert layers["Cutting"].closed == 0
+    assert layers["Cutting"].opened == made.dxf().opened["Cutting"] > 4
+    assert layers["PartialCutting"].opened == 0
+
+
+def merged(made: Made) -> None:
+    cutting, file = painted(made.pdf())["Cutting"], made.dxf()
+    assert cutting.opened == file.opened["Cutting"]
+    assert cutting.opened > 0
+    assert cutting.length == pytest.approx(file.length["Cutting"], rel=1e-3)
+
+
+def frame(made: Made) -> None:
+    layers, file = painted(made.pdf()), made.dxf()
+    kiss = layers["PartialCutting"]
+    assert kiss.closed == file.layers["PartialCutting"]
+    outer = max(kiss.boxes, key=lambda box: (box[2] - box[0]) * (box[3] - box[1]))
+    others = [box for box in kiss.boxes if box is not outer]
+    assert outer[0] == pytest.approx(min(box[0] for box in others) - 2.5, abs=0.01)
+    assert outer[3] == pytest.approx(max(box[3] for box in others) + 2.5, abs=0.01)
+
+
+def inches(made: Made) -> None:
+    file = made.dxf()
+    assert file.units == 1
+    (_, length), *_ = page_sizes(made.pdf())
+    assert max(y for _, y in file.points) * 25.4 == pytest.approx(length - 12.7 / 2, abs=0.01)
+
+
+def names(made: Made) -> None:
+    assert {"HalfCut", "FullCut"} <= separations(made.pdf())
+    assert not {"PartialCutting", "Cutting"} & separations(made.pdf())
+    assert {"KISS", "THROUGH"} <= made.dxf().layers.keys()
+    assert {"KISS", "THROUGH"} <= dict(svg_layers(made.folder / "cut" / "film-2-1.svg")).keys()
+
+
+def one_name(made: Made) -> None:
+    layers = painted(made.pdf("plate-1"))
+    assert layers["Cutting"].inks == layers["Drilling"].inks == {"FullCut"}
+    file = made.dxf("plate-1-1")
+    assert file.layers["CUT"] == layers["Cutting"].closed + layers["Drilling"].closed
+
+
+def two_machines(made: Made) -> None:
+    film, plate = painted(made.pdf()), painted(made.pdf("plate-1"))
+    assert film["Cutting"].inks == {"Knife"}
+    assert film["Cutting"].opened == 0
+    assert plate["Cutting"].inks == {"Mill"}
+    assert plate["Cutting"].closed == 0  # bridges
+    assert made.dxf("plate-1-1").units == 1
+    assert made.dxf().units == 4
+    assert "plate-1-1.svg" not in made.names("cut")
+    assert "film-2-1.dxf" in made.names("cut")
+
+
+def stock_machine(made: Made) -> None:
+    assert painted(made.pdf())["Cutting"].inks == {"Second"}
+    # The machine's margin of 20 mm.
+    left = min(box[0] for box in painted(made.pdf())["Cutting"].boxes)
+    assert left == pytest.approx(20, abs=0.01)
+
+
+def no_marks(made: Made) -> None:
+    assert "CodingMarking" not in painted(made.pdf())
+    assert made.dxf().points == []
+
+
+def many_marks(made: Made) -> None:
+    (width, length), *_ = page_sizes(made.pdf())
+    places = sorted(made.dxf().points)
+    left = [y for x, y in places if x < width / 2]
+    right = [y for x, y in places if x > width / 2]
+    assert len(left) == len(right) + 1  # the one that tells the orientation
+    gaps = [b - a for a, b in pairwise(sorted(right))]
+    assert max(gaps) <= 300.001
+    assert len(right) == math.ceil((length - 12.7) / 300) + 1
+
+
+def big_marks(made: Made) -> None:
+    art = painted(made.pdf())[""].boxes
+    marks = [
+        b
+        for b in art
+        if b[2] - b[0] == pytest.approx(6, abs=0.01) and b[3] - b[1] == pytest.approx(6, abs=0.01)
+    ]
+    assert len(marks) == len(made.dxf().points)
+
+
+def text_notes(made: Made) -> None:
+    file = made.dxf()
+    assert "Legend" not in file.layers
+    assert any("vinyl" in text for text in file.texts)
+    assert any("60 degree blade" in text for text in file.texts)
+    assert "Legend" in painted(made.pdf())  # print keeps its outlines
+
+
+def no_notes(made: Made) -> None:
+    assert made.dxf().texts == []
+    assert "Legend" not in made.dxf().layers
+
+
+def named_files(made: Made) -> None:
+    print_names, cut_names = made.names("print"), made.names("cut")
+    assert any(name.startswith("list-film-1-x") for name in print_names), print_names
+    assert any(name.startswith("list_film-1_1_x") for name in cut_names), cut_names
+
+
+def coded(made: Made) -> None:
+    # Drawn by Ghostscript; each module is where the encoder puts it for the cut file's name.
+    path = made.folder / "print" / "film-2.pdf"
+    picture = made.folder.parent / "sheet.png"
+    command = [
+        tool("gs"),
+        "-q",
+        "-dNOPAUSE",
+        "-dBATCH",
+        "-sDEVICE=pnggray",
+        "-r200",
+        "-dLastPage=1",
+    ]
+    subprocess.run([*command, f"-sOutputFile={picture}", str(path)], check=True)
+    with Image.open(picture) as image:
+        px = 200 / 25.4
+        margin = 12.7 * px
+        right = image.width - (12.7 + 5) * px
+        box = (round(right - margin), round(image.height - margin), round(right), image.height)
+        code = np.asarray(image.crop(box)) < 128
+    assert modules(code) == wanted_modules("film-2-1")
+
+
+def modules(picture: npt.NDArray[np.bool_]) -> list[list[bool]]:
+    """The modules of a code by the middle of each, from the box around its ink."""
+    rows, columns = np.nonzero(picture)
+    top, left = rows.min(), columns.min()
+    height, width = rows.max() + 1 - top, columns.max() + 1 - left
+    count = len(wanted_modules("film-2-1"))
+    at = [(n + 0.5) / count for n in range(count)]
+    return [[bool(picture[int(top + y * height), int(left + x * width)]) for x in at] for y in at]
+
+
+def wanted_modules(text: str) -> list[list[bool]]:
+    rows = segno.make_qr(text, error="m", boost_error=False).matrix
+    return [[bool(module) for module in row] for row in rows]
+
+
+def process(made: Made) -> None:
+    assert "safety orange" not in separations(made.pdf())
+    assert "process" in painted(made.pdf())[""].inks
+
+
+def keep_outs(made: Made) -> None:
+    for left, top, right, bottom in painted(made.pdf())["Cutting"].boxes:
+        assert not (left < 100 and top < 100), (left, top, right, bottom)
+    for x, y in made.dxf().points:
+        assert not (x < 100 and y > page_sizes(made.pdf())[0][1] - 100)
+
+
+def material(made: Made) -> None:
+    assert "own stock, vinyl film" in made.said.replace("  ", " ")
+    # High temperature lines take polyester, which is on the stock that says so.
+    assert "narrow polyester roll, polyester film" in made.said
+
+
+SETUPS = [
+    Setup("sheets", "", sheets, ("--film", "sheet-48x96in")),
+    Setup("rolls in yards", stock(), rolls),
+    Setup(
+        "short frames",
+        stock('longest_frame = "1850 mm"\nrepeat = "100 mm"\nsheets = 9', width="12 in"),
+        short_frames,
+    ),
+    Setup("leader and trailer", stock('leader = "200 mm"\ntrailer = "100 mm"'), ends),
+    Setup(
+        "plates",
+        stock('roles = ["plate"]\ngap = "8 mm"', "sheet", "600 mm", "1500 mm"),
+        plates,
+        ("--plate", "own"),
+    ),
+    Setup(
+        "engraving",
+        stock('roles = ["tag"]\nengraved = true', "sheet", "24 in", "24 in"),
+        engraved,
+        ("--tag", "own"),
+    ),
+    Setup("clear", stock('base = "clear"'), clear),
+    Setup("second surface", stock('base = "clear"\nsurface = "second"'), second_surface),
+    Setup(
+        "dark",
+        stock('base = "dark"') + '[printer]\nstep_inks = { White = "white under" }\n',
+        dark,
+    ),
+    Setup("choke", stock('base = "dark"') + '[printer]\nwhite_choke = "0.3 mm"\n', choked),
+    Setup("colored", stock('base = "colored"\ncolor = "safety orange"'), colored),
+    Setup(
+        "bridges",
+        stock() + '[printer]\nbridge = "1 mm"\nbridge_spacing = "200 mm"\n',
+        bridges,
+    ),
+    Setup("merged", stock('gap = "0 mm"') + "[printer]\nmerge_edges = true\n", merged),
+    Setup("frame", stock() + '[printer]\nweeding_frame = "2.5 mm"\n', frame),
+    Setup("inches", stock() + '[printer]\ncut_units = "in"\n', inches),
+    Setup(
+        "names",
+        stock()
+        + '[printer]\nstep_inks = { PartialCutting = "HalfCut", Cutting = "FullCut" }\n'
+        + 'step_layers = { PartialCutting = "KISS", Cutting = "THROUGH" }\n',
+        names,
+    ),
+    Setup(
+        "one name for two steps",
+        '[printer]\nstep_inks = { Drilling = "FullCut", Cutting = "FullCut" }\n'
+        'step_layers = { Drilling = "CUT", Cutting = "CUT" }\n',
+        one_name,
+        (),
+    ),
+    Setup(
+        "two machines",
+        '[[machines]]\nkey = "k"\nrole = "film cutter"\nstep_inks = { Cutting = "Knife" }\n'
+        '[[machines]]\nkey = "r"\nrole = "router"\nstep_inks = { Cutting = "Mill" }\n'
+        'bridge = "2 mm"\ncut_units = "in"\nfiles = ["dxf"]\n',
+        two_machines,
+        (),
+    ),
+    Setup(
+        "a stock's own machine",
+        '[[machines]]\nkey = "one"\nrole = "film cutter"\nstep_inks = { Cutting = "First" }\n'
+        '[[machines]]\nkey = "two"\nrole = "film cutter"\nstep_inks = { Cutting = "Second" }\n'
+        'margin = "20 mm"\n' + stock('machine = "two"'),
+        stock_machine,
+    ),
+    Setup("no marks", stock() + '[printer]\nmarks = "none"\n', no_marks),
+    Setup("many marks", stock() + '[printer]\nmark_spacing = "300 mm"\n', many_marks),
+    Setup(
+        "larger marks",
+        stock() + '[printer]\nmarks = "square"\nmark_size = "6 mm"\nquiet_zone = "3 mm"\n',
+        big_marks,
+    ),
+    Setup(
+        "notes as text",
+        stock() + '[printer]\nnotes = "text"\nknives = { Cutting = { tool = "60 degree blade", '
+        'speed = "300 mm/s", pressure = "110 g", passes = 2 } }\n',
+        text_notes,
+    ),
+    Setup("codes", stock() + "[printer]\nsheet_codes = true\n", coded),
+    Setup("no notes", stock() + '[printer]\nnotes = "none"\n', no_notes),
+    Setup(
+        "file names",
+        stock() + '[printer]\nprint_names = "{job}-{group}-x{copies}"\n'
+        'cut_names = "{job}_{group}_{sheet}_x{copies}"\n',
+        named_files,
+    ),
+    Setup(
+        "process",
+        stock() + f'[printer]\nprofile = "{PROFILES}/default_cmyk.icc"\nspots = "process"\n'
+        'condition = "shop press 1"\n',
+        process,
+    ),
+    Setup(
+        "keep-outs",
+        stock(
+            'keep_outs = [{ x = 0, y = 0, width = "100 mm", height = "100 mm" }]',
+            "sheet",
+            "700 mm",
+            "2200 mm",
+        ),
+        keep_outs,
+    ),
+    Setup(
+        "material",
+        stock('material = "vinyl film"')
+        + stock('material = "polyester film"', width="24 in")
+        .replace('"own"', '"pet"')
+        .replace("own stock", "narrow polyester roll"),
+        material,
+    ),
+]
+
+
+@pytest.mark.parametrize("setup", SETUPS, ids=lambda setup: setup.name)
+def test_a_shop_gets_what_its_file_says(setup: Setup, tmp_path: Path) -> None:
+    setup.check(make(tmp_path, setup.shop, *setup.arguments))
+
+
+def test_the_names_are_in_the_file_of_a_single_marker_too(tmp_path: Path) -> None:
+    shop = tmp_path / "shop.toml"
+    shop.write_text(
+        '[printer]\nstep_inks = { PartialCutting = "HalfCut", Cutting = "FullCut" }\n'
+        'step_layers = { PartialCutting = "CUT", Cutting = "CUT" }\n'
+    )
+    for suffix in ("pdf", "dxf", "svg"):
+        done = run(*MARKER, "-o", tmp_path / f"m.{suffix}", "--shop", shop)
+        assert done.exit_code == 0, done.output
+    assert {"HalfCut", "FullCut"} <= separations((tmp_path / "m.pdf").read_bytes())
+    assert cut_file(tmp_path / "m.dxf").layers["CUT"] == 2
+    assert "CUT" in dict(svg_layers(tmp_path / "m.svg"))
+
+
+REFUSED = [
+    ('[printer]\nstep_inks = { Cutting = "All" }\n', "printer, step_inks, Cutting", "'All'"),
+    ('[printer]\nstep_inks = { Cutting = "none" }\n', "printer, step_inks, Cutting", "'none'"),
+    ('[printer]\nstep_inks = { Cutting = "Magenta" }\n', "printer, step_inks, Cutting", "prints"),
+    (
+        '[printer]\nstep_inks = { Cutting = "Safety Orange" }\n',
+        "printer, step_inks, Cutting",
+        "printed",
+    ),
+    (
+        '[printer]\nstep_inks = { Cutting = "Legend" }\n',
+        "printer, step_inks, Cutting",
+        "share the ink",
+    ),
+    (
+        '[printer]\nstep_inks = { White = "Cutting" }\n',
+        "printer, step_inks, White",
+        "share the ink",
+    ),
+    ('[printer]\nstep_layers = { Cutting = "a/b" }\n', "printer, step_layers, Cutting", "DXF"),
+    ('[printer]\nmark_size = "30 mm"\n', "printer, mark_size", "margin"),
+    ('[printer]\nweeding_frame = "20 mm"\n', "printer, weeding_frame", "smaller"),
+    ('[printer]\nweeding_frame = "10 mm"\n', "printer, weeding_frame", "smaller"),
+    ('[printer]\nmarks = "star"\n', "printer, marks", "disc, square, cross"),
+    ('[printer]\ninks = "x"\n', "printer, inks", "no key 'inks'"),
+    ('[[stocks]]\nname = "x"\n', "stocks 1, name", "no key 'name'"),
+    ('[stocks.roll]\nwidth = "64 in"\n', "stocks", "[[stocks]]"),
+    (stock('longest_frame = "30 ft"'), "stocks 1 (own)", "5080 mm"),
+    (stock('surface = "second"'), "stocks 1 (own)", "clear"),
+    (stock('machine = "mill"'), "stock own, machine", "'mill'"),
+    ('[printer]\nprint_names = "{name}"\n', "printer, print_names", "{group}"),
+]
+
+
+@pytest.mark.parametrize(("shop", "field", "words"), REFUSED, ids=lambda value: str(value)[:40])
+def test_what_cannot_be_done_names_file_key_and_remedy(
+    shop: str, field: str, words: str, tmp_path: Path
+) -> None:
+    file = tmp_path / "shop.toml"
+    file.write_text(shop)
+    listed = write_list(tmp_path / "list.csv", ROWS)
+    film = ("--film", "own") if "own" in shop else ()
+    done = run("order", listed, "-o", tmp_path / "job", "--shop", file, *film)
+    assert done.exit_code == 2
+    assert f"shop.toml, {field}" in done.output
+    assert words in done.output
+    assert ";" in done.output  # the remedy follows
+    for leaked in ("Traceback", "Input should", "pydantic", "Extra inputs"):
+        assert leaked not in done.output
+    assert not (tmp_path / "job").exists()
