@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 from collections.abc import Iterable
 from functools import lru_cache
@@ -69,6 +70,11 @@ def order_json(order: Order) -> bytes:
             pieces += (b",\n" if number else b"[\n", _marker(item).encode())
         pieces.append(b"\n]")
     return b"".join((*pieces, b"\n}\n"))
+
+
+def order_seal(order: Order) -> str:
+    """What names an order: the first 12 digits of the SHA-256 of its normal form."""
+    return hashlib.sha256(order_json(order)).hexdigest()[:12].upper()
 
 
 def _marker(item: Item) -> str:

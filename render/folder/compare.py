@@ -97,7 +97,8 @@ def diff(
     before, after = judged_old.gathered.markers, judged_new.gathered.markers
     changes = match(hangings(old, before), hangings(new, after))
     findings = tuple(_drifted(hung, before, names[0])) if hung else ()
-    return Revision(old, new, judged_new, changes, _order(old, new, changes), findings)
+    since = f", changes since {old.revision}" if old.revision else ", changes"
+    return Revision(old, new, judged_new, changes, order_for(new, changes, since), findings)
 
 
 def _drifted(hung: Content, today: Iterable[Marker], name: str) -> Iterator[Finding]:
@@ -114,7 +115,11 @@ def _drifted(hung: Content, today: Iterable[Marker], name: str) -> Iterator[Find
         )
 
 
-def _order(old: Order, new: Order, changes: Sequence[Change]) -> Order | None:
+def order_for(new: Order, changes: Iterable[Change], since: str) -> Order | None:
+    """The order that makes what the changes ask for and no more; None where that is nothing.
+
+    ``new`` is the list that they were found by, and ``since`` is added to its title.
+    """
     made = (Action.ADD, Action.REPLACE)
     wanted = (
         replace(change.new, count=change.count)
@@ -124,7 +129,6 @@ def _order(old: Order, new: Order, changes: Sequence[Change]) -> Order | None:
     order = part_of(new, wanted)
     if order is None:
         return None
-    since = f", changes since {old.revision}" if old.revision else ", changes"
     title = new.title[: LONGEST_TEXT - len(since)] + since
     return normalized(order.model_copy(update={"title": title[:LONGEST_TEXT]}))
 
