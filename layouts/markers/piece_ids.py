@@ -14,10 +14,10 @@ from __future__ import annotations
 import hashlib
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from layouts.markers.gather import Marker, Placing
-from layouts.markers.positions import Hanging, Stop, walks
+from layouts.markers.positions import Hanging, walks
 from layouts.order.order import EquipmentMarker, PipeMarker, Specification, ValveTag
 
 # Crockford's base 32 has no I, L, O or U, which are read as 1, 0 and V. The first sign is a
@@ -40,7 +40,7 @@ class PlacedPiece:
     @property
     def hanging(self) -> Hanging:
         """This piece and no other of its place."""
-        return Hanging(self.marker, self.placing, self.placing.spec, 1, (self.id,))
+        return Hanging(self.marker, replace(self.placing, count=1), self.number, (self.id,))
 
     @property
     def thing(self) -> str:
@@ -95,7 +95,7 @@ def _service(spec: Specification) -> str:
     return spec.service or spec.contents or spec.legend if isinstance(spec, PipeMarker) else ""
 
 
-def _ids_of(stop: Stop, taken: Counter[str]) -> Sequence[str]:
+def _ids_of(stop: Hanging, taken: Counter[str]) -> Sequence[str]:
     """The ids of a stop's pieces: those that its order names, else the next free ones."""
     base, count = place_id(stop.placing), stop.placing.count
     named = stop.placing.position.pieces

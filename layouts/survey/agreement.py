@@ -1,4 +1,4 @@
-"""Whether surveyors agree: the latest look at a piece counts, and on one day there is one answer."""
+"""Whether surveyors agree: the latest look counts, and on one day there is one answer."""
 
 from __future__ import annotations
 

@@ -16,7 +16,7 @@ from layouts.markers.piece_ids import PlacedPiece
 from layouts.markers.revision import Looks
 from layouts.survey.agreement import by_piece, differs, latest
 from layouts.survey.sightings import Noted, Seen, Sighting, Stray
-from layouts.terms.units import inches
+from layouts.terms.units import MM_PER_INCH
 
 
 class Verdict(StrEnum):
@@ -125,9 +125,7 @@ _FAULTS = {
 }
 
 
-def _judged(
-    piece: PlacedPiece, rows: Sequence[Sighting], other_look: bool
-) -> tuple[Verdict, str]:
+def _judged(piece: PlacedPiece, rows: Sequence[Sighting], other_look: bool) -> tuple[Verdict, str]:
     seen = latest(rows)[0].seen if rows else ()
     if not seen:
         return Verdict.OPEN, "nobody has looked at it yet"
@@ -135,8 +133,8 @@ def _judged(
     size = ""
     if other_look and girth is not None:
         size = (
-            f"measured {inches(girth)} around, and the list gives "
-            f"{inches(_listed_girth(piece) or 0.0)}: another size or build"
+            f"measured {_tape(girth)} around, and the list gives "
+            f"{_tape(_listed_girth(piece) or 0.0)}: another size or build"
         )
     if seen == (Seen.MISSING,):
         return Verdict.ADD, "; ".join(part for part in ("nothing hangs there", size) if part)
@@ -169,12 +167,12 @@ def _questions(piece: PlacedPiece, rows: Sequence[Sighting]) -> Iterator[Questio
         girth = row.noted.girth
         if girth is not None and listed is not None and differs(girth, listed):
             what = (
-                f"pipe size or insulation: {inches(girth)} measured around, {inches(listed)} by "
+                f"pipe size or insulation: {_tape(girth)} measured around, {_tape(listed)} by "
                 "the list"
             )
             yield Question(piece.area, piece.thing, where, what, row.noted)
         if girth is not None and listed is None:
-            what = f"{inches(girth)} measured around what the list gives no diameter for"
+            what = f"{_tape(girth)} measured around what the list gives no diameter for"
             yield Question(piece.area, piece.thing, where, what, row.noted)
         if row.noted.note:
             yield Question(piece.area, piece.thing, where, f"note: {row.noted.note}", row.noted)
@@ -209,3 +207,8 @@ def _girth(rows: Iterable[Sighting]) -> float | None:
 def _listed_girth(piece: PlacedPiece) -> float | None:
     od = piece.placing.plan.od
     return math.pi * od if od else None
+
+
+def _tape(mm: float) -> str:
+    """``14.1 in``: a circumference as a tape gives it."""
+    return f"{mm / MM_PER_INCH:.1f} in"

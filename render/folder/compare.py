@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -13,7 +13,8 @@ from pathlib import Path
 from layouts.markers.content import Content
 from layouts.markers.fingerprint import fingerprint
 from layouts.markers.gather import Marker, build_key
-from layouts.markers.positions import apart, hangings, part_of
+from layouts.markers.piece_ids import placed_pieces
+from layouts.markers.positions import hangings, part_of
 from layouts.markers.revision import Action, Change, match
 from layouts.order.normal import normalized, order_json
 from layouts.order.order import LONGEST_TEXT, Order
@@ -83,7 +84,7 @@ def diff(
     Raises:
         InputError: a marker of either list cannot be made; every finding is carried.
     """
-    old, new = apart(normalized(old)), apart(normalized(new))
+    old, new = normalized(old), normalized(new)
     judged_old = decide(old, old_options or options, names[0])
     judged_new = decide(new, options, names[1])
     impossible = [
@@ -95,10 +96,11 @@ def diff(
     if impossible:
         raise InputError(impossible)
     before, after = judged_old.gathered.markers, judged_new.gathered.markers
-    changes = match(hangings(old, before), hangings(new, after))
+    changes = match(hangings(before), hangings(after))
     findings = tuple(_drifted(hung, before, names[0])) if hung else ()
     since = f", changes since {old.revision}" if old.revision else ", changes"
-    return Revision(old, new, judged_new, changes, order_for(new, changes, since), findings)
+    wanted = order_for(new, name_pieces(changes, after), since)
+    return Revision(old, new, judged_new, changes, wanted, findings)
 
 
 def _drifted(hung: Content, today: Iterable[Marker], name: str) -> Iterator[Finding]:
@@ -115,6 +117,25 @@ def _drifted(hung: Content, today: Iterable[Marker], name: str) -> Iterator[Find
         )
 
 
+def name_pieces(changes: Iterable[Change], markers: Iterable[Marker]) -> Iterator[Change]:
+    """The changes with the ids of their pieces.
+
+    Where more of a marker come to a place, those that hang there keep their ids.
+    """
+    ids: dict[int, list[str]] = defaultdict(list)
+    for piece in placed_pieces(markers):
+        ids[id(piece.placing)].append(piece.id)
+    for change in sorted(changes, key=lambda each: _NAMED.index(each.action)):
+        if change.new is None:
+            continue
+        left = ids[id(change.new.placing)]
+        own, left[:] = left[: change.count], left[change.count :]
+        yield replace(change, new=replace(change.new, pieces=tuple(own)))
+
+
+_NAMED = (Action.UNCHANGED, Action.REPLACE, Action.ADD, Action.REMOVE)
+
+
 def order_for(new: Order, changes: Iterable[Change], since: str) -> Order | None:
     """The order that makes what the changes ask for and no more; None where that is nothing.
 
@@ -122,7 +143,7 @@ def order_for(new: Order, changes: Iterable[Change], since: str) -> Order | None
     """
     made = (Action.ADD, Action.REPLACE)
     wanted = (
-        replace(change.new, count=change.count)
+        change.new.counted(change.count)
         for change in changes
         if change.action in made and change.new is not None
     )

@@ -22,7 +22,7 @@ from layouts.terms.units import UnitError, parse_length
 from render.read import read_tables
 from render.read.cells import Cell, CellFault
 from render.read.columns import column_letters
-from render.survey.columns import AREA, BY, COLUMNS, DATE, HEADINGS, LIST_NUMBER, PLANT
+from render.survey.survey_columns import AREA, BY, COLUMNS, DATE, HEADINGS, LIST_NUMBER, PLANT
 
 _HEADS = (LIST_NUMBER, PLANT, AREA, BY, DATE)
 _ASKED = tuple(column.name for column in COLUMNS if column.asked)
@@ -111,7 +111,9 @@ class _SheetReader:
                 self._take_head(number, cells)
         if not self._columns:
             right = "give a sheet that `pipelegend survey` wrote, with its heading row"
-            self._fault("survey-no-headings", None, "", "no row has the headings id and found", right)
+            self._fault(
+                "survey-no-headings", None, "", "no row has the headings id and found", right
+            )
 
     def _take_head(self, number: int, cells: Sequence[Cell]) -> None:
         label = _text(cells[0]).casefold().rstrip(":") if cells else ""
@@ -161,9 +163,7 @@ class _SheetReader:
         else:
             self._stray(number, texts, seen, noted)
 
-    def _sighting(
-        self, number: int, piece: str, seen: tuple[Seen, ...], noted: Noted
-    ) -> None:
+    def _sighting(self, number: int, piece: str, seen: tuple[Seen, ...], noted: Noted) -> None:
         if piece not in self._expected.ids:
             near = nearest(piece, self._expected.ids)
             right = f"did you mean {near}?" if near else "see the sheets of this list for its ids"
@@ -185,10 +185,11 @@ class _SheetReader:
             self._fault("survey-unknown-id", number, "found", what, right)
             return
         area = self._head.get(AREA, "")
-        place = (texts.get(name, "") for name in ("line_or_tag", "location", "from", "to"))
-        self._answers.strays.append(
-            Stray(area, *place, seen=seen, noted=replace(noted, reads=reads))
+        thing, location, start, end = (
+            texts.get(name, "") for name in ("line_or_tag", "location", "from", "to")
         )
+        noted = replace(noted, reads=reads)
+        self._answers.strays.append(Stray(area, thing, location, start, end, seen, noted))
 
     def _unread_stray(self, number: int) -> None:
         what = "a marker in no list without its words"

@@ -10,7 +10,7 @@ from layouts.papers.keeping.survey_sheet import SurveyHead
 from layouts.survey.sightings import Seen
 from layouts.terms.units import MM_PER_INCH
 from render.files.xlsx import Book, Sheet, Style
-from render.survey.columns import AREA, BY, COLUMNS, DATE, LIST_NUMBER, PLANT, SHEET
+from render.survey.survey_columns import AREA, BY, COLUMNS, DATE, LIST_NUMBER, PLANT, SHEET
 
 HEAD_ROW = 8  # of the headings, counted from 0
 STRAY_ROWS = 30

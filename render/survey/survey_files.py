@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from itertools import groupby
 
@@ -53,6 +53,25 @@ def plan_pieces(order: Order, options: Options, file: str = "") -> Planned:
     if impossible:
         raise InputError(impossible)
     return Planned(order, decided, placed_pieces(decided.gathered.markers))
+
+
+def chosen_areas(planned: Planned, areas: Sequence[str]) -> Planned:
+    """Only some areas of a list; all where none is named.
+
+    Raises:
+        InputError: the list has no such area.
+    """
+    if not areas:
+        return planned
+    known = {piece.area.casefold(): piece.area for piece in planned.pieces}
+    unknown = [area for area in areas if area.casefold() not in known]
+    if unknown:
+        right = f"its areas are {', '.join(known.values())}"
+        what = f"the list has no area {', '.join(unknown)}"
+        raise InputError([Finding("survey-area", Severity.UNREADABLE, what, right)])
+    wanted = {area.casefold() for area in areas}
+    pieces = tuple(piece for piece in planned.pieces if piece.area.casefold() in wanted)
+    return replace(planned, pieces=pieces)
 
 
 def survey_files(planned: Planned) -> Mapping[str, bytes]:

@@ -7,10 +7,11 @@ import re
 from pathlib import Path
 
 from layouts.markers.piece_ids import PlacedPiece, placed_pieces
-from layouts.markers.positions import apart, part_of
+from layouts.markers.positions import part_of
 from layouts.order.normal import normalized, order_json
 from layouts.order.order import Order
 from render.decide import decide
+from render.folder.compare import diff
 from render.read import read
 from tests.folder.conftest import LIQUID, OPTIONS, ROWS, SUCTION, order_of, with_place, with_spec
 
@@ -52,7 +53,7 @@ def test_another_place_is_another_id() -> None:
 
 
 def test_a_part_of_an_order_carries_the_ids_of_its_pieces() -> None:
-    whole = apart(normalized(order_of([LIQUID, SUCTION])))
+    whole = normalized(order_of([LIQUID, SUCTION]))
     found = placed_pieces(decide(whole, OPTIONS).gathered.markers)
     for seed in range(12):
         chosen = random.Random(seed).sample(found, 4)
@@ -62,7 +63,7 @@ def test_a_part_of_an_order_carries_the_ids_of_its_pieces() -> None:
 
 
 def test_ids_come_back_from_the_order_file(tmp_path: Path) -> None:
-    whole = apart(normalized(order_of([SUCTION])))
+    whole = normalized(order_of([SUCTION]))
     found = placed_pieces(decide(whole, OPTIONS).gathered.markers)
     part = part_of(whole, (piece.hanging for piece in found[1:]))
     assert part is not None
@@ -71,3 +72,10 @@ def test_ids_come_back_from_the_order_file(tmp_path: Path) -> None:
     assert again is not None
     assert order_json(again) == order_json(part)
     assert ids(again) == {piece.id for piece in found[1:]}
+
+
+def test_a_difference_asks_for_the_pieces_that_are_new() -> None:
+    old, new = order_of([SUCTION]), order_of([with_place(SUCTION, qty=5)], revision="B")
+    wanted = diff(old, new, OPTIONS).order
+    assert wanted is not None
+    assert ids(wanted) == ids(new) - ids(old)

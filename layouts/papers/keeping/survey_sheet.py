@@ -10,7 +10,7 @@ from itertools import groupby
 
 from layouts.drawing import Point, Rect, Size, rectangle
 from layouts.drawing.document import Document, Item, Stroke
-from layouts.drawing.inks import BLACK, Ink, black_among
+from layouts.drawing.inks import BLACK, black_among
 from layouts.drawing.typefaces import Typefaces
 from layouts.markers.piece_ids import PlacedPiece
 from layouts.order.order import Order, PipeMarker
@@ -52,6 +52,14 @@ _GAP = 2.0
 _BOX, _LINE, _IN_LINE = 2.4, 4.0, 4
 _BLANK = 8.5  # height of a row to write in
 _BLANK_ROWS = 8
+_TITLES = 4.6
+_BLANK_COLUMNS = (
+    ("Line or tag", 0.16),
+    ("What it says", 0.28),
+    ("Where", 0.22),
+    ("From, to", 0.18),
+    ("Note, photo", 0.16),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,12 +130,11 @@ def _draw_sheet(
     paper.heading(_STRAYS)
     paper.paragraph("Write what each says. Leave it where it is.")
     _draw_blanks(paper, _BLANK_ROWS)
-    symbols = {**pictures.symbols(), **paper.voices.symbols()}
     return Document(
         f"survey-{area}",
         f"{title}, {order.plant or order.title}",
         paper.finish("survey", title),
-        symbols,
+        {**pictures.symbols(), **paper.voices.symbols()},
         order.date or head.day,
     )
 
@@ -152,7 +159,11 @@ def _head_rows(head: SurveyHead, pieces: Sequence[PlacedPiece]) -> list[list[Cel
 
 
 def _signature_cells() -> list[Cell]:
-    return [Cell("Surveyed by", "", 2.0), Cell("Date", ""), Cell("Entered in the workbook by", "", 2.0)]
+    return [
+        Cell("Surveyed by", "", 2.0),
+        Cell("Date", ""),
+        Cell("Entered in the workbook by", "", 2.0),
+    ]
 
 
 def _draw_entry(paper: Paper, pieces: Sequence[PlacedPiece], pictures: Pictures) -> None:
@@ -232,47 +243,40 @@ def _draw_boxes(paper: Paper, piece: PlacedPiece, at: Point) -> Iterator[Item]:
     plain, strong, ink = paper.voices.plain, paper.voices.strong, paper.ink
     width = paper.width - _BOXES
     step = width / _IN_LINE
+    first = baseline(at.y, BODY)
+    yield from strong.line(piece.id, Point(at.x, first), BODY, ink)
+    for share, last, label in ((1.0, 1.85, "around"), (1.9, 4.0, "reads, note, photo")):
+        x = at.x + share * step
+        yield from plain.line(label, Point(x, first), BODY, ink)
+        start = x + plain.width(label, BODY) + 1.0
+        yield rule(start, first + 0.6, at.x + last * step - start, THIN, ink)
     for index, seen in enumerate(Seen):
         line, column = divmod(index, _IN_LINE)
-        x, y = at.x + column * step, at.y + line * _LINE
+        x, y = at.x + column * step, at.y + (line + 1) * _LINE
         box = Rect(x, baseline(y, BODY) - BODY - (_BOX - BODY) / 2, _BOX, _BOX)
         yield Stroke(rectangle(box), ink, 0.2)
         yield from plain.line(seen, Point(x + _BOX + 1.0, baseline(y, BODY)), BODY, ink)
-    below = baseline(at.y + 2 * _LINE, BODY)
-    yield from strong.line(piece.id, Point(at.x, below), BODY, ink)
-    for share, label in ((1.0, "around"), (1.9, "reads, note, photo")):
-        x = at.x + share * step
-        yield from plain.line(label, Point(x, below), BODY, ink)
-        start = x + plain.width(label, BODY) + 1.0
-        end = at.x + 1.85 * step if share == 1.0 else at.x + width
-        yield rule(start, below + 0.6, end - start, THIN, ink)
 
 
 def _draw_blanks(paper: Paper, rows: int) -> None:
-    """Rows to write in, under headings."""
-    shares = (
-        ("Line or tag", 0.16),
-        ("What it says", 0.28),
-        ("Where", 0.22),
-        ("From, to", 0.18),
-        ("Note, photo", 0.16),
-    )
-    for index in range(rows + 1):
-        heading = index == 0
-        height = 4.6 if heading else _BLANK
+    """Rows to write in; their titles are on every page."""
+    titled = False
+    for _ in range(rows):
+        if not titled or paper.room < _BLANK:
+            paper.keep(_TITLES + 3 * _BLANK)
+            paper.block(lambda at: _draw_blank(paper, _TITLES, True, at))
+            titled = True
+        paper.block(lambda at: _draw_blank(paper, _BLANK, False, at))
 
-        def draw(at: Point, height: float = height, heading: bool = heading) -> Drawn:
-            items: list[Item] = []
-            x = at.x
-            for title, share in shares:
-                box = Rect(x, at.y, paper.width * share, height)
-                items.append(Stroke(rectangle(box), paper.ink, THIN))
-                if heading:
-                    spot = Point(x + 1.2, baseline(at.y + 0.6, BODY))
-                    items += paper.voices.strong.line(title, spot, BODY, paper.ink)
-                x += paper.width * share
-            return Drawn(tuple(items), height)
 
-        if heading:
-            paper.keep(height + 3 * _BLANK)
-        paper.block(draw)
+def _draw_blank(paper: Paper, height: float, titled: bool, at: Point) -> Drawn:
+    items: list[Item] = []
+    x = at.x
+    for title, share in _BLANK_COLUMNS:
+        box = Rect(x, at.y, paper.width * share, height)
+        items.append(Stroke(rectangle(box), paper.ink, THIN))
+        if titled:
+            spot = Point(x + 1.2, baseline(at.y + 0.6, BODY))
+            items += paper.voices.strong.line(title, spot, BODY, paper.ink)
+        x += paper.width * share
+    return Drawn(tuple(items), height)

@@ -38,7 +38,9 @@ COLUMNS = (
         "it empty where you did not look.",
         True,
     ),
-    SurveyColumn("reads", 24, "What the marker says, where it is not what the list asks for.", True),
+    SurveyColumn(
+        "reads", 24, "What the marker says, where it is not what the list asks for.", True
+    ),
     SurveyColumn(
         "circumference_in", 12, "Measured around the insulation with a tape, in inches.", True
     ),
