@@ -19,6 +19,7 @@ from layouts.terms.units import MM_PER_INCH
 from render.files.atomic import manifest
 from render.folder.compare import order_for
 from render.options import Options
+from render.read.schemes import scheme_files
 from render.survey.filled import Expected, read_filled
 from render.survey.survey_files import Planned, plan_pieces
 from render.write import pdf
@@ -36,7 +37,8 @@ QUESTION_COLUMNS = ("area", "line_or_tag", "where", "question", "photo", "by", "
 class Comparison:
     """A list held against a survey: what follows, and the order for it, None where it is nothing.
 
-    ``planned`` is the list with the circumferences that were measured.
+    ``planned`` is the list with the circumferences that were measured, ``schemes`` the plant's
+    own scheme files.
     """
 
     planned: Planned
@@ -44,6 +46,7 @@ class Comparison:
     order: Order | None
     findings: tuple[Finding, ...]
     date: str
+    schemes: Mapping[str, bytes]
 
 
 def compare_survey(
@@ -64,7 +67,8 @@ def compare_survey(
     planned = plan_pieces(_measured(listed, girths), options, file) if girths else listed
     surveyed = judge_survey(listed.pieces, planned.pieces, answers.sightings, answers.strays)
     wanted = order_for(planned.order, map(_change, surveyed.outcomes), f", survey of {date}")
-    return Comparison(planned, surveyed, wanted, tuple(answers.findings), date)
+    own = scheme_files(planned.decided.schemes, options.folder)
+    return Comparison(planned, surveyed, wanted, tuple(answers.findings), date, own)
 
 
 def _measured(listed: Planned, girths: Mapping[str, float]) -> Order:
@@ -106,6 +110,7 @@ def found_files(found: Comparison) -> Mapping[str, bytes]:
         FOUND: csv_file(_found_rows(found.surveyed)),
         QUESTIONS: csv_file(_question_rows(found.surveyed)),
         SURVEYED: order_json(found.planned.order),
+        **found.schemes,
     }
     if found.order is not None:
         files["order.json"] = order_json(found.order)
