@@ -167,6 +167,7 @@ def _designs(
         fixed_length=sizes.fixed_length,
         keyline=_keyline(spec, scheme, wording, notes),
         plate=build.plate,
+        compact=scheme.face.compact,
     )
     if build.mount is Mount.WRAP:
         line = round_line(wording, scheme, sizes.letter, sizes.band, ends)

@@ -54,7 +54,7 @@ def _is_measured(line: Line) -> bool:
 def _covering_unknown(line: Line) -> bool:
     """Nothing but the pipe, or nothing but a diameter that may be over a covering."""
     spec = line.spec
-    return spec.covering is None and (spec.pipe is None or not _is_measured(line))
+    return spec.covering is None and (spec.pipe is None) is _is_measured(line)
 
 
 def _cold(line: Line) -> bool:
