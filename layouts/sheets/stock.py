@@ -10,6 +10,7 @@ from typing import Literal, TypeAlias
 from layouts.drawing import Rect
 from layouts.drawing.document import Step
 from layouts.drawing.symbols import MarkShape
+from layouts.schemes.making import Making
 from layouts.terms.words import PartRole
 
 CutUnits: TypeAlias = Literal["mm", "in"]
@@ -208,12 +209,14 @@ class Shop:
     """The stocks of one shop with the machines for each, and what is left of its stocks.
 
     ``printer`` holds for what is on no stock; ``by_role`` are the machines for parts of a role.
+    ``making`` is what openings and two-faced tags are like.
     """
 
     stocks: Mapping[str, Stock]
     printer: Printer
     offcuts: tuple[Stock, ...] = ()
     by_role: Mapping[PartRole, Printer] = field(default_factory=dict)
+    making: Making = field(default_factory=Making)
 
     def printer_for(self, role: PartRole) -> Printer:
         """The machines that make parts of a role where no stock is named."""

@@ -34,7 +34,7 @@ from layouts.sheets.stock import (
     Turning,
 )
 from layouts.terms.units import parse_length
-from layouts.terms.words import PartRole
+from layouts.terms.words import Backs, HoleAt, PartRole
 
 _YARDS = re.compile(r"(.+?)\s*(?:yd|yds|yard|yards)\.?", re.IGNORECASE)
 _MM_PER_YARD = 914.4
@@ -59,6 +59,7 @@ Length: TypeAlias = Annotated[
     WithJsonSchema({"type": ["string", "number"], "examples": ["24 in", "600 mm", "50 yd"]}),
 ]
 Extent: TypeAlias = Annotated[Length, Field(gt=0)]
+HoleSize: TypeAlias = Annotated[Length, Field(ge=1.0, le=30.0)]
 Name: TypeAlias = Annotated[Text, Field(min_length=1)]
 
 
@@ -309,6 +310,44 @@ class MachineTable(PrinterTable):
     ] = None
 
 
+class TagsTable(Table):
+    """The ``[tags]`` table: holes and backs of tags."""
+
+    hole: Annotated[HoleSize | None, Field(description="diameter; none: by practice")] = None
+    hole_edge: Annotated[
+        HoleSize | None, Field(description="from the tag's edge to the edge of its hole")
+    ] = None
+    hole_at: Annotated[HoleAt, Field(description="corners: two, for wire at both ends")] = (
+        HoleAt.TOP
+    )
+    backs: Annotated[
+        Backs, Field(description="a tag read from both sides: two tags, or one with two faces")
+    ] = Backs.SECOND_TAG
+
+
+class PlatesTable(Table):
+    """The ``[plates]`` table: openings of plates."""
+
+    slot_length: Annotated[HoleSize | None, Field(description="along the pipe, for straps")] = None
+    slot_width: HoleSize | None = None
+    screw_hole: Annotated[
+        HoleSize | None, Field(description="diameter, for the posts of a stand-off")
+    ] = None
+    hole_edge: Annotated[
+        HoleSize | None, Field(description="from the plate's edge to the edge of an opening")
+    ] = None
+    rivet: Annotated[
+        Annotated[Length, Field(ge=0, le=10.0)],
+        Field(description="diameter of a blind rivet in the middle of each ear, 0 for none"),
+    ] = 0.0
+
+    @model_validator(mode="after")
+    def _slot_is_long(self) -> PlatesTable:
+        if self.slot_length and self.slot_width and self.slot_length <= self.slot_width:
+            raise ValueError("a slot is longer than wide; give a longer or a narrower one")
+        return self
+
+
 class ShopTables(Table):
     """A shop's file."""
 
@@ -316,3 +355,5 @@ class ShopTables(Table):
     offcuts: tuple[OffcutTable, ...] = ()
     printer: PrinterTable = PrinterTable()
     machines: tuple[MachineTable, ...] = ()
+    tags: TagsTable = TagsTable()
+    plates: PlatesTable = PlatesTable()

@@ -372,6 +372,60 @@ def material(made: Made) -> None:
     assert "narrow polyester roll, polyester film" in made.said
 
 
+def holes(made: Made) -> None:
+    # Two holes of 6 mm, 4 mm inside of the edges at the corners of every tag's top.
+    layers = painted(made.pdf("tag-1"))
+    assert len(layers["Drilling"].boxes) == 2 * len(layers["Cutting"].boxes)
+    for left, top, right, bottom in layers["Cutting"].boxes:
+        first, second = sorted(
+            box
+            for box in layers["Drilling"].boxes
+            if left < box[0] and box[2] < right and top < box[1] and box[3] < bottom
+        )
+        corners = (left + 4, top + 4), (right - 10, top + 4)
+        if bottom - top > right - left:  # turned on the sheet: its top is on the right
+            corners = (right - 10, top + 4), (right - 10, bottom - 10)
+        for hole, (x, y) in zip((first, second), corners, strict=True):
+            assert hole == pytest.approx((x, y, x + 6, y + 6), abs=0.01)
+
+
+def slots(made: Made) -> None:
+    # Each ear has two slots of 20 x 6 mm that lie 8 mm inside, and a hole of 4.1 mm for a rivet
+    # of 4 mm (ISO 15977, from memory) in the middle between them.
+    layers = painted(made.pdf("plate-1"))
+    strapped = 0
+    for left, top, right, bottom in layers["Cutting"].boxes:
+        boxes = [
+            (box[0] - left, box[1] - top, box[2] - left, box[3] - top)
+            for box in layers["Drilling"].boxes
+            if left < box[0] and box[2] < right and top < box[1] and box[3] < bottom
+        ]
+        width, height = right - left, bottom - top
+        if width < height:  # turned on the sheet
+            boxes = [(box[1], box[0], box[3], box[2]) for box in boxes]
+            width, height = height, width
+        sizes = sorted((round(box[2] - box[0], 2), round(box[3] - box[1], 2)) for box in boxes)
+        if (20.0, 6.0) not in sizes:
+            continue
+        strapped += 1
+        assert sizes == [(4.1, 4.1)] * 2 + [(20.0, 6.0)] * 4
+        tops = sorted(round(box[1], 2) for box in boxes)
+        middle = height / 2 - 2.05
+        wanted = [8, 8, middle, middle, height - 14, height - 14]
+        assert tops == pytest.approx(wanted, abs=0.02)
+    assert strapped
+
+
+def screws(made: Made) -> None:
+    round_ones = [
+        box
+        for box in painted(made.pdf("plate-1"))["Drilling"].boxes
+        if box[2] - box[0] == pytest.approx(box[3] - box[1], abs=0.001)
+    ]
+    assert round_ones
+    assert {round(box[2] - box[0], 2) for box in round_ones} == {8.5}
+
+
 SETUPS = [
     Setup("sheets", "", sheets, ("--film", "sheet-48x96in")),
     Setup("rolls in yards", stock(), rolls),
@@ -439,6 +493,20 @@ SETUPS = [
         'margin = "20 mm"\n' + stock('machine = "two"'),
         stock_machine,
     ),
+    Setup(
+        "holes of tags",
+        '[tags]\nhole = "6 mm"\nhole_edge = "4 mm"\nhole_at = "corners"\n',
+        holes,
+        (),
+    ),
+    Setup(
+        "slots and rivets of plates",
+        '[plates]\nslot_length = "20 mm"\nslot_width = "6 mm"\nhole_edge = "8 mm"\n'
+        'rivet = "4 mm"\n',
+        slots,
+        (),
+    ),
+    Setup("screw holes of plates", '[plates]\nscrew_hole = "8.5 mm"\n', screws, ()),
     Setup("no marks", stock() + '[printer]\nmarks = "none"\n', no_marks),
     Setup("many marks", stock() + '[printer]\nmark_spacing = "300 mm"\n', many_marks),
     Setup(
@@ -536,6 +604,8 @@ REFUSED = [
     (stock('longest_frame = "30 ft"'), "stocks 1 (own)", "5080 mm"),
     (stock('surface = "second"'), "stocks 1 (own)", "clear"),
     (stock('machine = "mill"'), "stock own, machine", "'mill'"),
+    ('[tags]\nhole = "40 mm"\n', "tags, hole", "at most 30"),
+    ('[plates]\nslot_length = "5 mm"\nslot_width = "6 mm"\n', "plates", "longer than wide"),
     ('[printer]\nprint_names = "{name}"\n', "printer, print_names", "{group}"),
 ]
 
