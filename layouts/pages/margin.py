@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from layouts.drawing import Point, Rect, rectangle
+from layouts.drawing import Affine, Point, Rect, rectangle
 from layouts.drawing.document import Fill, Item, Layer, Step, TextLine
 from layouts.drawing.inks import Ink, InkRole, black_among
 from layouts.drawing.symbols import registration_mark
@@ -40,25 +40,34 @@ def black_of(plan: SheetPlan) -> Ink:
 
 
 def slug(
-    sheet: Sheet, plan: SheetPlan, text: SheetText, printer: Printer, setter: Typesetter
+    sheet: Sheet,
+    plan: SheetPlan,
+    text: SheetText,
+    printer: Printer,
+    setter: Typesetter,
+    over: Affine | None = None,
 ) -> Iterator[Item]:
-    """Marks, a scale bar of 100 mm and one line of text, in the bottom margin; black alone."""
+    """Marks, a scale bar of 100 mm and one line of text, in the bottom margin; black alone.
+
+    ``over`` is where the marks of the front lie on the back, None for the front.
+    """
     if plan.role is PartRole.PLATE or not sheet.stock.prints:
         return
     black = black_of(plan)
     if printer.marks is not None:
         for center in mark_places(sheet, printer):
-            yield Fill(registration_mark(printer.marks, center, printer.mark_size), black)
+            at = center if over is None else over.point(center)
+            yield Fill(registration_mark(printer.marks, at, printer.mark_size), black)
     margin = sheet.stock.margin
     start, end = _stretch(sheet, printer, sheet.length - margin, sheet.length)
-    if printer.sheet_codes:
+    if printer.sheet_codes and over is None:
         yield Fill(sheet_code(sheet, plan, end), black)
         end -= margin
     baseline = sheet.length - margin / 2 + _SLUG / 2
     if end - start >= _SCALE_BAR + 4 + _LEAST_LINE:
         yield from _scale_bar(start, baseline, black, setter)
         start += _SCALE_BAR + 4
-    line = slug_line(sheet, plan, text)
+    line = slug_line(sheet, plan, text, "" if over is None else "back of ")
     size = min(_SLUG, (end - start) / setter.width(line, 1.0))
     if size > 0:
         yield from setter.line(line, Point(start, baseline), size, black)
@@ -96,7 +105,7 @@ def _stretch(sheet: Sheet, printer: Printer, top: float, bottom: float) -> tuple
     return max(free, key=lambda span: span[1] - span[0])
 
 
-def slug_line(sheet: Sheet, plan: SheetPlan, text: SheetText) -> str:
+def slug_line(sheet: Sheet, plan: SheetPlan, text: SheetText, side: str = "") -> str:
     """What the slug says: order, stock, sheet, copies, inks, and areas that are kept together."""
     names = sorted(
         {
@@ -108,7 +117,7 @@ def slug_line(sheet: Sheet, plan: SheetPlan, text: SheetText) -> str:
     )
     areas = f"  |  for {', '.join(sheet.areas)}" if sheet.areas else ""
     return (
-        f"{text.order}  |  {sheet.stock.title}  |  {plan.build}  |  sheet {sheet.number} of "
+        f"{text.order}  |  {sheet.stock.title}  |  {plan.build}  |  {side}sheet {sheet.number} of "
         f"{len(plan.sheets)}, print {sheet.copies}{areas}  |  inks: {', '.join(names) or 'none'}"
     )
 

@@ -33,7 +33,7 @@ from layouts.sheets.stock import Printer, Stock, StockForm
 from layouts.terms.errors import OutputError
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.units import inches
-from layouts.terms.words import PartRole
+from layouts.terms.words import Backs, PartRole
 
 __all__ = [
     "Placed",
@@ -46,6 +46,7 @@ __all__ = [
     "planned",
 ]
 
+BACK = "-back"  # ends the names of files for the backs of sheets
 Nester: TypeAlias = Callable[[NestRequest], Nest]
 
 
@@ -66,15 +67,20 @@ class Placed:
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """One printed arrangement. ``cut`` numbers the cut file that it shares with others."""
+    """One printed arrangement; ``nested`` numbers the nest's, which others may share."""
 
     number: int
-    cut: int
+    nested: int
     copies: int
     width: float
     length: float
     placed: tuple[Placed, ...]
     stock: Stock
+
+    @property
+    def cut(self) -> int:
+        """The number of its cut file: words are cut where it is engraved, so no other shares it."""
+        return self.number if self.stock.engraved else self.nested
 
     @property
     def areas(self) -> tuple[str, ...]:
@@ -124,7 +130,7 @@ class SheetPlan:
         return self._named(self.printer.print_names, "", self.copies)
 
     def cut_name(self, cut: int) -> str:
-        """The name of a cut file, by the shop's pattern; ``cut`` is the number of the nest."""
+        """The name of a cut file, by the shop's pattern."""
         copies = sum(sheet.copies for sheet in self.sheets if sheet.cut == cut)
         return self._named(self.printer.cut_names, str(cut), copies)
 
@@ -136,6 +142,16 @@ class SheetPlan:
     def stock(self) -> Stock:
         """The stock, or the first of several: their form, border and gap are the same."""
         return self.stocks[0]
+
+    @property
+    def backs(self) -> Backs:
+        """How its sheets are turned over for their backs, or that there are none."""
+        return next((part.backs for part in self.parts.values()), Backs.SECOND_TAG)
+
+    @property
+    def two_faced(self) -> bool:
+        """Whether its sheets are made on both sides."""
+        return self.backs is not Backs.SECOND_TAG
 
     @property
     def title(self) -> str:

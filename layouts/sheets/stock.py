@@ -197,8 +197,6 @@ class Stock:
     @property
     def base_text(self) -> str:
         """What is unlike white film, in words; empty for white film."""
-        if self.engraved:
-            return "engraved"
         named = {Base.CLEAR: "clear film", Base.DARK: "dark film", Base.WHITE: ""}
         text = named.get(self.base, f"{self.color} film".strip())
         return f"{text}, printed on the back" if self.surface is Surface.SECOND else text

@@ -560,6 +560,28 @@ def test_a_shop_gets_what_its_file_says(setup: Setup, tmp_path: Path) -> None:
     setup.check(make(tmp_path, setup.shop, *setup.arguments))
 
 
+def test_every_engraved_sheet_has_a_cut_file_with_its_own_words(tmp_path: Path) -> None:
+    # Tags of one size lie alike on every sheet, and each sheet has other words to engrave.
+    rows = [{**VALVE, "tag": f"HV-{number}"} for number in range(101, 141)]
+    listed = write_list(tmp_path / "list.csv", rows)
+    shop = tmp_path / "shop.toml"
+    shop.write_text(stock('roles = ["tag"]\nengraved = true', "sheet", "12 in", "12 in"))
+    done = run("order", listed, "-o", tmp_path / "job", "--shop", shop, "--tag", "own")
+    assert done.exit_code == 0, done.output
+    made = Made(tmp_path / "job", done.output)
+    files = [
+        made.dxf(f"tag-1-{number}") for number in range(1, len(page_sizes(made.pdf("tag-1"))) + 1)
+    ]
+    assert len(files) > 1
+    assert len(files) == sum(name.endswith(".dxf") for name in made.names("cut"))
+    assert sum(file.layers["Cutting"] for file in files) == 40
+    # HPL and KING VALVE on each, and HV-101 to HV-140: figures with counters are 0, 4, 6, 8, 9.
+    figures = "".join(str(number) for number in range(101, 141))
+    rings = sum({"0": 1, "4": 1, "6": 1, "8": 2, "9": 1}.get(figure, 0) for figure in figures)
+    signs = len("HPL") + len("HV-101") + len("KINGVALVE") + len("PA")
+    assert sum(file.layers["Debossing"] for file in files) == 40 * signs + rings
+
+
 def test_the_names_are_in_the_file_of_a_single_marker_too(tmp_path: Path) -> None:
     shop = tmp_path / "shop.toml"
     shop.write_text(
