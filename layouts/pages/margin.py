@@ -17,12 +17,14 @@ from layouts.drawing.typeset import PITCH, Typesetter
 from layouts.pages.marks import mark_places
 from layouts.pages.sheet_code import sheet_code
 from layouts.pages.steps import step_strokes
+from layouts.sheets.name_patterns import filled
 from layouts.sheets.sheetplan import Sheet, SheetPlan
 from layouts.sheets.stock import Printer
 from layouts.terms.words import PartRole
 
 _SLUG = 2.4  # cap height of the slug line and the notes, mm
 _SCALE_BAR = 100.0
+_BETWEEN = "  |  "  # the phrases of the slug
 _LEAST_LINE = 40.0  # room that the slug line needs beside the bar, mm
 
 
@@ -67,7 +69,7 @@ def slug(
     if end - start >= _SCALE_BAR + 4 + _LEAST_LINE:
         yield from _scale_bar(start, baseline, black, setter)
         start += _SCALE_BAR + 4
-    line = slug_line(sheet, plan, text, "" if over is None else "back of ")
+    line = slug_line(sheet, plan, text, "" if over is None else f"back{_BETWEEN}")
     size = min(_SLUG, (end - start) / setter.width(line, 1.0))
     if size > 0:
         yield from setter.line(line, Point(start, baseline), size, black)
@@ -106,7 +108,7 @@ def _stretch(sheet: Sheet, printer: Printer, top: float, bottom: float) -> tuple
 
 
 def slug_line(sheet: Sheet, plan: SheetPlan, text: SheetText, side: str = "") -> str:
-    """What the slug says: order, stock, sheet, copies, inks, and areas that are kept together."""
+    """What the slug says, by the shop's pattern: order, group, stock, sheet, copies, inks."""
     names = sorted(
         {
             shape.ink.name
@@ -115,11 +117,16 @@ def slug_line(sheet: Sheet, plan: SheetPlan, text: SheetText, side: str = "") ->
             if shape.ink is not None and shape.ink.role is not InkRole.PAPER
         }
     )
-    areas = f"  |  for {', '.join(sheet.areas)}" if sheet.areas else ""
-    return (
-        f"{text.order}  |  {sheet.stock.title}  |  {plan.build}  |  {side}sheet {sheet.number} of "
-        f"{len(plan.sheets)}, print {sheet.copies}{areas}  |  inks: {', '.join(names) or 'none'}"
-    )
+    values = {
+        **plan.named,
+        "order": text.order,
+        "stock": sheet.stock.title,
+        "sheet": sheet.number,
+        "copies": sheet.copies,
+        "areas": ", ".join(sheet.areas),
+        "inks": ", ".join(names) or "none",
+    }
+    return side + filled(plan.printer.slug, values, _BETWEEN)
 
 
 def note_lines(

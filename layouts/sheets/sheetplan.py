@@ -28,6 +28,7 @@ from layouts.nest import (
     rows_count,
 )
 from layouts.sheets.areas import nest_kits
+from layouts.sheets.name_patterns import filled
 from layouts.sheets.pieces import UM, Wanted, Work, border_of
 from layouts.sheets.stock import Printer, Stock, StockForm
 from layouts.terms.errors import OutputError
@@ -125,18 +126,30 @@ class SheetPlan:
         """The shop's machines for the group."""
         return self.stock.printer
 
+    @property
+    def named(self) -> Mapping[str, object]:
+        """What the shop's patterns may say of the group; a name for files is ``job`` made plain."""
+        return {
+            "job": re.sub(r"[^A-Za-z0-9]+", "-", self.job).strip("-") or "job",
+            "group": self.key,
+            "build": self.build,
+            "sheets": len(self.sheets),
+            "copies": self.copies,
+        }
+
     def print_name(self) -> str:
         """The name of the print file, by the shop's pattern."""
-        return self._named(self.printer.print_names, "", self.copies)
+        return self.printer.print_names.format(**self.named)
 
     def cut_name(self, cut: int) -> str:
         """The name of a cut file, by the shop's pattern."""
         copies = sum(sheet.copies for sheet in self.sheets if sheet.cut == cut)
-        return self._named(self.printer.cut_names, str(cut), copies)
+        return self.printer.cut_names.format(**{**self.named, "sheet": cut, "copies": copies})
 
-    def _named(self, pattern: str, sheet: str, copies: int) -> str:
-        job = re.sub(r"[^A-Za-z0-9]+", "-", self.job).strip("-") or "job"
-        return pattern.format(job=job, group=self.key, sheet=sheet, copies=copies)
+    def document_title(self, order: str) -> str:
+        """The title of the print file in a queue, by the shop's pattern."""
+        values = {**self.named, "order": order, "stock": self.title}
+        return filled(self.printer.titles, values, " | ")
 
     @property
     def stock(self) -> Stock:

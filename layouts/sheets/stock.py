@@ -11,6 +11,7 @@ from layouts.drawing import Rect
 from layouts.drawing.document import Step
 from layouts.drawing.symbols import MarkShape
 from layouts.schemes.making import Making
+from layouts.sheets.name_patterns import SLUG, TITLES
 from layouts.terms.words import PartRole
 
 CutUnits: TypeAlias = Literal["mm", "in"]
@@ -73,8 +74,9 @@ class NotesIn(StrEnum):
 
 
 class CutFormat(StrEnum):
-    """A kind of cut file."""
+    """A kind of file that cuts; PDF is written in any case where something is printed."""
 
+    PDF = "pdf"
     DXF = "dxf"
     SVG = "svg"
 
@@ -123,7 +125,7 @@ class Printer:
     mark_spacing: float = 600.0
     quiet_zone: float = 2.0
     cut_units: CutUnits = "mm"
-    files: tuple[CutFormat, ...] = (CutFormat.DXF, CutFormat.SVG)
+    files: tuple[CutFormat, ...] = tuple(CutFormat)
     notes: NotesIn = NotesIn.OUTLINE
     merge_edges: bool = False
     bridge: float = 0.0
@@ -137,8 +139,10 @@ class Printer:
     step_inks: Mapping[Step, str] = field(default_factory=dict)
     step_layers: Mapping[Step, str] = field(default_factory=dict)
     knives: Mapping[Step, KnifeNote] = field(default_factory=dict)
-    print_names: str = "{group}"  # of print files; cut files also have {sheet} and {copies}
+    print_names: str = "{group}"  # patterns, see ``name_patterns``
     cut_names: str = "{group}-{sheet}"
+    titles: str = TITLES
+    slug: str = SLUG
     sheet_codes: bool = False  # a QR code on each sheet that names its cut file
     file: str = ""
 

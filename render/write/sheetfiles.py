@@ -33,7 +33,9 @@ def _side_files(
     group: SheetPlan, document: Document, how: Printing, end: str
 ) -> list[tuple[str, bytes]]:
     """The files of one side of all sheets; ``end`` ends their names."""
-    written = [(f"print/{group.print_name()}{end}.pdf", pdf.write(document, how.press))]
+    written: list[tuple[str, bytes]] = []
+    if CutFormat.PDF in group.printer.files or any(part.art for part in group.parts.values()):
+        written.append((f"print/{group.print_name()}{end}.pdf", pdf.write(document, how.press)))
     cut_done: set[int] = set()
     texts, repeated = svg.path_texts(), Repeated()
     for sheet, page in zip(group.sheets, document.pages, strict=True):

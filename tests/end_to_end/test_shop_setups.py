@@ -17,6 +17,7 @@ from pathlib import Path
 
 import numpy as np
 import numpy.typing as npt
+import pikepdf
 import pytest
 import segno
 from PIL import Image
@@ -316,6 +317,30 @@ def named_files(made: Made) -> None:
     assert any(name.startswith("list_film-1_1_x") for name in cut_names), cut_names
 
 
+def titled(made: Made) -> None:
+    # Read by pikepdf from the information dictionary, and by tesseract from poppler's picture.
+    with pikepdf.open(made.folder / "print" / "film-2.pdf") as pdf:
+        assert str(pdf.docinfo["/Title"]) == "list: film-2, 1 to print"
+    picture = made.folder.parent / "slug"
+    page = made.folder / "print" / "film-2.pdf"
+    (_, length), *_ = page_sizes(page.read_bytes())
+    px = 300 / 25.4
+    box = ("-x", "300", "-W", "8000", "-y", f"{(length - 12.7) * px:.0f}", "-H", f"{12.7 * px:.0f}")
+    command = [tool("pdftoppm"), "-r", "300", "-gray", "-png", "-singlefile", "-l", "1", *box]
+    subprocess.run([*command, str(page), str(picture)], check=True)
+    read = [tool("tesseract"), f"{picture}.png", "-", "--psm", "7"]
+    text = subprocess.run(read, check=True, capture_output=True, text=True).stdout
+    assert "Job list sheet 1 of 1" in text
+    assert "inks" not in text
+
+
+def dxf_only(made: Made) -> None:
+    assert "plate-1.pdf" not in made.names("print")
+    assert [name for name in made.names("cut") if name.startswith("plate")] == ["plate-1-1.dxf"]
+    assert made.dxf("plate-1-1").layers["Cutting"] > 0
+    assert "film-2.pdf" in made.names("print")  # it is printed
+
+
 def coded(made: Made) -> None:
     # Drawn by Ghostscript; each module is where the encoder puts it for the cut file's name.
     path = made.folder / "print" / "film-2.pdf"
@@ -482,7 +507,7 @@ SETUPS = [
         "two machines",
         '[[machines]]\nkey = "k"\nrole = "film cutter"\nstep_inks = { Cutting = "Knife" }\n'
         '[[machines]]\nkey = "r"\nrole = "router"\nstep_inks = { Cutting = "Mill" }\n'
-        'bridge = "2 mm"\ncut_units = "in"\nfiles = ["dxf"]\n',
+        'bridge = "2 mm"\ncut_units = "in"\nfiles = ["pdf", "dxf"]\n',
         two_machines,
         (),
     ),
@@ -528,6 +553,14 @@ SETUPS = [
         'cut_names = "{job}_{group}_{sheet}_x{copies}"\n',
         named_files,
     ),
+    Setup(
+        "titles and slug",
+        stock(width="54 in")
+        + '[printer]\ntitles = "{job}: {group}, {copies} to print"\n'
+        + 'slug = "Job {job} sheet {sheet} of {sheets} | for {areas}"\n',
+        titled,
+    ),
+    Setup("files", '[[machines]]\nkey = "r"\nrole = "router"\nfiles = ["dxf"]\n', dxf_only, ()),
     Setup(
         "process",
         stock() + f'[printer]\nprofile = "{PROFILES}/default_cmyk.icc"\nspots = "process"\n'
@@ -623,6 +656,8 @@ REFUSED = [
     ('[printer]\ninks = "x"\n', "printer, inks", "no key 'inks'"),
     ('[[stocks]]\nname = "x"\n', "stocks 1, name", "no key 'name'"),
     ('[stocks.roll]\nwidth = "64 in"\n', "stocks", "[[stocks]]"),
+    ('[printer]\nslug = "{when}"\n', "printer, slug", "{group}"),
+    ('[printer]\ntitles = "{group"\n', "printer, titles", "is not a pattern"),
     (stock('longest_frame = "30 ft"'), "stocks 1 (own)", "5080 mm"),
     (stock('surface = "second"'), "stocks 1 (own)", "clear"),
     (stock('machine = "mill"'), "stock own, machine", "'mill'"),
