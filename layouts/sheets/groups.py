@@ -9,7 +9,7 @@ from functools import partial
 
 from layouts.face.model import Part, part_text
 from layouts.markers.gather import Marker
-from layouts.markers.positions import walks
+from layouts.markers.positions import Hanging, walks
 from layouts.nest import Nest, NestRequest, nest
 from layouts.order.order import Order
 from layouts.sheets.choice import stocks_for
@@ -17,7 +17,7 @@ from layouts.sheets.film import on_stock
 from layouts.sheets.long_film import joints, split_part
 from layouts.sheets.material import stocks_of_build
 from layouts.sheets.offcuts import Group, plan_group
-from layouts.sheets.pieces import Due, Wanted, Work, piece_name
+from layouts.sheets.pieces import Wanted, Work, piece_name
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.sheets.stock import Shop, Stock
 from layouts.terms.errors import InputError
@@ -157,12 +157,12 @@ def _made(part: Part, stock: Stock, marker: Marker) -> Part:
         raise InputError([replace(each, place=place) for each in error.findings]) from error
 
 
-def _dues(markers: Iterable[Marker]) -> dict[str, list[Due]]:
-    """For which positions each marker is wanted."""
-    dues: dict[str, list[Due]] = defaultdict(list)
-    for area, stops in walks(markers).items():
-        for stop in stops:
-            dues[stop.marker.id].append(Due(area, stop.number, stop.placing.count))
+def _dues(markers: Iterable[Marker]) -> dict[str, list[Hanging]]:
+    """The numbered places that each marker is for."""
+    dues: dict[str, list[Hanging]] = defaultdict(list)
+    for walk in walks(markers).values():
+        for each in walk:
+            dues[each.marker.id].append(each)
     return dues
 
 
