@@ -419,7 +419,7 @@ def valve(
 
 
 _SUFFIXES = (".pdf", ".svg", ".dxf", ".png")
-# What is no word of the marker itself.
+# What is not a word of the marker itself.
 _NOT_WORDS = frozenset(
     {
         *("output", "force", "as_json", "quiet", "shop", "font", "profile", "paper", "scheme"),

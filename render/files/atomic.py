@@ -37,7 +37,7 @@ def write_folder(target: Path, files: Mapping[str, bytes], replace: bool) -> Non
     """Write all files into ``target`` at once; an old job folder there is replaced if asked.
 
     Raises:
-        OutputError: the target is taken, is no job folder of ours, or cannot be written.
+        OutputError: the target is taken, is not a job folder of ours, or cannot be written.
     """
     with _told(target):
         place = _swept(target)

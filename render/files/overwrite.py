@@ -65,7 +65,7 @@ def _refuse_strangers(target: Path) -> None:
     listed = _listed(target / MANIFEST)
     if listed is None:
         raise OutputError(
-            f"{target} already exists and is no job folder that this program wrote; give another "
+            f"{target} exists and is not a job folder that this program wrote; give another "
             "folder with -o",
             _TAKEN,
         )
@@ -142,7 +142,7 @@ def refuse_existing(
     if not path.exists():
         return
     if not path.is_file():
-        raise OutputError(f"{path} is no file; give another name", _EXISTS)
+        raise OutputError(f"{path} is not a file; give another name", _EXISTS)
     if not force:
         raise OutputError(
             f"{path} already exists; give another name, or --force to replace it", _EXISTS

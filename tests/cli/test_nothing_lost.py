@@ -41,7 +41,7 @@ def test_a_manifest_of_another_program_gives_no_leave(home: Path, content: str) 
     (home / "site" / "manifest.json").write_text(content)
     (home / "site" / "index.html").write_text("precious")
     said = refused(home, "order", home / "list.csv", "-o", home / "site", "--force")
-    assert "is no job folder that this program wrote" in said
+    assert "is not a job folder that this program wrote" in said
 
 
 def test_files_that_were_put_into_a_job_folder_are_named(home: Path) -> None:
