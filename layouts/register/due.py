@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import groupby
 
 from layouts.register.model import Entry, Register
+
+_NUMBER = re.compile(r"-\d{1,5}$")  # of the second piece at a place and those after it
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +61,28 @@ def by_year(register: Register) -> Mapping[str, int]:
         return {}
     first, last = int(min(years)), int(max(years))
     return {str(year): years[str(year)] for year in range(first, last + 1)}
+
+
+def neighbors(dues: Iterable[Due]) -> Iterator[tuple[Due, ...]]:
+    """Pieces of one marker at one place that are due alike, together; the order is kept."""
+    for _, same in groupby(dues, _alike):
+        yield tuple(same)
+
+
+def ids_text(dues: Sequence[Due]) -> str:
+    """``K7M2Q9D, -2, -3``: the ids of neighbors, what they share said once."""
+    texts: list[str] = []
+    before = ""
+    for due in dues:
+        base = _NUMBER.sub("", due.entry.id)
+        texts.append(due.entry.id.removeprefix(base if base == before else "") or due.entry.id)
+        before = base
+    return ", ".join(texts)
+
+
+def _alike(due: Due) -> tuple[str, ...]:
+    entry = due.entry
+    return entry.area, entry.line_or_tag, entry.position, entry.marker, due.why, due.since
 
 
 def _inspection(entry: Entry) -> Due:

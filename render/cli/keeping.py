@@ -22,7 +22,6 @@ from render.cli.common import (
     examples,
     faults_told,
     option,
-    refuse_existing,
 )
 from render.cli.orders import MappingFile, MoreLists
 
@@ -61,14 +60,15 @@ def survey(
     """Survey sheets of what hangs: to print and to fill, one area each."""
     from render.cli.findings import counted, dump
     from render.cli.terminal import print_findings, print_lines
-    from render.files.atomic import refuse_taken, write_folder
+    from render.files.atomic import write_folder
+    from render.files.overwrite import refuse_taken
     from render.lists import Given, Lists
     from render.survey import survey_files as made
     from render.survey.walkdown import walkdown_files
 
     findings: tuple[Finding, ...] = ()
     with faults_told(as_json):
-        refuse_taken(output, force)
+        refuse_taken(output, force, (file, mapping, *(also or ()), font))
         _one_of(file, walk_down)
         if file is None:
             files = walkdown_files(area or ())
@@ -131,12 +131,13 @@ def found(
 ) -> None:
     """Read a filled survey: what to leave, replace, add and remove."""
     from render.cli.terminal import print_findings, print_lines
-    from render.files.atomic import refuse_taken, write_folder
+    from render.files.atomic import write_folder
+    from render.files.overwrite import refuse_taken
     from render.lists import Given, Lists
     from render.survey.found import compare_survey, found_files, found_json, found_lines
 
     with faults_told(as_json):
-        refuse_taken(output, force)
+        refuse_taken(output, force, (*files, mapping, *(also or ()), font))
         day = _day(date)
         if walk_down:
             _write_walked(files, output, force, as_json, quiet)
@@ -325,13 +326,14 @@ def rounds(
 ) -> None:
     """What to inspect and replace until a day, the order for it, and its cost by year."""
     from render.cli.terminal import print_findings, print_lines
-    from render.files.atomic import refuse_taken, write_folder
+    from render.files.atomic import write_folder
+    from render.files.overwrite import refuse_taken
     from render.lists import Given
     from render.register.round_files import make_round, round_json, round_lines
     from render.register.store import read_register
 
     with faults_told(as_json):
-        refuse_taken(output, force)
+        refuse_taken(output, force, (folder, shop, font, prices))
         day = _day(until)
         stored = read_register(folder)
         made = make_round(stored, day, Given(shop, font, prices=prices).options(folder))
@@ -369,12 +371,13 @@ def audit(
     from render.cli.findings import dump
     from render.cli.terminal import print_findings
     from render.files.atomic import write_file
+    from render.files.overwrite import refuse_existing
     from render.lists import Given
     from render.register.audit import audit_pdf
     from render.register.store import read_register
 
     with faults_told(as_json):
-        refuse_existing(output, force, ".pdf")
+        refuse_existing(output, force, (".pdf",))
         day, first = _day(date), _day(since) if since else ""
         stored = read_register(folder)
         write_file(output, audit_pdf(stored, first, day, Given(font=font).options(folder)))

@@ -33,7 +33,8 @@ from layouts.schemes.loader import lifetimes_from_toml, load_lifetimes
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.synonyms import shown
-from render.files.atomic import MANIFEST, manifest, write_folder
+from render.files.atomic import manifest, write_file, write_folder
+from render.files.overwrite import MANIFEST
 from render.files.xlsx import Book
 from render.folder.open import open_job
 from render.write.tables import csv_file
@@ -88,7 +89,6 @@ def read_register(path: Path) -> Stored:
         what = f"{folder} is no register: it has no {TABLE}"
         right = "name the folder that `pipelegend register` wrote"
         raise InputError([Finding("register-unreadable", Severity.UNREADABLE, what, right)])
-    _refuse_strangers(folder, job.hashes)
     faults: list[Finding] = []
     table = (folder / TABLE).read_bytes() if (folder / TABLE).is_file() else b""
     edited = hashlib.sha256(table).hexdigest() != job.hashes[TABLE]
@@ -129,16 +129,6 @@ def _edited(edited: bool) -> tuple[Finding, ...]:
     return (Finding("register-edited", Severity.WARNING, what, right, place=Place(TABLE)),)
 
 
-def _refuse_strangers(folder: Path, known: Mapping[str, str]) -> None:
-    """The folder is replaced as a whole, so nothing else may lie in it."""
-    there = {path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file()}
-    strange = sorted(there - set(known) - {MANIFEST})
-    if strange:
-        what = f"{', '.join(strange[:4])} in the folder of the register is not part of it"
-        right = "close the table in other programs, and move other files out of the folder"
-        raise InputError([Finding("register-folder", Severity.UNREADABLE, what, right)])
-
-
 def write_register(stored: Stored, register: Register, kept: Mapping[str, bytes], day: str) -> None:
     """Write the folder whole or not at all; ``day`` is that of the change.
 
@@ -160,6 +150,11 @@ def write_register(stored: Stored, register: Register, kept: Mapping[str, bytes]
         **kept,
     }
     files[MANIFEST] = manifest(files)
+    if stored.edited:  # what was edited is taken over, so it may be replaced
+        there = {
+            name: (stored.folder / name).read_bytes() for name in open_job(stored.folder).hashes
+        }
+        write_file(stored.folder / MANIFEST, manifest(there))
     write_folder(stored.folder, files, replace=True)
 
 

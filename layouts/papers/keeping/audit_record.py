@@ -12,6 +12,7 @@ from layouts.drawing.typefaces import Typefaces
 from layouts.papers.kit.cautions import Audience, cautions_for
 from layouts.papers.kit.paper import Cell, Paper, Running, counted, draw_title, form, voices_of
 from layouts.papers.kit.table import Column
+from layouts.register.due import Due, due_until, ids_text, neighbors
 from layouts.register.model import GOOD, Deed, Event, Register
 from layouts.terms.tags import natural_key
 
@@ -152,36 +153,41 @@ def _draw_counts(paper: Paper, register: Register) -> None:
 
 
 def _draw_open(paper: Paper, audit: Audit) -> None:
-    """Pieces that are not good, each with what was written down of it."""
+    """Pieces that are not good, each with what was written down of it; then what is overdue."""
     entries = [each for each in audit.register.entries if each.state != GOOD]
-    overdue = [
-        each
-        for each in audit.register.entries
-        if each.state == GOOD
-        and (each.next_inspection < audit.day or "" < each.end_of_life <= audit.day)
-    ]
-    paper.heading(f"Open findings: {counted(len(entries) + len(overdue), 'piece')}")
-    columns = (
-        Column("Piece", 24.0),
-        Column("Area", 30.0),
-        Column("Line or tag", 28.0),
-        Column("Finding", 34.0),
-        Column("Since", 20.0),
-        Column("Reason", paper.width - 136.0),
-    )
-    rows = [
-        (
-            *(each.id, each.area, each.line_or_tag or "–", each.state or "unknown"),
-            *(each.inspected_on, "; ".join(part for part in (each.marker, each.note) if part)),
-        )
+    found = [
+        Due(each, "; ".join((each.state or "unknown", *_words(each.note))), each.inspected_on)
         for each in entries
     ]
-    for each in overdue:
-        ended = "" < each.end_of_life <= audit.day
-        finding = "past its expected life" if ended else "inspection overdue"
-        since = each.end_of_life if ended else each.next_inspection
-        row = (each.id, each.area, each.line_or_tag or "–", finding, since, each.marker)
-        rows.append(row)
+    paper.heading(f"Open findings: {counted(len(found), 'piece')}")
+    _draw_dues(paper, found, "Finding and reason")
+    late = due_until(audit.register, audit.day)
+    overdue = [each for each in (*late.replace, *late.inspect) if each.entry.state == GOOD]
+    paper.heading(f"Overdue on {audit.day}: {counted(len(overdue), 'piece')}")
+    _draw_dues(paper, overdue, "What is overdue")
+
+
+def _words(note: str) -> tuple[str, ...]:
+    return (note,) if note else ()
+
+
+def _draw_dues(paper: Paper, dues: Sequence[Due], what: str) -> None:
+    """Pieces of one marker at one place are one row."""
+    rest = paper.width - 20.0
+    columns = (
+        Column("Piece", rest * 0.17),
+        Column("Area", rest * 0.15),
+        Column("Line or tag", rest * 0.15),
+        Column("Marker", rest * 0.27),
+        Column(what, rest * 0.26),
+        Column("Since", 20.0),
+    )
+    rows = []
+    for same in neighbors(dues):
+        entry = same[0].entry
+        marker = f"{len(same)} x {entry.marker}" if len(same) > 1 else entry.marker
+        place = (entry.area, entry.line_or_tag or "–", marker or "–")
+        rows.append((ids_text(same), *place, same[0].why, same[0].since))
     _table_or(paper, columns, rows, "None.")
 
 

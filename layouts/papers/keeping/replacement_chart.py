@@ -102,7 +102,7 @@ def _draw_years(paper: Paper, rows: Sequence[YearRow]) -> None:
     paper.heading("By year")
     columns = (
         Column("Year", 24.0),
-        Column("Pieces", 24.0, "right"),
+        Column("Pieces", 24.0),
         Column("Materials", paper.width - 48.0),
     )
     shown = [row for row in rows if row.pieces]
@@ -117,7 +117,7 @@ def _draw_rules(paper: Paper, lifetimes: Sequence[Lifetime]) -> None:
         Column("Exposure", 22.0),
         Column("Film", 34.0),
         Column("Laminate", 34.0),
-        Column("Years", 14.0, "right"),
+        Column("Years", 14.0),
         Column("Inspect every", 24.0),
         Column("Source", paper.width - 128.0),
     )

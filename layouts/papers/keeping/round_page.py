@@ -19,7 +19,7 @@ from layouts.papers.kit.paper import (
     voices_of,
 )
 from layouts.papers.kit.table import Column
-from layouts.register.due import Due, Round
+from layouts.register.due import Due, Round, ids_text, neighbors
 from layouts.survey.sightings import Seen
 from layouts.terms.tags import natural_key
 
@@ -91,14 +91,17 @@ def _draw_table(paper: Paper, what: str, rows: Sequence[Due], last: str) -> None
         Column(last, rest * 0.21 - 4.0),
     )
     paper.keep(20.0)
-    table = [_row(each, what) for each in rows]
+    table = [_row(each, what) for each in neighbors(rows)]
     paper.table(columns, table, lambda _, box: _tick_box(paper, box))
 
 
-def _row(due: Due, what: str) -> tuple[str, ...]:
-    entry = due.entry
+def _row(same: Sequence[Due], what: str) -> tuple[str, ...]:
+    """Pieces of one marker at one place, with all of their ids."""
+    due, entry = same[0], same[0].entry
     why = f"{due.why}, {due.since}" if what == "Replace" else ""
-    return "", entry.id, entry.line_or_tag or "–", entry.marker or "–", entry.position or "–", why
+    marker = f"{len(same)} x {entry.marker}" if len(same) > 1 else entry.marker
+    place = (entry.line_or_tag or "–", marker or "–", entry.position or "–")
+    return "", ids_text(same), *place, why
 
 
 def _tick_box(paper: Paper, box: Rect) -> tuple[Item, ...]:
