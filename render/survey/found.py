@@ -66,7 +66,7 @@ def compare_survey(
     girths = measured_girths(listed.pieces, answers.sightings)
     planned = plan_pieces(_measured(listed, girths), options, file) if girths else listed
     surveyed = judge_survey(listed.pieces, planned.pieces, answers.sightings, answers.strays)
-    wanted = order_for(planned.order, map(_change, surveyed.outcomes), f", survey of {date}")
+    wanted = order_for(planned.order, map(change_of, surveyed.outcomes), f", survey of {date}")
     own = scheme_files(planned.decided.schemes, options.folder)
     return Comparison(planned, surveyed, wanted, tuple(answers.findings), date, own)
 
@@ -95,7 +95,8 @@ def _measured(listed: Planned, girths: Mapping[str, float]) -> Order:
 _ACTIONS = {Verdict.ADD: Action.ADD, Verdict.REPLACE: Action.REPLACE}
 
 
-def _change(outcome: Outcome) -> Change:
+def change_of(outcome: Outcome) -> Change:
+    """An outcome as the change of one piece."""
     action = _ACTIONS.get(outcome.verdict, Action.UNCHANGED)
     return Change(action, 1, None, outcome.piece.hanging)
 
