@@ -2,22 +2,27 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from pydantic import BaseModel, ConfigDict, ValidationError
 
 from layouts.markers.content import Content
+from layouts.order.order import Order
 from layouts.papers.keeping.audit_record import Audit, AuditApproval, AuditJob, audit_record
+from layouts.schemes.model import Scheme
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
+from layouts.terms.tags import natural_key
 from render.folder.approval import PROOF, approval_findings, read_approval
 from render.options import Options
 from render.read import read
 from render.read.fonts import typefaces as load_typefaces
-from render.read.schemes import load_schemes
 from render.register.store import Stored
+from render.survey.survey_files import plan_pieces
 from render.write import pdf
 
 
@@ -37,39 +42,49 @@ def audit_pdf(stored: Stored, since: str, day: str, options: Options) -> bytes:
     """
     jobs: list[AuditJob] = []
     approvals: list[AuditApproval] = []
-    plant = ""
+    plant, listed = "", dict[str, str]()
     with TemporaryDirectory() as scratch:
         for number, files in sorted(stored.orders().items()):
             folder = Path(scratch) / number
             folder.mkdir()
             for name, data in files.items():
                 (folder / name).write_bytes(data)
-            job, own_plant = _job(number, folder, files)
-            jobs.append(job)
-            plant = plant or own_plant
+            order = _order(folder)
+            planned = plan_pieces(order, replace(options, folder=folder), number)
+            listed |= {piece.id: piece.area for piece in planned.pieces}
+            jobs.append(_job(number, order, planned.decided.schemes, files))
+            plant = plant or order.plant
             approvals += _approvals(number, folder, files)
-    audit = Audit(plant, stored.register, tuple(jobs), tuple(approvals), since, day)
+    known = stored.register.by_id
+    unknown = Counter(area for piece, area in listed.items() if piece not in known)
+    by_area = {area: unknown[area] for area in sorted(unknown, key=natural_key)}
+    audit = Audit(plant, stored.register, tuple(jobs), tuple(approvals), by_area, since, day)
     return pdf.write(audit_record(audit, load_typefaces(options.font)))
 
 
-def _job(number: str, folder: Path, files: Mapping[str, bytes]) -> tuple[AuditJob, str]:
+def _order(folder: Path) -> Order:
     reading = read(folder / "order.json")
     if reading.order is None:
         raise InputError(reading.findings)
-    order = reading.order
-    schemes = load_schemes(order, folder)
+    return reading.order
+
+
+def _job(
+    number: str, order: Order, schemes: Mapping[str, Scheme], files: Mapping[str, bytes]
+) -> AuditJob:
+    """What the record tells of an order; a proof that was approved goes before today's schemes."""
     proof = _proof(files, number)
-    editions = tuple((scheme.key, scheme.edition) for scheme in schemes.values())
     accepted = () if proof is None else proof.content.accepted
-    job = AuditJob(
+    today = {scheme.key: scheme.edition for scheme in schemes.values()}
+    editions = today if proof is None else proof.content.schemes
+    return AuditJob(
         number,
         order.title,
         order.revision,
-        tuple(sorted(proof.content.schemes.items())) if proof is not None else editions,
-        proof.hash if proof is not None else "",
+        tuple(sorted(editions.items())),
+        "" if proof is None else proof.hash,
         tuple((each.code, each.marker, each.what, each.reason) for each in accepted),
     )
-    return job, order.plant
 
 
 def _proof(files: Mapping[str, bytes], number: str) -> _Proof | None:

@@ -14,7 +14,7 @@ from layouts.papers.keeping.found_sheet import found_sheet
 from layouts.survey.outcome import Outcome, Surveyed, Verdict, judge_survey, measured_girths
 from layouts.survey.sightings import Noted
 from layouts.terms.errors import InputError
-from layouts.terms.findings import Finding
+from layouts.terms.findings import Finding, Severity
 from layouts.terms.units import MM_PER_INCH
 from render.files.atomic import manifest
 from render.folder.compare import order_for
@@ -61,6 +61,9 @@ def compare_survey(
     listed = plan_pieces(order, options, file)
     ids = {piece.id for piece in listed.pieces}
     answers = read_filled(paths, Expected(listed.order, listed.seal, ids, date))
+    if not (answers.sightings or answers.strays or answers.findings):
+        what, right = "no row is filled in", "fill in a sheet that `pipelegend survey` wrote"
+        raise InputError([Finding("survey-empty", Severity.UNREADABLE, what, right)])
     if not answers.sound:
         raise InputError(answers.findings)
     girths = measured_girths(listed.pieces, answers.sightings)

@@ -122,7 +122,7 @@ def test_the_order_is_for_the_difference_and_nothing_else(walk: Path) -> None:
 def test_what_must_be_asked_is_asked(walk: Path) -> None:
     asked = "\n".join(row["question"] for row in table(walk / "found" / "questions.csv"))
     for part in (
-        *("LIQUID AMMONIA", "which way does it flow", "hidden", "31.0 in measured around"),
+        *("LIQUID AMMONIA", "Which way does it flow", "hidden", "31.0 in measured around"),
         *("'AMMONIA'", "'LIQ'", "painted by hand", "no ladder", "pictogram"),
     ):
         assert part in asked

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from layouts.drawing.document import Document
@@ -45,12 +45,16 @@ class AuditApproval:
 
 @dataclass(frozen=True, slots=True)
 class Audit:
-    """All that the record tells. ``since`` is the day from which changes are listed."""
+    """All that the record tells. ``since`` is the day from which changes are listed.
+
+    ``unknown`` counts by area what the orders ask for and the register does not have.
+    """
 
     plant: str
     register: Register
     jobs: tuple[AuditJob, ...]
     approvals: tuple[AuditApproval, ...]
+    unknown: Mapping[str, int]
     since: str
     day: str
 
@@ -71,6 +75,7 @@ def audit_record(audit: Audit, typefaces: Typefaces) -> Document:
     paper.points(cautions_for(Audience.AUDIT))
     _draw_editions(paper, audit)
     _draw_counts(paper, audit.register)
+    _draw_unknown(paper, audit)
     _draw_open(paper, audit)
     _draw_accepted(paper, audit)
     _draw_approvals(paper, audit)
@@ -150,6 +155,17 @@ def _draw_counts(paper: Paper, register: Register) -> None:
         [*rows, ("Total", *total, str(len(register.entries)))] if rows else [],
         "No piece is in the register.",
     )
+
+
+def _draw_unknown(paper: Paper, audit: Audit) -> None:
+    """What is listed and not in the register, so that its silence is not taken for an answer."""
+    total = sum(audit.unknown.values())
+    paper.heading(f"Listed and not in the register: {counted(total, 'piece')}")
+    if total:
+        paper.paragraph("Not installed by a signed pack, not surveyed, or found missing.")
+    columns = (Column("Area", 60.0), Column("Pieces", paper.width - 60.0))
+    rows = [(area, str(count)) for area, count in audit.unknown.items()]
+    _table_or(paper, columns, rows, "None.")
 
 
 def _draw_open(paper: Paper, audit: Audit) -> None:
@@ -240,7 +256,7 @@ def _draw_signed(paper: Paper, audit: Audit) -> None:
     columns = (
         Column("Name", 54.0),
         Column("Did", 40.0),
-        Column("Pieces", 20.0, "right"),
+        Column("Pieces", 20.0),
         Column("First and last day", paper.width - 114.0),
     )
     rows = [
