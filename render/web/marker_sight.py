@@ -39,6 +39,7 @@ class MarkerSight:
     facts: tuple[tuple[str, str], ...]
     reasons: tuple[tuple[str, str, str], ...]
     rounds: tuple[RoundSight, ...]
+    upright: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +80,7 @@ def sight_of(marker: Marker, index: int, t: Translate) -> MarkerSight:
         tuple((heading, text) for heading, text in facts if text),
         tuple(reasons),
         tuple(_round(marker, view, t) for view in VIEWS) if plan.od else (),
+        is_upright(marker),
     )
 
 

@@ -52,8 +52,16 @@
     }
   }
 
+  // On a phone the marker stays in sight below the form until the real one is reached.
+  let reached = false;
+  new IntersectionObserver(([entry]) => { reached = entry.isIntersecting; mini(); }).observe(result);
+  function mini() {
+    result.querySelector(".mini")?.classList.toggle("shown", !reached);
+  }
+
   // True size: how many CSS pixels this screen has to a millimeter, by a bank card.
   function settle() {
+    mini();
     const size = Number(store.get(scale)) || 96 / 25.4;
     document.documentElement.style.setProperty("--px-per-mm", size);
     const slider = document.getElementById("card");
