@@ -45,25 +45,24 @@ _HEADERS = {
 class Gate:
     """Tokens that each let one visitor in, and the visitors who are in."""
 
-    def __init__(self, on_used: Callable[[], None] = lambda: None) -> None:
-        self._tokens: set[str] = set()
+    def __init__(self) -> None:
+        self._tokens: dict[str, Callable[[], None]] = {}
         self._visits: set[str] = set()
-        self._on_used = on_used
 
-    def mint(self) -> str:
-        """A new token, good once."""
+    def mint(self, on_used: Callable[[], None] = lambda: None) -> str:
+        """A new token, good once; ``on_used`` is called when somebody came in by it."""
         token = secrets.token_urlsafe(16)
-        self._tokens.add(token)
+        self._tokens[token] = on_used
         return token
 
     def admit(self, token: str) -> str | None:
         """The cookie of a new visit in exchange for a token; None for a token that is not one."""
-        if token not in self._tokens:
+        on_used = self._tokens.pop(token, None)
+        if on_used is None:
             return None
-        self._tokens.discard(token)
         visit = secrets.token_urlsafe(32)
         self._visits.add(visit)
-        self._on_used()
+        on_used()
         return visit
 
     def knows(self, visit: str) -> bool:

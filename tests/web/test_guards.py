@@ -57,9 +57,9 @@ def test_an_own_post_reaches_the_views(client: TestClient, headers: dict[str, st
 
 def test_a_token_lets_one_visitor_in(tmp_path: Path) -> None:
     used: list[str] = []
-    gate = Gate(lambda: used.append("used"))
+    gate = Gate()
     settings = WebSettings(tmp_path, gate=gate)
-    token = gate.mint()
+    token = gate.mint(lambda: used.append("used"))
     client, other = browse(settings), browse(settings)
     assert client.get("/").status_code == 401
     assert client.get("/?token=wrong").status_code == 401
