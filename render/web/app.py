@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Awaitable, Callable
+from collections.abc import AsyncIterator, Awaitable, Callable
+from contextlib import AbstractAsyncContextManager, asynccontextmanager
 from pathlib import Path
 
 from starlette.applications import Starlette
+from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
 from starlette.middleware import Middleware
 from starlette.requests import Request
@@ -14,7 +16,8 @@ from starlette.routing import BaseRoute, Mount, Route
 from starlette.staticfiles import StaticFiles
 
 from layouts.terms.errors import BlockedError, InputError, OutputError
-from render.web import home_views, marker_views, shop_views
+from render.web import api_views, home_views, job_views, list_views, marker_views, shop_views
+from render.web.children import Workshop
 from render.web.problems import LastCatch, http_problem, refused
 from render.web.security import Admission, OwnHosts, OwnPosts, SafeHeaders
 from render.web.settings import WebSettings
@@ -36,6 +39,9 @@ def create_app(settings: WebSettings) -> Starlette:
     """The page as an ASGI application."""
     areas: list[BaseRoute] = [
         *home_views.routes(),
+        *list_views.routes(),
+        *job_views.routes(),
+        *api_views.routes(),
         *marker_views.routes(),
         *shop_views.routes(),
         Mount("/static", _KeptFiles(directory=_STATIC), name="static"),
@@ -48,7 +54,9 @@ def create_app(settings: WebSettings) -> Starlette:
         BlockedError: refused,
         OutputError: refused,
     }
+    workshop = Workshop(settings)
     app = Starlette(
+        lifespan=_working(workshop),
         routes=routes,
         exception_handlers=handlers,
         middleware=[
@@ -59,8 +67,22 @@ def create_app(settings: WebSettings) -> Starlette:
             Middleware(Admission, gate=settings.gate, base_path=base),
         ],
     )
-    app.state.settings = settings
+    app.state.settings, app.state.workshop = settings, workshop
     return app
+
+
+def _working(workshop: Workshop) -> Callable[[Starlette], AbstractAsyncContextManager[None]]:
+    """Work is done from the server's start to its end."""
+
+    @asynccontextmanager
+    async def lifespan(_app: Starlette) -> AsyncIterator[None]:
+        workshop.start()
+        try:
+            yield
+        finally:
+            await run_in_threadpool(workshop.stop)
+
+    return lifespan
 
 
 async def _to_base(request: Request) -> Response:

@@ -51,11 +51,20 @@ def refuse_outside(path: Path) -> None:
         tables = parse_order(path.name, text, path.suffix.lower())
     except (FileError, OSError, UnicodeError):
         return  # the reader tells what is wrong with it
+    refuse_paths(tables, path.name)
+
+
+def refuse_paths(tables: Mapping[str, object], file: str = "") -> None:
+    """Nothing in the tables of an order file may name a file by a path.
+
+    Raises:
+        InputError: something does.
+    """
     for name in _named_files(tables):
         if "/" in name or "\\" in name or name.startswith("."):
             what = "the order names a file by a path"
             right = "give the file itself with it, and write its name"
-            raise InputError([fault("bad-line-list", what, right, Place(path.name))])
+            raise InputError([fault("bad-line-list", what, right, Place(file))])
 
 
 def _named_files(tables: Mapping[str, object]) -> Iterator[str]:

@@ -21,7 +21,7 @@ from render.files.atomic import write_file
 STATE, TASK, PROGRESS, OUTCOME = "state.json", "task.json", "progress.json", "outcome.json"
 _ID = re.compile(r"[0-9a-f]{16}")
 # What a folder is started again from; all else was made of it and goes.
-KEPT = frozenset({STATE, TASK, "given", "edits.json"})
+KEPT = frozenset({STATE, TASK, "given", "edits.json", "mapping.toml"})
 
 
 class Stage(StrEnum):
