@@ -155,7 +155,7 @@ class Drawing:
         For a screen: there are no cut contours, notes or dimensions, and what the cut takes away
         is covered in white.
         """
-        return face_picture(self.markers[index])
+        return face_picture(self.markers[0])
 
 
 def face_picture(marker: Marker) -> bytes:
