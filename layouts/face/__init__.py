@@ -33,13 +33,13 @@ __all__ = [
 
 def face_id(design: Design, typefaces: Typefaces) -> str:
     """A short name that depends on the content alone."""
-    text = f"{design!r}|{typefaces.dark.key}|{typefaces.light.key}"
+    text = f"{design.name}|{typefaces.dark.key}|{typefaces.light.key}"
     return hashlib.sha256(text.encode()).hexdigest()[:8].upper()
 
 
 def content_length(design: Design, typefaces: Typefaces) -> float:
     """What the longest line needs, floors and steps left out."""
-    needed = max(natural_length(line, design.letter_height, typefaces) for line in design.lines)
+    needed = max(natural_length(line, design, typefaces) for line in design.lines)
     if design.end_band is not None:
         needed += full_width(design.end_band, typefaces)
     return needed

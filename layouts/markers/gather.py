@@ -154,7 +154,8 @@ def _marker(
     face: Face,
     typefaces: Typefaces,
 ) -> Marker:
-    text = f"{key!r}|{typefaces.dark.key}|{typefaces.light.key}"
+    design, build = key
+    text = f"({design.name}, {build!r})|{typefaces.dark.key}|{typefaces.light.key}"
     placings = sorted(placings, key=_placing_order)
     return Marker(
         hashlib.sha256(text.encode()).hexdigest()[:8].upper(),

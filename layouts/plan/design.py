@@ -7,6 +7,7 @@ two that were measured off a neighbor.
 
 from __future__ import annotations
 
+import dataclasses
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -89,6 +90,12 @@ class Design:
     outline: Outline = Outline.RECTANGLE
     hole_diameter: float = 0.0  # a tag's own hole, above its words
     plate: Plate | None = None
+    compact: bool = dataclasses.field(default=False, repr=False)  # gaps at their least
+
+    @property
+    def name(self) -> str:
+        """What ids are made of. A full face is named as it was before there was a compact one."""
+        return f"{self!r}|compact" if self.compact else repr(self)
 
     @property
     def words(self) -> str:

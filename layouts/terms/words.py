@@ -21,7 +21,7 @@ class Level(StrEnum):
 
 
 class Flow(StrEnum):
-    """Where the content goes, as the reader stands before the marker."""
+    """Where the content goes, facing the marker."""
 
     RIGHT = "right"
     LEFT = "left"
@@ -48,6 +48,13 @@ class Side(StrEnum):
 
     ONE = "one"
     BOTH = "both"
+
+
+class FaceForm(StrEnum):
+    """How much room the parts of a pipe marker's face take along the pipe."""
+
+    FULL = "full"
+    COMPACT = "compact"
 
 
 class Kind(StrEnum):
