@@ -9,7 +9,7 @@ from functools import partial
 
 from layouts.face.model import Part, part_text
 from layouts.markers.gather import Marker
-from layouts.markers.positions import walks
+from layouts.markers.positions import Hanging, walks
 from layouts.nest import Nest, NestRequest, nest
 from layouts.order.order import Order
 from layouts.sheets.choice import stocks_for
@@ -17,7 +17,7 @@ from layouts.sheets.film import on_stock
 from layouts.sheets.long_film import joints, split_part
 from layouts.sheets.material import stocks_of_build
 from layouts.sheets.offcuts import Group, plan_group
-from layouts.sheets.pieces import Due, Wanted, Work, piece_name
+from layouts.sheets.pieces import Wanted, Work, piece_name
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.sheets.stock import Shop, Stock
 from layouts.terms.errors import InputError
@@ -43,7 +43,6 @@ def lay_out(
     markers: Sequence[Marker],
     order: Order,
     shop: Shop,
-    effort: int | None = None,
     run_all: RunAll = one_by_one,
 ) -> Groups:
     """Hop 4: every part of every marker on sheets, grouped by build, and what found no room.
@@ -60,12 +59,12 @@ def lay_out(
     wanted, chosen = _wanted(markers, stocks, order, shop)
     shelf = _Shelf(shop.offcuts, wanted.keys())
     independent = not together and _apart(chosen, shelf)
-    nester = _all_at_once(chosen, wanted, effort, run_all) if independent else nest
+    nester = _all_at_once(chosen, wanted, run_all) if independent else nest
     groups: list[SheetPlan] = []
     findings: list[Finding] = []
     counts: Counter[PartRole] = Counter()
     for (role, text), each in sorted(wanted.items()):
-        group = Group(role, counts[role] + 1, text, each, effort, together)
+        group = Group(role, counts[role] + 1, text, each, together)
         on = chosen[role, text]
         plans, left = plan_group(group, shelf.left(on), shelf.of(on, text), nester)
         groups += plans
@@ -85,11 +84,10 @@ def _apart(stocks: Chosen, shelf: _Shelf) -> bool:
 def _all_at_once(
     stocks: Chosen,
     wanted: Mapping[tuple[PartRole, str], Sequence[Wanted]],
-    effort: int | None,
     run_all: RunAll,
 ) -> Callable[[NestRequest], Nest]:
     """All groups nested first, in one go; what each asks for is answered from there."""
-    requests = [Work(stocks[key], each).request(effort) for key, each in wanted.items()]
+    requests = [Work(stocks[key], each).request() for key, each in wanted.items()]
     requests.sort(key=lambda request: -sum(piece.demand for piece in request.pieces))
     parts = sum(piece.demand for request in requests for piece in request.pieces)
     run = run_all if parts >= _WORTH_SHARING else one_by_one
@@ -157,12 +155,12 @@ def _made(part: Part, stock: Stock, marker: Marker) -> Part:
         raise InputError([replace(each, place=place) for each in error.findings]) from error
 
 
-def _dues(markers: Iterable[Marker]) -> dict[str, list[Due]]:
-    """For which positions each marker is wanted."""
-    dues: dict[str, list[Due]] = defaultdict(list)
-    for area, stops in walks(markers).items():
-        for stop in stops:
-            dues[stop.marker.id].append(Due(area, stop.number, stop.placing.count))
+def _dues(markers: Iterable[Marker]) -> dict[str, list[Hanging]]:
+    """The numbered places that each marker is for."""
+    dues: dict[str, list[Hanging]] = defaultdict(list)
+    for walk in walks(markers).values():
+        for each in walk:
+            dues[each.marker.id].append(each)
     return dues
 
 

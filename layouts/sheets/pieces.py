@@ -7,8 +7,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from layouts.face.model import Part
+from layouts.markers.positions import Hanging
 from layouts.nest import (
-    DEFAULT_EFFORT,
     Cutting,
     KeepOut,
     Margins,
@@ -25,25 +25,16 @@ UM = 1000
 
 
 @dataclass(frozen=True, slots=True)
-class Due:
-    """So many of a part for one position: its area, and its number on the area's walk."""
-
-    area: str
-    number: int
-    count: int
-
-
-@dataclass(frozen=True, slots=True)
 class Wanted:
     """A part to be made, so many times. ``name`` is the marker's id, unique with the role.
 
-    ``dues`` say for which positions; they count where markers are kept together by area.
+    ``dues`` are the numbered places that it is for, where markers are kept together by area.
     """
 
     name: str
     part: Part
     quantity: int
-    dues: tuple[Due, ...] = ()
+    dues: tuple[Hanging, ...] = ()
 
 
 Size = tuple[int, int, bool]
@@ -80,7 +71,7 @@ def size_of(part: Part, stock: Stock) -> Size:
 
 
 def nest_request(
-    sizes: Sequence[tuple[Size, Sequence[int]]], stocks: Sequence[Stock], effort: int | None
+    sizes: Sequence[tuple[Size, Sequence[int]]], stocks: Sequence[Stock]
 ) -> NestRequest:
     """Sizes with their faces' quantities; the stocks differ in size, margin and cost alone."""
     first = stocks[0]
@@ -96,7 +87,6 @@ def nest_request(
         tuple(_nest_stock(stock, cost) for stock, cost in zip(stocks, costs, strict=True)),
         round(first.gap * UM),
         _CUTTING[first.knife],
-        DEFAULT_EFFORT if effort is None else effort,
     )
 
 
@@ -143,10 +133,10 @@ class Work:
             self.sizes[size_of(each.part, stocks[0])].append(each)
         self.keys = sorted(self.sizes, reverse=True)
 
-    def request(self, effort: int | None) -> NestRequest:
+    def request(self) -> NestRequest:
         """The same for the nester."""
         sizes = [(key, [each.quantity for each in self.sizes[key]]) for key in self.keys]
-        return nest_request(sizes, self.stocks, effort)
+        return nest_request(sizes, self.stocks)
 
     def kits(self) -> dict[str, dict[int, int]]:
         """For each area the pieces by index, with their number."""
