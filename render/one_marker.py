@@ -149,13 +149,13 @@ class Drawing:
         role = self.markers[0].face.parts[0].role
         return drawn_bytes(self._document, suffix, self._options, role)
 
-    def face_svg(self, index: int = 0) -> bytes:
-        """The face of one of the markers and nothing around it, as SVG at true size.
+    def face_svg(self) -> bytes:
+        """The face of the first marker and nothing around it, as SVG at true size.
 
         For a screen: there are no cut contours, notes or dimensions, and what the cut takes away
         is covered in white.
         """
-        return face_picture(self.markers[index])
+        return face_picture(self.markers[0])
 
 
 def face_picture(marker: Marker) -> bytes:

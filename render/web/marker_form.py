@@ -9,9 +9,10 @@ from functools import lru_cache
 from pathlib import Path
 from threading import Lock
 
-from layouts.schemes.loader import scheme_keys
+from layouts.schemes.loader import load_scheme, scheme_keys
 from layouts.terms.errors import BlockedError, InputError
 from layouts.terms.findings import Finding
+from layouts.terms.synonyms import service_of_meaning
 from layouts.terms.words import Kind
 from render.one_marker import Door, Drawing, Files, draw_words
 from render.web.language import Translate, translator
@@ -51,6 +52,10 @@ class MarkerForm:
             if field.measure and words.get(field.name):
                 unit = UNITS[self.units][field.measure]
                 words[field.name] = with_reader_unit(words[field.name], unit)
+        if service := words.get("service"):
+            services = load_scheme(self.scheme).services
+            meanings = {code: each.meaning for code, each in services.items()}
+            words["service"] = service_of_meaning(service, meanings) or service
         return {name: text for name, text in words.items() if text}
 
 
@@ -137,10 +142,10 @@ def data_of(drawing: Drawing, suffix: str) -> bytes:
 
 
 def door_of(t: Translate) -> Door:
-    """How the form names a word: by its label."""
+    """How the form names a word: by its label, in quotes to set it off in a sentence."""
 
     def name(word: str) -> str:
-        return label_of(word, t)
+        return f"“{label_of(word, t)}”"
 
     return Door(name, lambda word, value: f"{name(word)}: {value}")
 

@@ -141,8 +141,8 @@ def findings_sight(
             word_of(each),
             each.what,
             each.right,
-            labels.get(each.place.field, ""),
-            each.place.field,
+            labels.get(each.place.field.strip("“”"), ""),
+            each.place.field.strip("“”"),
             each.code,
         )
         for each in in_order(findings)

@@ -12,10 +12,11 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import BaseRoute, Route
 
+from layouts.markers.gather import Marker
 from layouts.schemes.loader import load_scheme, scheme_keys
 from layouts.terms.errors import BlockedError, InputError
 from layouts.terms.words import Kind
-from render.one_marker import Drawing
+from render.one_marker import Drawing, face_picture
 from render.web.language import Translate, language_of, translator
 from render.web.marker_fields import FORMS, FUNCTIONS, MACHINES, UNITS, fields_of
 from render.web.marker_form import MarkerForm, Outcome, data_of, draw_form, label_of, read_form
@@ -59,17 +60,14 @@ def marker_preview(request: Request) -> Response:
 
 def marker_face(request: Request) -> Response:
     """One face as a picture, true to scale."""
-    drawing, index = _drawn(request), _index(request)
-    _marker_at(drawing, index)
-    return Response(drawing.face_svg(index), headers=_PICTURE_KEPT, media_type=_TYPES["svg"])
+    picture = face_picture(_marker(request))
+    return Response(picture, headers=_PICTURE_KEPT, media_type=_TYPES["svg"])
 
 
 def marker_round(request: Request) -> Response:
     """One marker on its pipe as a picture."""
     view = request.query_params.get("view", "")
-    drawing, index = _drawn(request), _index(request)
-    _marker_at(drawing, index)
-    seen = seen_round(drawing.markers[index], view) if view in VIEWS else None
+    seen = seen_round(_marker(request), view) if view in VIEWS else None
     if seen is None:
         raise HTTPException(404)
     return Response(seen.svg, headers=_PICTURE_KEPT, media_type=_TYPES["svg"])
@@ -109,14 +107,13 @@ def _drawn(request: Request, paper: str = "") -> Drawing:
     return outcome.drawing
 
 
-def _index(request: Request) -> int:
-    text = request.query_params.get("index", "0")
-    return int(text) if text in ("0", "1") else 0
-
-
-def _marker_at(drawing: Drawing, index: int) -> None:
-    if index >= len(drawing.markers):
+def _marker(request: Request) -> Marker:
+    """The marker of a drawing that a link names: the first, or the second of two hands."""
+    markers = _drawn(request).markers
+    index = {"0": 0, "1": 1}.get(request.query_params.get("index", "0"), len(markers))
+    if index >= len(markers):
         raise HTTPException(404)
+    return markers[index]
 
 
 def _of_form(form: MarkerForm) -> dict[str, Any]:
@@ -161,9 +158,12 @@ def _of_outcome(request: Request, form: MarkerForm) -> dict[str, Any]:
 
 def _drawing_sights(drawing: Drawing | None, t: Translate) -> dict[str, Any]:
     markers = drawing.markers if drawing else ()
-    sights = [sight_of(marker, index, t) for index, marker in enumerate(markers)]
-    faces = [_inline(drawing.face_svg(index)) for index in range(len(markers))] if drawing else []
-    return {"sights": list(zip(sights, faces, strict=True))}
+    return {
+        "sights": [
+            (sight_of(marker, index, t), _inline(face_picture(marker)))
+            for index, marker in enumerate(markers)
+        ]
+    }
 
 
 def _inline(svg: bytes) -> str:

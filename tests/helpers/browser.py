@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib.util
 import shutil
 import socket
 import threading
@@ -20,17 +21,15 @@ if TYPE_CHECKING:
 
 PHONE = (360, 740)
 DESK = (1280, 900)
+_PATIENCE_MS = 10_000
 
 
 def lacking() -> str:
     """What keeps a browser from starting here; empty where one can."""
     if chromium() is None:
         return "no chromium here (apt package chromium)"
-    try:
-        import playwright  # noqa: F401
-    except ImportError:
-        return "no playwright here (pip package playwright)"
-    return ""
+    there = importlib.util.find_spec("playwright")
+    return "" if there else "no playwright here (pip package playwright)"
 
 
 def chromium() -> str | None:
@@ -77,9 +76,11 @@ def browsing() -> Iterator[Browser]:
 def new_page(browser: Browser, size: tuple[int, int] = DESK, scheme: str = "light") -> Page:
     """A window of a size in CSS pixels, light or dark, with nothing remembered."""
     dark = scheme == "dark"
-    return browser.new_context(
+    context = browser.new_context(
         viewport={"width": size[0], "height": size[1]},
         color_scheme="dark" if dark else "light",
         reduced_motion="reduce",
         locale="en-US",
-    ).new_page()
+    )
+    context.set_default_timeout(_PATIENCE_MS)
+    return context.new_page()

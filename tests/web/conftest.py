@@ -1,13 +1,37 @@
+"""One server and one browser for all tests of the page; told and skipped where there is none."""
+
 from __future__ import annotations
 
 from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 from starlette.testclient import TestClient
 
 from render.web.settings import WebSettings
+from tests.helpers.browser import browsing, lacking, serving
 from tests.helpers.page import browse
 from tests.helpers.page_jobs import csv_text, drop, made
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    if reason := lacking():
+        pytest.skip(reason)
+    with browsing() as found:
+        yield found
+
+
+@pytest.fixture(scope="session")
+def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """A server whose folder is empty."""
+    folder: Path = tmp_path_factory.mktemp("page")
+    with serving(WebSettings(folder)) as found:
+        yield found
 
 
 @pytest.fixture(scope="session")

@@ -46,6 +46,8 @@
       for (const each of result.querySelectorAll("details")) each.open = open.has(each.id);
       if (held && result.querySelector(`#${held}`)) document.getElementById(held).focus();
       settle();
+      const said = result.querySelector("[role=img], .verdict");
+      document.getElementById("said").textContent = said?.ariaLabel ?? said?.textContent ?? "";
       result.classList.remove("busy");
     } catch (error) {
       if (error.name !== "AbortError") form.submit(); // the server says what is wrong
