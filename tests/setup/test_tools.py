@@ -124,7 +124,7 @@ def test_root_installs_what_is_missing_and_looks_again(bare: Path, tmp_path: Pat
 def test_an_unknown_group_is_refused(bare: Path, tmp_path: Path) -> None:
     done = run("check-tools", "tests", path=bare, cwd=tmp_path)
     assert done.returncode == 2
-    assert done.stderr == 'check-tools: no group "tests", only cairo and test.\n'
+    assert done.stderr == 'check-tools: no group "tests", only cairo, test and browser.\n'
 
 
 @pytest.mark.parametrize("answer", [None, "exit 1"], ids=["no python", "an old python"])
