@@ -17,6 +17,7 @@ from layouts.plan.build import Build
 from layouts.plan.design import Design
 from layouts.schemes.model import Scheme
 from layouts.terms.findings import Finding, Place, Severity, weighed
+from layouts.terms.signs import printable
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,7 +188,7 @@ def _lacking(plan: MarkerPlan, face: Face, found: list[Finding]) -> list[Finding
     """One finding for the characters of a face that the typeface has no glyph for."""
     if not face.missing:
         return []
-    characters = " ".join(face.missing)
+    characters = " ".join(map(printable, face.missing))
     finding = Finding(
         "glyph-missing",
         Severity.UNREADABLE,

@@ -16,6 +16,7 @@ from layouts.markers.content import Content, json_file
 from layouts.order.order import Text
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
+from render.files.intake import bytes_of
 from render.folder.open import Job, open_job, refused
 
 PROOF, PROOF_PDF = "proof.json", "proof.pdf"
@@ -108,7 +109,7 @@ def read_approval(path: Path) -> Approval:
     """
     place = Place(path.name)
     try:
-        found = Approval.model_validate_json(path.read_bytes())
+        found = Approval.model_validate_json(bytes_of(path))
     except OSError as error:
         what = f"the approval cannot be opened ({error.strerror})"
         right = "name the approval.json that `pipelegend approve` wrote"

@@ -48,6 +48,7 @@ CODES: dict[str, tuple[Severity, str]] = {
     "cell-error": (Severity.UNREADABLE, "the cell holds the error of a formula"),
     "cell-date": (Severity.UNREADABLE, "the cell holds a date, often a fraction misread"),
     "cell-formula": (Severity.UNREADABLE, "the cell holds a formula without a stored result"),
+    "bad-character": (Severity.UNREADABLE, "a character that is not text, or that was lost"),
     "bad-length": (Severity.UNREADABLE, "not a length"),
     "bad-pressure": (Severity.UNREADABLE, "not a pressure"),
     "bad-temperature": (Severity.UNREADABLE, "not a temperature"),

@@ -18,6 +18,7 @@ from layouts.drawing.lettering import Glyph, Spacing, Typeface, stem_of
 from layouts.drawing.typefaces import Typefaces
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
+from render.files.intake import bytes_of
 
 DEFAULT_PACKAGE = "font_roboto"
 DEFAULT_DARK = "Roboto-Medium.ttf"
@@ -69,7 +70,7 @@ def load_typeface(path: FilePath) -> Typeface:
         InputError: the file is not there, is no such font, or has no capital H to measure.
     """
     try:
-        data = path.read_bytes()
+        data = bytes_of(path)
     except OSError as error:
         what = f"the font cannot be read ({error.strerror or error})"
         raise _refused(path, what, "name a TrueType or OpenType file") from error

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
@@ -18,6 +19,7 @@ from layouts.sheets.stock import Shop, Stock, StockForm
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.units import UnitError, parse_length
+from render.files.intake import text_of
 from render.shop.offcuts import offcut_of
 
 HEADINGS = ("of", "material", "width", "length", "sheets")
@@ -57,6 +59,9 @@ class Remnants:
         return text.getvalue().encode()
 
 
+_COUNT = re.compile(r"[0-9]{1,6}")
+
+
 def read_remnants(path: Path, shop: Shop) -> Remnants:
     """The inventory in a CSV file; a file that is not there yet is an empty one.
 
@@ -66,7 +71,7 @@ def read_remnants(path: Path, shop: Shop) -> Remnants:
     if not path.exists():
         return Remnants(())
     try:
-        rows = list(csv.DictReader(path.read_text("utf-8-sig").splitlines()))
+        rows = list(csv.DictReader(text_of(path).splitlines()))
     except (OSError, UnicodeDecodeError, csv.Error) as error:
         reason = getattr(error, "strerror", None) or "it is not CSV text in UTF-8"
         what = f"the remnants cannot be read ({reason})"
@@ -105,7 +110,7 @@ def _remnant(
         except UnitError as error:
             what, _, right = str(error).partition("; ")
             faults.append(_fault(file, number, name, what, right))
-    if cells["sheets"] and not cells["sheets"].isdigit():
+    if cells["sheets"] and not _COUNT.fullmatch(cells["sheets"]):
         what = f"{cells['sheets']!r} is not a number of pieces"
         faults.append(_fault(file, number, "sheets", what, "write a whole number"))
     if faults or whole is None:
