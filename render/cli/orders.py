@@ -63,6 +63,13 @@ class LongPartsWord(StrEnum):
     SPLIT = "split"
 
 
+class FaceWord(StrEnum):
+    """``--face``."""
+
+    FULL = "full"
+    COMPACT = "compact"
+
+
 FilmStock = Annotated[
     str, option("film", "Stock or group of stocks. Default: roll-54in.", STOCK, metavar="STOCK")
 ]
@@ -90,6 +97,11 @@ LongParts = Annotated[
     option("long-parts", "Film longer than its stock. Default: refuse.", STOCK),
 ]
 
+FaceOfPipes = Annotated[
+    FaceWord | None,
+    option("face", "Length of pipe markers. Default: full, or as the order says.", STOCK),
+]
+
 
 def _choices(
     film: str,
@@ -98,10 +110,12 @@ def _choices(
     keep_together: str | None,
     long_parts: str | None,
     offcut: list[str] | None,
+    face: str | None,
 ) -> Choices:
     from render.shop.offcuts import Choices
 
-    return Choices(film, plate, tag, keep_together or "", long_parts or "", tuple(offcut or ()))
+    together, long = keep_together or "", long_parts or ""
+    return Choices(film, plate, tag, together, long, tuple(offcut or ()), face or "")
 
 
 @app.command(
@@ -130,6 +144,7 @@ def check(
     offcut: Offcut = None,
     keep_together: KeepTogether = None,
     long_parts: LongParts = None,
+    face: FaceOfPipes = None,
     shop: ShopFile = None,
     font: FontFile = None,
     profile: ProfileFile = None,
@@ -146,7 +161,7 @@ def check(
     from render.lists import Given, Lists, check_lists
 
     with faults_told(as_json), progress(quiet or as_json) as step:
-        choices = _choices(film, plate, tag, keep_together, long_parts, offcut)
+        choices = _choices(film, plate, tag, keep_together, long_parts, offcut, face)
         lists = Lists(file, mapping, tuple(also or ()))
         given = Given(shop, font, profile, None, approval, choices, progress=step)
         if propose is not None:
@@ -197,6 +212,7 @@ def order(
     ] = None,
     keep_together: KeepTogether = None,
     long_parts: LongParts = None,
+    face: FaceOfPipes = None,
     shop: ShopFile = None,
     font: FontFile = None,
     profile: ProfileFile = None,
@@ -218,7 +234,7 @@ def order(
     with faults_told(as_json):
         lists = Lists(file, mapping, tuple(also or ()))
         with progress(quiet or as_json) as step:
-            choices = _choices(film, plate, tag, keep_together, long_parts, offcut)
+            choices = _choices(film, plate, tag, keep_together, long_parts, offcut, face)
             given = Given(shop, font, profile, prices, approval, choices, previews, step, remnants)
             refuse_taken(output, force, (*lists.files, *given.files))
             if remnants is not None:

@@ -104,6 +104,16 @@ Level = Annotated[str, _choice("level", "If no pressure is known", SAYS, "high",
 Contents = Annotated[
     str, option("contents", "What is in the line. Default: the scheme's own.", SAYS, metavar="TEXT")
 ]
+Color = Annotated[
+    str,
+    option(
+        "color", "The plant's color for contents such as CO2, as in purple.", SAYS, metavar="COLOR"
+    ),
+]
+Cutoff = Annotated[
+    str,
+    option("cutoff", "The plant's cutoff pressure for such contents.", SAYS, metavar="PRESSURE"),
+]
 Surface = Annotated[
     str, option("surface", "Peak surface temperature, in F.", BUILD, metavar="TEMPERATURE")
 ]
@@ -214,6 +224,8 @@ def marker(
         ),
     ] = "",
     contents: Contents = "",
+    color: Color = "",
+    cutoff: Cutoff = "",
     legend: Annotated[
         str, option("legend", "Words in place of the contents.", SAYS, metavar="TEXT")
     ] = "",
@@ -253,6 +265,9 @@ def marker(
     ] = "",
     paint: Annotated[
         str, option("paint", "Color of the pipe or its jacket.", PIPE, metavar="COLOR")
+    ] = "",
+    face: Annotated[
+        str, _choice("face", "Length of the face, by default full", SIZES, "full", "compact")
     ] = "",
     wrap: Annotated[bool, option("wrap", "Wrap around a small pipe.", PIPE)] = False,
     surface: Surface = "",
@@ -313,6 +328,8 @@ def equipment(
     psig: Psig = "",
     level: Level = "",
     contents: Contents = "",
+    color: Color = "",
+    cutoff: Cutoff = "",
     lines: Annotated[
         str, option("lines", "1 or 2 lines. Default: by its length.", SAYS, metavar="N")
     ] = "",
@@ -369,6 +386,7 @@ def valve(
         str, option("function", 'Such as "Liquid stop".', SAYS, metavar="TEXT")
     ] = "",
     contents: Contents = "",
+    color: Color = "",
     size: Annotated[str, option("size", 'Valve size, such as "NPS 3".', SAYS, metavar="SIZE")] = "",
     normal: Annotated[
         str,
@@ -422,7 +440,7 @@ _SUFFIXES = (".pdf", ".svg", ".dxf", ".png")
 # What is not a word of the marker itself.
 _NOT_WORDS = frozenset(
     {
-        *("output", "force", "as_json", "quiet", "shop", "font", "profile", "paper", "scheme"),
+        *("output", "force", "as_json", "quiet", "shop", "font", "profile", "paper"),
         *("vertical", "both_sides", "two_lines", "round_tag", "outdoor", "washdown"),
     }
 )
@@ -448,7 +466,7 @@ def _draw_one(kind: str, ctx: typer.Context, **longer: str) -> None:
     with faults_told(given["as_json"]):
         if given["output"] is not None:
             refuse_existing(given["output"], given["force"], _SUFFIXES)
-        drawn = draw_words(Kind(kind), words, given["scheme"], files, _door(kind, ctx.meta))
+        drawn = draw_words(Kind(kind), words, files, _door(kind, ctx.meta))
         target = given["output"] or _free_name(drawn)
         write_file(target, drawn.data(target.suffix))
     if given["as_json"]:
