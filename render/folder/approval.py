@@ -189,7 +189,7 @@ def _faults(error: Invalid, file: str) -> Iterator[Finding]:
         "by": "give the name of the one who approves",
         "date": "write the day of the approval as in 2026-03-01",
     }
-    for each in error.errors(include_url=False):
+    for each in error.errors(include_url=False)[:_MOST_NAMED]:
         field = ".".join(map(str, each["loc"]))
         message = each["msg"].removeprefix("Value error, ")
         what = f"{field or 'the file'} is wrong: {message[:1].lower()}{message[1:]}"

@@ -39,6 +39,8 @@ CODES: dict[str, tuple[Severity, str]] = {
     "area-spelled": (Severity.NOTE, "one area in several spellings"),
     "decimal-comma": (Severity.NOTE, "a column whose numbers have a decimal comma"),
     "bad-mapping": (Severity.UNREADABLE, "a mapping of headings that cannot be used"),
+    "too-many-columns": (Severity.UNREADABLE, "more columns than any list has"),
+    "more-findings": (Severity.UNREADABLE, "findings that are counted and not told one by one"),
     "duplicate-column": (Severity.UNREADABLE, "two columns give the same field"),
     "missing-column": (Severity.UNREADABLE, "a column that the list cannot do without"),
     "row-too-long": (Severity.UNREADABLE, "a row has more cells than the heading row"),

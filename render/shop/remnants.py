@@ -71,11 +71,15 @@ def read_remnants(path: Path, shop: Shop) -> Remnants:
     if not path.exists():
         return Remnants(())
     try:
-        rows = list(csv.DictReader(text_of(path).splitlines()))
+        reader = csv.DictReader(text_of(path).splitlines())
+        rows = list(reader)
     except (OSError, UnicodeDecodeError, csv.Error) as error:
         reason = getattr(error, "strerror", None) or "it is not CSV text in UTF-8"
         what = f"the remnants cannot be read ({reason})"
         raise InputError([_fault(path.name, None, "", what, "export it as CSV")]) from error
+    if not {*HEADINGS} <= {*(reader.fieldnames or HEADINGS)}:
+        what = f"the remnants cannot be read (the first row is not {', '.join(HEADINGS)})"
+        raise InputError([_fault(path.name, 1, "", what, "name an inventory, or a new file")])
     found: list[Stock] = []
     faults: list[Finding] = []
     for number, row in enumerate(rows, start=2):
