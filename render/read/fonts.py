@@ -17,6 +17,7 @@ from layouts.drawing.lettering import Glyph, Spacing, Typeface, stem_of
 from layouts.drawing.typefaces import Typefaces
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
+from render.files.intake import bytes_of
 
 TYPEFACES = FilePath(__file__).parent / "typefaces"
 DEFAULT_DARK = "Roboto-Medium.ttf"
@@ -57,7 +58,7 @@ def load_typeface(path: FilePath) -> Typeface:
         InputError: the file is not there, is no such font, or has no capital H to measure.
     """
     try:
-        data = path.read_bytes()
+        data = bytes_of(path)
     except OSError as error:
         what = f"the font cannot be read ({error.strerror or error})"
         raise _refused(path, what, "name a TrueType or OpenType file") from error

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
@@ -18,6 +19,7 @@ from layouts.sheets.stock import Shop, Stock, StockForm
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.units import UnitError, parse_length
+from render.files.intake import text_of
 from render.shop.offcuts import offcut_of
 
 HEADINGS = ("of", "material", "width", "length", "sheets")
@@ -57,6 +59,9 @@ class Remnants:
         return text.getvalue().encode()
 
 
+_COUNT = re.compile(r"[0-9]{1,6}")
+
+
 def read_remnants(path: Path, shop: Shop) -> Remnants:
     """The inventory in a CSV file; a file that is not there yet is an empty one.
 
@@ -66,11 +71,15 @@ def read_remnants(path: Path, shop: Shop) -> Remnants:
     if not path.exists():
         return Remnants(())
     try:
-        rows = list(csv.DictReader(path.read_text("utf-8-sig").splitlines()))
+        reader = csv.DictReader(text_of(path).splitlines())
+        rows = list(reader)
     except (OSError, UnicodeDecodeError, csv.Error) as error:
         reason = getattr(error, "strerror", None) or "it is not CSV text in UTF-8"
         what = f"the remnants cannot be read ({reason})"
         raise InputError([_fault(path.name, None, "", what, "export it as CSV")]) from error
+    if not {*HEADINGS} <= {*(reader.fieldnames or HEADINGS)}:
+        what = f"the remnants cannot be read (the first row is not {', '.join(HEADINGS)})"
+        raise InputError([_fault(path.name, 1, "", what, "name an inventory, or a new file")])
     found: list[Stock] = []
     faults: list[Finding] = []
     for number, row in enumerate(rows, start=2):
@@ -105,7 +114,7 @@ def _remnant(
         except UnitError as error:
             what, _, right = str(error).partition("; ")
             faults.append(_fault(file, number, name, what, right))
-    if cells["sheets"] and not cells["sheets"].isdigit():
+    if cells["sheets"] and not _COUNT.fullmatch(cells["sheets"]):
         what = f"{cells['sheets']!r} is not a number of pieces"
         faults.append(_fault(file, number, "sheets", what, "write a whole number"))
     if faults or whole is None:
