@@ -64,11 +64,12 @@ def _fits_disc(
 
 
 def plate_part(plate: Plate, face: Size) -> Part:
-    """The carrier of a mounted marker: cut only, its openings beyond the film's ends."""
-    size = Size(
-        face.width + 2 * plate.border + plate.ears * plate.ear, face.height + 2 * plate.border
-    )
+    """The carrier of a mounted marker: cut only, its openings outside the film."""
+    width = face.width + 2 * plate.border + plate.ears * plate.ear
+    size = Size(width, face.height + 2 * (plate.border + _rim(plate)))
     ends = (plate.ear / 2, size.width - plate.ear / 2)[: plate.ears]
+    if plate.middle:
+        ends = (*ends, size.width / 2)
     inset = 1.5 * plate.slot_width
     openings = Path(())
     for x in ends:
@@ -76,6 +77,11 @@ def plate_part(plate: Plate, face: Size) -> Part:
             openings = openings.joined(_opening(plate, Point(x, y)))
     outline_path = rectangle(Rect(0.0, 0.0, size.width, size.height), plate.ear / 3)
     return Part(PartRole.PLATE, size, outline_path, openings, (), 0.0)
+
+
+def _rim(plate: Plate) -> float:
+    """What a plate is higher for openings halfway along it, which stay outside the film too."""
+    return max(0.0, 2.25 * plate.slot_width - plate.border) if plate.middle else 0.0
 
 
 def _opening(plate: Plate, center: Point) -> Path:

@@ -67,6 +67,7 @@ class Plate:
     slot_width: float  # hole diameter where slot_length is 0
     ear: float  # extra plate at an end that holds the openings
     ears: int = 2  # a flag has one, at its left end
+    middle: bool = dataclasses.field(default=False, repr=False)  # openings halfway along too
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,8 +95,9 @@ class Design:
 
     @property
     def name(self) -> str:
-        """What ids are made of. A full face is named as it was before there was a compact one."""
-        return f"{self!r}|compact" if self.compact else repr(self)
+        """What ids are made of; plain faces are named as before there were other ones."""
+        middle = self.plate is not None and self.plate.middle
+        return f"{self!r}{'|compact' * self.compact}{'|middle' * middle}"
 
     @property
     def words(self) -> str:
