@@ -17,6 +17,7 @@ demo: .venv/ready ## set up, then run the main job on the demo plant into build/
 	.venv/bin/pipelegend order output_samples/demo_plant.xlsx -o $(DEMO) --force
 	@echo "Made in $(DEMO):"
 	@find $(DEMO) -type f | LC_ALL=C sort | sed 's/^/  /'
+	@echo "Now open the page: .venv/bin/pipelegend web"
 
 test: setup lint types ## set up, then lint, types and tests
 	.venv/bin/python -m pytest -m "not full"

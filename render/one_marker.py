@@ -158,14 +158,18 @@ class Drawing:
         For a screen: there are no cut contours, notes or dimensions, and what the cut takes away
         is covered in white.
         """
-        from render.write import svg
+        return face_picture(self.markers[0])
 
-        face = self.markers[0].face
-        symbol, size = face_symbol(face), printed_part(face).size
-        box = Rect(0.0, 0.0, size.width, size.height)
-        layer = Layer("Print", (Placement(symbol.id, IDENTITY),))
-        page = Page(f"face-{self.id}", self.words, size, box, box, (layer,))
-        return svg.write_page(page, {symbol.id: symbol})
+
+def face_picture(marker: Marker) -> bytes:
+    """The face of a marker and nothing around it, as SVG at true size; for a screen."""
+    from render.write import svg
+
+    symbol, size = face_symbol(marker.face), printed_part(marker.face).size
+    box = Rect(0.0, 0.0, size.width, size.height)
+    layer = Layer("Print", (Placement(symbol.id, IDENTITY),))
+    page = Page(f"face-{marker.id}", marker.face.words, size, box, box, (layer,))
+    return svg.write_page(page, {symbol.id: symbol})
 
 
 def draw_words(kind: Kind, words: Mapping[str, object], files: Files, door: Door) -> Drawing:

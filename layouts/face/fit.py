@@ -32,7 +32,7 @@ def _held_in_the_middle(plan: MarkerPlan, typefaces: Typefaces) -> MarkerPlan:
     build = with_third_strap(plan.build)
     text = f"held in the middle too: the plate is over {inches(straps.third_over)} long"
     reasons = (*plan.reasons, Reason("build", text, straps.source))
-    design = replace(plan.design, plate=build.plate)
+    design = replace(plan.design, plate=replace(plate, middle=True))
     return replace(plan, design=design, build=build, reasons=reasons)
 
 
