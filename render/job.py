@@ -48,12 +48,16 @@ _WORTH_SHARING = 40  # distinct markers, from which a second process saves more 
 
 @dataclass(frozen=True, slots=True)
 class JobFolder:
-    """Everything that one order produces: files by their path in the folder, and what is in it."""
+    """Everything that one order produces: files by their path in the folder, and what is in it.
+
+    ``documents`` are the fronts of each group's sheets as they were written.
+    """
 
     files: Mapping[str, bytes]
     markers: tuple[Marker, ...]
     groups: tuple[SheetPlan, ...]
     findings: tuple[Finding, ...]
+    documents: tuple[Document, ...] = ()
 
 
 def build(
@@ -89,7 +93,7 @@ def build(
     options.progress("preflight")
     _preflight(files, _wanted_so(groups), processes, partial(options.progress, "preflight"))
     files["manifest.json"] = manifest(files)
-    return JobFolder(files, markers, groups, findings)
+    return JobFolder(files, markers, groups, findings, tuple(each.front for each in sides))
 
 
 def _told(order: Order, decided: Decided, noted: Sequence[Finding] | None) -> tuple[Finding, ...]:

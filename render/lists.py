@@ -21,10 +21,12 @@ from layouts.terms.words import PartRole
 from render.decide import decide
 from render.options import Options, Progress, no_progress
 from render.read import Reading, read
+from render.read.reading import ListOrigin
 from render.shop.offcuts import Choices, with_choices
 from render.shop.shopfile import load_shop
 
 if TYPE_CHECKING:
+    from layouts.markers.gather import Marker
     from layouts.sheets.sheetplan import SheetPlan
     from render.job import JobFolder
 
@@ -36,6 +38,11 @@ class Lists:
     path: Path
     mapping: Path | None = None
     also: tuple[Path, ...] = ()
+
+    @property
+    def files(self) -> tuple[Path | None, ...]:
+        """The files that are read."""
+        return (self.path, self.mapping, *self.also)
 
     def read(self) -> Reading:
         """What the files give."""
@@ -55,6 +62,11 @@ class Given:
     previews: bool = False
     progress: Progress = no_progress
     remnants: Path | None = None
+
+    @property
+    def files(self) -> tuple[Path | None, ...]:
+        """The files that are read, None for each that is not given."""
+        return self.shop, self.font, self.profile, self.prices, self.approval, self.remnants
 
     def options(self, folder: Path) -> Options:
         """The options of a job whose own files lie in ``folder``, every file read.
@@ -110,12 +122,21 @@ class Given:
 
 @dataclass(frozen=True, slots=True)
 class Checked:
-    """What a check found, and how many markers the list asks for, both sides counted."""
+    """What a check found, and how many markers the list asks for, both sides counted.
+
+    ``distinct`` are the markers of its rows, those of rows with a fault by their other cells.
+    """
 
     findings: tuple[Finding, ...]
     markers: int
     _lists: Lists = field(repr=False)
     _reading: Reading = field(repr=False)
+    distinct: tuple[Marker, ...] = field(default=(), repr=False)
+
+    @property
+    def origins(self) -> tuple[ListOrigin, ...]:
+        """The lists that were read, with what their headings were taken for."""
+        return tuple(self._reading.origins.values())
 
     def proposal(self) -> bytes:
         """A mapping of the list's headings, as TOML, to be looked over and saved."""
@@ -166,7 +187,8 @@ def _checked(lists: Lists, reading: Reading, given: Given) -> Checked:
     findings += _profile_faults(options)
     findings += options.approved(content_of(gathered.markers, gathered.findings, decided.schemes))
     total = sum(marker.quantity for marker in gathered.markers)
-    return Checked(tuple(findings), total if reading.order is not None else 0, lists, reading)
+    counted = total if reading.order is not None else 0
+    return Checked(tuple(findings), counted, lists, reading, gathered.markers)
 
 
 def _profile_faults(options: Options) -> tuple[Finding, ...]:

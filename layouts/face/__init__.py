@@ -40,7 +40,7 @@ def face_id(design: Design, typefaces: Typefaces) -> str:
 
 def content_length(design: Design, typefaces: Typefaces) -> float:
     """What the longest line needs, floors and steps left out."""
-    needed = max(natural_length(line, design.letter_height, typefaces) for line in design.lines)
+    needed = max(natural_length(line, design, typefaces) for line in design.lines)
     if design.end_band is not None:
         needed += full_width(design.end_band, typefaces)
     return needed

@@ -47,11 +47,11 @@ def flat(
     room = inner.height - strip - top - bottom
     for pieces, half in zip(lines, halves, strict=True):
         box = Rect(inner.x, y, inner.width - end, room * half / sum(halves))
-        arts.append(line_art(pieces, box, design.letter_height, reach))
+        arts.append(line_art(pieces, box, design, reach))
         y += box.height
     if band is not None:
         box = Rect(inner.right - end, inner.y, end, inner.height)
-        arts.append(line_art([band], box, design.letter_height, reach))
+        arts.append(line_art([band], box, design, reach))
     hole = None
     if design.hole_diameter:
         hole = tag_holes(design, length)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from layouts.drawing import Rect, circle
 from layouts.drawing.document import Fill
@@ -29,7 +30,7 @@ def round_tag(design: Design, lines: list[list[Piece]], needed: float) -> tuple[
     for pieces, letter, width, height in zip(lines, letters, widths, heights, strict=True):
         gap = 2 * GAP * letter
         box = Rect(radius - (width + gap) / 2, y, width + gap, height)
-        arts.append(line_art(pieces, box, letter, lambda band: band))
+        arts.append(line_art(pieces, box, replace(design, letter_height=letter), lambda band: band))
         y += height
     hole = tag_holes(design, 2 * radius)
     ground = (Fill(circle(trim.center, 2 * (radius + BLEED)), design.field),)

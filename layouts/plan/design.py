@@ -103,12 +103,14 @@ class Design:
     hole_at: HoleAt = entry(default=HoleAt.TOP, repr=False)
     backs: Backs = entry(default=Backs.SECOND_TAG, repr=False)
     way: str = entry(default="", repr=False)  # what the shop makes otherwise than by practice
+    compact: bool = entry(default=False, repr=False)  # gaps at their least
 
     @property
     def id_text(self) -> str:
-        """What an id is made of; what is made by practice is left out."""
+        """What an id is made of; a full face made by practice is named as it always was."""
         plate = self.plate.way if self.plate is not None else ""
-        return "|".join(text for text in (repr(self), self.way, plate) if text)
+        compact = "compact" if self.compact else ""
+        return "|".join(text for text in (repr(self), self.way, plate, compact) if text)
 
     @property
     def hole_strip(self) -> float:

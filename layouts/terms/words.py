@@ -50,6 +50,13 @@ class Side(StrEnum):
     BOTH = "both"
 
 
+class FaceForm(StrEnum):
+    """How much room the parts of a pipe marker's face take along the pipe."""
+
+    FULL = "full"
+    COMPACT = "compact"
+
+
 class Kind(StrEnum):
     """What a marker is put on."""
 

@@ -19,10 +19,10 @@ from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, weighed
 from render.read.cells import Cell
 from render.read.codes import CODES, FileError, fault, nearest
-from render.read.delimited import csv_rows, encoding_of
-from render.read.linelist import ListSource, Row, read_list
+from render.read.delimited import HEAD, csv_rows, encoding_of
+from render.read.linelist import ListSource, Row, heading_index, read_list
 from render.read.listwriter import write_list
-from render.read.mapping import PlantMapping, mapping_of, mapping_rows, read_mapping
+from render.read.mapping import SKIP, PlantMapping, mapping_of, mapping_rows, read_mapping
 from render.read.orderfile import one_marker, order_of, parse_order, read_order
 from render.read.ordersheet import HEAD_SHEET, head_tables
 from render.read.ordertables import OrderReader
@@ -36,6 +36,8 @@ __all__ = [
     "CODES",
     "PlantMapping",
     "Reading",
+    "SheetRows",
+    "list_rows",
     "one_marker",
     "order_schema",
     "read",
@@ -65,6 +67,35 @@ def read(path: Path, mapping: Path | None = None, also: Sequence[Path] = ()) -> 
         return Reading(None, (error.finding,))
     except OSError as error:
         return Reading(None, (_system_fault(path, error),))
+
+
+@dataclass(frozen=True, slots=True)
+class SheetRows:
+    """A list as text: its sheet, the row of its headings, and its rows by number."""
+
+    sheet: str
+    heading: int
+    rows: Sequence[tuple[int, Sequence[str]]]
+
+
+def list_rows(path: Path, plant: PlantMapping) -> list[SheetRows]:
+    """Every list of a file as it is written there.
+
+    Raises:
+        FileError: the file cannot be read, or has no headings.
+    """
+    tables, head, _notes = _tables(path, plant)
+    known = plant.over(mapping_of(mapping_rows(head), path.name))
+    found = []
+    for table in tables:
+        if known.sheets.get(table.sheet) == SKIP:
+            continue
+        rows = list(table.rows)
+        source = ListSource(path.name, table.sheet, columns=known.columns_of(table.sheet))
+        at = heading_index(source, rows[:HEAD])
+        texts = [(n, [c if isinstance(c, str) else c.what for c in cells]) for n, cells in rows]
+        found.append(SheetRows(table.sheet, rows[at][0], texts))
+    return found
 
 
 def _suffix(path: Path) -> str:

@@ -174,6 +174,28 @@ def propose(sheets: Mapping[str, Sequence[Mapped]], kinds: Mapping[str, Kind]) -
     return "\n".join(lines) + "\n"
 
 
+def mapping_toml(plant: PlantMapping) -> str:
+    """A mapping as the TOML that reads back to it."""
+    common = {head: each for head, each in plant.columns.items() if isinstance(each, str)}
+    tables: list[tuple[str, Mapping[str, str]]] = [("columns", common)]
+    tables += [
+        (f"columns.{_key(sheet)}", each)
+        for sheet, each in plant.columns.items()
+        if isinstance(each, Mapping)
+    ]
+    tables += [("values", plant.values)]
+    tables += [(f"words.{_key(column)}", each) for column, each in plant.words.items()]
+    tables += [("sheets", plant.sheets)]
+    lines: list[str] = []
+    for name, table in tables:
+        if table:
+            lines += [
+                f"[{name}]",
+                *(f"{_key(key)} = {_key(value)}" for key, value in table.items()),
+            ]
+    return "\n".join(lines) + "\n"
+
+
 def _said(mapped: Iterable[Mapped]) -> Iterator[tuple[str, str]]:
     """Heading and column; a heading that nobody knew is offered empty, to be left out."""
     for each in mapped:

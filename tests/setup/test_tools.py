@@ -14,6 +14,7 @@ PACKAGES = {
     "qpdf": "qpdf",
     "pdftoppm": "poppler-utils",
     "tesseract": "tesseract-ocr",
+    "chromium": "chromium",
 }
 
 
