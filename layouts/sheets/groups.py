@@ -17,7 +17,7 @@ from layouts.sheets.film import on_stock
 from layouts.sheets.long_film import joints, split_part
 from layouts.sheets.offcuts import Group, plan_group
 from layouts.sheets.pieces import Wanted, Work, piece_name
-from layouts.sheets.sheetplan import SheetPlan
+from layouts.sheets.sheetplan import TWO_FACES, SheetPlan
 from layouts.sheets.stock import Shop, Stock
 from layouts.sheets.two_faced import turnable
 from layouts.terms.errors import InputError
@@ -142,7 +142,7 @@ def build_text(part: Part, stock: Stock, marker: Marker) -> str:
     """What a part is made of; an engraved tag is of its stock. Two faces are named."""
     engraved = stock.engraved and part.role is PartRole.TAG
     text = "engraved tag" if engraved else part_text(part, marker.plan.build)
-    return f"{text}, two faces" if part.two_faced else text
+    return f"{text}{TWO_FACES}" if part.two_faced else text
 
 
 def _made(part: Part, stock: Stock, marker: Marker) -> Part:
