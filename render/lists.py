@@ -5,7 +5,6 @@ The commands ``check`` and ``order`` and ``pipelegend.check`` and ``pipelegend.o
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
 from pathlib import Path
@@ -27,7 +26,7 @@ from render.shop.shopfile import load_shop
 
 if TYPE_CHECKING:
     from layouts.markers.gather import Marker
-    from layouts.sheets.sheetplan import SheetPlan
+    from render.folder.inventory import Inventory
     from render.job import JobFolder
 
 
@@ -61,12 +60,12 @@ class Given:
     choices: Choices = field(default_factory=Choices)
     previews: bool = False
     progress: Progress = no_progress
-    remnants: Path | None = None
+    remnants: Inventory | None = None
 
     @property
     def files(self) -> tuple[Path | None, ...]:
         """The files that are read, None for each that is not given."""
-        return self.shop, self.font, self.profile, self.prices, self.approval, self.remnants
+        return self.shop, self.font, self.profile, self.prices, self.approval
 
     def options(self, folder: Path) -> Options:
         """The options of a job whose own files lie in ``folder``, every file read.
@@ -102,22 +101,8 @@ class Given:
         options = self.options(folder)
         wanted, shop = with_choices(order, options.shop, self.choices)
         if self.remnants is not None:
-            from render.shop.remnants import read_remnants
-
-            shop = read_remnants(self.remnants, shop).added_to(shop)
+            shop = self.remnants.remnants.added_to(shop)
         return wanted, replace(options, shop=shop)
-
-    def remnants_after(self, groups: Sequence[SheetPlan]) -> bytes:
-        """The inventory of remnants once these sheets are cut; empty where none was given.
-
-        Raises:
-            InputError: the inventory cannot be read.
-        """
-        if self.remnants is None:
-            return b""
-        from render.shop.remnants import read_remnants
-
-        return read_remnants(self.remnants, load_shop(self.shop)).after(groups)
 
 
 @dataclass(frozen=True, slots=True)
