@@ -10,6 +10,7 @@ from __future__ import annotations
 import importlib
 import json
 import os
+import shutil
 import signal
 import sys
 import tempfile
@@ -45,7 +46,9 @@ def main() -> None:
     private = folder / "tmp"
     private.mkdir()
     tempfile.tempdir = os.environ["TMPDIR"] = str(private)
-    write_file(folder / OUTCOME, json.dumps(_outcome(folder)).encode())
+    outcome = _outcome(folder)
+    shutil.rmtree(private, ignore_errors=True)
+    write_file(folder / OUTCOME, json.dumps(outcome).encode())
 
 
 def _outcome(folder: Path) -> dict[str, object]:

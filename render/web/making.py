@@ -147,8 +147,9 @@ def _groups(folder: Path, job: JobFolder) -> Iterator[dict[str, object]]:
     from render.write import svg
 
     (folder / SHEETS).mkdir()
+    texts = svg.path_texts()
     for group, document in zip(job.groups, job.documents, strict=True):
-        texts, sheets = svg.path_texts(), []
+        sheets = []
         for sheet, page in zip(group.sheets, document.pages, strict=True):
             name = f"{group.key}-{sheet.number}"
             drawn = svg.write_page(page, document.symbols, texts)
