@@ -264,12 +264,14 @@ def order(
         OutputError: the folder exists or cannot be written, or a file failed its inspection.
         TypeError: a word is not one of ``OrderWords``.
     """
-    from render.files.atomic import refuse_taken, write_folder
+    from render.files.atomic import write_folder
+    from render.files.overwrite import refuse_taken
     from render.lists import make_job
 
     target = Path(folder)
-    refuse_taken(target, force)
-    job = make_job(_lists(path, words), _given(words))
+    lists, given = _lists(path, words), _given(words)
+    refuse_taken(target, force, (*lists.files, *given.files))
+    job = make_job(lists, given)
     write_folder(target, job.files, force)
     return job
 

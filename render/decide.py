@@ -38,7 +38,8 @@ def decide(order: Order, options: Options, file: str = "") -> Decided:
     """
     named, typefaces = load_schemes(order, options.folder), load_typefaces(options.font)
     schemes = with_choices(named, order.colors, order.cutoffs, order.face)
-    plans = plan_order(order.items, schemes, order.scheme)  # 2 decide
+    making = options.shop.making
+    plans = plan_order(order.items, schemes, order.scheme, making)  # 2 decide
     faces = compose_faces(plans, typefaces)  # 3 compose
     gathered = gather_markers(faces, typefaces, order.accept, file)
     reviewed = (

@@ -14,6 +14,7 @@ from render.cli.common import (
     OUTPUT,
     AsJson,
     FontFile,
+    ForceFile,
     ProfileFile,
     Quiet,
     ShopFile,
@@ -298,6 +299,7 @@ def marker(
     font: FontFile = None,
     profile: ProfileFile = None,
     output: OutFile = None,
+    force: ForceFile = False,
     as_json: AsJson = False,
     quiet: Quiet = False,
 ) -> None:
@@ -360,6 +362,7 @@ def equipment(
     font: FontFile = None,
     profile: ProfileFile = None,
     output: OutFile = None,
+    force: ForceFile = False,
     as_json: AsJson = False,
     quiet: Quiet = False,
 ) -> None:
@@ -420,6 +423,7 @@ def valve(
     font: FontFile = None,
     profile: ProfileFile = None,
     output: OutFile = None,
+    force: ForceFile = False,
     as_json: AsJson = False,
     quiet: Quiet = False,
 ) -> None:
@@ -432,10 +436,11 @@ def valve(
     )
 
 
+_SUFFIXES = (".pdf", ".svg", ".dxf", ".png")
 # What is not a word of the marker itself.
 _NOT_WORDS = frozenset(
     {
-        *("output", "as_json", "quiet", "shop", "font", "profile", "paper"),
+        *("output", "force", "as_json", "quiet", "shop", "font", "profile", "paper"),
         *("vertical", "both_sides", "two_lines", "round_tag", "outdoor", "washdown"),
     }
 )
@@ -450,6 +455,7 @@ def _draw_one(kind: str, ctx: typer.Context, **longer: str) -> None:
     from render.cli.show import single_json, single_lines
     from render.cli.terminal import print_findings, print_lines
     from render.files.atomic import write_file
+    from render.files.overwrite import refuse_existing
     from render.one_marker import Files, draw_words
 
     given = ctx.params
@@ -458,6 +464,8 @@ def _draw_one(kind: str, ctx: typer.Context, **longer: str) -> None:
     words["environment"] = " ".join(filter(None, (given["environment"], *short)))
     files = Files(given["shop"], given["font"], given["profile"], given["paper"])
     with faults_told(given["as_json"]):
+        if given["output"] is not None:
+            refuse_existing(given["output"], given["force"], _SUFFIXES)
         drawn = draw_words(Kind(kind), words, files, _door(kind, ctx.meta))
         target = given["output"] or _free_name(drawn)
         write_file(target, drawn.data(target.suffix))
