@@ -50,7 +50,7 @@ _WORTH_SHARING = 40  # distinct markers, from which a second process saves more 
 class JobFolder:
     """Everything that one order produces: files by their path in the folder, and what is in it.
 
-    ``documents`` are the sheets of each group as they were written.
+    ``documents`` are the fronts of each group's sheets as they were written.
     """
 
     files: Mapping[str, bytes]
@@ -93,7 +93,7 @@ def build(
     options.progress("preflight")
     _preflight(files, _wanted_so(groups), processes, partial(options.progress, "preflight"))
     files["manifest.json"] = manifest(files)
-    return JobFolder(files, markers, groups, findings, tuple(documents))
+    return JobFolder(files, markers, groups, findings, tuple(each.front for each in sides))
 
 
 def _told(order: Order, decided: Decided, noted: Sequence[Finding] | None) -> tuple[Finding, ...]:
