@@ -42,6 +42,7 @@ setup: .venv/ready-dev tools ## all that the tests need, and nothing run
 
 tools: .venv/ready
 	@.ci/check-tools --install cairo test
+	@.ci/check-tools --install browser || echo "Tests of the page in a browser are skipped."
 
 # The stamps are younger than what they were made from, so a second run installs nothing.
 .venv/ready: .ci/build.lock .ci/runtime.lock pyproject.toml

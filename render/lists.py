@@ -39,6 +39,11 @@ class Lists:
     mapping: Path | None = None
     also: tuple[Path, ...] = ()
 
+    @property
+    def files(self) -> tuple[Path | None, ...]:
+        """The files that are read."""
+        return (self.path, self.mapping, *self.also)
+
     def read(self) -> Reading:
         """What the files give."""
         return read(self.path, self.mapping, self.also)
@@ -57,6 +62,11 @@ class Given:
     previews: bool = False
     progress: Progress = no_progress
     remnants: Path | None = None
+
+    @property
+    def files(self) -> tuple[Path | None, ...]:
+        """The files that are read, None for each that is not given."""
+        return self.shop, self.font, self.profile, self.prices, self.approval, self.remnants
 
     def options(self, folder: Path) -> Options:
         """The options of a job whose own files lie in ``folder``, every file read.

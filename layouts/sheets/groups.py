@@ -20,6 +20,7 @@ from layouts.sheets.offcuts import Group, plan_group
 from layouts.sheets.pieces import Wanted, Work, piece_name
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.sheets.stock import Shop, Stock
+from layouts.sheets.two_faced import turnable
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.units import inches
@@ -65,8 +66,9 @@ def lay_out(
     counts: Counter[PartRole] = Counter()
     for (role, text), each in sorted(wanted.items()):
         group = Group(role, counts[role] + 1, text, each, together)
-        on = chosen[role, text]
-        plans, left = plan_group(group, shelf.left(on), shelf.of(on, text), nester)
+        on, backs = chosen[role, text], each[0].part.backs
+        offcuts = [turnable(offcut, backs) for offcut in shelf.of(on, text)]
+        plans, left = plan_group(group, shelf.left(on), offcuts, nester)
         groups += plans
         findings += left
         counts[role] += len(plans)
@@ -128,7 +130,8 @@ def _wanted(
         for part in marker.face.parts:
             name = marker.plan.name
             made_of = part_text(part, marker.plan.build)
-            on = stocks_of_build(stocks[part.role], shop, part.role, made_of, name)
+            named = stocks_of_build(stocks[part.role], shop, part.role, made_of, name)
+            on = tuple(turnable(stock, part.backs) for stock in named)
             key = part.role, build_text(part, on[0], marker)
             chosen[key] = on
             pieces = split_part(part, on) if split else (part,)
@@ -140,10 +143,10 @@ def _wanted(
 
 
 def build_text(part: Part, stock: Stock, marker: Marker) -> str:
-    """What a part is made of; an engraved tag is of its stock."""
-    if stock.engraved and part.role is PartRole.TAG:
-        return f"engraved tag, {stock.title}"
-    return part_text(part, marker.plan.build)
+    """What a part is made of; an engraved tag is of its stock. Two faces are named."""
+    engraved = stock.engraved and part.role is PartRole.TAG
+    text = "engraved tag" if engraved else part_text(part, marker.plan.build)
+    return f"{text}, two faces" if part.two_faced else text
 
 
 def _made(part: Part, stock: Stock, marker: Marker) -> Part:

@@ -12,7 +12,7 @@ from pydantic import BaseModel, ConfigDict, ValidationError
 from layouts.order.order import Order
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
-from render.files.atomic import MANIFEST
+from render.files.overwrite import MANIFEST
 from render.read import read
 
 ORDER = "order.json"

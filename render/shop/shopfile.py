@@ -11,6 +11,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from layouts.drawing.document import Step
+from layouts.schemes.making import Making, PlateMaking, TagMaking
 from layouts.sheets.stock import (
     KnifeNote,
     MachineRole,
@@ -94,7 +95,12 @@ def _shop(built_in: ShopTables, own: ShopTables, file: str, folder: Path) -> Sho
     if faults:
         raise InputError(list(dict.fromkeys(faults)))
     by_role = {role: machines.printer(_any_stock(role)) for role in PartRole}
-    return Shop(stocks, machines.base, offcuts, by_role)
+    return Shop(stocks, machines.base, offcuts, by_role, _making(own))
+
+
+def _making(own: ShopTables) -> Making:
+    tags, plates = own.tags.model_dump(), own.plates.model_dump()
+    return Making(TagMaking(**tags), PlateMaking(**plates))
 
 
 def _any_stock(role: PartRole) -> StockTable:

@@ -16,7 +16,16 @@ from starlette.routing import BaseRoute, Mount, Route
 from starlette.staticfiles import StaticFiles
 
 from layouts.terms.errors import BlockedError, InputError, OutputError
-from render.web import api_views, home_views, job_views, list_views, marker_views, shop_views
+from render.web import (
+    api_views,
+    color_views,
+    home_views,
+    job_views,
+    list_views,
+    marker_views,
+    preflight_views,
+    shop_views,
+)
 from render.web.children import Workshop
 from render.web.problems import LastCatch, http_problem, refused
 from render.web.security import Admission, OwnHosts, OwnPosts, SafeHeaders
@@ -44,6 +53,8 @@ def create_app(settings: WebSettings) -> Starlette:
         *api_views.routes(),
         *marker_views.routes(),
         *shop_views.routes(),
+        *preflight_views.routes(),
+        *color_views.routes(),
         Mount("/static", _KeptFiles(directory=_STATIC), name="static"),
     ]
     base = settings.base_path

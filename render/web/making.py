@@ -100,11 +100,12 @@ def make_diff(folder: Path, task: Task, progress: Progress) -> None:
 
 def judge_print_file(folder: Path, task: Task, progress: Progress) -> None:
     """The inspection of a PDF."""
-    from render.preflight import as_dict, inspect
+    from render.preflight import Rules, as_dict, inspect
 
     progress("preflight")
     (name,) = task.texts("files")
-    report = inspect(folder / "given" / name, with_plates=bool(task.words.get("plates")))
+    rules = Rules(task.text("rules") != "standard")
+    report = inspect(folder / "given" / name, bool(task.words.get("plates")), rules)
     write_file(folder / "answer.json", json.dumps(as_dict(report)).encode())
 
 

@@ -64,7 +64,11 @@ class Group:
 _PSIG = Field("psig", "number", measure="pressure")
 _LEVEL = Field("level", "chips", ("", "high", "low"))
 _SERVICE = Field("service", listed="services")
-_CONTENTS = Field("contents", listed="contents")
+_CONTENTS = (
+    Field("contents", listed="contents"),
+    Field("color"),
+    Field("cutoff", "number", measure="pressure"),
+)
 _SIDE = Field("side", "chips", ("one", "both"))
 _COVERING = Field("covering", "chips", measure="length", other=True, only="pipe")
 _SURROUNDINGS = (
@@ -111,13 +115,14 @@ FORMS: dict[Kind, tuple[Group, ...]] = {
         Group(
             "more",
             (
-                _CONTENTS,
+                *_CONTENTS,
                 Field("legend"),
                 Field("meaning"),
                 _LINES,
                 Field("straight", "number", measure="length"),
                 Field("paint"),
                 Field("wrap", "check"),
+                Field("face", "chips", ("full", "compact")),
                 _LETTER,
                 Field("length", "number", measure="length"),
                 *_PLACE,
@@ -136,7 +141,7 @@ FORMS: dict[Kind, tuple[Group, ...]] = {
         ),
         Group(
             "more",
-            (_CONTENTS, _LINES, Field("small", "check"), _LETTER, *_PLACE, _LINE[1]),
+            (*_CONTENTS, _LINES, Field("small", "check"), _LETTER, *_PLACE, _LINE[1]),
             folded=True,
         ),
     ),
@@ -158,7 +163,7 @@ FORMS: dict[Kind, tuple[Group, ...]] = {
             (_SIDE, Field("shape", "chips", ("rectangle", "round")), *_SURROUNDINGS),
         ),
         Group("surface", _WARMTH, folded=True),
-        Group("more", (_CONTENTS, *_PLACE, *_LINE), folded=True),
+        Group("more", (*_CONTENTS[:2], *_PLACE, *_LINE), folded=True),
     ),
 }
 # What is chosen in a blank form: the usual case.
@@ -168,6 +173,7 @@ USUAL = {
     "side": "one",
     "setting": "indoor",
     "shape": "rectangle",
+    "face": "full",
     "level": "",
     "lines": "",
     "normal": "",

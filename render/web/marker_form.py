@@ -125,7 +125,8 @@ def _draw(
     door = door_of(translator(language))
     try:
         with _DRAWING:
-            drawn = draw_words(kind, dict(words), scheme, Files(shop, paper=paper), door)
+            given = {**dict(words), "scheme": scheme}
+            drawn = draw_words(kind, given, Files(shop, paper=paper), door)
     except (InputError, BlockedError) as error:
         return Outcome(None, error.findings, isinstance(error, BlockedError))
     return Outcome(drawn, drawn.findings)

@@ -133,7 +133,7 @@ def _round(marker: Marker, view: str, t: Translate) -> RoundSight:
 
 
 def findings_sight(
-    findings: Sequence[Finding], labels: Mapping[str, str], t: Translate
+    findings: Sequence[Finding], labels: Mapping[str, str]
 ) -> tuple[FindingSight, ...]:
     """Findings, the gravest first; ``labels`` gives the field of each label."""
     return tuple(

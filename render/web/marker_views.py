@@ -149,7 +149,7 @@ def _of_outcome(request: Request, form: MarkerForm) -> dict[str, Any]:
         "blank": blank,
         "drawing": outcome.drawing,
         "blocked": outcome.blocked,
-        "findings": findings_sight(outcome.findings, _labels(form, t), t),
+        "findings": findings_sight(outcome.findings, _labels(form, t)),
         "papers": PAPERS,
         "query": query_of(form),
         **_drawing_sights(outcome.drawing, t),

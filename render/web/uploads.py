@@ -72,11 +72,23 @@ async def fields_of(request: Request) -> dict[str, str]:
     Raises:
         HTTPException: 413 where it is larger than allowed, 400 where it cannot be read.
     """
+    return {name: texts[-1] for name, texts in (await field_lists_of(request)).items()}
+
+
+async def field_lists_of(request: Request) -> dict[str, list[str]]:
+    """The fields of a form without files, each with all that was given for it.
+
+    Raises:
+        HTTPException: as ``fields_of``.
+    """
     data = await body_of(request, _FORM)
+    found: dict[str, list[str]] = {}
     try:
-        return dict(parse_qsl(data.decode(), keep_blank_values=True, max_num_fields=_FIELDS))
+        for name, text in parse_qsl(data.decode(), True, max_num_fields=_FIELDS):
+            found.setdefault(name, []).append(text)
     except ValueError as error:
         raise HTTPException(400) from error
+    return found
 
 
 async def body_of(request: Request, most: int) -> bytes:
