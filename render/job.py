@@ -133,15 +133,15 @@ def _written(
     profile, inks = options.output_profile(printer), _inks_of(documents)
     report = None if profile is None else ink_report(inks, profile, intent_of(printer))
     gathered = decided.gathered
-    content = content_of(gathered.markers, gathered.findings, decided.schemes)
-    findings = (*found, *base_notes(groups), *_off_color(report), *options.approved(content))
+    content_in = partial(content_of, gathered.markers, gathered.findings, decided.schemes)
+    findings = (*found, *base_notes(groups), *_off_color(report), *options.approved(content_in))
     date = printed_date(order.date)
     work = Paperwork(
         order,
         made_markers(gathered.markers, groups),
         decided.schemes,
         decided.typefaces,
-        content,
+        content_in(),
         groups,
         findings,
         report,

@@ -76,9 +76,9 @@ class Given:
 
             options = replace(options, prices=load_prices(self.prices))
         if self.approval is not None:
-            from render.folder.approval import approval_findings, read_approval
+            from render.folder.approval import judged_by, read_approval
 
-            approved = partial(approval_findings, read_approval(self.approval))
+            approved = partial(judged_by, read_approval(self.approval))
             options = replace(options, approved=approved)
         return options
 
@@ -161,7 +161,9 @@ def _checked(lists: Lists, reading: Reading, given: Given) -> Checked:
     except InputError as error:
         findings += error.findings
     findings += _profile_faults(options)
-    findings += options.approved(content_of(gathered.markers, gathered.findings, decided.schemes))
+    findings += options.approved(
+        partial(content_of, gathered.markers, gathered.findings, decided.schemes)
+    )
     total = sum(marker.quantity for marker in gathered.markers)
     return Checked(tuple(findings), total if reading.order is not None else 0, lists, reading)
 

@@ -106,11 +106,15 @@ class Lettering:
 
 @dataclass(frozen=True, slots=True)
 class SetLine:
-    """A set line in cap heights: origin x of each glyph, and the ink's extent."""
+    """A set line in cap heights: origin x of each glyph, and the ink's extent.
+
+    ``path`` is the line drawn with its ink beginning at x = 0, one part a glyph.
+    """
 
     glyphs: tuple[tuple[float, Glyph], ...]
     left: float
     width: float
+    path: Path
 
 
 class Spacing:
@@ -158,7 +162,10 @@ class Spacing:
             placed += [(x + shift, glyph) for x, glyph in glyphs]
             left = min(left, start + shift)
             right = max(x + glyph.ink_right for x, glyph in placed)
-        return SetLine(tuple(placed), left if placed else 0.0, right - left if placed else 0.0)
+        if not placed:
+            return SetLine((), 0.0, 0.0, Path(()))
+        parts = tuple((glyph.path, Affine.move(x - left, 0.0)) for x, glyph in placed)
+        return SetLine(tuple(placed), left, right - left, Path.of(parts))
 
     def _word(self, word: str) -> list[tuple[float, Glyph]]:
         """A word's glyphs, each clear of the two before it (a low dot hides under a T)."""
@@ -197,13 +204,8 @@ def measure(face: Typeface, text: str, letter_height: float) -> float:
 def outline(face: Typeface, text: str, letter_height: float) -> Lettering:
     """The text as outlines, ``letter_height`` mm high measured on H."""
     line = face.spacing.line(composed(text))
-    contours: list[Contour] = []
-    for x, glyph in line.glyphs:
-        place = Affine(a=letter_height, d=letter_height, e=(x - line.left) * letter_height)
-        contours += (contour.mapped(place) for contour in glyph.path.contours)
-    return Lettering(
-        Path(tuple(contours)), line.width * letter_height, letter_height, missing(face, text)
-    )
+    path = line.path.mapped(Affine.scale(letter_height))
+    return Lettering(path, line.width * letter_height, letter_height, missing(face, text))
 
 
 def composed(text: str) -> str:

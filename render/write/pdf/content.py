@@ -60,15 +60,17 @@ class SymbolForm:
 
 
 def symbol_form(
-    symbol: Symbol, plates: Plates, largest: float, uses: Mapping[str, Use]
+    symbol: Symbol, plates: Plates, largest: float, uses: Mapping[str, Use], glyphs: GlyphNames
 ) -> SymbolForm:
-    """Draw a symbol whose largest placement scales it by ``largest``."""
+    """Draw a symbol whose largest placement scales it by ``largest``; ``glyphs`` are forms too."""
     steps_per_mm = 10.0 ** (3 + math.ceil(math.log10(largest) - 1e-9))
     pen = _Pen(plates, steps_per_mm, kept_operators)
     mixed = inherits(symbol)
     for shape in symbol.shapes:
         if mixed and (shape.ink is not None or shape.overprint):
             pen.apart(shape)
+        elif isinstance(shape, Fill) and shape.path.parts:
+            pen.lettering(shape, glyphs)
         else:
             pen.shape(shape)
     for item in symbol.placed:
@@ -125,6 +127,8 @@ def layer_stream(
 
 
 Turn: TypeAlias = tuple[float, float, float, float]
+# Glyphs of a document's lettering by the identity of their paths, which the document holds.
+GlyphNames: TypeAlias = Mapping[int, Use]
 
 
 @dataclass(slots=True)
@@ -191,6 +195,17 @@ class _Pen:
         elif shape.overprint:
             self._set_state(OVERPRINT)
         self._draw(shape, paint)
+
+    def lettering(self, shape: Fill, glyphs: GlyphNames) -> None:
+        """A filled path of glyphs, each placed where it stands."""
+        paint = self._plates.ink(shape.ink) if shape.ink else None
+        if paint:
+            self._overprint(shape.overprint, paint)
+            self._fill_with(paint)
+        elif shape.overprint:
+            self._set_state(OVERPRINT)
+        for path, at in shape.path.outlines():
+            self.place_within(at, glyphs[id(path)])
 
     def apart(self, shape: Shape) -> None:
         """A shape in its own ink that leaves the placement's choice for the next one."""

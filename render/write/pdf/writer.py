@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
-from layouts.drawing import IDENTITY
-from layouts.drawing.document import Document, Layer, Placement, Step
+from layouts.drawing import IDENTITY, Path
+from layouts.drawing.document import Document, Fill, Layer, Placement, Step, Symbol
 from layouts.terms.errors import OutputError
 from render.write.pdf import xmp
 from render.write.pdf.content import (
     PAGE_STEPS_PER_MM,
     Stream,
+    SymbolForm,
     Turn,
     Use,
     layer_stream,
@@ -42,8 +43,13 @@ def write(document: Document, press: Press | None = None) -> bytes:
     drawn = _Drawn(document, plates)
     layers = [[drawn.layer(layer) for layer in page.layers] for page in document.pages]
     forms = {
-        name: symbol_form(document.symbols[symbol], plates, drawn.largest[symbol], drawn.uses)
+        name: symbol_form(
+            document.symbols[symbol], plates, drawn.largest[symbol], drawn.uses, drawn.glyph_uses
+        )
         for name, symbol in drawn.symbols_in_use()
+    }
+    forms |= {
+        drawn.glyph_uses[id(glyph)].name: _glyph_form(glyph, plates) for glyph in drawn.glyphs
     }
     file = File(plates, about)  # drawing has named all plates by now
     file.symbols(forms)
@@ -58,6 +64,10 @@ def write(document: Document, press: Press | None = None) -> bytes:
     return file.save()
 
 
+# A glyph is drawn in cap heights, in steps of a micrometer on letters as high as this, mm.
+_LARGEST_LETTER = 1000.0
+
+
 class _Drawn:
     """Layers drawn so far. Pages that share a layer share its stream."""
 
@@ -70,6 +80,11 @@ class _Drawn:
         self.uses = {
             symbol: Use.of(Placement(symbol, IDENTITY), f"S{number}", document.symbols)
             for number, symbol in enumerate(self.largest)
+        }
+        self.glyphs = _glyphs(document, self.largest)
+        self.glyph_uses = {
+            id(path): Use(f"G{number}", fills=True, strokes=False)
+            for number, path in enumerate(self.glyphs)
         }
 
     def layer(self, layer: Layer) -> tuple[Stream, str]:
@@ -110,6 +125,22 @@ def _largest_scales(document: Document) -> Mapping[str, float]:
             scale = largest[name] * _enlarged((at.a, at.b, at.c, at.d))
             largest[item.symbol] = max(scale, largest.get(item.symbol, 0.0))
     return largest
+
+
+def _glyphs(document: Document, symbols: Iterable[str]) -> tuple[Path, ...]:
+    """The glyphs of all lettering on these symbols."""
+    found: dict[int, Path] = {}
+    for name in symbols:
+        for shape in document.symbols[name].shapes:
+            if isinstance(shape, Fill) and shape.path.parts:
+                found.update((id(path), path) for path, _ in shape.path.outlines())
+    return tuple(found.values())
+
+
+def _glyph_form(path: Path, plates: Plates) -> SymbolForm:
+    """A glyph as a form that takes the color it is placed in, the same in every file."""
+    symbol = Symbol("", (Fill(path, None),), path.bounds())
+    return symbol_form(symbol, plates, _LARGEST_LETTER, {}, {})
 
 
 def _enlarged(turn: Turn) -> float:
