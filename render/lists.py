@@ -15,7 +15,6 @@ from layouts.markers.content import content_of
 from layouts.order.order import Order
 from layouts.review.acceptances import idle_acceptances
 from layouts.sheets.choice import misfits
-from layouts.sheets.sheetplan import SheetPlan
 from layouts.terms.errors import BlockedError, InputError, refuse_blocked
 from layouts.terms.findings import Finding
 from layouts.terms.words import PartRole
@@ -23,10 +22,10 @@ from render.decide import decide
 from render.options import Options, Progress, no_progress
 from render.read import Reading, read
 from render.shop.offcuts import Choices, with_choices
-from render.shop.remnants import read_remnants
 from render.shop.shopfile import load_shop
 
 if TYPE_CHECKING:
+    from layouts.sheets.sheetplan import SheetPlan
     from render.job import JobFolder
 
 
@@ -37,6 +36,11 @@ class Lists:
     path: Path
     mapping: Path | None = None
     also: tuple[Path, ...] = ()
+
+    @property
+    def files(self) -> tuple[Path | None, ...]:
+        """The files that are read."""
+        return (self.path, self.mapping, *self.also)
 
     def read(self) -> Reading:
         """What the files give."""
@@ -56,6 +60,11 @@ class Given:
     previews: bool = False
     progress: Progress = no_progress
     remnants: Path | None = None
+
+    @property
+    def files(self) -> tuple[Path | None, ...]:
+        """The files that are read, None for each that is not given."""
+        return self.shop, self.font, self.profile, self.prices, self.approval, self.remnants
 
     def options(self, folder: Path) -> Options:
         """The options of a job whose own files lie in ``folder``, every file read.
@@ -91,6 +100,8 @@ class Given:
         options = self.options(folder)
         wanted, shop = with_choices(order, options.shop, self.choices)
         if self.remnants is not None:
+            from render.shop.remnants import read_remnants
+
             shop = read_remnants(self.remnants, shop).added_to(shop)
         return wanted, replace(options, shop=shop)
 
@@ -102,6 +113,8 @@ class Given:
         """
         if self.remnants is None:
             return b""
+        from render.shop.remnants import read_remnants
+
         return read_remnants(self.remnants, load_shop(self.shop)).after(groups)
 
 

@@ -9,7 +9,7 @@ from layouts.drawing.document import Fill, Shape
 from layouts.plan.build import Build
 from layouts.plan.design import Design
 from layouts.schemes.loader import load_practice
-from layouts.terms.words import PartRole
+from layouts.terms.words import Backs, PartRole
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,7 +20,8 @@ class Part:
     ``engraving`` is the words of an engraved tag, which carries no print.
     ``white`` is what a white underprint covers, none on white film.
     ``top_of_pipe`` is the y of a wrap that goes on top of a horizontal pipe; a mark for it
-    stands beside the piece, where it is cut away.
+    stands beside the piece, where it is cut away. ``backs`` says whether the piece has the same
+    art or engraving on its back, and how its sheet is turned over for it.
     """
 
     role: PartRole
@@ -33,6 +34,12 @@ class Part:
     white: tuple[Fill, ...] = ()
     engraving: Path | None = None
     top_of_pipe: float | None = None
+    backs: Backs = Backs.SECOND_TAG
+
+    @property
+    def two_faced(self) -> bool:
+        """Whether its back is made like its front."""
+        return self.backs is not Backs.SECOND_TAG
 
     @property
     def box(self) -> Rect:

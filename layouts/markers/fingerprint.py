@@ -48,6 +48,8 @@ def _part(part: Part, told: Callable[[Path], bytes]) -> bytes:
     pieces = [head.encode(), told(part.outline)]
     if part.holes is not None:
         pieces += [b"holes\n", told(part.holes)]
+    if part.two_faced:
+        pieces.append(b"both faces\n")
     for shape in part.art:
         pieces += [_paint(shape).encode(), told(shape.path)]
     return b"".join(pieces)

@@ -64,19 +64,22 @@ def part_of(order: Order, wanted: Iterable[Hanging]) -> Order | None:
     Where a line is read from both sides and one side alone is wanted, that side is asked for
     by its own flow.
     """
-    counts: dict[tuple[Specification, Position], Counter[str]] = defaultdict(Counter)
+    counts: dict[tuple[Specification, Position, int], Counter[str]] = defaultdict(Counter)
     for each in wanted:
-        key = (each.spec, replace(each.position, quantity=1))
-        counts[key][each.placing.plan.hand] += each.count
+        plan = each.placing.plan
+        key = (each.spec, replace(each.position, quantity=1), plan.per_position)
+        counts[key][plan.hand] += each.count
     items: list[Item] = []
-    for (spec, place), by_hand in counts.items():
-        for made, quantity in _made(spec, by_hand):
+    for (spec, place, pieces), by_hand in counts.items():
+        for made, quantity in _made(spec, pieces, by_hand):
             items.append(Item(made, (replace(place, quantity=quantity),)))
     return order.model_copy(update={"items": tuple(items)}) if items else None
 
 
-def _made(spec: Specification, by_hand: Counter[str]) -> Sequence[tuple[Specification, int]]:
-    """Specifications with quantities that give so many pieces of each hand."""
+def _made(
+    spec: Specification, pieces: int, by_hand: Counter[str]
+) -> Sequence[tuple[Specification, int]]:
+    """Specifications with quantities that give so many of each hand, ``pieces`` a position."""
     if isinstance(spec, PipeMarker) and spec.side is Side.BOTH:
         if "" in by_hand:
             return _halved(spec, spec.model_copy(update={"side": Side.ONE}), by_hand[""])
@@ -86,7 +89,7 @@ def _made(spec: Specification, by_hand: Counter[str]) -> Sequence[tuple[Specific
             for hand, flow in _HANDS.items()
         )
         return [each for each in ((spec, both), *single) if each[1]]
-    if isinstance(spec, ValveTag) and spec.sides == 2:
+    if isinstance(spec, ValveTag) and pieces == 2:
         return _halved(spec, spec.model_copy(update={"sides": 1}), by_hand[""])
     return [(spec, by_hand[""])]
 

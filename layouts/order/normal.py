@@ -23,7 +23,8 @@ from layouts.order.quantities import length_text
 
 _RUN = TypeAdapter(MeasuredRun)
 _HEAD = ("version", "title", "plant", "revision", "date", "scheme", "spacing")
-_WISHES = ("keep_together", "long_parts")  # written only where the order has them
+# Written only where the order has them.
+_WISHES = ("keep_together", "long_parts", "face", "colors", "cutoffs")
 
 
 def normalized(order: Order) -> Order:

@@ -47,9 +47,22 @@ from layouts.order.quantities import (
     spoken,
 )
 from layouts.terms.pipes import two_sizes
-from layouts.terms.synonyms import FLOW, LEVEL, RUN, SHAPE, SIDE, STATE, WordError, choose
+from layouts.terms.synonyms import (
+    FACE,
+    FLOW,
+    LEVEL,
+    LONG_PARTS,
+    RUN,
+    SHAPE,
+    SIDE,
+    STATE,
+    TOGETHER,
+    WordError,
+    choose,
+)
 from layouts.terms.tags import expand_tags
 from layouts.terms.words import (
+    FaceForm,
     Flow,
     Kind,
     Level,
@@ -95,7 +108,7 @@ ORDER_VERSION = 1  # of the order's form; a newer one is refused
 
 def _one_tag(tag: str) -> str:
     if tag and expand_tags(tag) != [" ".join(tag.split())]:
-        raise ValueError(f"{tag!r} is more than one tag; give each a tag of its own")
+        raise ValueError(f"{tag!r} is more than one tag; give each its own tag")
     return tag
 
 
@@ -173,9 +186,7 @@ class PipeMarker(Strict):
         None, description="highest pressure in normal operation, defrost left out"
     )
     level: Annotated[Level, spoken(LEVEL)] | None = None
-    flow: Annotated[Flow, spoken(FLOW)] | None = Field(
-        None, description="as the reader stands before the marker"
-    )
+    flow: Annotated[Flow, spoken(FLOW)] | None = Field(None, description="facing the marker")
     run: Annotated[Run, spoken(RUN)] = Field(
         Run.HORIZONTAL, description="empty: vertical where the flow is up or down"
     )
@@ -224,7 +235,7 @@ class EquipmentMarker(Strict):
     viewing_distance: Distance | None = Field(
         None, description="distance it is read from; a bare number is in feet"
     )
-    small: bool = Field(False, description="a small part: sized by reading distance alone")
+    small: bool = Field(False, description="a small part: sized by reading distance only")
     letter_height: Length | None = None
     environment: Environment = Environment()
     neighbor: Neighbor | None = None
@@ -325,11 +336,14 @@ class OrderHead(Strict):
         description="spacing rule of runs: its key, or a TOML file beside the order",
     )
     stocks: StockChoice = StockChoice()
-    keep_together: Together = Field(
+    keep_together: Annotated[Together, spoken(TOGETHER)] = Field(
         Together.NONE, description="nest the markers of each area together"
     )
-    long_parts: LongParts = Field(
+    long_parts: Annotated[LongParts, spoken(LONG_PARTS)] = Field(
         LongParts.REFUSE, description="what to do with film longer than its stock"
+    )
+    face: Annotated[FaceForm, spoken(FACE)] = Field(
+        FaceForm.FULL, description="compact: the shortest pipe markers that the scheme allows"
     )
     accept: tuple[Acceptance, ...] = ()
     colors: Mapping[str, Text] = Field(

@@ -67,10 +67,15 @@ class PlateStock:
 
 @dataclass(frozen=True, slots=True)
 class TagStock:
-    """What hung tags are made of, with its thickness as it is ordered."""
+    """What hung tags are made of, with its thickness as it is ordered, and their hole.
+
+    ``hole_edge`` is from the tag's edge to the edge of its hole.
+    """
 
     material: str
     thickness: str
+    hole: float
+    hole_edge: float
     source: str
     status: str
 
@@ -191,7 +196,7 @@ def _film(row: Row) -> Film:
         conforming_kind=row.text("conforming_kind", ""),
     )
     if film.contact_below_f > film.service_max_f:
-        what = "the surface may get hotter than the film stands"
+        what = "the surface may get hotter than the film can take"
         row.fault("value", "contact_below_f", what, f"write at most {film.service_max_f:g}")
     row.close()
     return film
@@ -234,7 +239,14 @@ def _plate(row: Row) -> PlateStock:
 
 
 def _tag(row: Row) -> TagStock:
-    tag = TagStock(row.text("material"), row.text("thickness"), row.source(), row.status())
+    tag = TagStock(
+        material=row.text("material"),
+        thickness=row.text("thickness"),
+        hole=row.length("hole"),
+        hole_edge=row.length("hole_edge"),
+        source=row.source(),
+        status=row.status(),
+    )
     row.close()
     return tag
 

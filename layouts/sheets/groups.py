@@ -20,6 +20,7 @@ from layouts.sheets.offcuts import Group, plan_group
 from layouts.sheets.pieces import Wanted, Work, piece_name
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.sheets.stock import Shop, Stock
+from layouts.sheets.two_faced import turnable
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.units import inches
@@ -43,7 +44,6 @@ def lay_out(
     markers: Sequence[Marker],
     order: Order,
     shop: Shop,
-    effort: int | None = None,
     run_all: RunAll = one_by_one,
 ) -> Groups:
     """Hop 4: every part of every marker on sheets, grouped by build, and what found no room.
@@ -60,14 +60,15 @@ def lay_out(
     wanted, chosen = _wanted(markers, stocks, order, shop)
     shelf = _Shelf(shop.offcuts, wanted.keys())
     independent = not together and _apart(chosen, shelf)
-    nester = _all_at_once(chosen, wanted, effort, run_all) if independent else nest
+    nester = _all_at_once(chosen, wanted, run_all) if independent else nest
     groups: list[SheetPlan] = []
     findings: list[Finding] = []
     counts: Counter[PartRole] = Counter()
     for (role, text), each in sorted(wanted.items()):
-        group = Group(role, counts[role] + 1, text, each, effort, together)
-        on = chosen[role, text]
-        plans, left = plan_group(group, shelf.left(on), shelf.of(on, text), nester)
+        group = Group(role, counts[role] + 1, text, each, together)
+        on, backs = chosen[role, text], each[0].part.backs
+        offcuts = [turnable(offcut, backs) for offcut in shelf.of(on, text)]
+        plans, left = plan_group(group, shelf.left(on), offcuts, nester)
         groups += plans
         findings += left
         counts[role] += len(plans)
@@ -85,11 +86,10 @@ def _apart(stocks: Chosen, shelf: _Shelf) -> bool:
 def _all_at_once(
     stocks: Chosen,
     wanted: Mapping[tuple[PartRole, str], Sequence[Wanted]],
-    effort: int | None,
     run_all: RunAll,
 ) -> Callable[[NestRequest], Nest]:
     """All groups nested first, in one go; what each asks for is answered from there."""
-    requests = [Work(stocks[key], each).request(effort) for key, each in wanted.items()]
+    requests = [Work(stocks[key], each).request() for key, each in wanted.items()]
     requests.sort(key=lambda request: -sum(piece.demand for piece in request.pieces))
     parts = sum(piece.demand for request in requests for piece in request.pieces)
     run = run_all if parts >= _WORTH_SHARING else one_by_one
@@ -130,7 +130,8 @@ def _wanted(
         for part in marker.face.parts:
             name = marker.plan.name
             made_of = part_text(part, marker.plan.build)
-            on = stocks_of_build(stocks[part.role], shop, part.role, made_of, name)
+            named = stocks_of_build(stocks[part.role], shop, part.role, made_of, name)
+            on = tuple(turnable(stock, part.backs) for stock in named)
             key = part.role, build_text(part, on[0], marker)
             chosen[key] = on
             pieces = split_part(part, on) if split else (part,)
@@ -142,10 +143,10 @@ def _wanted(
 
 
 def build_text(part: Part, stock: Stock, marker: Marker) -> str:
-    """What a part is made of; an engraved tag is of its stock."""
-    if stock.engraved and part.role is PartRole.TAG:
-        return f"engraved tag, {stock.title}"
-    return part_text(part, marker.plan.build)
+    """What a part is made of; an engraved tag is of its stock. Two faces are named."""
+    engraved = stock.engraved and part.role is PartRole.TAG
+    text = "engraved tag" if engraved else part_text(part, marker.plan.build)
+    return f"{text}, two faces" if part.two_faced else text
 
 
 def _made(part: Part, stock: Stock, marker: Marker) -> Part:

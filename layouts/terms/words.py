@@ -21,7 +21,7 @@ class Level(StrEnum):
 
 
 class Flow(StrEnum):
-    """Where the content goes, as the reader stands before the marker."""
+    """Where the content goes, facing the marker."""
 
     RIGHT = "right"
     LEFT = "left"
@@ -48,6 +48,13 @@ class Side(StrEnum):
 
     ONE = "one"
     BOTH = "both"
+
+
+class FaceForm(StrEnum):
+    """How much room the parts of a pipe marker's face take along the pipe."""
+
+    FULL = "full"
+    COMPACT = "compact"
 
 
 class Kind(StrEnum):
@@ -118,3 +125,25 @@ class Outline(StrEnum):
 
     RECTANGLE = "rectangle"
     ROUND = "round"
+
+
+class HoleAt(StrEnum):
+    """Where a tag has its holes: one in the middle of its top, or one in each top corner.
+
+    A round tag has one hole in either case.
+    """
+
+    TOP = "top"
+    CORNERS = "corners"
+
+
+class Backs(StrEnum):
+    """What a tag that reads from both sides is: two tags back to back, or one with two faces.
+
+    For two faces the sheet is turned over its left or right edge (turn), or its top or bottom
+    edge (tumble).
+    """
+
+    SECOND_TAG = "second tag"
+    TURN = "turn"
+    TUMBLE = "tumble"

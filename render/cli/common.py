@@ -115,20 +115,3 @@ def _on_terminal() -> bool:
     import sys
 
     return sys.stderr.isatty()
-
-
-def refuse_existing(path: Path, force: bool, suffix: str) -> None:
-    """Say before any work that a file may not be written: wrong suffix, or one is there.
-
-    Raises:
-        OutputError: the name ends otherwise, or the file exists and ``force`` is not given.
-    """
-    from layouts.terms.errors import OutputError
-
-    if path.suffix.lower() != suffix:
-        shown = f"{path} does not end in {suffix}"
-        raise OutputError(f"{shown}; name it {path.with_suffix(suffix)}", "bad-suffix")
-    if path.exists() and not force:
-        raise OutputError(
-            f"{path} already exists; give another name, or --force to replace it", "file-exists"
-        )

@@ -30,7 +30,6 @@ from render.cli.common import (
     examples,
     faults_told,
     option,
-    refuse_existing,
 )
 
 if TYPE_CHECKING:
@@ -64,6 +63,13 @@ class LongPartsWord(StrEnum):
     SPLIT = "split"
 
 
+class FaceWord(StrEnum):
+    """``--face``."""
+
+    FULL = "full"
+    COMPACT = "compact"
+
+
 FilmStock = Annotated[
     str, option("film", "Stock or group of stocks. Default: roll-54in.", STOCK, metavar="STOCK")
 ]
@@ -84,11 +90,16 @@ Offcut = Annotated[
 ]
 KeepTogether = Annotated[
     TogetherWord | None,
-    option("keep-together", "Put each area's markers on sheets of their own.", STOCK),
+    option("keep-together", "Put each area's markers on separate sheets.", STOCK),
 ]
 LongParts = Annotated[
     LongPartsWord | None,
     option("long-parts", "Film longer than its stock. Default: refuse.", STOCK),
+]
+
+FaceOfPipes = Annotated[
+    FaceWord | None,
+    option("face", "Length of pipe markers. Default: full, or as the order says.", STOCK),
 ]
 
 
@@ -99,10 +110,12 @@ def _choices(
     keep_together: str | None,
     long_parts: str | None,
     offcut: list[str] | None,
+    face: str | None,
 ) -> Choices:
     from render.shop.offcuts import Choices
 
-    return Choices(film, plate, tag, keep_together or "", long_parts or "", tuple(offcut or ()))
+    together, long = keep_together or "", long_parts or ""
+    return Choices(film, plate, tag, together, long, tuple(offcut or ()), face or "")
 
 
 @app.command(
@@ -131,6 +144,7 @@ def check(
     offcut: Offcut = None,
     keep_together: KeepTogether = None,
     long_parts: LongParts = None,
+    face: FaceOfPipes = None,
     shop: ShopFile = None,
     font: FontFile = None,
     profile: ProfileFile = None,
@@ -143,16 +157,17 @@ def check(
     from render.cli.show import check_json, check_lines
     from render.cli.terminal import print_findings, print_lines, progress
     from render.files.atomic import write_file
+    from render.files.overwrite import refuse_existing
     from render.lists import Given, Lists, check_lists
 
     with faults_told(as_json), progress(quiet or as_json) as step:
-        choices = _choices(film, plate, tag, keep_together, long_parts, offcut)
+        choices = _choices(film, plate, tag, keep_together, long_parts, offcut, face)
         lists = Lists(file, mapping, tuple(also or ()))
         given = Given(shop, font, profile, None, approval, choices, progress=step)
         if propose is not None:
-            refuse_existing(propose, False, ".toml")
+            refuse_existing(propose, False, (".toml",))
         if marked is not None:
-            refuse_existing(marked, False, ".xlsx")
+            refuse_existing(marked, False, (".xlsx", ".xlsm"))
         checked = check_lists(lists, given)
         if propose is not None:
             write_file(propose, checked.proposal())
@@ -162,6 +177,7 @@ def check(
         typer.echo(check_json(checked))
     elif not quiet or not checked.passed:
         print_findings(checked.findings)
+        print_lines(f"{each} written" for each in (propose, marked) if each is not None)
         print_lines(check_lines(checked, file))
     if any(finding.severity is Severity.UNREADABLE for finding in checked.findings):
         raise typer.Exit(IMPOSSIBLE)
@@ -196,6 +212,7 @@ def order(
     ] = None,
     keep_together: KeepTogether = None,
     long_parts: LongParts = None,
+    face: FaceOfPipes = None,
     shop: ShopFile = None,
     font: FontFile = None,
     profile: ProfileFile = None,
@@ -210,15 +227,19 @@ def order(
     from layouts.terms.findings import Severity
     from render.cli.show import job_json, job_lines, quoted
     from render.cli.terminal import print_findings, print_lines, progress
-    from render.files.atomic import refuse_taken, write_file, write_folder
+    from render.files.atomic import write_file, write_folder
+    from render.files.overwrite import refuse_existing, refuse_taken
     from render.lists import Given, Lists, make_job
 
     with faults_told(as_json):
-        refuse_taken(output, force)
+        lists = Lists(file, mapping, tuple(also or ()))
         with progress(quiet or as_json) as step:
-            choices = _choices(film, plate, tag, keep_together, long_parts, offcut)
+            choices = _choices(film, plate, tag, keep_together, long_parts, offcut, face)
             given = Given(shop, font, profile, prices, approval, choices, previews, step, remnants)
-            job = make_job(Lists(file, mapping, tuple(also or ())), given)
+            refuse_taken(output, force, (*lists.files, *given.files))
+            if remnants is not None:
+                refuse_existing(remnants, True, (".csv",))
+            job = make_job(lists, given)
             left = given.remnants_after(job.groups)
             write_folder(output, job.files, force)
             if remnants is not None:
@@ -249,12 +270,13 @@ def diff(
 ) -> None:
     """Compare two revisions: what to add, replace, remove and leave."""
     from render.cli.terminal import print_findings, print_lines
-    from render.files.atomic import refuse_taken, write_folder
+    from render.files.atomic import write_folder
+    from render.files.overwrite import refuse_taken
     from render.folder.compare import compare, revision_files, revision_json, revision_lines
     from render.lists import Given
 
     with faults_told(as_json):
-        refuse_taken(output, force)
+        refuse_taken(output, force, (old, new, font))
         revision = compare(old, new, Given(font=font).options(new.parent))
         write_folder(output, revision_files(revision), force)
     if as_json:
@@ -292,13 +314,15 @@ def reprint(
     from layouts.terms.findings import Severity
     from render.cli.show import job_json, job_lines
     from render.cli.terminal import print_findings, print_lines
-    from render.files.atomic import refuse_taken, write_folder
+    from render.files.atomic import write_folder
+    from render.files.overwrite import refuse_taken
     from render.folder.reprint import reprint as again
     from render.lists import Given
 
     with faults_told(as_json):
-        refuse_taken(output, force)
-        options = Given(shop, font, profile).options(job)
+        given = Given(shop, font, profile)
+        refuse_taken(output, force, (job, *given.files))
+        options = given.options(job)
         made = again(job, ids, options, stock)
         write_folder(output, made.files, force)
     if as_json:
@@ -332,10 +356,12 @@ def approve(
     """Record who approved a job's proof, and when."""
     from render.cli.findings import dump
     from render.files.atomic import write_file
+    from render.files.overwrite import refuse_existing
     from render.folder.approval import approve as approval_of
+    from render.folder.approval import is_approval
 
     with faults_told(as_json):
-        refuse_existing(output, force, ".json")
+        refuse_existing(output, force, (".json",), is_approval)
         write_file(output, approval_of(job, by, date, note))
     if as_json:
         typer.echo(dump({"file": str(output)}))

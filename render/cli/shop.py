@@ -20,7 +20,6 @@ from render.cli.common import (
     app,
     examples,
     faults_told,
-    refuse_existing,
 )
 from render.cli.terminal import print_lines
 
@@ -93,6 +92,7 @@ def colors(
     readings: Annotated[
         Path | None, typer.Option("--readings", help="Measured patches: CGATS, CSV or CxF.")
     ] = None,
+    force: ForceFile = False,
     as_json: AsJson = False,
 ) -> None:
     """Compare a scheme's inks with a printer and its measurements."""
@@ -103,6 +103,7 @@ def colors(
     from render.color import colors_of
     from render.color import target as target_of
     from render.files.atomic import write_file
+    from render.files.overwrite import refuse_existing
     from render.options import Options
     from render.read.fonts import default_typefaces
     from render.read.schemes import find_scheme
@@ -111,6 +112,8 @@ def colors(
     from render.write.pdf.press import intent_of, press_of
 
     with faults_told(as_json):
+        if target is not None:
+            refuse_existing(target, force, (".pdf",))
         chosen = find_scheme(scheme, Path())
         options = Options(load_shop(shop), profile=profile)
         printer = options.shop.printer_for(PartRole.FILM)
@@ -118,8 +121,6 @@ def colors(
         way = Intent[intent.name] if intent else intent_of(printer)
         found = colors_of(chosen, pressed, way, readings)
         if target is not None:
-            if target.suffix.lower() != ".pdf":
-                refuse_existing(target, False, ".pdf")
             document = target_of(chosen, default_typefaces().text)
             press = press_of(printer, pressed, document.inks())
             write_file(target, pdf.write(document, press))
@@ -129,6 +130,8 @@ def colors(
         for line in color_lines(found.table()):
             typer.echo(line)
         print_findings(found.findings)
+        if target is not None:
+            print_lines(f"{target} written")
     if not found.passed:
         raise typer.Exit(BLOCKED)
 
@@ -147,15 +150,16 @@ def template(
     """Write a file to start from: a list, or a shop's own files."""
     from render.cli.findings import dump
     from render.files.atomic import write_file
+    from render.files.overwrite import refuse_existing
     from render.read.template import template as write_template
     from render.shop.templates import SAMPLES, sample
 
     with faults_told(as_json):
         if output.name in SAMPLES:
-            refuse_existing(output, force, ".toml")
+            refuse_existing(output, force, (".toml",))
             write_file(output, sample(output.name))
         else:
-            refuse_existing(output, force, ".xlsx")
+            refuse_existing(output, force, (".xlsx",))
             write_template(output)
     if as_json:
         typer.echo(dump({"file": str(output)}))
@@ -207,7 +211,7 @@ def schemes(as_json: AsJson = False) -> None:
     epilog=examples("pipelegend stocks", "pipelegend stocks --shop shop.toml"),
 )
 def stocks(shop: ShopFile = None, as_json: AsJson = False) -> None:
-    """List stocks, offcuts and machines with every key; --json reads back as a shop's file."""
+    """List the stocks, offcuts and machines of a shop."""
     from render.shop.listing import shelf, shelf_json, shelf_lines
 
     with faults_told(as_json):

@@ -121,6 +121,15 @@ def read_approval(path: Path) -> Approval:
     return found
 
 
+def is_approval(data: bytes) -> bool:
+    """Whether the content of a file is that of an approval."""
+    try:
+        Approval.model_validate_json(data)
+    except Invalid:
+        return False
+    return True
+
+
 def approval_findings(
     approval: Approval, content: Content, file: str = "approval.json"
 ) -> tuple[Finding, ...]:

@@ -9,7 +9,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from layouts.schemes.loader import load_scheme, scheme_keys, spacing_keys
-from layouts.terms.words import Kind, LongParts, NormalPosition, Together
+from layouts.terms.words import FaceForm, Kind, LongParts, NormalPosition, Together
 from render.files.atomic import write_file
 from render.files.xlsx import Book, Sheet, Style
 from render.read.columns import KIND, PLACE_COLUMNS, SPEC_COLUMNS, Column, Measure
@@ -23,6 +23,7 @@ _HEAD_CHOICES: Mapping[str, tuple[str, ...]] = {
     "spacing": spacing_keys(),
     "keep_together": tuple(Together),
     "long_parts": tuple(LongParts),
+    "face": tuple(FaceForm),
 }
 _ROWS = 2000  # so many rows have dropdowns
 _GROUP_ROW, _NEED_ROW, _HEAD_ROW = 2, 3, 4
@@ -185,7 +186,7 @@ def _write_choices(
         if not words:
             continue
         at = len(ranges)
-        # Headed by words that are no heading of the list, lest this sheet be taken for one.
+        # Headed by words that are not headings of the list, lest this sheet be taken for one.
         sheet.write_string(0, at, f"for {column.name}", styles["name"])
         for row, word in enumerate(words, start=1):
             sheet.write_string(row, at, word, styles["text"])
@@ -240,7 +241,7 @@ def _write_services(sheet: Sheet, styles: Mapping[str, Style]) -> None:
     """Every service code of the usual convention, with what it stands for."""
     scheme = load_scheme()
     sheet.write_string(0, 0, f"Service codes of {scheme.title}", styles["title"])
-    # Headed by words that are no heading of the list, lest this sheet be taken for one.
+    # Headed by words that are not headings of the list, lest this sheet be taken for one.
     heads = (("Code of it", 12), ("Stands for", 60), ("Usual content", 24))
     for index, (head, width) in enumerate(heads):
         sheet.set_column(index, index, width)

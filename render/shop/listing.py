@@ -42,6 +42,9 @@ def shelf_lines(tables: ShopTables) -> Iterator[str]:
         yield f"machine {machine.key}: {machine.title}, {machine.role}"
         given = machine.model_fields_set - {"key", "role", "title"}
         yield from _keys(_values(machine, given))
+    for title, table in (("tags", tables.tags), ("plates", tables.plates)):
+        yield f"{title}:"
+        yield from _keys(table.model_dump(mode="json", exclude_none=True))
     yield f"printer: {tables.printer.title}"
     yield from _keys(tables.printer.model_dump(mode="json", exclude={"title"}))
 

@@ -10,7 +10,7 @@ from layouts.sheets.stock import Shop, Stock, StockForm
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.units import parse_length
-from layouts.terms.words import LongParts, PartRole, Together
+from layouts.terms.words import FaceForm, LongParts, PartRole, Together
 
 _SIZE = re.compile(r"([\d.]+)\s*([a-z\"]*)\s*[x×]\s*([\d.]+)\s*([a-z\"]+)", re.IGNORECASE)
 _ASKED = re.compile(
@@ -24,7 +24,7 @@ def offcut_size(text: str) -> tuple[float, float]:
     """Width and length in mm of ``300x600mm``, ``12 x 24 in`` or ``12in x 24in``.
 
     Raises:
-        InputError: it is no size.
+        InputError: it is not a size.
     """
     found = _SIZE.fullmatch(text.strip())
     try:
@@ -35,7 +35,7 @@ def offcut_size(text: str) -> tuple[float, float]:
         if not all(0 < side < 1e5 for side in size):
             raise ValueError(text)
     except ValueError as error:
-        raise InputError([_fault(f"{text!r} is no size", _RIGHT)]) from error
+        raise InputError([_fault(f"{text!r} is not a size", _RIGHT)]) from error
     return size
 
 
@@ -103,6 +103,7 @@ class Choices:
     keep_together: str = ""
     long_parts: str = ""
     offcuts: tuple[str, ...] = ()
+    face: str = ""
 
 
 def with_choices(order: Order, shop: Shop, choices: Choices) -> tuple[Order, Shop]:
@@ -118,5 +119,7 @@ def with_choices(order: Order, shop: Shop, choices: Choices) -> tuple[Order, Sho
         words["keep_together"] = Together(choices.keep_together)
     if choices.long_parts:
         words["long_parts"] = LongParts(choices.long_parts)
+    if choices.face:
+        words["face"] = FaceForm(choices.face)
     chosen = order.model_copy(update=words)
     return chosen, with_offcuts(shop, chosen, choices.offcuts)

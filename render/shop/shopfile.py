@@ -11,6 +11,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from layouts.drawing.document import Step
+from layouts.schemes.making import Making, PlateMaking, TagMaking
 from layouts.sheets.stock import (
     KnifeNote,
     MachineRole,
@@ -94,7 +95,12 @@ def _shop(built_in: ShopTables, own: ShopTables, file: str, folder: Path) -> Sho
     if faults:
         raise InputError(list(dict.fromkeys(faults)))
     by_role = {role: machines.printer(_any_stock(role)) for role in PartRole}
-    return Shop(stocks, machines.base, offcuts, by_role)
+    return Shop(stocks, machines.base, offcuts, by_role, _making(own))
+
+
+def _making(own: ShopTables) -> Making:
+    tags, plates = own.tags.model_dump(), own.plates.model_dump()
+    return Making(TagMaking(**tags), PlateMaking(**plates))
 
 
 def _any_stock(role: PartRole) -> StockTable:
@@ -110,7 +116,7 @@ def _twice(own: ShopTables, file: str) -> Iterator[Finding]:
         for number, key in enumerate(keys, start=1):
             if key in keys[: number - 1]:
                 place = Place(file, field=f"{kind} {number} ({key}), key")
-                yield _fault(f"the key {key!r} is there twice", "give each a key of its own", place)
+                yield _fault(f"the key {key!r} is there twice", "give each its own key", place)
 
 
 _CUTTERS: Mapping[PartRole, tuple[MachineRole, ...]] = {

@@ -17,6 +17,7 @@ from pathlib import Path
 
 import numpy as np
 import numpy.typing as npt
+import pikepdf
 import pytest
 import segno
 from PIL import Image
@@ -316,6 +317,30 @@ def named_files(made: Made) -> None:
     assert any(name.startswith("list_film-1_1_x") for name in cut_names), cut_names
 
 
+def titled(made: Made) -> None:
+    # Read by pikepdf from the information dictionary, and by tesseract from poppler's picture.
+    with pikepdf.open(made.folder / "print" / "film-2.pdf") as pdf:
+        assert str(pdf.docinfo["/Title"]) == "list: film-2, 1 to print"
+    picture = made.folder.parent / "slug"
+    page = made.folder / "print" / "film-2.pdf"
+    (_, length), *_ = page_sizes(page.read_bytes())
+    px = 300 / 25.4
+    box = ("-x", "300", "-W", "8000", "-y", f"{(length - 12.7) * px:.0f}", "-H", f"{12.7 * px:.0f}")
+    command = [tool("pdftoppm"), "-r", "300", "-gray", "-png", "-singlefile", "-l", "1", *box]
+    subprocess.run([*command, str(page), str(picture)], check=True)
+    read = [tool("tesseract"), f"{picture}.png", "-", "--psm", "7"]
+    text = subprocess.run(read, check=True, capture_output=True, text=True).stdout
+    assert "Job list sheet 1 of 1" in text
+    assert "inks" not in text
+
+
+def dxf_only(made: Made) -> None:
+    assert "plate-1.pdf" not in made.names("print")
+    assert [name for name in made.names("cut") if name.startswith("plate")] == ["plate-1-1.dxf"]
+    assert made.dxf("plate-1-1").layers["Cutting"] > 0
+    assert "film-2.pdf" in made.names("print")  # it is printed
+
+
 def coded(made: Made) -> None:
     # Drawn by Ghostscript; each module is where the encoder puts it for the cut file's name.
     path = made.folder / "print" / "film-2.pdf"
@@ -370,6 +395,60 @@ def material(made: Made) -> None:
     assert "own stock, vinyl film" in made.said.replace("  ", " ")
     # High temperature lines take polyester, which is on the stock that says so.
     assert "narrow polyester roll, polyester film" in made.said
+
+
+def holes(made: Made) -> None:
+    # Two holes of 6 mm, 4 mm inside of the edges at the corners of every tag's top.
+    layers = painted(made.pdf("tag-1"))
+    assert len(layers["Drilling"].boxes) == 2 * len(layers["Cutting"].boxes)
+    for left, top, right, bottom in layers["Cutting"].boxes:
+        first, second = sorted(
+            box
+            for box in layers["Drilling"].boxes
+            if left < box[0] and box[2] < right and top < box[1] and box[3] < bottom
+        )
+        corners = (left + 4, top + 4), (right - 10, top + 4)
+        if bottom - top > right - left:  # turned on the sheet: its top is on the right
+            corners = (right - 10, top + 4), (right - 10, bottom - 10)
+        for hole, (x, y) in zip((first, second), corners, strict=True):
+            assert hole == pytest.approx((x, y, x + 6, y + 6), abs=0.01)
+
+
+def slots(made: Made) -> None:
+    # Each ear has two slots of 20 x 6 mm that lie 8 mm inside, and a hole of 4.1 mm for a rivet
+    # of 4 mm (ISO 15977, from memory) in the middle between them.
+    layers = painted(made.pdf("plate-1"))
+    strapped = 0
+    for left, top, right, bottom in layers["Cutting"].boxes:
+        boxes = [
+            (box[0] - left, box[1] - top, box[2] - left, box[3] - top)
+            for box in layers["Drilling"].boxes
+            if left < box[0] and box[2] < right and top < box[1] and box[3] < bottom
+        ]
+        width, height = right - left, bottom - top
+        if width < height:  # turned on the sheet
+            boxes = [(box[1], box[0], box[3], box[2]) for box in boxes]
+            width, height = height, width
+        sizes = sorted((round(box[2] - box[0], 2), round(box[3] - box[1], 2)) for box in boxes)
+        if (20.0, 6.0) not in sizes:
+            continue
+        strapped += 1
+        assert sizes == [(4.1, 4.1)] * 2 + [(20.0, 6.0)] * 4
+        tops = sorted(round(box[1], 2) for box in boxes)
+        middle = height / 2 - 2.05
+        wanted = [8, 8, middle, middle, height - 14, height - 14]
+        assert tops == pytest.approx(wanted, abs=0.02)
+    assert strapped
+
+
+def screws(made: Made) -> None:
+    round_ones = [
+        box
+        for box in painted(made.pdf("plate-1"))["Drilling"].boxes
+        if box[2] - box[0] == pytest.approx(box[3] - box[1], abs=0.001)
+    ]
+    assert round_ones
+    assert {round(box[2] - box[0], 2) for box in round_ones} == {8.5}
 
 
 SETUPS = [
@@ -428,7 +507,7 @@ SETUPS = [
         "two machines",
         '[[machines]]\nkey = "k"\nrole = "film cutter"\nstep_inks = { Cutting = "Knife" }\n'
         '[[machines]]\nkey = "r"\nrole = "router"\nstep_inks = { Cutting = "Mill" }\n'
-        'bridge = "2 mm"\ncut_units = "in"\nfiles = ["dxf"]\n',
+        'bridge = "2 mm"\ncut_units = "in"\nfiles = ["pdf", "dxf"]\n',
         two_machines,
         (),
     ),
@@ -439,6 +518,20 @@ SETUPS = [
         'margin = "20 mm"\n' + stock('machine = "two"'),
         stock_machine,
     ),
+    Setup(
+        "holes of tags",
+        '[tags]\nhole = "6 mm"\nhole_edge = "4 mm"\nhole_at = "corners"\n',
+        holes,
+        (),
+    ),
+    Setup(
+        "slots and rivets of plates",
+        '[plates]\nslot_length = "20 mm"\nslot_width = "6 mm"\nhole_edge = "8 mm"\n'
+        'rivet = "4 mm"\n',
+        slots,
+        (),
+    ),
+    Setup("screw holes of plates", '[plates]\nscrew_hole = "8.5 mm"\n', screws, ()),
     Setup("no marks", stock() + '[printer]\nmarks = "none"\n', no_marks),
     Setup("many marks", stock() + '[printer]\nmark_spacing = "300 mm"\n', many_marks),
     Setup(
@@ -460,6 +553,14 @@ SETUPS = [
         'cut_names = "{job}_{group}_{sheet}_x{copies}"\n',
         named_files,
     ),
+    Setup(
+        "titles and slug",
+        stock(width="54 in")
+        + '[printer]\ntitles = "{job}: {group}, {copies} to print"\n'
+        + 'slug = "Job {job} sheet {sheet} of {sheets} | for {areas}"\n',
+        titled,
+    ),
+    Setup("files", '[[machines]]\nkey = "r"\nrole = "router"\nfiles = ["dxf"]\n', dxf_only, ()),
     Setup(
         "process",
         stock() + f'[printer]\nprofile = "{PROFILES}/default_cmyk.icc"\nspots = "process"\n'
@@ -490,6 +591,28 @@ SETUPS = [
 @pytest.mark.parametrize("setup", SETUPS, ids=lambda setup: setup.name)
 def test_a_shop_gets_what_its_file_says(setup: Setup, tmp_path: Path) -> None:
     setup.check(make(tmp_path, setup.shop, *setup.arguments))
+
+
+def test_every_engraved_sheet_has_a_cut_file_with_its_own_words(tmp_path: Path) -> None:
+    # Tags of one size lie alike on every sheet, and each sheet has other words to engrave.
+    rows = [{**VALVE, "tag": f"HV-{number}"} for number in range(101, 141)]
+    listed = write_list(tmp_path / "list.csv", rows)
+    shop = tmp_path / "shop.toml"
+    shop.write_text(stock('roles = ["tag"]\nengraved = true', "sheet", "12 in", "12 in"))
+    done = run("order", listed, "-o", tmp_path / "job", "--shop", shop, "--tag", "own")
+    assert done.exit_code == 0, done.output
+    made = Made(tmp_path / "job", done.output)
+    files = [
+        made.dxf(f"tag-1-{number}") for number in range(1, len(page_sizes(made.pdf("tag-1"))) + 1)
+    ]
+    assert len(files) > 1
+    assert len(files) == sum(name.endswith(".dxf") for name in made.names("cut"))
+    assert sum(file.layers["Cutting"] for file in files) == 40
+    # HPL and KING VALVE on each, and HV-101 to HV-140: figures with counters are 0, 4, 6, 8, 9.
+    figures = "".join(str(number) for number in range(101, 141))
+    rings = sum({"0": 1, "4": 1, "6": 1, "8": 2, "9": 1}.get(figure, 0) for figure in figures)
+    signs = len("HPL") + len("HV-101") + len("KINGVALVE") + len("PA")
+    assert sum(file.layers["Debossing"] for file in files) == 40 * signs + rings
 
 
 def test_the_names_are_in_the_file_of_a_single_marker_too(tmp_path: Path) -> None:
@@ -533,9 +656,13 @@ REFUSED = [
     ('[printer]\ninks = "x"\n', "printer, inks", "no key 'inks'"),
     ('[[stocks]]\nname = "x"\n', "stocks 1, name", "no key 'name'"),
     ('[stocks.roll]\nwidth = "64 in"\n', "stocks", "[[stocks]]"),
+    ('[printer]\nslug = "{when}"\n', "printer, slug", "{group}"),
+    ('[printer]\ntitles = "{group"\n', "printer, titles", "is not a pattern"),
     (stock('longest_frame = "30 ft"'), "stocks 1 (own)", "5080 mm"),
     (stock('surface = "second"'), "stocks 1 (own)", "clear"),
     (stock('machine = "mill"'), "stock own, machine", "'mill'"),
+    ('[tags]\nhole = "40 mm"\n', "tags, hole", "at most 30"),
+    ('[plates]\nslot_length = "5 mm"\nslot_width = "6 mm"\n', "plates", "longer than wide"),
     ('[printer]\nprint_names = "{name}"\n', "printer, print_names", "{group}"),
 ]
 

@@ -75,7 +75,7 @@ ROOMS = {
     "layouts.face": "terms drawing schemes plan",
     "layouts.markers": f"terms {_GROUND} plan face",
     "layouts.review": f"terms {_GROUND} plan",
-    "layouts.sheets": "terms drawing order plan face markers nest",
+    "layouts.sheets": "terms drawing schemes order plan face markers nest",
     "layouts.pages": "terms drawing plan face markers sheets",
     "layouts.papers": f"terms {_GROUND} takeoff plan face markers sheets pages",
     "render.files": "terms",
