@@ -14,6 +14,7 @@ from __future__ import annotations
 
 import math
 import unicodedata
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Protocol, TypeAlias
 
@@ -67,11 +68,33 @@ class Glyph:
         return Glyph(path, advance, bounds.x, bounds.right, tuple(left), tuple(right))
 
 
+class FontFile(Protocol):
+    """A font file that may be embedded in papers, for text that can be searched.
+
+    ``name`` is its PostScript name and ``em`` its em in cap heights; ``box`` is around all glyphs
+    (left, low, right, high, y up) in thousandths of an em.
+    """
+
+    @property
+    def name(self) -> str: ...  # noqa: D102
+    @property
+    def em(self) -> float: ...  # noqa: D102
+    @property
+    def box(self) -> tuple[int, int, int, int]: ...  # noqa: D102
+
+    def index(self, char: str) -> int:
+        """The number of a character's glyph, 0 where there is none."""
+
+    def subset(self, indices: Iterable[int]) -> bytes:
+        """A TrueType file of these glyphs under the same numbers."""
+
+
 class Typeface(Protocol):
     """A typeface as data.
 
     ``key`` is a short stable identifier that changes with the font file; ``stem`` is the
-    vertical stem of H in cap heights; ``spacing`` keeps what was measured on this typeface.
+    vertical stem of H in cap heights; ``spacing`` keeps what was measured on this typeface;
+    ``font`` is None where papers cannot hold the file.
     """
 
     @property
@@ -82,6 +105,8 @@ class Typeface(Protocol):
     def stem(self) -> float: ...  # noqa: D102
     @property
     def spacing(self) -> Spacing: ...  # noqa: D102
+    @property
+    def font(self) -> FontFile | None: ...  # noqa: D102
 
     def glyph(self, char: str) -> Glyph | None:
         """The glyph of one character, None where the typeface lacks it."""

@@ -34,12 +34,14 @@ class Needs:
     spaces: set[str] = field(default_factory=set)
     states: set[str] = field(default_factory=set)
     symbols: set[str] = field(default_factory=set)
+    fonts: set[str] = field(default_factory=set)
 
     def add(self, other: Needs) -> None:
         """Take over the names of another stream."""
         self.spaces |= other.spaces
         self.states |= other.states
         self.symbols |= other.symbols
+        self.fonts |= other.fonts
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +86,15 @@ def symbol_form(
 
 
 @dataclass(frozen=True, slots=True)
+class TextUse:
+    """A line of text: its font's resource name, its strings for ``TJ`` and its size in mm."""
+
+    font: str
+    strings: str
+    size: float
+
+
+@dataclass(frozen=True, slots=True)
 class Use:
     """What a placement must know of a symbol: its resource name, and what inherits the ink."""
 
@@ -104,9 +115,16 @@ class Use:
 
 
 def layer_stream(
-    layer: Layer, plates: Plates, uses: Mapping[str, Use], outlines: Outlines, tag: str
+    layer: Layer,
+    plates: Plates,
+    uses: Mapping[str, Use],
+    texts: Mapping[str, TextUse],
+    outlines: Outlines,
+    tag: str,
 ) -> Stream:
-    """Draw a layer. ``tag`` is the resource name of its optional content group, if it has one.
+    """Draw a layer; ``texts`` are lines of text by their symbols.
+
+    ``tag`` is the resource name of its optional content group, if it has one.
 
     In a layer with a step everything takes the step's ink and overprints, and lines are the
     width that machines know as a cut line.
@@ -117,7 +135,11 @@ def layer_stream(
     for item in layer.items:
         if isinstance(item, Placement):
             paint = step or (plates.ink(item.ink) if item.ink else None)
-            pen.place(item.at, uses[item.symbol], paint, step is not None)
+            text = texts.get(item.symbol)
+            if text is not None:
+                pen.text(item.at, text, paint, step is not None)
+            else:
+                pen.place(item.at, uses[item.symbol], paint, step is not None)
         elif step is None:
             pen.shape(item)
         else:
@@ -239,6 +261,18 @@ class _Pen:
             if use.strokes:
                 self._stroke_with(paint)
         self._put_placed(at, (at.a, at.b, at.c, at.d), use, paint is not None)
+
+    def text(self, at: Affine, text: TextUse, paint: Paint | None, over: bool) -> None:
+        """A line of text with its baseline along the x axis of ``at``."""
+        if paint:
+            self._overprint(over, paint)
+            self._fill_with(paint)
+        self._needs.fonts.add(text.font)
+        enlarged = math.hypot(at.a, at.b)
+        turn = " ".join(plain(each / enlarged) for each in (at.a, at.b, -at.c, -at.d))
+        x, y = round(at.e * self._scale), round(at.f * self._scale)
+        size = round(text.size * enlarged * self._scale)
+        self.put(f"BT /{text.font} {size} Tf {turn} {x} {y} Tm[{text.strings}]TJ ET")
 
     def place_within(self, at: Affine, use: Use) -> None:
         """A symbol within the one that is drawn, whose steps are not the page's."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 
 from layouts.drawing import IDENTITY, Path
 from layouts.drawing.document import Document, Fill, Layer, Placement, Step, Symbol
@@ -18,6 +18,7 @@ from render.write.pdf.content import (
     layer_stream,
     symbol_form,
 )
+from render.write.pdf.embedding import Fonts
 from render.write.pdf.objects import File
 from render.write.pdf.paths import Outlines
 from render.write.pdf.press import Press
@@ -52,6 +53,7 @@ def write(document: Document, press: Press | None = None) -> bytes:
         drawn.glyph_uses[id(glyph)].name: _glyph_form(glyph, plates) for glyph in drawn.glyphs
     }
     file = File(plates, about)  # drawing has named all plates by now
+    file.fonts(drawn.fonts.used())
     file.symbols(forms)
     for tag, (title, step) in drawn.groups():
         file.group(tag, title, step)
@@ -76,6 +78,12 @@ class _Drawn:
         self._streams: dict[int, tuple[Stream, str]] = {}
         self._outlines = Outlines(PAGE_STEPS_PER_MM)
         self._groups: dict[tuple[str, Step], str] = {}
+        self.fonts = Fonts()
+        self._texts = {
+            symbol.id: self.fonts.text(symbol.wording)
+            for symbol in _placed_symbols(document)
+            if symbol.wording is not None
+        }
         self.largest = _largest_scales(document)
         self.uses = {
             symbol: Use.of(Placement(symbol, IDENTITY), f"S{number}", document.symbols)
@@ -96,7 +104,7 @@ class _Drawn:
             if layer.step:
                 key = (layer.name, layer.step)
                 tag = self._groups.setdefault(key, f"L{len(self._groups)}")
-            stream = layer_stream(layer, self._plates, self.uses, self._outlines, tag)
+            stream = layer_stream(layer, self._plates, self.uses, self._texts, self._outlines, tag)
             known = self._streams[id(layer)] = (stream, tag)
         return known
 
@@ -109,13 +117,21 @@ class _Drawn:
         return [(tag, key) for key, tag in self._groups.items()]
 
 
+def _placed_symbols(document: Document) -> Iterator[Symbol]:
+    """The symbols that layers place, once each, in order of first use."""
+    layers = {id(layer): layer for page in document.pages for layer in page.layers}
+    items = (item for layer in layers.values() for item in layer.items)
+    names = dict.fromkeys(item.symbol for item in items if isinstance(item, Placement))
+    return (document.symbols[name] for name in names)
+
+
 def _largest_scales(document: Document) -> Mapping[str, float]:
     """How much each symbol in use is enlarged where it is placed largest."""
     turns: dict[str, set[Turn]] = {}
     layers = {id(layer): layer for page in document.pages for layer in page.layers}
     for layer in layers.values():
         for item in layer.items:
-            if isinstance(item, Placement):
+            if isinstance(item, Placement) and document.symbols[item.symbol].wording is None:
                 at = item.at
                 turns.setdefault(item.symbol, set()).add((at.a, at.b, at.c, at.d))
     largest = {symbol: max(map(_enlarged, found)) for symbol, found in turns.items()}
