@@ -63,7 +63,13 @@ class Planning:
         head = made[-1]
         items = [item for part in made for item in _under(head, part)]
         accepted = tuple(dict.fromkeys(each for part in made for each in part.accept))
-        update = {"items": tuple(items), "title": title[:LONGEST_TEXT], "accept": accepted}
+        update = {
+            "items": tuple(items),
+            "title": title[:LONGEST_TEXT],
+            "accept": accepted,
+            "colors": {key: each for part in made for key, each in part.colors.items()},
+            "cutoffs": {key: each for part in made for key, each in part.cutoffs.items()},
+        }
         return normalized(head.model_copy(update=update))
 
 
