@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 
 from layouts.drawing.typefaces import Typefaces
 from layouts.markers.gather import Gathered, compose_faces, gather_markers, plan_order
+from layouts.markers.piece_ids import with_ids
 from layouts.order.order import Order
 from layouts.review import inspect_order
 from layouts.schemes.choices import with_choices
@@ -41,6 +42,7 @@ def decide(order: Order, options: Options, file: str = "") -> Decided:
     plans = plan_order(order.items, schemes, order.scheme)  # 2 decide
     faces = compose_faces(plans, typefaces)  # 3 compose
     gathered = gather_markers(faces, typefaces, order.accept, file)
+    gathered = with_ids(gathered, order, typefaces, file)
     reviewed = (
         weighed(finding, file, order.accept)
         for finding in inspect_order(order.items, schemes, order.scheme)

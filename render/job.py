@@ -15,6 +15,7 @@ from layouts.drawing.inks import Ink
 from layouts.drawing.typeset import Typesetter
 from layouts.markers.content import content_of
 from layouts.markers.gather import Marker
+from layouts.markers.piece_ids import ids_text
 from layouts.order.order import Order
 from layouts.pages.check import check_face, check_sheets
 from layouts.pages.cuts import CutOptions, Known, prepared_page
@@ -133,7 +134,7 @@ def _written(
     profile, inks = options.output_profile(printer), _inks_of(documents)
     report = None if profile is None else ink_report(inks, profile, intent_of(printer))
     gathered = decided.gathered
-    content = content_of(gathered.markers, gathered.findings, decided.schemes)
+    content = content_of(gathered.markers, gathered.findings, decided.schemes, ids_text(order))
     findings = (*found, *base_notes(groups), *_off_color(report), *options.approved(content))
     date = printed_date(order.date)
     work = Paperwork(

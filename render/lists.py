@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from layouts.markers.content import content_of
+from layouts.markers.piece_ids import ids_text
 from layouts.order.order import Order
 from layouts.review.acceptances import idle_acceptances
 from layouts.sheets.choice import misfits
@@ -161,7 +162,8 @@ def _checked(lists: Lists, reading: Reading, given: Given) -> Checked:
     except InputError as error:
         findings += error.findings
     findings += _profile_faults(options)
-    findings += options.approved(content_of(gathered.markers, gathered.findings, decided.schemes))
+    content = content_of(gathered.markers, gathered.findings, decided.schemes, ids_text(order))
+    findings += options.approved(content)
     total = sum(marker.quantity for marker in gathered.markers)
     return Checked(tuple(findings), total if reading.order is not None else 0, lists, reading)
 

@@ -20,7 +20,8 @@ class Part:
     ``engraving`` is the words of an engraved tag, which carries no print.
     ``white`` is what a white underprint covers, none on white film.
     ``top_of_pipe`` is the y of a wrap that goes on top of a horizontal pipe; a mark for it
-    stands beside the piece, where it is cut away.
+    stands beside the piece, where it is cut away. ``id_shapes`` is how many shapes at the end
+    of the art are the piece's id, which is no part of what the marker says.
     """
 
     role: PartRole
@@ -33,6 +34,12 @@ class Part:
     white: tuple[Fill, ...] = ()
     engraving: Path | None = None
     top_of_pipe: float | None = None
+    id_shapes: int = 0
+
+    @property
+    def look(self) -> tuple[Shape, ...]:
+        """The art without the piece's id."""
+        return self.art[: len(self.art) - self.id_shapes]
 
     @property
     def box(self) -> Rect:
@@ -62,6 +69,11 @@ class Face:
     measures: Measures
     parts: tuple[Part, ...]
     missing: tuple[str, ...]  # characters that the typeface lacks
+
+    @property
+    def printed(self) -> Part:
+        """The part with the words: film or tag; a mounted marker has a plate beside it."""
+        return next(part for part in self.parts if part.role is not PartRole.PLATE)
 
 
 def part_text(part: Part, build: Build) -> str:

@@ -41,12 +41,16 @@ class AcceptedFinding:
 
 @dataclass(frozen=True, slots=True)
 class Content:
-    """All that a proof approves; ``schemes`` are editions by the scheme's key."""
+    """All that a proof approves; ``schemes`` are editions by the scheme's key.
+
+    ``ids`` is how the pieces are known, empty where they carry no id.
+    """
 
     markers: tuple[ProvedMarker, ...]
     accepted: tuple[AcceptedFinding, ...]
     schemes: Mapping[str, str]
     version: int = 1
+    ids: str = ""
 
     @property
     def hash(self) -> str:
@@ -60,16 +64,21 @@ class Content:
             "accepted": sorted((asdict(each) for each in self.accepted), key=canonical),
             "schemes": dict(self.schemes),
         }
+        if self.ids:
+            table["ids"] = self.ids
         return hashlib.sha256(canonical(table).encode()).hexdigest()
 
     @property
     def table(self) -> Mapping[str, object]:
         """The content as a plain table for JSON."""
-        return asdict(self)
+        return {key: value for key, value in asdict(self).items() if key != "ids" or value}
 
 
 def content_of(
-    markers: Iterable[Marker], findings: Iterable[Finding], schemes: Mapping[str, Scheme]
+    markers: Iterable[Marker],
+    findings: Iterable[Finding],
+    schemes: Mapping[str, Scheme],
+    ids: str = "",
 ) -> Content:
     """What the proof of these markers approves; ``schemes`` are those in use."""
     proved = (
@@ -94,6 +103,7 @@ def content_of(
         markers=tuple(sorted(proved, key=lambda each: each.id)),
         accepted=tuple(sorted(accepted, key=lambda each: canonical(asdict(each)))),
         schemes=dict(sorted(editions.items())),
+        ids=ids,
     )
 
 

@@ -31,7 +31,7 @@ def _part(part: Part) -> bytes:
     pieces = [head.encode(), _path(part.outline)]
     if part.holes is not None:
         pieces += [b"holes\n", _path(part.holes)]
-    for shape in part.art:
+    for shape in part.look:
         pieces += [_paint(shape).encode(), _path(shape.path)]
     return b"".join(pieces)
 

@@ -23,7 +23,8 @@ from layouts.order.quantities import length_text
 
 _RUN = TypeAdapter(MeasuredRun)
 _HEAD = ("version", "title", "plant", "revision", "date", "scheme", "spacing")
-_WISHES = ("keep_together", "long_parts")  # written only where the order has them
+_IDS = ("piece_id", "piece_id_per", "piece_id_prefix", "piece_id_job")
+_WISHES = ("keep_together", "long_parts", *_IDS)  # written only where the order has them
 
 
 def normalized(order: Order) -> Order:
@@ -111,6 +112,8 @@ def _place_text(position: Position) -> str:
 def _on_run(position: Position) -> bool:
     """Whether more is known of the place than texts and a row."""
     along = (position.at, position.height, position.distance, position.pipe_run)
+    if position.piece is not None:
+        return True
     return bool(position.spot) or along != _NOWHERE
 
 
@@ -133,6 +136,8 @@ def _place_dict(position: Position) -> dict[str, object]:
     for key, length in _lengths(position):
         if length is not None:
             written[key] = length_text(length)
+    if position.piece is not None:
+        written["piece"] = position.piece
     if position.pipe_run is not None:
         written["pipe_run"] = _run_dict(position.pipe_run)
     return written
@@ -156,7 +161,7 @@ def _place_rank(position: Position) -> tuple[bool, int, int, tuple[str, ...], tu
     if _on_run(position):
         lengths = [-1.0 if length is None else length for _, length in _lengths(position)]
         run = "" if position.pipe_run is None else _text(_run_dict(position.pipe_run))
-        along = (*lengths, run, position.spot)
+        along = (*lengths, run, position.spot, position.piece or 0)
     return row is None, row or 0, position.quantity, texts + more, along
 
 

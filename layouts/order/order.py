@@ -55,6 +55,8 @@ from layouts.terms.words import (
     Level,
     LongParts,
     Outline,
+    PieceId,
+    PieceIdPer,
     Run,
     Setting,
     Side,
@@ -330,6 +332,18 @@ class OrderHead(Strict):
     )
     long_parts: LongParts = Field(
         LongParts.REFUSE, description="what to do with film longer than its stock"
+    )
+    piece_id: PieceId = Field(
+        PieceId.NONE, description="id on every piece: small text, a QR code, or both"
+    )
+    piece_id_per: PieceIdPer = Field(
+        PieceIdPer.FACE, description="one id for each distinct face, or for each position"
+    )
+    piece_id_prefix: Annotated[Text, StringConstraints(pattern=r"^[A-Z0-9.]{0,6}$")] = Field(
+        "", description="the plant's own letters before the id: up to 6 capitals, digits, dots"
+    )
+    piece_id_job: Annotated[Text, StringConstraints(pattern=r"^([0-9A-F]{4})?$")] = Field(
+        "", description="four digits after the id; empty: made from the order"
     )
     accept: tuple[Acceptance, ...] = ()
     colors: Mapping[str, Text] = Field(

@@ -182,6 +182,9 @@ class Position:
     pipe_run: Annotated[
         MeasuredRun | None, Field(description="the run of pipe that the markers are for")
     ] = None
+    piece: Annotated[
+        int | None, Field(ge=1, description="which of equal pieces at this place a reprint makes")
+    ] = None
 
 
 def first_place(positions: Iterable[Position], field: str, marker: str) -> Place:

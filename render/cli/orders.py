@@ -64,6 +64,22 @@ class LongPartsWord(StrEnum):
     SPLIT = "split"
 
 
+class PieceIdWord(StrEnum):
+    """``--piece-id``."""
+
+    NONE = "none"
+    TEXT = "text"
+    QR = "qr"
+    BOTH = "both"
+
+
+class PieceIdPerWord(StrEnum):
+    """``--piece-id-per``."""
+
+    FACE = "face"
+    POSITION = "position"
+
+
 FilmStock = Annotated[
     str, option("film", "Stock or group of stocks. Default: roll-54in.", STOCK, metavar="STOCK")
 ]
@@ -90,6 +106,14 @@ LongParts = Annotated[
     LongPartsWord | None,
     option("long-parts", "Film longer than its stock. Default: refuse.", STOCK),
 ]
+PieceIds = Annotated[
+    PieceIdWord | None,
+    option("piece-id", "Id on every piece: text, a QR code or both. Default: none.", OUTPUT),
+]
+PieceIdsPer = Annotated[
+    PieceIdPerWord | None,
+    option("piece-id-per", "One id per distinct face or per position. Default: face.", OUTPUT),
+]
 
 
 def _choices(
@@ -99,10 +123,13 @@ def _choices(
     keep_together: str | None,
     long_parts: str | None,
     offcut: list[str] | None,
+    ids: tuple[str | None, str | None],
 ) -> Choices:
     from render.shop.offcuts import Choices
 
-    return Choices(film, plate, tag, keep_together or "", long_parts or "", tuple(offcut or ()))
+    kept, split, (id_word, id_per) = keep_together or "", long_parts or "", ids
+    cut = tuple(offcut or ())
+    return Choices(film, plate, tag, kept, split, cut, id_word or "", id_per or "")
 
 
 @app.command(
@@ -131,6 +158,8 @@ def check(
     offcut: Offcut = None,
     keep_together: KeepTogether = None,
     long_parts: LongParts = None,
+    piece_id: PieceIds = None,
+    piece_id_per: PieceIdsPer = None,
     shop: ShopFile = None,
     font: FontFile = None,
     profile: ProfileFile = None,
@@ -146,7 +175,9 @@ def check(
     from render.lists import Given, Lists, check_lists
 
     with faults_told(as_json), progress(quiet or as_json) as step:
-        choices = _choices(film, plate, tag, keep_together, long_parts, offcut)
+        choices = _choices(
+            film, plate, tag, keep_together, long_parts, offcut, (piece_id, piece_id_per)
+        )
         lists = Lists(file, mapping, tuple(also or ()))
         given = Given(shop, font, profile, None, approval, choices, progress=step)
         if propose is not None:
@@ -196,6 +227,8 @@ def order(
     ] = None,
     keep_together: KeepTogether = None,
     long_parts: LongParts = None,
+    piece_id: PieceIds = None,
+    piece_id_per: PieceIdsPer = None,
     shop: ShopFile = None,
     font: FontFile = None,
     profile: ProfileFile = None,
@@ -216,7 +249,9 @@ def order(
     with faults_told(as_json):
         refuse_taken(output, force)
         with progress(quiet or as_json) as step:
-            choices = _choices(film, plate, tag, keep_together, long_parts, offcut)
+            choices = _choices(
+                film, plate, tag, keep_together, long_parts, offcut, (piece_id, piece_id_per)
+            )
             given = Given(shop, font, profile, prices, approval, choices, previews, step, remnants)
             job = make_job(Lists(file, mapping, tuple(also or ())), given)
             left = given.remnants_after(job.groups)

@@ -11,6 +11,7 @@ from layouts.drawing.ink_report import InkReport
 from layouts.drawing.typefaces import Typefaces
 from layouts.markers.content import Content, proof_hash, proof_json
 from layouts.markers.gather import Marker
+from layouts.markers.piece_ids import PIECE_COLUMNS, piece_rows
 from layouts.order.normal import order_json
 from layouts.order.order import Order, ValveTag
 from layouts.papers.chart import chart
@@ -25,6 +26,7 @@ from layouts.papers.valve_chart import valve_chart
 from layouts.schemes.model import Scheme
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.terms.findings import Finding
+from layouts.terms.words import PieceId
 from render.write import pdf
 from render.write.tables import csv_file, markers_csv, nest_json
 from render.write.valve_workbook import valves_xlsx
@@ -89,6 +91,8 @@ def _for_the_shop(work: Paperwork) -> Iterator[tuple[str, bytes]]:
     yield "materials.pdf", pdf.write(bill_document(work.order, bill, work.typefaces, work.date))
     yield "materials.csv", csv_file(bill_table(bill))
     yield "markers.csv", markers_csv(work.markers)
+    if work.order.piece_id is not PieceId.NONE:
+        yield "pieces.csv", csv_file((PIECE_COLUMNS, *piece_rows(work.markers)))
     yield "nest.json", nest_json(work.groups)
 
 

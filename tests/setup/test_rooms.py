@@ -59,7 +59,7 @@ EXTRA = {
     "layouts.order": {"pydantic", "pydantic_core"},
     "layouts.schemes": {"tomllib", "importlib.resources"},
     "layouts.nest": {"numpy", "numba", "highspy", "random"},
-    "layouts.pages": {"segno"},
+    "layouts.drawing": {"segno"},
 }
 
 # What a room may import beside itself. `layouts.terms` is open to all but the nester.
