@@ -10,8 +10,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from layouts.drawing.typefaces import Typefaces
+from layouts.markers.drawn_ids import with_ids
 from layouts.markers.gather import Gathered, compose_faces, gather_markers, plan_order
-from layouts.markers.piece_ids import with_ids
 from layouts.order.order import Order
 from layouts.review import inspect_order
 from layouts.schemes.choices import with_choices

@@ -14,8 +14,8 @@ from layouts.drawing.ink_report import InkReport
 from layouts.drawing.inks import Ink
 from layouts.drawing.typeset import Typesetter
 from layouts.markers.content import content_of
+from layouts.markers.drawn_ids import ids_text
 from layouts.markers.gather import Marker
-from layouts.markers.piece_ids import ids_text
 from layouts.order.order import Order
 from layouts.pages.check import check_face, check_sheets
 from layouts.pages.cuts import CutOptions, Known, prepared_page

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from layouts.markers.content import content_of
-from layouts.markers.piece_ids import ids_text
+from layouts.markers.drawn_ids import ids_text
 from layouts.order.order import Order
 from layouts.review.acceptances import idle_acceptances
 from layouts.sheets.choice import misfits

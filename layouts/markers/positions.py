@@ -17,30 +17,45 @@ from layouts.terms.words import Flow, Side
 _HANDS = {"right-hand": Flow.RIGHT, "left-hand": Flow.LEFT}
 
 
+NO_AREA = "no area given"
+
+
 @dataclass(frozen=True, slots=True)
 class Hanging:
-    """``count`` of a marker at one place."""
+    """A marker at one of its places; numbered from 1 along the walk of its area, else 0."""
 
     marker: Marker
     placing: Placing
-    spec: Specification
-    count: int
+    number: int = 0
+
+    @property
+    def spec(self) -> Specification:
+        """The specification that asks for it."""
+        return self.placing.spec
+
+    @property
+    def position(self) -> Position:
+        """Where it hangs, as the list says."""
+        return self.placing.position
+
+    @property
+    def count(self) -> int:
+        """How many of the marker hang there."""
+        return self.placing.count
+
+    @property
+    def area(self) -> str:
+        """The area of its pack."""
+        return self.placing.position.area or NO_AREA
+
+    def counted(self, count: int) -> Hanging:
+        """The same with another count."""
+        return replace(self, placing=replace(self.placing, count=count))
 
 
-def apart(order: Order) -> Order:
-    """The same order, each position an object of its own, so that it leads back to its item."""
-    items = (Item(item.spec, tuple(map(replace, item.positions))) for item in order.items)
-    return order.model_copy(update={"items": tuple(items)})
-
-
-def hangings(order: Order, markers: Iterable[Marker]) -> tuple[Hanging, ...]:
-    """Every placing of the markers that an order ``apart`` was planned to."""
-    specs = {id(place): item.spec for item in order.items for place in item.positions}
-    return tuple(
-        Hanging(marker, placing, specs[id(placing.position)], placing.count)
-        for marker in markers
-        for placing in marker.placings
-    )
+def hangings(markers: Iterable[Marker]) -> tuple[Hanging, ...]:
+    """Every place of every marker."""
+    return tuple(Hanging(marker, placing) for marker in markers for placing in marker.placings)
 
 
 def part_of(order: Order, wanted: Iterable[Hanging]) -> Order | None:
@@ -51,7 +66,7 @@ def part_of(order: Order, wanted: Iterable[Hanging]) -> Order | None:
     """
     counts: dict[tuple[Specification, Position], Counter[str]] = defaultdict(Counter)
     for each in wanted:
-        key = (each.spec, replace(each.placing.position, quantity=1))
+        key = (each.spec, replace(each.position, quantity=1))
         counts[key][each.placing.plan.hand] += each.count
     items: list[Item] = []
     for (spec, place), by_hand in counts.items():
@@ -84,20 +99,8 @@ def _halved(
     return [each for each in ((double, pairs), (single, odd)) if each[1]]
 
 
-NO_AREA = "no area given"
-
-
-@dataclass(frozen=True, slots=True)
-class Stop:
-    """One position of an area's walk; numbers start at 1 in each area."""
-
-    number: int
-    marker: Marker
-    placing: Placing
-
-
-def walks(markers: Iterable[Marker]) -> Mapping[str, tuple[Stop, ...]]:
-    """Every placing of every marker, once, by its area; areas by name, that of none last.
+def walks(markers: Iterable[Marker]) -> Mapping[str, tuple[Hanging, ...]]:
+    """Every place of every marker, once, by its area; areas by name, that of none last.
 
     Within an area in the order of the list, which is that of a walk; else by line and location.
     """
@@ -107,7 +110,7 @@ def walks(markers: Iterable[Marker]) -> Mapping[str, tuple[Stop, ...]]:
             areas[placing.position.area or NO_AREA].append((marker, placing))
     return {
         area: tuple(
-            Stop(number, marker, placing)
+            Hanging(marker, placing, number)
             for number, (marker, placing) in enumerate(_walked(areas[area]), start=1)
         )
         for area in sorted(areas, key=lambda name: (name == NO_AREA, natural_key(name)))
@@ -115,7 +118,7 @@ def walks(markers: Iterable[Marker]) -> Mapping[str, tuple[Stop, ...]]:
 
 
 def _walked(found: list[tuple[Marker, Placing]]) -> list[tuple[Marker, Placing]]:
-    """Where each has a row of its own, the row decides; the rest of the key is dear."""
+    """Where each has a row of its own, the row decides; other keys take longer to make."""
     rows = [placing.position.row or 0 for _, placing in found]
     if 0 not in rows and len(set(rows)) == len(rows):
         return [found[index] for index in sorted(range(len(rows)), key=rows.__getitem__)]

@@ -10,7 +10,7 @@ from typing import TypeAlias
 
 from layouts.face.model import Part, part_text
 from layouts.markers.gather import Marker
-from layouts.markers.positions import walks
+from layouts.markers.positions import Hanging, walks
 from layouts.nest import Nest, NestRequest, nest
 from layouts.order.order import Order
 from layouts.sheets.choice import stocks_for
@@ -18,7 +18,7 @@ from layouts.sheets.film import on_stock
 from layouts.sheets.long_film import joints, split_part
 from layouts.sheets.material import stocks_of_build
 from layouts.sheets.offcuts import Group, plan_group
-from layouts.sheets.pieces import Due, Wanted, Work, named_piece, piece_name
+from layouts.sheets.pieces import Wanted, Work, named_piece, piece_name
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.sheets.stock import Shop, Stock
 from layouts.terms.errors import InputError
@@ -28,8 +28,8 @@ from layouts.terms.words import LongParts, PartRole, Together
 
 _WORTH_SHARING = 200  # parts, from which a second process saves more than it costs
 
-# By the placing's identity: its rank on the walk through all areas, and what is due there.
-_Dues: TypeAlias = dict[int, tuple[int, Due]]
+# By the placing's identity: its rank on the walk through all areas, and the place.
+_Dues: TypeAlias = dict[int, tuple[int, Hanging]]
 _NO_DUES: _Dues = {}
 Chosen = Mapping[tuple[PartRole, str], Sequence[Stock]]
 Groups = tuple[tuple[SheetPlan, ...], tuple[Finding, ...]]
@@ -152,7 +152,7 @@ class _Lot:
     name: str
     parts: Sequence[Part]
     quantity: int
-    dues: tuple[Due, ...]
+    dues: tuple[Hanging, ...]
 
 
 def _lots(marker: Marker, dues: _Dues) -> Iterator[_Lot]:
@@ -167,7 +167,7 @@ def _lots(marker: Marker, dues: _Dues) -> Iterator[_Lot]:
     for number, piece in enumerate(marker.pieces, start=1):
         _, one = dues.get(id(marker.placings[piece.placing]), (0, None))
         name = named_piece(marker.id, number, len(marker.pieces))
-        yield _Lot(name, [piece.face.printed], 1, (replace(one, count=1),) if one else ())
+        yield _Lot(name, [piece.face.printed], 1, (one.counted(1),) if one else ())
 
 
 def build_text(part: Part, stock: Stock, marker: Marker) -> str:
@@ -187,12 +187,9 @@ def _made(part: Part, stock: Stock, marker: Marker) -> Part:
 
 
 def _dues(markers: Iterable[Marker]) -> _Dues:
-    """For which position the pieces of each placing are."""
-    walked = ((area, stop) for area, stops in walks(markers).items() for stop in stops)
-    return {
-        id(stop.placing): (rank, Due(area, stop.number, stop.placing.count))
-        for rank, (area, stop) in enumerate(walked)
-    }
+    """The numbered places that pieces are for."""
+    walked = (each for walk in walks(markers).values() for each in walk)
+    return {id(each.placing): (rank, each) for rank, each in enumerate(walked)}
 
 
 class _Shelf:

@@ -134,7 +134,7 @@ def _on_offcuts(
             each,
             quantity=each.quantity - made[each.name],
             dues=tuple(
-                replace(due, count=due.count - for_due[each.name, due.area, due.number])
+                due.counted(due.count - for_due[each.name, due.area, due.number])
                 for due in each.dues
                 if due.count > for_due[each.name, due.area, due.number]
             ),

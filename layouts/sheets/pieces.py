@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from layouts.face.model import Part
+from layouts.markers.positions import Hanging
 from layouts.nest import (
     DEFAULT_EFFORT,
     Cutting,
@@ -25,25 +26,16 @@ UM = 1000
 
 
 @dataclass(frozen=True, slots=True)
-class Due:
-    """So many of a part for one position: its area, and its number on the area's walk."""
-
-    area: str
-    number: int
-    count: int
-
-
-@dataclass(frozen=True, slots=True)
 class Wanted:
     """A part to be made, so many times. ``name`` is the marker's id, unique with the role.
 
-    ``dues`` say for which positions; they count where markers are kept together by area.
+    ``dues`` are the numbered places that it is for, where markers are kept together by area.
     """
 
     name: str
     part: Part
     quantity: int
-    dues: tuple[Due, ...] = ()
+    dues: tuple[Hanging, ...] = ()
 
 
 Size = tuple[int, int, bool]

@@ -13,7 +13,7 @@ from pathlib import Path
 from layouts.markers.content import Content
 from layouts.markers.fingerprint import fingerprint
 from layouts.markers.gather import Marker, build_key
-from layouts.markers.positions import apart, hangings, part_of
+from layouts.markers.positions import hangings, part_of
 from layouts.markers.revision import Action, Change, match
 from layouts.order.normal import normalized, order_json
 from layouts.order.order import LONGEST_TEXT, Order
@@ -83,7 +83,7 @@ def diff(
     Raises:
         InputError: a marker of either list cannot be made; every finding is carried.
     """
-    old, new = apart(normalized(old)), apart(normalized(new))
+    old, new = normalized(old), normalized(new)
     judged_old = decide(old, old_options or options, names[0])
     judged_new = decide(new, options, names[1])
     impossible = [
@@ -95,7 +95,7 @@ def diff(
     if impossible:
         raise InputError(impossible)
     before, after = judged_old.gathered.markers, judged_new.gathered.markers
-    changes = match(hangings(old, before), hangings(new, after))
+    changes = match(hangings(before), hangings(after))
     findings = tuple(_drifted(hung, before, names[0])) if hung else ()
     return Revision(old, new, judged_new, changes, _order(old, new, changes), findings)
 
@@ -117,7 +117,7 @@ def _drifted(hung: Content, today: Iterable[Marker], name: str) -> Iterator[Find
 def _order(old: Order, new: Order, changes: Sequence[Change]) -> Order | None:
     made = (Action.ADD, Action.REPLACE)
     wanted = (
-        replace(change.new, count=change.count)
+        change.new.counted(change.count)
         for change in changes
         if change.action in made and change.new is not None
     )

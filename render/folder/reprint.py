@@ -20,7 +20,7 @@ from pathlib import Path
 from layouts.markers.content import ProvedMarker
 from layouts.markers.fingerprint import fingerprint
 from layouts.markers.gather import Marker, build_key
-from layouts.markers.positions import Hanging, apart, hangings, part_of
+from layouts.markers.positions import Hanging, hangings, part_of
 from layouts.order.order import LONGEST_TEXT, Order
 from layouts.papers.kit.figure import printed_part
 from layouts.sheets.stock import Shop
@@ -55,11 +55,11 @@ def reprint(
         OutputError: a face came out otherwise than it was printed.
     """
     job = open_job(folder)
-    order = apart(job.order())
+    order = job.order()
     markers = decide(order, options, folder.name).gathered.markers
     known = _Known.of(job, markers)
     old_ids = {marker.id: key for key, marker in known.by_id.items()}
-    wanted = pieces_by_id(ids, _listed(job), hangings(order, markers), old_ids)
+    wanted = pieces_by_id(ids, _listed(job), hangings(markers), old_ids)
     chosen = _chosen(known, wanted)
     again = _order(order, markers, chosen)
     if stock is not None:
@@ -125,9 +125,9 @@ def _order(
 ) -> Order:
     """The old order with the chosen markers alone, each at the first of its old places."""
     first: dict[str, Hanging] = {}
-    for hanging in hangings(order, markers):
+    for hanging in hangings(markers):
         first.setdefault(hanging.marker.id, hanging)
-    wanted = [replace(first[marker.id], count=count) for marker, (_, count) in chosen]
+    wanted = [first[marker.id].counted(count) for marker, (_, count) in chosen]
     again = part_of(order, wanted)
     assert again is not None
     title = f"Reprint: {order.title}"[:LONGEST_TEXT]

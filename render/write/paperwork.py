@@ -10,8 +10,8 @@ from typing import TypeAlias
 from layouts.drawing.ink_report import InkReport
 from layouts.drawing.typefaces import Typefaces
 from layouts.markers.content import Content, proof_hash, proof_json
+from layouts.markers.drawn_ids import PIECE_COLUMNS, piece_rows
 from layouts.markers.gather import Marker
-from layouts.markers.piece_ids import PIECE_COLUMNS, piece_rows
 from layouts.order.normal import order_json
 from layouts.order.order import Order, ValveTag
 from layouts.papers.chart import chart

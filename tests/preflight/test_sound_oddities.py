@@ -21,8 +21,8 @@ def _intent(pdf: Pdf) -> pikepdf.Object:
     return pdf.Root["/OutputIntents"][0]
 
 
-def _without_registry(pdf: Pdf) -> None:
-    del _intent(pdf)["/RegistryName"]
+def _with_registry(pdf: Pdf) -> None:
+    _intent(pdf)["/RegistryName"] = String("http://www.color.org")
 
 
 def _registered_condition(pdf: Pdf) -> None:
@@ -30,7 +30,6 @@ def _registered_condition(pdf: Pdf) -> None:
     intent = _intent(pdf)
     intent["/OutputConditionIdentifier"] = String("FOGRA39")
     del intent["/Info"]
-    del intent["/RegistryName"]
 
 
 def _without_information(pdf: Pdf) -> None:
@@ -122,7 +121,7 @@ def _white_overprints(pdf: Pdf) -> None:
 
 
 ODDITIES = [
-    _without_registry,
+    _with_registry,
     _registered_condition,
     _without_information,
     _little_information,

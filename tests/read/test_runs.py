@@ -127,7 +127,7 @@ def test_the_viewing_distance_follows_from_height_and_distance(tmp_path: Path) -
     }
 
 
-def test_what_is_assumed_is_one_note_for_all_runs(tmp_path: Path) -> None:
+def test_what_is_assumed_alike_is_one_note(tmp_path: Path) -> None:
     reading = listed(
         tmp_path,
         {**RUN, "length_ft": "100", "turns": "2"},
@@ -135,7 +135,8 @@ def test_what_is_assumed_is_one_note_for_all_runs(tmp_path: Path) -> None:
         {**RUN, "length_ft": "80", "valves": "3", "spacing": "common-40ft"},
     )
     assert [(f.place.row, f.place.more, f.code) for f in reading.findings] == [
-        (2, 2, "run-assumed"),
+        (2, 1, "run-assumed"),  # places spread evenly, for both rows under the default rule
+        (4, 0, "run-assumed"),  # a rule that marks no valves
     ]
     assert not any(finding.blocks for finding in reading.findings)
 

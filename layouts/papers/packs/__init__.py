@@ -11,7 +11,7 @@ from layouts.drawing.document import Document
 from layouts.drawing.inks import black_among
 from layouts.drawing.typefaces import Typefaces
 from layouts.markers.gather import Marker
-from layouts.markers.positions import NO_AREA, Stop, walks
+from layouts.markers.positions import NO_AREA, Hanging, walks
 from layouts.order.order import Order
 from layouts.papers.amounts import area_sheets
 from layouts.papers.kit.cautions import hazards_of
@@ -19,7 +19,7 @@ from layouts.papers.kit.figure import Picture, Pictures
 from layouts.papers.kit.paper import Paper, Running, counted, draw_title, foot_line, form, voices_of
 from layouts.papers.packs.front import draw_front, head_rows, signature_rows, within
 from layouts.papers.packs.methods import Methods
-from layouts.papers.packs.spot import Spot
+from layouts.papers.packs.position_entry import Entry
 from layouts.papers.packs.stretch_entry import draw_stretch
 from layouts.papers.packs.stretches import stretches
 from layouts.papers.packs.texts import READING, SIDES
@@ -101,7 +101,7 @@ def _stem_of(area: str) -> str:
 def _draw_pack(
     order: Order,
     area: str,
-    stops: Sequence[Stop],
+    stops: Sequence[Hanging],
     typefaces: Typefaces,
     pictures: Pictures,
     date: str | None,
@@ -130,17 +130,11 @@ def _draw_pack(
         paper.paragraph(SIDES)
     paper.space(1.0)
     tick = tick_symbol()
-    spots = (
-        Spot(
-            stop.number,
-            stop.marker,
-            stop.placing,
-            methods.letter(stop.placing.plan.build),
-            joined.get(stop.marker.id),
-        )
+    entries = (
+        Entry(stop, methods.letter(stop.placing.plan.build), joined.get(stop.marker.id))
         for stop in stops
     )
-    for stretch in stretches(spots):
+    for stretch in stretches(entries):
         draw_stretch(paper, stretch, pictures)
     paper.space(4.0)
     paper.block(lambda at: form(paper, signature_rows(), at, least=11.0))

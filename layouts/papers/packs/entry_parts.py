@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from layouts.drawing import Point
 from layouts.papers.kit.paper import BODY, Drawn, Paper, baseline, text_block
-from layouts.papers.packs.spot import Spot
+from layouts.papers.packs.position_entry import Entry
 from layouts.terms.site_lengths import ruler_text
 
 NAME_SIZE = 1.9
@@ -15,10 +15,10 @@ GAP = 2.0  # between columns, and between a name and the text after it
 _LEAST_BESIDE = 12.0  # no text begins beside a name in less room
 
 
-def caption_text(spot: Spot) -> str:
+def caption_text(entry: Entry) -> str:
     """What tells the piece in hand from others of the same words: its id and its size."""
-    measures = spot.marker.face.measures
-    return f"{spot.marker.id}   {ruler_text(measures.length)} x {ruler_text(measures.height)}"
+    measures = entry.marker.face.measures
+    return f"{entry.marker.id}   {ruler_text(measures.length)} x {ruler_text(measures.height)}"
 
 
 def room_beside(paper: Paper, name: str, width: float) -> float:

@@ -13,7 +13,7 @@ from layouts.drawing.document import Document
 from layouts.drawing.inks import black_among
 from layouts.drawing.typefaces import Typefaces
 from layouts.markers.gather import Marker
-from layouts.markers.positions import Stop, walks
+from layouts.markers.positions import Hanging, walks
 from layouts.order.order import Order
 from layouts.papers.amounts import area_sheets
 from layouts.papers.kit.cautions import hazards_of
@@ -22,7 +22,7 @@ from layouts.papers.materials.hardware import packing_table
 from layouts.papers.packs import file_names
 from layouts.papers.packs.front import draw_front, head_rows, signature_rows, within
 from layouts.papers.packs.methods import Methods
-from layouts.papers.packs.spot import Spot, instructions, warnings
+from layouts.papers.packs.position_entry import Entry, instructions, warnings
 from layouts.sheets.long_film import Joint, joints
 from layouts.sheets.sheetplan import SheetPlan
 
@@ -94,7 +94,7 @@ def _methods(markers: Iterable[Marker]) -> Methods:
 
 
 def _row(
-    stop: Stop,
+    stop: Hanging,
     methods: Methods,
     joined: Mapping[str, Joint],
     known: _Known,
@@ -109,10 +109,10 @@ def _row(
     how = known.get(key)
     if how is None:
         letter = methods.letter(placing.plan.build)
-        spot = Spot(stop.number, marker, placing, letter, joined.get(marker.id))
+        entry = Entry(stop, letter, joined.get(marker.id))
         how = known[key] = (
             letter,
-            "; ".join((*warnings(spot), *instructions(spot, placing.count))),
+            "; ".join((*warnings(entry), *instructions(entry, placing.count))),
         )
     own_ids = placing.ids if marker.pieces else ()
     note = "; ".join(filter(None, (place.note, ", ".join(own_ids))))

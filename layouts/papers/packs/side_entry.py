@@ -20,7 +20,7 @@ from layouts.papers.packs.entry_parts import (
     count_fitting,
     draw_named_text,
 )
-from layouts.papers.packs.spot import Spot, direction_texts, fixing_texts, warnings
+from layouts.papers.packs.position_entry import Entry, direction_texts, fixing_texts, warnings
 from layouts.papers.packs.stretches import Stretch
 from layouts.papers.packs.ticks import PITCH_OF_BOXES, draw_ticks
 
@@ -44,7 +44,7 @@ def draw_sides(paper: Paper, stretch: Stretch, pictures: Pictures) -> None:
             continue
         part, left = left[: max(count, 1)], left[max(count, 1) :]
 
-        def draw(at: Point, part: Sequence[tuple[Spot, Spot]] = part) -> Drawn:
+        def draw(at: Point, part: Sequence[tuple[Entry, Entry]] = part) -> Drawn:
             common = _draw_head(paper, part, pictures, at)
             items, y = list(common.items), at.y + common.height
             for pair in part:
@@ -56,13 +56,13 @@ def draw_sides(paper: Paper, stretch: Stretch, pictures: Pictures) -> None:
 
 
 def _draw_head(
-    paper: Paper, pairs: Sequence[tuple[Spot, Spot]], pictures: Pictures, at: Point
+    paper: Paper, pairs: Sequence[tuple[Entry, Entry]], pictures: Pictures, at: Point
 ) -> Drawn:
     """Both markers, the line, and how they are mounted."""
     pair, top = pairs[0], at.y + AIR
     sides = [
-        _draw_side(paper, spot, pictures, Point(at.x + x, top))
-        for spot, x in zip(pair, _COLUMNS, strict=True)
+        _draw_side(paper, entry, pictures, Point(at.x + x, top))
+        for entry, x in zip(pair, _COLUMNS, strict=True)
     ]
     shared = _draw_shared(paper, pair[0], Point(at.x + _TEXT, top))
     height = max(each.height for each in (*sides, shared))
@@ -71,18 +71,18 @@ def _draw_head(
     return Drawn(items, height + AIR + 0.6)
 
 
-def _draw_side(paper: Paper, spot: Spot, pictures: Pictures, at: Point) -> Drawn:
+def _draw_side(paper: Paper, entry: Entry, pictures: Pictures, at: Point) -> Drawn:
     """One side's marker: picture, id and size, name, and direction of flow."""
-    picture = pictures.of(spot.marker.face, _ROOM)
+    picture = pictures.of(entry.marker.face, _ROOM)
     corner = Point(at.x + _NUMBER, at.y + 0.4)
     below = Point(corner.x, corner.y + picture.size.height + 0.4)
     caption = text_block(
-        paper.voices.plain, caption_text(spot), below, BODY, _WIDE - _NUMBER, paper.ink
+        paper.voices.plain, caption_text(entry), below, BODY, _WIDE - _NUMBER, paper.ink
     )
     told = draw_named_text(
         paper,
-        (spot.name, ""),
-        (f"{spot.side}: {'; '.join(direction_texts(spot))}",),
+        (entry.name, ""),
+        (f"{entry.side}: {'; '.join(direction_texts(entry))}",),
         Point(corner.x, below.y + caption.height),
         _WIDE - _NUMBER,
     )
@@ -90,36 +90,36 @@ def _draw_side(paper: Paper, spot: Spot, pictures: Pictures, at: Point) -> Drawn
     return Drawn((picture.at(corner), *caption.items, *told.items), height)
 
 
-def _draw_shared(paper: Paper, spot: Spot, at: Point) -> Drawn:
+def _draw_shared(paper: Paper, entry: Entry, at: Point) -> Drawn:
     """Line, ends, method and what to do, for both sides."""
-    texts = (spot.ends, "; ".join(fixing_texts(spot, 0)))
+    texts = (entry.ends, "; ".join(fixing_texts(entry, 0)))
     return draw_named_text(
         paper,
-        (f"Method {spot.mount}", spot.line),
+        (f"Method {entry.mount}", entry.line),
         texts,
         at,
         paper.left + paper.width - at.x,
-        tuple(warnings(spot)),
+        tuple(warnings(entry)),
     )
 
 
-def _draw_line(paper: Paper, pair: tuple[Spot, Spot], at: Point) -> Iterator[Item]:
+def _draw_line(paper: Paper, pair: tuple[Entry, Entry], at: Point) -> Iterator[Item]:
     """One place: a number and boxes for each side, and where it is."""
     strong, ink = paper.voices.strong, paper.ink
-    for spot, x in zip(pair, _COLUMNS, strict=True):
+    for entry, x in zip(pair, _COLUMNS, strict=True):
         first = Point(at.x + x, baseline(at.y, BODY))
-        yield from strong.line(str(spot.number), first, NAME_SIZE, ink)
+        yield from strong.line(str(entry.number), first, NAME_SIZE, ink)
         boxes = Point(at.x + x + _NUMBER, at.y)
-        yield from draw_ticks(paper, spot, boxes, _WIDE - _NUMBER).items
+        yield from draw_ticks(paper, entry, boxes, _WIDE - _NUMBER).items
     corner = Point(at.x + _TEXT, at.y)
     yield from text_block(
         paper.voices.plain, pair[0].own, corner, BODY, _own_width(paper), ink
     ).items
 
 
-def _line_height(paper: Paper, pair: tuple[Spot, Spot]) -> float:
+def _line_height(paper: Paper, pair: tuple[Entry, Entry]) -> float:
     lines = len(paper.voices.plain.wrap(pair[0].own, BODY, _own_width(paper)))
-    boxes = [draw_ticks(paper, spot, paper.at, _WIDE - _NUMBER).height for spot in pair]
+    boxes = [draw_ticks(paper, entry, paper.at, _WIDE - _NUMBER).height for entry in pair]
     return max(lines * _LINE, *boxes, PITCH_OF_BOXES)
 
 

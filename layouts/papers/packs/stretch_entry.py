@@ -18,8 +18,8 @@ from layouts.papers.packs.entry_parts import (
     draw_named_text,
     room_beside,
 )
+from layouts.papers.packs.position_entry import Entry, instructions, warnings
 from layouts.papers.packs.side_entry import draw_sides
-from layouts.papers.packs.spot import Spot, instructions, warnings
 from layouts.papers.packs.stretches import Shared, Stretch
 from layouts.papers.packs.ticks import PITCH_OF_BOXES, draw_ticks
 from layouts.terms.words import Kind
@@ -47,15 +47,15 @@ def draw_stretch(paper: Paper, stretch: Stretch, pictures: Pictures) -> None:
             _draw_cells(paper, stretch, pictures)
 
 
-def _draw_single(paper: Paper, spot: Spot, pictures: Pictures, at: Point) -> Drawn:
+def _draw_single(paper: Paper, entry: Entry, pictures: Pictures, at: Point) -> Drawn:
     """One position: picture, place, what to do, boxes."""
     top = at.y + AIR
     number = paper.voices.strong.line(
-        str(spot.number), Point(at.x, baseline(top, BODY)), NAME_SIZE, paper.ink
+        str(entry.number), Point(at.x, baseline(top, BODY)), NAME_SIZE, paper.ink
     )
-    boxes = draw_ticks(paper, spot, Point(at.x + _TICKS, top), _TICKS_WIDTH)
-    place = (", ".join(part for part in (spot.line, spot.location) if part), *spot.beside)
-    body = _draw_body(paper, spot, place, spot.placing.count, pictures, Point(at.x, top))
+    boxes = draw_ticks(paper, entry, Point(at.x + _TICKS, top), _TICKS_WIDTH)
+    place = (", ".join(part for part in (entry.line, entry.location) if part), *entry.beside)
+    body = _draw_body(paper, entry, place, entry.placing.count, pictures, Point(at.x, top))
     line = rule(at.x, at.y, paper.width, THIN, paper.ink)
     return Drawn(
         (line, *number, *boxes.items, *body.items), max(body.height, boxes.height) + 2 * AIR
@@ -64,47 +64,47 @@ def _draw_single(paper: Paper, spot: Spot, pictures: Pictures, at: Point) -> Dra
 
 def _draw_lines(paper: Paper, stretch: Stretch, pictures: Pictures) -> None:
     """The marker once, a line below it for each position; the marker again on a new page."""
-    left = list(stretch.spots)
+    left = list(stretch.entries)
     while left:
         head = _draw_common(paper, left, pictures, paper.at)
-        heights = [_line_height(paper, spot) for spot in left]
+        heights = [_line_height(paper, entry) for entry in left]
         count = count_fitting(heights, paper.room - head.height - AIR)
         if count < min(_TOGETHER, len(left)) and paper.begun:
             paper.turn()
             continue
         part, left = left[: max(count, 1)], left[max(count, 1) :]
 
-        def draw(at: Point, part: Sequence[Spot] = part) -> Drawn:
+        def draw(at: Point, part: Sequence[Entry] = part) -> Drawn:
             common = _draw_common(paper, part, pictures, at)
             items, y = list(common.items), at.y + common.height
-            for spot in part:
-                items += _draw_line(paper, spot, Point(at.x, y))
-                y += _line_height(paper, spot)
+            for entry in part:
+                items += _draw_line(paper, entry, Point(at.x, y))
+                y += _line_height(paper, entry)
             return Drawn(tuple(items), y + AIR - at.y)
 
         paper.block(draw)
 
 
-def _draw_common(paper: Paper, spots: Sequence[Spot], pictures: Pictures, at: Point) -> Drawn:
+def _draw_common(paper: Paper, entries: Sequence[Entry], pictures: Pictures, at: Point) -> Drawn:
     """What neighbors that take the same marker share."""
-    first, top = spots[0], at.y + AIR
+    first, top = entries[0], at.y + AIR
     body = _draw_body(paper, first, (first.line, first.ends), 0, pictures, Point(at.x, top))
     line = rule(at.x, at.y, paper.width, THIN, paper.ink)
     return Drawn((line, *body.items), body.height + AIR + 0.6)
 
 
-def _draw_line(paper: Paper, spot: Spot, at: Point) -> Iterator[Item]:
+def _draw_line(paper: Paper, entry: Entry, at: Point) -> Iterator[Item]:
     """One position of a stretch that takes one marker."""
     strong, ink = paper.voices.strong, paper.ink
-    yield from strong.line(str(spot.number), Point(at.x, baseline(at.y, BODY)), NAME_SIZE, ink)
-    yield from draw_ticks(paper, spot, Point(at.x + _TICKS, at.y), _TICKS_WIDTH).items
+    yield from strong.line(str(entry.number), Point(at.x, baseline(at.y, BODY)), NAME_SIZE, ink)
+    yield from draw_ticks(paper, entry, Point(at.x + _TICKS, at.y), _TICKS_WIDTH).items
     corner = Point(at.x + _PICTURE, at.y)
-    yield from text_block(paper.voices.plain, spot.own, corner, BODY, _own_width(), ink).items
+    yield from text_block(paper.voices.plain, entry.own, corner, BODY, _own_width(), ink).items
 
 
-def _line_height(paper: Paper, spot: Spot) -> float:
-    lines = len(paper.voices.plain.wrap(spot.own, BODY, _own_width()))
-    boxes = draw_ticks(paper, spot, paper.at, _TICKS_WIDTH).height
+def _line_height(paper: Paper, entry: Entry) -> float:
+    lines = len(paper.voices.plain.wrap(entry.own, BODY, _own_width()))
+    boxes = draw_ticks(paper, entry, paper.at, _TICKS_WIDTH).height
     return max(lines * _LINE, boxes, PITCH_OF_BOXES)
 
 
@@ -113,49 +113,49 @@ def _own_width() -> float:
 
 
 def _draw_body(
-    paper: Paper, spot: Spot, place: Sequence[str], pieces: int, pictures: Pictures, at: Point
+    paper: Paper, entry: Entry, place: Sequence[str], pieces: int, pictures: Pictures, at: Point
 ) -> Drawn:
     """Picture with what it measures, where it goes, and what to do."""
     ink = paper.ink
     line, *further = place
     where = draw_named_text(
         paper,
-        (spot.name, line),
+        (entry.name, line),
         further,
         Point(at.x + _PLACE, at.y),
         _HOW - _PLACE - GAP,
     )
-    how = _draw_how(paper, spot, pieces, Point(at.x + _HOW, at.y))
-    picture = pictures.of(spot.marker.face, _ROOM)
+    how = _draw_how(paper, entry, pieces, Point(at.x + _HOW, at.y))
+    picture = pictures.of(entry.marker.face, _ROOM)
     below = at.y + picture.size.height + 0.8
     said = paper.voices.plain.line(
-        caption_text(spot), Point(at.x + _PICTURE, baseline(below, BODY)), BODY, ink
+        caption_text(entry), Point(at.x + _PICTURE, baseline(below, BODY)), BODY, ink
     )
     placed = picture.at(Point(at.x + _PICTURE, at.y + 0.4))
     height = max(picture.size.height + 0.8 + _LINE, where.height, how.height)
     return Drawn((placed, *where.items, *how.items, *said), height)
 
 
-def _draw_how(paper: Paper, spot: Spot, pieces: int, at: Point) -> Drawn:
+def _draw_how(paper: Paper, entry: Entry, pieces: int, at: Point) -> Drawn:
     """The method, and what to do: the direction beside it where it fits, to be seen first."""
     width = _TICKS - _HOW - GAP
-    method, texts = f"Method {spot.mount}", [*instructions(spot, pieces)]
+    method, texts = f"Method {entry.mount}", [*instructions(entry, pieces)]
     beside = room_beside(paper, method, width)
     parted = bool(texts) and paper.voices.plain.width(texts[0], BODY) <= beside
     first, rest = ("; ".join(texts[:1]), texts[1:]) if parted else ("; ".join(texts), [])
     return draw_named_text(
-        paper, (method, first), ("; ".join(rest),), at, width, tuple(warnings(spot))
+        paper, (method, first), ("; ".join(rest),), at, width, tuple(warnings(entry))
     )
 
 
 def _draw_cells(paper: Paper, stretch: Stretch, pictures: Pictures) -> None:
     """Markers mounted in the same way: pictures side by side, each with its box."""
     in_row, _ = _CELLS[stretch.first.marker.plan.kind]
-    rows = [stretch.spots[at : at + in_row] for at in range(0, len(stretch.spots), in_row)]
+    rows = [stretch.entries[at : at + in_row] for at in range(0, len(stretch.entries), in_row)]
     first = True
     for row in rows:
 
-        def draw(at: Point, row: Sequence[Spot] = row, first: bool = first) -> Drawn:
+        def draw(at: Point, row: Sequence[Entry] = row, first: bool = first) -> Drawn:
             head = _draw_cells_head(paper, stretch, at) if first else Drawn((), 0.0)
             cells = _draw_cells_row(paper, row, pictures, Point(at.x, at.y + head.height))
             return Drawn((*head.items, *cells.items), head.height + cells.height)
@@ -166,45 +166,45 @@ def _draw_cells(paper: Paper, stretch: Stretch, pictures: Pictures) -> None:
 
 def _draw_cells_head(paper: Paper, stretch: Stretch, at: Point) -> Drawn:
     """What all cells have in common, over the whole width."""
-    spot, numbers = stretch.first, (stretch.spots[0].number, stretch.spots[-1].number)
-    text = "; ".join(part for part in (spot.line, spot.ends, *instructions(spot, 0)) if part)
+    entry, numbers = stretch.first, (stretch.entries[0].number, stretch.entries[-1].number)
+    text = "; ".join(part for part in (entry.line, entry.ends, *instructions(entry, 0)) if part)
     told = draw_named_text(
         paper,
-        (f"{numbers[0]} to {numbers[1]}   Method {spot.mount}", text),
+        (f"{numbers[0]} to {numbers[1]}   Method {entry.mount}", text),
         (),
         Point(at.x, at.y + AIR),
         paper.width,
-        tuple(warnings(spot)),
+        tuple(warnings(entry)),
     )
     line = rule(at.x, at.y, paper.width, THIN, paper.ink)
     return Drawn((line, *told.items), told.height + 2 * AIR)
 
 
-def _draw_cells_row(paper: Paper, row: Sequence[Spot], pictures: Pictures, at: Point) -> Drawn:
+def _draw_cells_row(paper: Paper, row: Sequence[Entry], pictures: Pictures, at: Point) -> Drawn:
     in_row, room = _CELLS[row[0].marker.plan.kind]
     wide = paper.width / in_row
     drawn = [
         _draw_cell(
-            paper, spot, pictures.of(spot.marker.face, room), room, Point(at.x + n * wide, at.y)
+            paper, entry, pictures.of(entry.marker.face, room), room, Point(at.x + n * wide, at.y)
         )
-        for n, spot in enumerate(row)
+        for n, entry in enumerate(row)
     ]
     items = tuple(item for each in drawn for item in each.items)
     return Drawn(items, max(each.height for each in drawn) + AIR)
 
 
-def _draw_cell(paper: Paper, spot: Spot, picture: Picture, room: Size, at: Point) -> Drawn:
+def _draw_cell(paper: Paper, entry: Entry, picture: Picture, room: Size, at: Point) -> Drawn:
     """One position of a stretch whose markers differ in their words."""
     ink, plain = paper.ink, paper.voices.plain
     number = paper.voices.strong.line(
-        str(spot.number), Point(at.x, baseline(at.y, BODY)), NAME_SIZE, ink
+        str(entry.number), Point(at.x, baseline(at.y, BODY)), NAME_SIZE, ink
     )
-    boxes = draw_ticks(paper, spot, Point(at.x + _NUMBER + room.width + 1.0, at.y), _CELL_TICKS)
+    boxes = draw_ticks(paper, entry, Point(at.x + _NUMBER + room.width + 1.0, at.y), _CELL_TICKS)
     placed = picture.at(Point(at.x + _NUMBER, at.y + 0.4))
     below = at.y + picture.size.height + 0.8
     corner = Point(at.x + _NUMBER, below)
     wide = room.width + 1.0 + _CELL_TICKS - GAP
-    texts = [spot.marker.id, *([spot.own] if spot.own else [])]
+    texts = [entry.marker.id, *([entry.own] if entry.own else [])]
     own = text_block(plain, "\n".join(texts), corner, BODY, wide, ink)
     height = max(below + own.height - at.y, boxes.height)
     return Drawn((*number, placed, *boxes.items, *own.items), height)

@@ -1,7 +1,7 @@
 """The walk in stretches: what neighbors share is said once, and each is checked off by itself.
 
 A run of one pipe takes the same marker again and again, a line marked on both sides takes two
-markers at every spot, and valves of one kind hang side by side. The order of the walk is kept:
+markers at every entry, and valves of one kind hang side by side. The order of the walk is kept:
 only neighbors are put together.
 """
 
@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from enum import Enum
 from itertools import groupby
 
-from layouts.papers.packs.spot import Spot, instructions, warnings
+from layouts.papers.packs.position_entry import Entry, instructions, warnings
 from layouts.terms.words import Kind
 
 
@@ -30,25 +30,25 @@ class Stretch:
     """Neighbors on the walk, at least one; with ``SIDES`` they come in pairs, side by side."""
 
     shared: Shared
-    spots: tuple[Spot, ...]
+    entries: tuple[Entry, ...]
 
     @property
-    def first(self) -> Spot:
+    def first(self) -> Entry:
         """The position that speaks for all in what they share."""
-        return self.spots[0]
+        return self.entries[0]
 
     @property
-    def pairs(self) -> tuple[tuple[Spot, Spot], ...]:
+    def pairs(self) -> tuple[tuple[Entry, Entry], ...]:
         """The positions two by two, as both sides of a line take them."""
-        return tuple(zip(self.spots[::2], self.spots[1::2], strict=True))
+        return tuple(zip(self.entries[::2], self.entries[1::2], strict=True))
 
 
-def stretches(spots: Iterable[Spot]) -> Iterator[Stretch]:
+def stretches(entries: Iterable[Entry]) -> Iterator[Stretch]:
     """The positions in their order, neighbors that share something together."""
     single: list[Stretch] = []
-    for _, same in groupby(_pair_sides(tuple(spots)), _group_key):
+    for _, same in groupby(_pair_sides(tuple(entries)), _group_key):
         places = tuple(same)
-        found = tuple(spot for place in places for spot in place)
+        found = tuple(entry for place in places for entry in place)
         if len(found) == 1:
             single.append(Stretch(Shared.NOTHING, found))
             continue
@@ -58,23 +58,23 @@ def stretches(spots: Iterable[Spot]) -> Iterator[Stretch]:
     yield from _by_fixing(single)
 
 
-def _pair_sides(spots: Sequence[Spot]) -> Iterator[tuple[Spot, ...]]:
+def _pair_sides(entries: Sequence[Entry]) -> Iterator[tuple[Entry, ...]]:
     """Each position by itself, but the two sides of one place together."""
     index = 0
-    while index < len(spots):
-        size = 2 if index + 1 < len(spots) and _is_pair(*spots[index : index + 2]) else 1
-        yield tuple(spots[index : index + size])
+    while index < len(entries):
+        size = 2 if index + 1 < len(entries) and _is_pair(*entries[index : index + 2]) else 1
+        yield tuple(entries[index : index + size])
         index += size
 
 
-def _is_pair(one: Spot, other: Spot) -> bool:
+def _is_pair(one: Entry, other: Entry) -> bool:
     """Whether they are the near and the far side of one place."""
     same = one.placing.position == other.placing.position and one.spec is other.spec
     return same and bool(one.side) and {one.side, other.side} == {"near side", "far side"}
 
 
-def _group_key(spots: tuple[Spot, ...]) -> tuple[object, ...]:
-    return tuple(map(_marker_key, spots))
+def _group_key(entries: tuple[Entry, ...]) -> tuple[object, ...]:
+    return tuple(map(_marker_key, entries))
 
 
 def _by_fixing(single: list[Stretch]) -> Iterator[Stretch]:
@@ -87,21 +87,21 @@ def _by_fixing(single: list[Stretch]) -> Iterator[Stretch]:
             yield from found
 
 
-def _marker_key(spot: Spot) -> tuple[object, ...]:
+def _marker_key(entry: Entry) -> tuple[object, ...]:
     """Equal where picture and all common words are; plans and specifications are shared."""
-    position, placing = spot.placing.position, spot.placing
+    position, placing = entry.placing.position, entry.placing
     return (
-        *(spot.marker.id, id(placing.plan), id(placing.spec)),
+        *(entry.marker.id, id(placing.plan), id(placing.spec)),
         *(position.line, position.drawing, position.from_, position.to),
         *(position.height, position.distance),
     )
 
 
 def _fixing_key(stretch: Stretch) -> tuple[object, ...]:
-    spot = stretch.first
-    if spot.marker.plan.kind is Kind.PIPE:
+    entry = stretch.first
+    if entry.marker.plan.kind is Kind.PIPE:
         return ()
     return (
-        *(spot.marker.plan.kind, spot.method, spot.line, spot.ends),
-        *(*warnings(spot), *instructions(spot, 0)),
+        *(entry.marker.plan.kind, entry.method, entry.line, entry.ends),
+        *(*warnings(entry), *instructions(entry, 0)),
     )

@@ -6,7 +6,7 @@ from layouts.drawing import Affine, Point, Rect, rectangle
 from layouts.drawing.document import Fill, Item, Placement, Symbol
 from layouts.drawing.typeset import UNIT
 from layouts.papers.kit.paper import BODY, Drawn, Paper, baseline, text_block
-from layouts.papers.packs.spot import Spot
+from layouts.papers.packs.position_entry import Entry
 
 PITCH_OF_BOXES = 3.6
 _BOX, _LINE = 2.8, 0.25  # edge and width of its line
@@ -25,10 +25,10 @@ def tick_symbol() -> Symbol:
     return Symbol("tick", (drawn,), drawn.path.bounds())
 
 
-def draw_ticks(paper: Paper, spot: Spot, at: Point, width: float) -> Drawn:
+def draw_ticks(paper: Paper, entry: Entry, at: Point, width: float) -> Drawn:
     """The boxes of a position with its pieces and its row of the list, in a column."""
     plain, ink = paper.voices.plain, paper.ink
-    count, row = spot.placing.count, spot.placing.position.row
+    count, row = entry.placing.count, entry.placing.position.row
     boxes = count if count <= _MOST_BOXES else 1
     in_line = int((width + PITCH_OF_BOXES - _BOX) / PITCH_OF_BOXES)
     first = baseline(at.y, BODY)

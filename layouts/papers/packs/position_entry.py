@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from layouts.markers.gather import Marker, Placing
+from layouts.markers.positions import Hanging
 from layouts.order.order import PipeMarker, Specification, ValveTag
 from layouts.plan.build import Mount
 from layouts.plan.design import Arrow
@@ -21,19 +22,32 @@ _TO_TRACE = "________"
 
 
 @dataclass(frozen=True, slots=True)
-class Spot:
+class Entry:
     """A position with everything the pack says of it."""
 
-    number: int
-    marker: Marker
-    placing: Placing
+    hanging: Hanging
     method: str
     joint: Joint | None = None
 
     @property
+    def number(self) -> int:
+        """Its number on the walk of its area."""
+        return self.hanging.number
+
+    @property
+    def marker(self) -> Marker:
+        """What hangs there."""
+        return self.hanging.marker
+
+    @property
+    def placing(self) -> Placing:
+        """How many, and from which plan."""
+        return self.hanging.placing
+
+    @property
     def spec(self) -> Specification:
         """The specification that asked for it."""
-        return self.placing.spec
+        return self.hanging.spec
 
     @property
     def name(self) -> str:
@@ -95,44 +109,44 @@ class Spot:
         return "near side" if hand == near else "far side"
 
 
-def warnings(spot: Spot) -> Iterator[str]:
+def warnings(entry: Entry) -> Iterator[str]:
     """What a crew must not overlook at the position."""
-    if spot.spec.environment.food_zone:
+    if entry.spec.environment.food_zone:
         yield "FOOD ZONE: no loose parts; count straps, offcuts, liners and tools in and out"
-    if isinstance(spot.spec, ValveTag) and spot.spec.emergency:
+    if isinstance(entry.spec, ValveTag) and entry.spec.emergency:
         yield "EMERGENCY VALVE: install first; visible from the operating position"
 
 
-def instructions(spot: Spot, pieces: int) -> Iterator[str]:
+def instructions(entry: Entry, pieces: int) -> Iterator[str]:
     """What to install, which way, and with what.
 
     ``pieces`` is how many hang at the position; zero where several positions are described.
     """
-    yield from direction_texts(spot)
-    yield from fixing_texts(spot, pieces)
+    yield from direction_texts(entry)
+    yield from fixing_texts(entry, pieces)
 
 
-def fixing_texts(spot: Spot, pieces: int) -> Iterator[str]:
+def fixing_texts(entry: Entry, pieces: int) -> Iterator[str]:
     """Diameter, straps, stand-off and viewing position: the same for both sides of a line."""
-    plan, build = spot.placing.plan, spot.placing.plan.build
-    if spot.joint is not None:
-        yield _joint_text(spot, spot.joint)
+    plan, build = entry.placing.plan, entry.placing.plan.build
+    if entry.joint is not None:
+        yield _joint_text(entry, entry.joint)
     if plan.od is not None:
-        yield f"{_diameter_label(spot)} {ruler_text(plan.od)}"
+        yield f"{_diameter_label(entry)} {ruler_text(plan.od)}"
     if build.straps:
         yield f"{_strap_count_text(build.straps, pieces)}, cut to {inches(build.strap_length)}"
     if build.stand_off:
         yield f"stand-off plate, {inches(build.stand_off)} off the surface"
-    sight = _sight_of(spot)
+    sight = _sight_of(entry)
     if sight is not None:
         if sight.clock is not None:
             yield sight.clock.words
         yield f"viewed from {legible_text(sight.distance)}"
 
 
-def _diameter_label(spot: Spot) -> str:
+def _diameter_label(entry: Entry) -> str:
     """Which diameter the list gave: of the insulation, of the bare pipe, or as measured."""
-    spec = spot.spec
+    spec = entry.spec
     if not isinstance(spec, PipeMarker):
         return "OD"
     if spec.covering or (spec.covering is None and (spec.od or spec.girth)):
@@ -148,10 +162,10 @@ def _strap_count_text(each: int, pieces: int) -> str:
     return f"{straps} ({each} each)" if pieces > 1 else straps
 
 
-def _joint_text(spot: Spot, joint: Joint) -> str:
+def _joint_text(entry: Entry, joint: Joint) -> str:
     """How the pieces of a long film go together at this position."""
-    pipe = spot.spec if isinstance(spot.spec, PipeMarker) else None
-    arrows = _arrows_of(spot)
+    pipe = entry.spec if isinstance(entry.spec, PipeMarker) else None
+    arrows = _arrows_of(entry)
     if pipe is not None and pipe.run is Run.VERTICAL:
         order = "start at the lower end, each upper piece over the lower"
     elif (pipe is not None and pipe.flow is Flow.REVERSING) or len(arrows) != 1:
@@ -162,9 +176,9 @@ def _joint_text(spot: Spot, joint: Joint) -> str:
     return f"in {len(joint.lengths)} pieces that overlap by {inches(joint.lap)}; {order}"
 
 
-def _sight_of(spot: Spot) -> Sight | None:
+def _sight_of(entry: Entry) -> Sight | None:
     """How the position is seen, None where the list does not give height and distance."""
-    position, spec = spot.placing.position, spot.spec
+    position, spec = entry.placing.position, entry.spec
     if position.height is None or position.distance is None or not isinstance(spec, PipeMarker):
         return None
     if spec.run is Run.VERTICAL:
@@ -176,9 +190,9 @@ def _sight_of(spot: Spot) -> Sight | None:
     return Sight(math.hypot(above, position.distance), clock)
 
 
-def direction_texts(spot: Spot) -> Iterator[str]:
+def direction_texts(entry: Entry) -> Iterator[str]:
     """The way that the arrow points when it is installed right."""
-    spec = spot.spec
+    spec = entry.spec
     if isinstance(spec, ValveTag):
         if spec.lockout:
             yield "lockout point: hang the tag clear of where the lock goes on"
@@ -186,34 +200,34 @@ def direction_texts(spot: Spot) -> Iterator[str]:
     if not isinstance(spec, PipeMarker):
         yield "level, at eye height, facing the approach"
         return
-    if spot.placing.plan.build.mount is Mount.WRAP:
+    if entry.placing.plan.build.mount is Mount.WRAP:
         yield "arrows on the lines that face you point in the direction of flow"
         return
-    yield _flow_text(spot, spec)
-    if spec.side is Side.BOTH and not spot.side:
+    yield _flow_text(entry, spec)
+    if spec.side is Side.BOTH and not entry.side:
         yield "one on each side of the pipe"
 
 
-def _flow_text(spot: Spot, spec: PipeMarker) -> str:
+def _flow_text(entry: Entry, spec: PipeMarker) -> str:
     riser = spec.run is Run.VERTICAL
     upright = "riser, legend reads upward: " if riser else ""
-    arrows = _arrows_of(spot)
+    arrows = _arrows_of(entry)
     if not arrows:
         return f"{upright}no arrow: flow may go either way"
     if len(arrows) == 2:
         return f"{upright}two-headed: flow reverses"
-    position = spot.placing.position
+    position = entry.placing.position
     to = f", to {position.to}" if position.to else ""
     right = arrows == {Arrow.RIGHT}
     way = ("up" if right else "down") if riser else ("right" if right else "left")
     return f"{upright}flow {way}{to}"
 
 
-def _arrows_of(spot: Spot) -> set[Arrow]:
+def _arrows_of(entry: Entry) -> set[Arrow]:
     """The directions in which arrows of the face point."""
     return {
         element.arrow
-        for line in spot.marker.face.design.lines
+        for line in entry.marker.face.design.lines
         for element in line
         if element.arrow is not None
     }
