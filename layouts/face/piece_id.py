@@ -148,15 +148,21 @@ class _Room:
             return None
         boxes = (
             Rect(x, y, width, height)
-            for x in self._starts(inner.x, inner.right - width, width, across=True)
-            for y in self._starts(inner.y, inner.bottom - height, height, across=False)
+            for x in self._starts(inner.x, inner.right - width, width, edge, across=True)
+            for y in self._starts(inner.y, inner.bottom - height, height, edge, across=False)
         )
         free = ((_away(box, inner), box) for box in boxes if self._is_free(box, edge))
         return min(free, key=lambda each: (*each[0], each[1].x, each[1].y), default=(None, None))[1]
 
-    def _starts(self, first: float, last: float, size: float, across: bool) -> Iterable[float]:
-        """Where a box may begin along one side: at both ends, and beside what is taken."""
-        starts = {first, last}
+    def _starts(
+        self, first: float, last: float, size: float, edge: float, *, across: bool
+    ) -> Iterable[float]:
+        """Where a box may begin along one side: at both ends, and beside what is taken.
+
+        A rounded corner takes a box whose own corner lies on the arc's middle.
+        """
+        inward = (1 - math.sqrt(0.5)) * max(0.0, self.radius - edge)
+        starts = {first, last, first + inward, last - inward}
         for box in self.taken:
             low, high = (box.x, box.right) if across else (box.y, box.bottom)
             starts |= {low - _CLEAR - size, high + _CLEAR}
