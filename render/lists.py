@@ -16,7 +16,6 @@ from layouts.markers.drawn_ids import ids_text
 from layouts.order.order import Order
 from layouts.review.acceptances import idle_acceptances
 from layouts.sheets.choice import misfits
-from layouts.sheets.sheetplan import SheetPlan
 from layouts.terms.errors import BlockedError, InputError, refuse_blocked
 from layouts.terms.findings import Finding
 from layouts.terms.words import PartRole
@@ -24,10 +23,10 @@ from render.decide import decide
 from render.options import Options, Progress, no_progress
 from render.read import Reading, read
 from render.shop.offcuts import Choices, with_choices
-from render.shop.remnants import read_remnants
 from render.shop.shopfile import load_shop
 
 if TYPE_CHECKING:
+    from layouts.sheets.sheetplan import SheetPlan
     from render.job import JobFolder
 
 
@@ -92,6 +91,8 @@ class Given:
         options = self.options(folder)
         wanted, shop = with_choices(order, options.shop, self.choices)
         if self.remnants is not None:
+            from render.shop.remnants import read_remnants
+
             shop = read_remnants(self.remnants, shop).added_to(shop)
         return wanted, replace(options, shop=shop)
 
@@ -103,6 +104,8 @@ class Given:
         """
         if self.remnants is None:
             return b""
+        from render.shop.remnants import read_remnants
+
         return read_remnants(self.remnants, load_shop(self.shop)).after(groups)
 
 

@@ -68,7 +68,7 @@ def printed_date(given: str | None) -> str | None:
     """The order's date, else the day of SOURCE_DATE_EPOCH, else none; never the clock.
 
     Raises:
-        InputError: SOURCE_DATE_EPOCH is no whole number of seconds.
+        InputError: SOURCE_DATE_EPOCH is not a whole number of seconds.
     """
     if given is not None:
         return given
@@ -83,7 +83,7 @@ def printed_date(given: str | None) -> str | None:
                 Finding(
                     "source-date-epoch",
                     Severity.UNREADABLE,
-                    f"SOURCE_DATE_EPOCH is {epoch!r}, which is no date",
+                    f"SOURCE_DATE_EPOCH is {epoch!r}, which is not a date",
                     "give whole seconds since 1970, or unset it",
                 )
             ]

@@ -1,4 +1,4 @@
-"""Shapes that are no letters: the flow arrow, and the marks that a cutter's camera looks for.
+"""Shapes that are not letters: the flow arrow, and the marks that a cutter's camera looks for.
 
 The arrow's proportions are our own, as shares of the letter height: a solid head as wide as the
 letters are high, on a slender shaft that is longer than the head. They were chosen by blurring:

@@ -97,7 +97,7 @@ ORDER_VERSION = 1  # of the order's form; a newer one is refused
 
 def _one_tag(tag: str) -> str:
     if tag and expand_tags(tag) != [" ".join(tag.split())]:
-        raise ValueError(f"{tag!r} is more than one tag; give each a tag of its own")
+        raise ValueError(f"{tag!r} is more than one tag; give each its own tag")
     return tag
 
 
@@ -175,9 +175,7 @@ class PipeMarker(Strict):
         None, description="highest pressure in normal operation, defrost left out"
     )
     level: Annotated[Level, spoken(LEVEL)] | None = None
-    flow: Annotated[Flow, spoken(FLOW)] | None = Field(
-        None, description="as the reader stands before the marker"
-    )
+    flow: Annotated[Flow, spoken(FLOW)] | None = Field(None, description="facing the marker")
     run: Annotated[Run, spoken(RUN)] = Field(
         Run.HORIZONTAL, description="empty: vertical where the flow is up or down"
     )
@@ -226,7 +224,7 @@ class EquipmentMarker(Strict):
     viewing_distance: Distance | None = Field(
         None, description="distance it is read from; a bare number is in feet"
     )
-    small: bool = Field(False, description="a small part: sized by reading distance alone")
+    small: bool = Field(False, description="a small part: sized by reading distance only")
     letter_height: Length | None = None
     environment: Environment = Environment()
     neighbor: Neighbor | None = None

@@ -44,14 +44,16 @@ Rooms: TypeAlias = int | tuple[RoomAlong, ...]
 
 
 def _count(value: object, least: int) -> int | None:
-    """A whole number, None where the value is no number at all."""
+    """A whole number, None where the value is not a number at all."""
     if isinstance(value, str) and value.strip().isdecimal() and len(value) < 9:
         value = int(value)
     if isinstance(value, bool) or not isinstance(value, int | float):
         return None
     whole = isinstance(value, int) or value.is_integer()
     if not (whole and least <= value <= _MOST_ALONG):
-        raise ValueError(f"{value!r} is no count; write a whole number, {least} to {_MOST_ALONG}")
+        raise ValueError(
+            f"{value!r} is not a count; write a whole number, {least} to {_MOST_ALONG}"
+        )
     return int(value)
 
 
@@ -59,7 +61,7 @@ def _parts(value: object, wanted: str) -> list[str]:
     """The texts of a list, or of a text with commas or semicolons."""
     parts = _PARTED.split(value) if isinstance(value, str) else value
     if not isinstance(parts, list | tuple) or not all(isinstance(part, str) for part in parts):
-        raise ValueError(f"{value!r} is no count; write {wanted}")
+        raise ValueError(f"{value!r} is not a count; write {wanted}")
     texts = [part.strip() for part in parts]
     if not texts or not all(texts) or len(texts) > _MOST_ALONG:
         raise ValueError(f"{value!r} has an empty place in it or too many; write {wanted}")

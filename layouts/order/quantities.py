@@ -41,7 +41,9 @@ def _quantity(parse: Callable[[str | float], float], unit: str, examples: list[s
 
     def read(value: object) -> object:
         if isinstance(value, bool) or not isinstance(value, str | int | float):
-            raise ValueError(f"{value!r} is no number; give one with its unit, as in {examples[0]}")
+            raise ValueError(
+                f"{value!r} is not a number; give one with its unit, as in {examples[0]}"
+            )
         number = parse(value)
         if not math.isfinite(number) or (unit == "mm" and number > _LONGEST):
             raise ValueError(f"{value!r} is too large to be meant; give it as in {examples[0]}")
@@ -66,7 +68,7 @@ _THICK = re.compile(r"(?<=[\d\"\w])\s+(?:thk|thick|insulation|insul)\.?\s*$", re
 
 
 def _read_covering(value: object) -> object:
-    """``bare``, ``none`` and the like are no covering at all."""
+    """``bare``, ``none`` and the like mean no covering at all."""
     if not isinstance(value, str):
         return value
     return 0.0 if means_bare(value) else _THICK.sub("", value)
@@ -110,7 +112,7 @@ Text: TypeAlias = Annotated[str, StringConstraints(strip_whitespace=True, max_le
 
 
 def _reads(read: Callable[[str], object]) -> BeforeValidator:
-    """Text in the trade's words; what is no text is left to pydantic."""
+    """Text in the trade's words; what is not text is left to pydantic."""
     return BeforeValidator(lambda value: read(value) if type(value) is str and value else value)
 
 

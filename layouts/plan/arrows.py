@@ -25,7 +25,7 @@ def flow_of(spec: PipeMarker, service: Service | None, notes: Notes) -> Flow | N
             Severity.UNREADABLE,
             "flow-missing",
             "the direction of flow is missing",
-            "give flow: right, left, up or down as the reader stands, reversing, or none",
+            "give flow: right, left, up or down facing the marker, reversing, or none",
             field="flow",
         )
         return None

@@ -135,7 +135,7 @@ def second_word(legend: str, scheme: Scheme, notes: Notes) -> str:
         notes.find(
             Severity.WARNING,
             "second-word-missing",
-            f"there is no {second.language} for {legend!r}, so the marker is in English alone",
+            f"there is no {second.language} for {legend!r}, so the marker is in English only",
             f'write it under [legend.second] of the scheme file: "{legend}" = "..."',
             field="legend",
         )

@@ -67,7 +67,7 @@ def _difference(rows: list[tuple[Line, Position]]) -> Iterator[Finding]:
         "line-differs",
         Severity.BLOCKING if blocks else Severity.WARNING,
         f"the line {rows[0][1].line} is {'; '.join(said)}",
-        "correct the row that is wrong, or give the other line a number of its own",
+        "correct the row that is wrong, or give the other line its own number",
         LINE_SOURCE,
         Place(row=first_other.row, field=fields[0], marker=rows[0][1].line),
     )

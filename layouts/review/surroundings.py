@@ -1,4 +1,4 @@
-"""Areas and counts: machines in a cold room, and quantities that are no quantities."""
+"""Areas and counts: machines in a cold room, and quantities that are not quantities."""
 
 from __future__ import annotations
 

@@ -47,7 +47,7 @@ def valve_numbers(items: Iterable[Item]) -> Iterator[Finding]:
             "valve-number-twice",
             Severity.BLOCKING,
             f"the valve number {tag} stands{where}",
-            "give each valve a number of its own; for two tags on one valve write qty or sides",
+            "give each valve its own number; for two tags on one valve write qty or sides",
             EMERGENCY_SOURCE if emergency else NUMBER_SOURCE,
             Place(row=rows[1] if len(rows) > 1 else None, field="tag", marker=tag),
         )

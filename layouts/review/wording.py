@@ -79,7 +79,7 @@ def _two_meanings(name: str, code: _Code) -> Finding:
         "abbreviation-two-meanings",
         Severity.BLOCKING,
         f"{name} stands for {' and for '.join(told)} in this plant",
-        "keep one meaning and give the other line a code of its own",
+        "keep one meaning and give the other line its own code",
         MEANING_SOURCE,
         place_of(last, "service", name),
     )
@@ -88,7 +88,7 @@ def _two_meanings(name: str, code: _Code) -> Finding:
 def mixed_schemes(
     items: Iterable[Item], lines: Sequence[Line], schemes: Mapping[str, Scheme], default: str
 ) -> Iterator[Finding]:
-    """Contents that the order marks in two ways; a scheme of its own for water is no mix.
+    """Contents that the order marks in two ways; a scheme of its own for water is not a mix.
 
     Machines and valves count for the contents of their scheme where it tells levels, since a
     scheme for all contents does not say what is in them.

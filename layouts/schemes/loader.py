@@ -115,7 +115,7 @@ def load_spacing(
         return next(rule for rule in _spacings().rules if rule.key == key_or_mapping)
     own = dict(key_or_mapping)
     if own.get("key") in keys:
-        what, right = "a plant's own rule needs a key of its own", 'write key = "our-plant"'
+        what, right = "a plant's own rule needs its own key", 'write key = "our-plant"'
         place = Place(file=origin, field="key")
         raise InputError(
             [Finding("spacing-key-taken", Severity.UNREADABLE, what, right, place=place)]
@@ -174,7 +174,7 @@ def _taken_key(values: Table, origin: str) -> list[Finding]:
     key = values.get("key")
     if key not in _BUILT_IN and not (key is None and "extends" in values):
         return []
-    what = "a plant's own scheme needs a key of its own"
+    what = "a plant's own scheme needs its own key"
     right = 'write one, such as key = "our-plant"'
     place = Place(file=origin, field="key")
     return [Finding("scheme-key-taken", Severity.UNREADABLE, what, right, place=place)]

@@ -191,7 +191,7 @@ def _film(row: Row) -> Film:
         conforming_kind=row.text("conforming_kind", ""),
     )
     if film.contact_below_f > film.service_max_f:
-        what = "the surface may get hotter than the film stands"
+        what = "the surface may get hotter than the film can take"
         row.fault("value", "contact_below_f", what, f"write at most {film.service_max_f:g}")
     row.close()
     return film

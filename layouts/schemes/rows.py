@@ -78,7 +78,7 @@ class Row:
         """A whole number of one or more; needed."""
         value = self.number(key)
         if value < 1 or value % 1:
-            self.fault("value", key, f"{value:g} is no count", "write a whole number, 1 or more")
+            self.fault("value", key, f"{value:g} is not a count", "write a whole number, 1 or more")
         return int(value) if value >= 1 else 1
 
     def length(self, key: str, default: float | None = None) -> float:
@@ -156,7 +156,7 @@ class Row:
             return ""
         if value.startswith("@"):
             right = f'write {value[1:]} = "..." under [sources]'
-            self.fault("source-unknown", key, f"{value!r} is no entry of [sources]", right)
+            self.fault("source-unknown", key, f"{value!r} is not an entry of [sources]", right)
         return value
 
     def status(self, key: str = "status") -> str:

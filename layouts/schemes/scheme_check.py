@@ -88,7 +88,9 @@ def _inks(top: Row) -> dict[str, Ink]:
         row = table.child(name)
         role = row.text("role", "color")
         if role not in {kind.value for kind in InkRole} - {InkRole.STEP.value}:
-            row.fault("value", "role", f"{role!r} is no ink role", "write color, black or paper")
+            row.fault(
+                "value", "role", f"{role!r} is not an ink role", "write color, black or paper"
+            )
             role = "color"
         inks[name] = Ink(
             name=name,
@@ -192,17 +194,17 @@ def _services(top: Row) -> list[Service]:
 def _face(row: Row) -> FaceRule:
     share, corner = row.number("band_letter_share"), row.number("corner_share")
     if share <= 0 or share > 1:
-        what = f"{share:g} is no share of the letter height"
+        what = f"{share:g} is not a share of the letter height"
         row.fault("value", "band_letter_share", what, "write a number over 0 and up to 1")
     if corner < 0 or corner > 0.5:
-        what = f"{corner:g} is no share of the marker height"
+        what = f"{corner:g} is not a share of the marker height"
         row.fault("value", "corner_share", what, "write a number from 0 to 0.5")
     step = row.length("length_step")
     if step <= 0:
         row.fault("value", "length_step", "the length step is zero", 'write it as "1/4 in"')
     order = row.words("order", ElementKind)
     if ElementKind.LEGEND not in order:
-        row.fault("value", "order", "the order has no legend", 'write "legend" where it stands')
+        row.fault("value", "order", "the order has no legend", 'write "legend" where it goes')
     rule = FaceRule(
         order=order,
         arrow_ends=row.word("arrow_ends", ArrowEnds) or ArrowEnds.BOTH,
@@ -281,7 +283,7 @@ def _cross_check(scheme: Scheme, bands: Mapping[str, Band], top: Row) -> None:
         _check_ink(scheme, f"paints[{paint.service}]", paint.ink, top)
         for code in paint.codes:
             if code not in scheme.services:
-                what = f"the code {code!r} is no service of this scheme"
+                what = f"the code {code!r} is not a service of this scheme"
                 top.fault("code-unknown", f"paints[{paint.service}].codes", what, "write it so")
     _check_bands(scheme, bands, top)
     if scheme.levels and scheme.cutoff_psig is None and not scheme.cutoffs:

@@ -49,7 +49,9 @@ def clock_position(height_above_eye: float, horizontal_distance: float) -> Clock
         ValueError: the distance is negative, or eye and pipe are at one place.
     """
     if horizontal_distance < 0 or (horizontal_distance == 0 and height_above_eye == 0):
-        raise ValueError("a reader stands some distance from the pipe; give it as zero or more")
+        raise ValueError(
+            "the reader cannot be at the pipe or behind it; give the distance along the floor"
+        )
     degrees = math.degrees(math.atan2(height_above_eye, horizontal_distance))
     return ClockPosition(degrees, _clock(degrees))
 

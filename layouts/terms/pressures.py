@@ -106,7 +106,7 @@ def _plain_pressure(number: float, unit: str, value: str) -> PressureReading:
     if not word:
         return PressureReading(_above_vacuum(number, value), "")
     if word in LENGTH_WORDS:
-        raise UnitError(f"{value!r} is a length, and a pressure is wanted here, such as 185 psig")
+        raise UnitError(f"{value!r} is a length; give a pressure, such as 185 psig")
     found = _UNIT.fullmatch(word)
     if found is None:
         raise UnitError(

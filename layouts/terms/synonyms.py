@@ -148,7 +148,7 @@ def read_position(text: str) -> NormalPosition:
     key = _key(text)
     if key in _FAILURE:
         raise WordError(
-            f"{shown(text)} is where an actuator fails to, not how the valve normally stands; "
+            f"{shown(text)} is where an actuator fails to, not its normal position; "
             "write normally open or normally closed, and the failure position in note"
         )
     for form in (key, re.sub(r"^norm(?:ally|al)?", "", key), re.sub(r"norm(?:ally|al)?$", "", key)):

@@ -130,7 +130,7 @@ def natural_key(tag: str) -> tuple[tuple[int, int, str], ...]:
 def _spelled(word: str, ends: list[str]) -> list[str]:
     """The tags of one range."""
     if len(ends) != 2 or not all(ends):
-        raise TagRangeError(f"{word!r} is no range; write its two ends, as in HV-101..HV-118")
+        raise TagRangeError(f"{word!r} is not a range; write its two ends, as in HV-101..HV-118")
     first, last = numbered(ends[0]), numbered(ends[1])
     if first is None or last is None:
         lacking = ends[0] if first is None else ends[1]

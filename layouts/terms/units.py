@@ -64,7 +64,7 @@ def parse_length(value: str | float, bare: LengthUnit = LengthUnit.INCH) -> floa
         return _not_negative(_clean(finite(value) * bare.millimetres), str(value))
     text = tidy(value)
     if _looks_like_pressure(text):
-        raise UnitError(f"{value!r} is a pressure, and a length is wanted here, such as 4 in")
+        raise UnitError(f"{value!r} is a pressure; give a length, such as 4 in")
     if text.startswith("-"):
         raise UnitError(f"{value!r} is negative; a length is zero or more, such as 4 in")
     total, position, last = 0.0, 0, 0.0
@@ -133,7 +133,7 @@ def tidy(value: str) -> str:
         text = text.replace(odd, plain)
     text = " ".join(text.replace("''", '"').split())
     if not text:
-        raise UnitError("nothing is written here; a number with its unit is wanted, such as 4 in")
+        raise UnitError("the value is empty; give a number with its unit, such as 4 in")
     if "," in text:
         raise UnitError(f"{value!r} has a comma, which can be misread; {_without_comma(text)}")
     return text

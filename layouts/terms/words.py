@@ -21,7 +21,7 @@ class Level(StrEnum):
 
 
 class Flow(StrEnum):
-    """Where the content goes, as the reader stands before the marker."""
+    """Where the content goes, facing the marker."""
 
     RIGHT = "right"
     LEFT = "left"

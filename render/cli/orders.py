@@ -100,7 +100,7 @@ Offcut = Annotated[
 ]
 KeepTogether = Annotated[
     TogetherWord | None,
-    option("keep-together", "Put each area's markers on sheets of their own.", STOCK),
+    option("keep-together", "Put each area's markers on separate sheets.", STOCK),
 ]
 LongParts = Annotated[
     LongPartsWord | None,

@@ -207,7 +207,7 @@ def schemes(as_json: AsJson = False) -> None:
     epilog=examples("pipelegend stocks", "pipelegend stocks --shop shop.toml"),
 )
 def stocks(shop: ShopFile = None, as_json: AsJson = False) -> None:
-    """List stocks, offcuts and machines with every key; --json reads back as a shop's file."""
+    """List the stocks, offcuts and machines of a shop."""
     from render.shop.listing import shelf, shelf_json, shelf_lines
 
     with faults_told(as_json):

@@ -414,7 +414,7 @@ def valve(
     )
 
 
-# What is no word of the marker itself.
+# What is not a word of the marker itself.
 _NOT_WORDS = frozenset(
     {
         *("output", "as_json", "quiet", "shop", "font", "profile", "paper", "scheme"),

@@ -41,7 +41,7 @@ def ink_report(
 ) -> InkReport:
     """Each printed ink through the profile, and the contrast of (field, legend) pairs.
 
-    Black is the black channel alone, paper is no ink. A black legend overprints its field.
+    Black is the black channel only, paper is not an ink. A black legend overprints its field.
     White underprints and cut lines are left out: no profile describes them.
 
     Raises:
@@ -171,7 +171,7 @@ def _not_cmyk(profile: OutputProfile) -> Finding:
     return Finding(
         "profile-not-cmyk",
         Severity.UNREADABLE,
-        "inks can be turned into process colors by a CMYK profile alone",
+        "only a CMYK profile can turn inks into process colors",
         "give the printer's CMYK profile",
         place=Place(file=profile.condition),
     )

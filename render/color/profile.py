@@ -75,7 +75,7 @@ def read_profile(path: Path, condition: str = "") -> OutputProfile:
     """The printer profile in a file.
 
     Raises:
-        InputError: the file cannot be read, is broken, or is no printer profile.
+        InputError: the file cannot be read, is broken, or is not a printer profile.
     """
     try:
         data = path.read_bytes()
@@ -106,7 +106,7 @@ def icc_header(data: bytes) -> IccHeader:
     """Header and description of an ICC profile.
 
     Raises:
-        ValueError: the bytes are no profile, or one that is cut short or damaged.
+        ValueError: the bytes are not a profile, or are one that is cut short or damaged.
     """
     if len(data) < _HEADER + 4 or data[36:40] != b"acsp":
         raise ValueError("is not an ICC profile (no signature 'acsp')")

@@ -122,7 +122,7 @@ def _cxf(text: str, file: str) -> _Table:
     try:
         root = ET.fromstring(text)
     except ET.ParseError as error:
-        raise InputError([_fault(file, f"is no XML that can be read ({error})")]) from error
+        raise InputError([_fault(file, f"is not XML that can be read ({error})")]) from error
     if _local(root) != "CxF":
         right = "give CGATS text, CSV or CxF"
         raise InputError([_fault(file, f"is XML of another kind ({_local(root)})", right)])
@@ -220,7 +220,7 @@ def _csv(text: str, file: str) -> _Table:
     try:
         read = list(csv.reader(text.splitlines(), delimiter=delimiter))
     except csv.Error as error:
-        raise InputError([_fault(file, f"is no table of readings ({error})")]) from error
+        raise InputError([_fault(file, f"is not a table of readings ({error})")]) from error
     rows = [(number, row) for number, row in enumerate(read, start=1) if any(map(str.strip, row))]
     (_, headings), body = rows[0], rows[1:]
     if delimiter != ",":  # where a comma does not separate cells it may be a decimal sign
@@ -248,7 +248,7 @@ def _columns(table: _Table, file: str) -> dict[str, int]:
         right = "add a column SAMPLE_NAME with the inks' names or SAMPLE_ID with the patches' ids"
         faults.append(_fault(file, "does not say which patch a reading is of", right))
     if not (_has(columns, _LAB) or _has(columns, _XYZ)):
-        right = "add LAB_L, LAB_A, LAB_B or XYZ_X, XYZ_Y, XYZ_Z (spectra alone are not computed)"
+        right = "add LAB_L, LAB_A, LAB_B or XYZ_X, XYZ_Y, XYZ_Z (spectra are not converted)"
         faults.append(_fault(file, "has neither Lab nor XYZ", right))
     if faults:
         raise InputError(faults)
@@ -268,11 +268,11 @@ def _row(
         try:
             values.append(float(cell))
         except ValueError:
-            return _fault(file, f"{cell!r} is no number", "write one such as 41.3", line, name)
+            return _fault(file, f"{cell!r} is not a number", "write one such as 41.3", line, name)
     d50 = color_facts().whites["D50"]
     lab = _lab_d50((values[0], values[1], values[2]), names == _LAB, white.xyz, d50.xyz)
     if not (0 <= lab.lightness <= 110 and max(abs(lab.a), abs(lab.b)) <= 160):
-        return _fault(file, f"{_list(values)} is no color of a print", "check the reading", line)
+        return _fault(file, f"{_list(values)} is not a color of a print", "check the reading", line)
     name = cells[columns["name"]].strip() if "name" in columns else ""
     return Reading(name, cells[columns["id"]].strip() if "id" in columns else "", lab, line)
 

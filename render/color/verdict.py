@@ -186,7 +186,7 @@ def _unknown(reading: Reading, file: str, patches: Sequence[Patch]) -> Finding:
     return Finding(
         "reading-unknown",
         Severity.WARNING,
-        f"{name!r} is no patch of the target",
+        f"{name!r} is not a patch of the target",
         f"name one of {known}",
         place=Place(file=file, row=reading.row),
     )

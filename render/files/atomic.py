@@ -28,7 +28,7 @@ def write_folder(target: Path, files: Mapping[str, bytes], replace: bool) -> Non
     """Write all files into ``target`` at once; an old job folder there is replaced if asked.
 
     Raises:
-        OutputError: the target is taken, is no job folder of ours, or cannot be written.
+        OutputError: the target is taken, is not a job folder of ours, or cannot be written.
     """
     refuse_taken(target, replace)
     try:
@@ -57,7 +57,7 @@ def refuse_taken(target: Path, replace: bool) -> None:
     """Say before any work is done that the folder may not be written.
 
     Raises:
-        OutputError: the target is taken, or is no job folder of ours.
+        OutputError: the target is taken, or is not a job folder of ours.
     """
     if target.exists() and not _may_replace(target, replace):
         raise OutputError(

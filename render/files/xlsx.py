@@ -19,7 +19,7 @@ class Sheet(Protocol):
     """A sheet of a book; rows and columns count from 0."""
 
     def write_string(self, row: int, column: int, text: str, style: Style | None = None) -> int:
-        """Write a text that is no number and no formula."""
+        """Write a text that is neither a number nor a formula."""
 
     def write_blank(self, row: int, column: int, blank: None, style: Style) -> int:
         """An empty cell with a look."""

@@ -76,13 +76,13 @@ def open_job(folder: Path) -> Job:
     """A job folder by its manifest.
 
     Raises:
-        InputError: it is no job folder.
+        InputError: it is not a job folder.
     """
     try:
         data = (folder / MANIFEST).read_bytes()
         found = _Manifest.model_validate_json(data)
     except (OSError, ValidationError) as error:
-        what = f"{folder} is no job folder: it has no {MANIFEST} that can be read"
+        what = f"{folder} is not a job folder: it has no {MANIFEST} that can be read"
         finding = Finding("job-unreadable", Severity.UNREADABLE, what, "name a job folder")
         raise InputError([finding]) from error
     hashes = {name: entry.sha256 for name, entry in found.files.items()}

@@ -23,7 +23,7 @@ def printed_faces(pdf: bytes) -> dict[str, bytes]:
     """Every face in a print file by its SHA-256 (hex).
 
     Raises:
-        OutputError: the file is no PDF that can be read.
+        OutputError: the file is not a PDF that can be read.
     """
     try:
         with pikepdf.open(BytesIO(pdf)) as opened:

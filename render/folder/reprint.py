@@ -141,7 +141,7 @@ def _on_offcut(
     width, length = offcut_size(text)
     roles = {printed_part(marker.face).role for marker in markers}
     if len(roles) > 1:
-        right = "reprint them one after the other, each with the offcut of its own"
+        right = "reprint them one after the other, each on its own offcut"
         raise InputError([_fault("offcut-roles", "film and tags cannot share an offcut", right)])
     (role,) = roles
     field = "film" if role is PartRole.FILM else "tag"
@@ -180,7 +180,7 @@ def _proven(job: Job, made: JobFolder, chosen: Iterable[Marker]) -> tuple[Findin
     )
     right = "give the shop file, the profile and the stock of the old job"
     if not same or proved(job) is None:
-        raise OutputError(f"{what}; {right}, or order the marker anew")
+        raise OutputError(f"{what}; {right}, or order the marker again")
     what += "; its shapes and inks are as recorded, and the file is written otherwise"
     return (Finding("reprint-rewritten", Severity.WARNING, what, f"{right}, or look at a print"),)
 

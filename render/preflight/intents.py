@@ -14,7 +14,7 @@ from render.color.profile import icc_header, intent_fault
 from render.preflight.filters import DamagedError, unpacked
 from render.preflight.keys import key_faults, number_of
 from render.preflight.opened import Opened, Section, section, text_of
-from render.preflight.report import Point, fail, note, warn
+from render.preflight.report import Point, fail, warn
 
 CODES = {
     "intent-missing": "there is an output intent",
@@ -90,8 +90,6 @@ def _condition_points(intent: Object) -> Iterator[Point]:
     if "/Info" not in intent:
         what = f"/Info is missing, and {condition} is not a registered condition"
         yield fail("intent-keys", what, _WHERE, "describe the printing condition in /Info")
-    if "/RegistryName" not in intent:
-        yield note("intent-keys", f"{condition} names no registry", _WHERE)
 
 
 def _profile_points(file: Opened, profile: Object) -> Iterator[Point]:

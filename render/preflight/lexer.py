@@ -21,7 +21,7 @@ _NUMBER = rb"[+-]?(?:\d++(?:\.\d*+)?|\.\d++)"
 _PLAIN = re.compile(
     rb"%b*+(?:(/[A-Za-z0-9]++)%b++|((?:%b%b++)*+))"
     rb"([A-Za-z][A-Za-z0-9*]*+(?![^\x00\t\n\f\r /\[\](<>{}%%])|['\"])?"
-    % (_SPACE, _SPACE, _NUMBER, rb"[\t\n\f\r ]")  # zero bytes are no blanks to bytes.split
+    % (_SPACE, _SPACE, _NUMBER, rb"[\t\n\f\r ]")  # zero bytes are not blanks to bytes.split
 )
 _NUMBERS = rb"(?:%b[\t\n\f\r ]++){%d}+"
 _PAIR = _NUMBERS % (_NUMBER, 2)

@@ -32,7 +32,7 @@ CODES: dict[str, tuple[Severity, str]] = {
     "unknown-column": (Severity.WARNING, "a column that is not known and was left out"),
     "column-left-out": (Severity.NOTE, "a column that no marker needs"),
     "column-read-as": (Severity.NOTE, "headings in other words, and what they were read as"),
-    "rows-left-out": (Severity.NOTE, "totals, titles and repeated headings that are no markers"),
+    "rows-left-out": (Severity.NOTE, "totals, titles and repeated headings that are not markers"),
     "kind-inferred": (Severity.NOTE, "what the rows of a sheet are, where no column says it"),
     "sheet-left-out": (Severity.WARNING, "a sheet that looks old or hidden and was not read"),
     "merged-cells": (Severity.NOTE, "merged cells, whose text holds for each of their rows"),

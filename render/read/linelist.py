@@ -255,7 +255,7 @@ class _Table:
             self._read_row(number, self._key(cells), place, along)
 
     def _no_marker(self, cells: Sequence[Cell]) -> str | None:
-        """Why a row is no marker and was meant for none; None for any other."""
+        """Why a row is not a marker and was not meant to be one; None for any other."""
         filled = [cell for cell in cells if cell and not isinstance(cell, Merged)]
         first = filled[0].strip() if filled and isinstance(filled[0], str) else ""
         if _TOTAL.match(first) and len(filled) <= _FEW:

@@ -62,7 +62,7 @@ def _line_of(error: ValueError) -> int | None:
 
 def _broken(name: str, line: int | None, why: str) -> FileError:
     what = f"the order cannot be read: {why[:1].lower()}{why[1:]}"
-    right = "text stands in quotes, and each key on a line of its own as in qty = 2"
+    right = "put text in quotes, and each key on its own line, as in qty = 2"
     return FileError(fault("bad-syntax", what, right, Place(name, line)))
 
 

@@ -104,7 +104,7 @@ class OrderReader:
         for number, table in enumerate(tables, 1):
             at = where.format(number)
             if not isinstance(table, dict):
-                self._add(at, "bad-value", f"{shown(table)} is no table", "write [[markers]]")
+                self._add(at, "bad-value", f"{shown(table)} is not a table", "write [[markers]]")
                 continue
             specs = self._specs(at, table, defaults)
             asked = self._positions(at, table)
@@ -152,7 +152,9 @@ class OrderReader:
         if model is None or not isinstance(kind, str):
             near = nearest(kind, MODELS) if isinstance(kind, str) else ""
             right = f"did you mean {near}?" if near else f"write {listed(MODELS)}"
-            self._add(f"{where}, kind", "bad-choice", f"{shown(kind)} is no kind of marker", right)
+            self._add(
+                f"{where}, kind", "bad-choice", f"{shown(kind)} is not a kind of marker", right
+            )
             return []
         payload = {k: v for k, v in table.items() if k not in (*POSITION_KEYS, "positions")}
         payload["kind"] = Kind(kind)
@@ -178,7 +180,7 @@ class OrderReader:
             self._add(f"{where}, {min(flat)}", "bad-value", what, "give it in each position")
         if not isinstance(listed_ones, list) or not listed_ones:
             right = "write a list of tables as in [{qty = 2, area = 'Dock'}]"
-            what = f"{shown(listed_ones)} is no list of positions"
+            what = f"{shown(listed_ones)} is not a list of positions"
             self._add(f"{where}, positions", "bad-value", what, right)
             return []
         read = [

@@ -24,7 +24,7 @@ _OF_RUN = {"length_ft": "length"}
 # A machine or a valve hangs at a height too, but is on no run.
 _PIPES_ONLY = ("length_ft", "rooms", "turns", "branches", "valves", "penetrations", "spacing")
 _POSITION = TypeAdapter(Position)
-_MOST_KEPT = 50_000  # a long list's line numbers never come again, and keeping them is dear
+_MOST_KEPT = 50_000  # a long list's line numbers never come again, and keeping them takes longer
 _COLUMN_OF = {key: name for name, key in (_OF_POSITION | _OF_RUN).items()}
 
 

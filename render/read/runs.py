@@ -21,7 +21,7 @@ from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.words import Run
 
 _DIGITS = 3  # of a millimeter
-_ASSUMED = "some of what a run passes is known by number alone, and is spread evenly along it"
+_ASSUMED = "some of what a run passes is known only by number, and is spread evenly along it"
 _MEASURE = "set it out on site, or give places from the run's start, such as 12 ft, 40 ft"
 
 

@@ -194,7 +194,7 @@ def _write_choices(
         if not words:
             continue
         at = len(ranges)
-        # Headed by words that are no heading of the list, lest this sheet be taken for one.
+        # Headed by words that are not headings of the list, lest this sheet be taken for one.
         sheet.write_string(0, at, f"for {column.name}", styles["name"])
         for row, word in enumerate(words, start=1):
             sheet.write_string(row, at, word, styles["text"])
@@ -249,7 +249,7 @@ def _write_services(sheet: Sheet, styles: Mapping[str, Style]) -> None:
     """Every service code of the usual convention, with what it stands for."""
     scheme = load_scheme()
     sheet.write_string(0, 0, f"Service codes of {scheme.title}", styles["title"])
-    # Headed by words that are no heading of the list, lest this sheet be taken for one.
+    # Headed by words that are not headings of the list, lest this sheet be taken for one.
     heads = (("Code of it", 12), ("Stands for", 60), ("Usual content", 24))
     for index, (head, width) in enumerate(heads):
         sheet.set_column(index, index, width)

@@ -56,7 +56,7 @@ HEAD_HELP: Mapping[str, str] = {
 SETTINGS = ("indoor", "outdoor", "indoor washdown", "outdoor washdown")
 HELP: Mapping[str, str] = {
     "line": "Line number as on the P&ID, such as HTRS-6-125.",
-    "area": "Room or part of the plant; each area gets an installation pack of its own.",
+    "area": "Room or part of the plant; each area gets its own installation pack.",
     "location": "Where in the area, such as bay 3 or column B2.",
     "kind": "pipe, equipment or valve. Empty: pipe.",
     "service": "Service abbreviation, such as HPL. A local one needs its meaning.",
@@ -66,7 +66,7 @@ HELP: Mapping[str, str] = {
     "pressure_psig": "Max. normal operating pressure, defrost excluded. HIGH or LOW follows "
     "from it. A number is psig; 8.7 inHg vac and 12 bar are read too.",
     "level": "HIGH or LOW where no pressure is known. Better give the pressure.",
-    "flow": "As the reader stands before the marker: right, left, up, down; reversing, or none "
+    "flow": "Facing the marker: right, left, up, down; reversing, or none "
     "where it may go either way.",
     "run": "horizontal, or vertical for a riser. Empty: horizontal.",
     "side": "one or both: read from both sides, a line gets a right-hand and a left-hand marker; a "
@@ -100,15 +100,15 @@ HELP: Mapping[str, str] = {
     "and the pack say so.",
     "function": "What the valve does, such as king valve.",
     "legend": "Name of the machine; on a pipe, words in place of the contents.",
-    "small": "yes for a small part: sized by reading distance alone.",
+    "small": "yes for a small part: sized by reading distance only.",
     "valve_size": "Size of the valve, such as NPS 2; of a relief valve inlet x outlet, 3/4x1.",
     "normal_position": "NO, NC, locked open (LO), locked closed (LC), car-sealed open (CSO) or "
     "closed (CSC), throttled, back-seated, or to A and to B of a three-way valve.",
     "emergency": "yes for a valve to be found in an emergency: a tag twice the size, first on "
     "chart and schedule.",
     "shape": "rectangle or round.",
-    "letter_in": "Letter height wanted in place of the row's.",
-    "length_in": "Length wanted; longer words make it longer.",
+    "letter_in": "Letter height to use in place of the row's.",
+    "length_in": "Least length; longer words make it longer.",
     "neighbor_letter_in": "Letter height measured off the marker that hangs beside it.",
     "neighbor_height_in": "Height measured off the marker that hangs beside it.",
     "neighbor_length_in": "Length measured off the marker that hangs beside it.",
@@ -124,7 +124,7 @@ HELP: Mapping[str, str] = {
     "spacing": "Spacing rule of the run. Empty: the order's.",
     "height_ft": "Height of the pipe above the floor. With distance_ft it tells where round the "
     "pipe the legend goes.",
-    "distance_ft": "From where people stand to the pipe, along the floor.",
+    "distance_ft": "From the reader to the pipe, along the floor.",
     "at_ft": "How far from the start of its run this marker is. Filled by the takeoff.",
     "spot": "Where on its run this marker is, and why. Filled by the takeoff.",
     "note": "Anything the crew should know; prints in pack and schedule.",

@@ -120,7 +120,7 @@ def _whole(path: Path, read: Callable[[], _T]) -> _T:
         return read()
     except (KeyboardInterrupt, SystemExit, FileError):
         raise
-    except BaseException as error:  # the fast reader's panics are no Exception
+    except BaseException as error:  # the fast reader's panics are not Exceptions
         what = "the workbook is damaged and cannot be read"
         right = "open it in a spreadsheet program and save it again as .xlsx"
         raise FileError(fault("file-broken", what, right, Place(path.name))) from error
@@ -134,7 +134,7 @@ def _marks(path: Path) -> tuple[bool, bool]:
         with zipfile.ZipFile(path) as archive:
             if sum(entry.file_size for entry in archive.infolist()) > _LARGEST:
                 what = f"the workbook unpacks to more than {_LARGEST >> 20} MB"
-                right = "keep the line list alone in it"
+                right = "keep only the line list in it"
                 raise FileError(fault("file-too-large", what, right, Place(path.name)))
             for entry in archive.infolist():
                 if entry.filename.startswith("xl/worksheets/") and entry.file_size:
@@ -193,7 +193,7 @@ def _sheets(
                 what = (
                     f"the sheet {each.name!r} is not read: {'hidden' if hidden else 'it looks old'}"
                 )
-                right = "rename it or show it where its markers are wanted"
+                right = "rename it, or show it if its markers are to be made"
                 notes.append(fault("sheet-left-out", what, right, replace(place, field=each.name)))
             else:
                 found.append(sheet)

@@ -24,7 +24,7 @@ def offcut_size(text: str) -> tuple[float, float]:
     """Width and length in mm of ``300x600mm``, ``12 x 24 in`` or ``12in x 24in``.
 
     Raises:
-        InputError: it is no size.
+        InputError: it is not a size.
     """
     found = _SIZE.fullmatch(text.strip())
     try:
@@ -35,7 +35,7 @@ def offcut_size(text: str) -> tuple[float, float]:
         if not all(0 < side < 1e5 for side in size):
             raise ValueError(text)
     except ValueError as error:
-        raise InputError([_fault(f"{text!r} is no size", _RIGHT)]) from error
+        raise InputError([_fault(f"{text!r} is not a size", _RIGHT)]) from error
     return size
 
 

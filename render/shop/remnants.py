@@ -68,7 +68,7 @@ def read_remnants(path: Path, shop: Shop) -> Remnants:
     try:
         rows = list(csv.DictReader(path.read_text("utf-8-sig").splitlines()))
     except (OSError, UnicodeDecodeError, csv.Error) as error:
-        reason = getattr(error, "strerror", None) or "it is no CSV text in UTF-8"
+        reason = getattr(error, "strerror", None) or "it is not CSV text in UTF-8"
         what = f"the remnants cannot be read ({reason})"
         raise InputError([_fault(path.name, None, "", what, "export it as CSV")]) from error
     found: list[Stock] = []
@@ -106,7 +106,7 @@ def _remnant(
             what, _, right = str(error).partition("; ")
             faults.append(_fault(file, number, name, what, right))
     if cells["sheets"] and not cells["sheets"].isdigit():
-        what = f"{cells['sheets']!r} is no number of pieces"
+        what = f"{cells['sheets']!r} is not a number of pieces"
         faults.append(_fault(file, number, "sheets", what, "write a whole number"))
     if faults or whole is None:
         return faults

@@ -44,7 +44,7 @@ _LONGEST = 1e6  # mm
 def _read_length(value: object) -> float:
     """Millimeters of a length as a shop writes it, yards included."""
     if isinstance(value, bool) or not isinstance(value, str | int | float):
-        raise ValueError(f"{value!r} is no length; write it with its unit, as in 24 in")
+        raise ValueError(f"{value!r} is not a length; write it with its unit, as in 24 in")
     yards = _YARDS.fullmatch(value.strip()) if isinstance(value, str) else None
     mm = parse_length(yards[1] + " ft") * 3 if yards else parse_length(value)
     if mm > _LONGEST:
@@ -230,7 +230,7 @@ def _pattern(key: str, needed: tuple[str, ...], text: str) -> str:
         known = ", ".join(f"{{{name}}}" for name in _NAME_FIELDS[key])
         must = " and ".join(f"{{{name}}}" for name in needed)
         raise ValueError(
-            f"{text!r} is no pattern of file names; write {must}, further fields of {known}, "
+            f"{text!r} is not a pattern of file names; write {must}, further fields of {known}, "
             "letters, figures, dots, dashes and underscores"
         )
     return text
@@ -304,9 +304,7 @@ class MachineTable(PrinterTable):
 
     key: Name
     role: MachineRole
-    margin: Annotated[
-        Length | None, Field(description="of stocks that name no margin of their own")
-    ] = None
+    margin: Annotated[Length | None, Field(description="of stocks that name no margin")] = None
 
 
 class ShopTables(Table):

@@ -110,7 +110,7 @@ def _twice(own: ShopTables, file: str) -> Iterator[Finding]:
         for number, key in enumerate(keys, start=1):
             if key in keys[: number - 1]:
                 place = Place(file, field=f"{kind} {number} ({key}), key")
-                yield _fault(f"the key {key!r} is there twice", "give each a key of its own", place)
+                yield _fault(f"the key {key!r} is there twice", "give each its own key", place)
 
 
 _CUTTERS: Mapping[PartRole, tuple[MachineRole, ...]] = {

@@ -30,11 +30,11 @@ def _ink_faults(inks: Mapping[str, str]) -> Iterator[Fault]:
     for title, name in inks.items():
         key = f"step_inks, {title}"
         if name.casefold() in _RESERVED:
-            what = f"{name!r} is no ink of a step: a plate of that name prints"
+            what = f"{name!r} is not an ink of a step: a plate of that name prints"
             yield key, what, "give the name that the machine knows for this step"
         elif name.casefold() in printed:
             what = f"{name!r} is an ink that markers are printed with"
-            yield key, what, "give the step a name of its own"
+            yield key, what, "give the step its own name"
     yield from _mixed("step_inks", "ink", inks)
 
 

@@ -14,17 +14,17 @@ from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 
 _KINDS = {
-    "string_type": ("is no text", "put it between quotation marks"),
+    "string_type": ("is not text", "put it between quotation marks"),
     "bool_type": ("is neither true nor false", "write true or false, without quotation marks"),
     "bool_parsing": ("is neither true nor false", "write true or false, without quotation marks"),
-    "int_type": ("is no whole number", "write a whole number, without quotation marks"),
-    "int_parsing": ("is no whole number", "write a whole number, without quotation marks"),
-    "int_from_float": ("is no whole number", "write a whole number"),
-    "float_type": ("is no number", "write a number, without quotation marks"),
-    "float_parsing": ("is no number", "write a number, without quotation marks"),
-    "tuple_type": ("is no list", "write a list between square brackets"),
-    "dict_type": ("is no table", "write keys and values between braces"),
-    "model_type": ("is no table", "write keys and values between braces"),
+    "int_type": ("is not a whole number", "write a whole number, without quotation marks"),
+    "int_parsing": ("is not a whole number", "write a whole number, without quotation marks"),
+    "int_from_float": ("is not a whole number", "write a whole number"),
+    "float_type": ("is not a number", "write a number, without quotation marks"),
+    "float_parsing": ("is not a number", "write a number, without quotation marks"),
+    "tuple_type": ("is not a list", "write a list between square brackets"),
+    "dict_type": ("is not a table", "write keys and values between braces"),
+    "model_type": ("is not a table", "write keys and values between braces"),
 }
 _BOUNDS = {
     "greater_than": ("gt", "more than"),

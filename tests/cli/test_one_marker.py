@@ -175,7 +175,7 @@ def test_preflight_passes_the_command_s_own_file(tmp_path: Path) -> None:
 
 
 def test_preflight_says_its_verdict_by_the_exit_code(tmp_path: Path) -> None:
-    """A page without a media box is no print file (ISO 32000-1 table 30); text is no PDF."""
+    """A page without a media box is not a print file (ISO 32000-1 table 30); text is not a PDF."""
     boxless = tmp_path / "boxless.pdf"
     with pikepdf.new() as pdf:
         pdf.add_blank_page()

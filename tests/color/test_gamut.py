@@ -158,7 +158,7 @@ def test_broken_and_unsuited_profiles_are_refused(profile: OutputProfile) -> Non
     for wrong, said in ((broken, "cannot be used"), (replace(profile, channels=1), "neither")):
         with pytest.raises(InputError, match=said):
             ink_report(INKS.values(), wrong)
-    with pytest.raises(InputError, match="CMYK profile alone"):
+    with pytest.raises(InputError, match="only a CMYK profile"):
         process_values(INKS.values(), replace(profile, channels=3))
 
 

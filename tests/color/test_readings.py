@@ -164,7 +164,7 @@ def test_every_bad_row_is_named_at_once() -> None:
         (5, ""),
         (6, ""),
     ]
-    assert "'x' is no number" in found[0].what
+    assert "'x' is not a number" in found[0].what
     assert "has 2 values" in found[1].what
 
 
@@ -180,7 +180,7 @@ def test_every_bad_row_is_named_at_once() -> None:
         (CGATS.replace("A2", "# A2").encode(), "announces 2 readings and holds 1"),
         ((CGATS + CGATS).encode(), "2 tables"),
         (bytes(range(256)), "which patch"),
-        (b"name,L,a,b\n" + b"x" * 200000 + b",1,2,3\n", "no table of readings"),
+        (b"name,L,a,b\n" + b"x" * 200000 + b",1,2,3\n", "not a table of readings"),
     ],
 )
 def test_files_that_cannot_be_used(data: bytes, said: str) -> None:

@@ -54,7 +54,7 @@ def test_cxf_is_read() -> None:
     ("text", "words"),
     [
         (CXF.replace("ColorCIELab", "ReflectanceSpectrum"), "no object with a CIELab color"),
-        (CXF[:200], "no XML"),
+        (CXF[:200], "not XML"),
         ("<svg/>", "XML of another kind"),
     ],
 )

@@ -200,7 +200,7 @@ def test_what_cannot_be_is_one_clear_sentence(folder: Path, job: JobFolder, tmp_
         ([], None, "no marker is named"),
         ([f"{left}=0"], None, "names no marker"),
         ([left, tag], "12x24in", "film and tags cannot share an offcut"),
-        ([left], "30x600", "'30x600' is no size; write width and length with their unit"),
+        ([left], "30x600", "'30x600' is not a size; write width and length with their unit"),
         ([left], "20x900mm", "all margin"),
         ([left], "300x600mm", r"does not fit offcut 300 x 600 mm of 54 in roll"),
         ([f"{left}=5"], "300x800mm", "5 pieces take 2 sheets of the offcut 300 x 800 mm"),
@@ -211,7 +211,7 @@ def test_what_cannot_be_is_one_clear_sentence(folder: Path, job: JobFolder, tmp_
     (tmp_path / "job" / "order.json").write_text("{}")
     with pytest.raises(InputError, match=r"order\.json is not the file that the manifest vouches"):
         reprint(tmp_path / "job", [left], OPTIONS)
-    with pytest.raises(InputError, match="is no job folder"):
+    with pytest.raises(InputError, match="is not a job folder"):
         reprint(tmp_path, [left], OPTIONS)
 
 

@@ -74,7 +74,7 @@ def test_a_crumb_inside_a_contour_goes() -> None:
 
 
 def test_straight_edges_become_whole() -> None:
-    """The start in an edge's middle is no corner."""
+    """The start in an edge's middle is not a corner."""
     (kept,) = tidied([box(0, 0, 40, 20)])
     assert sorted(each.length() for each in edges_of(kept)) == [20, 20, 40, 40]
 

@@ -1,4 +1,4 @@
-"""The report: sizes, inks, text, dict, and what is said of files that are no PDF."""
+"""The report: sizes, inks, text, dict, and what is said of files that are not PDFs."""
 
 from __future__ import annotations
 

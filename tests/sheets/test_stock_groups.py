@@ -111,7 +111,7 @@ def test_offcuts_of_the_command_line(tmp_path: Path) -> None:
     assert plate.width == pytest.approx(304.8)
     assert other.material == "vinyl film, low-temperature adhesive"
     for bad in ("foil 300x600mm", "300mm", "", "of vinyl"):
-        with pytest.raises(InputError, match="is no size; write width and length"):
+        with pytest.raises(InputError, match="is not a size; write width and length"):
             with_offcuts(own, order, (bad,))
 
 

@@ -47,7 +47,7 @@ def test_words() -> None:
 
 @pytest.mark.parametrize(("height", "distance"), [(0, 0), (5, -1)])
 def test_no_reader_stands_there(height: float, distance: float) -> None:
-    with pytest.raises(ValueError, match="some distance from the pipe"):
+    with pytest.raises(ValueError, match="cannot be at the pipe or behind it"):
         clock_position(height, distance)
 
 

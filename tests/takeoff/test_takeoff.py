@@ -253,7 +253,7 @@ def test_every_rule_says_where_it_is_known_from() -> None:
         rule = load_spacing(key)
         assert rule.source
         assert rule.status in STATUSES
-    # ASME A13.1 gives no number, so it is no rule
+    # ASME A13.1 gives no number, so it is not a rule
     assert not any("a13" in key for key in spacing_keys())
     assert eye_height().height == 5 * FT
 

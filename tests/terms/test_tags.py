@@ -32,8 +32,8 @@ def test_what_a_cell_stands_for(text: str, tags: list[str]) -> None:
 @pytest.mark.parametrize(
     ("text", "said"),
     [
-        ("HV-101..", "no range; write its two ends"),
-        ("HV-1..HV-3..HV-5", "no range; write its two ends"),
+        ("HV-101..", "not a range; write its two ends"),
+        ("HV-1..HV-3..HV-5", "not a range; write its two ends"),
         ("HV-101..HV-103,", "empty place"),
         ("", "empty place"),
         ("HV-A..HV-D", "HV-A has no number"),

@@ -73,7 +73,7 @@ def test_a_bare_number_takes_the_unit_of_its_heading() -> None:
         ("4 in 6 ft", "more than one"),
         ("4 6", "more than one"),
         ("3/0 in", "zero"),
-        ("", "nothing is written"),
+        ("", "the value is empty"),
         ("#DIV/0!", "not a length"),
         (math.nan, "not a number"),
         (math.inf, "not a number"),
@@ -132,7 +132,7 @@ def test_a_conversion_is_said() -> None:
         ("12,5 bar", "comma"),
         ("185 lbs", "unit known"),
         ("high", "not a pressure"),
-        ("", "nothing is written"),
+        ("", "the value is empty"),
         (math.nan, "not a number"),
     ],
 )

@@ -91,7 +91,7 @@ def test_the_profile_is_embedded_whole_with_its_channels() -> None:
     intent = intent.get_object()
     assert intent["/S"] == "/GTS_PDFX"
     assert intent["/OutputConditionIdentifier"] == cmyk_profile().condition
-    assert "/RegistryName" not in intent  # the profile's description is no registered name
+    assert "/RegistryName" not in intent  # the profile's description is not a registered name
     profile = intent["/DestOutputProfile"].get_object()
     assert profile["/N"] == 4
     assert profile.get_data() == cmyk_profile().data

@@ -84,7 +84,7 @@ def test_a_ring_is_closed_once() -> None:
     "inner", [box(20, 10, 10, 10), polyline([Point(20, 10), Point(30, 20)]).contours[0]]
 )
 def test_an_open_cut_holds_nothing(inner: Contour) -> None:
-    """A wide open line round another cut is no outline: short travel alone decides."""
+    """A wide open line round another cut is not an outline: short travel alone decides."""
     line = polyline([Point(0, 0), Point(60, 0), Point(60, 40), Point(0, 40)]).contours[0]
     assert ordered([inner, line]) == (line, inner)
     assert ordered([line, inner]) == (line, inner)

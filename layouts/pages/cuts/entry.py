@@ -17,7 +17,7 @@ from layouts.pages.cuts.contour_pieces import (
 from layouts.pages.cuts.cut_order import HOME, leaving
 
 _WAYS = 8  # entries weighed for one contour
-_SHORT = 0.25  # an edge below this share of the longest one is no entry
+_SHORT = 0.25  # an edge below this share of the longest one is not an entry
 
 
 def entered(

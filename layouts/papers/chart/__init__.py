@@ -50,7 +50,7 @@ _STEPS = 7  # of the search for the largest text
 _FACES = (10.0, 8.0, 6.0)  # heights of the marker in cap heights of the text, tried in this order
 _COLUMNS = (3, 2)  # tried in this order
 _TITLE = "PIPE, EQUIPMENT AND VALVE MARKERS"
-# Left to be filled in by hand where the order does not say: a file name is no title for a wall.
+# Left to be filled in by hand where the order does not say: a file name is not a title for a wall.
 _BLANK = "________"
 _ASK_PLANT = f"Plant: {_BLANK}{_BLANK} (give plant and revision on sheet Order)"
 

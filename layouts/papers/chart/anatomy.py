@@ -53,7 +53,7 @@ def anatomy(marker: Marker) -> tuple[Named, ...]:
         ValueError: the marker is a wrap or has more than one line.
     """
     if not _plain(marker):
-        raise ValueError(f"marker {marker.id} is no flat face of one line")
+        raise ValueError(f"marker {marker.id} is not a flat face of one line")
     (line,) = marker.face.design.lines
     part = printed_part(marker.face)
     trim = part.box

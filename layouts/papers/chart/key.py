@@ -73,7 +73,7 @@ def _draw_cutoff(look: Look, scheme: Scheme, named: bool, at: Point) -> Drawn:
     said = text_block(
         look.voices.plain,
         f"{of} it HIGH, at or below it and in vacuum LOW, by max. normal operating pressure, "
-        "defrost excluded. The service code never tells the pressure.",
+        "defrost excluded. The service code does not give the pressure.",
         Point(at.x + wide, at.y),
         look.body,
         look.width - wide,

@@ -87,7 +87,7 @@ def _price(row: Row) -> Price | None:
             row.fault("missing", key, f"{key!r} is missing", f"write one of {', '.join(kinds)}")
     item, amount = row.text("item", ""), row.number("price")
     if amount < 0:
-        row.fault("value", "price", f"{amount:g} is no price", "write zero or more")
+        row.fault("value", "price", f"{amount:g} is not a price", "write zero or more")
     row.close()
     if material is None or unit is None:
         return None

@@ -86,7 +86,7 @@ class Plates:
                 return ink.name
 
     def ink(self, ink: Ink) -> Paint:
-        """The operators of an ink; paper is no tint of black, so it takes every ink away."""
+        """The operators of an ink; paper is not a tint of black, so it takes every ink away."""
         paint = self._paints.get(id(ink))
         if paint is None:
             process = self._process_value(ink)
