@@ -1,6 +1,6 @@
 """Names that stay on the pieces: an id for each distinct face, or for each piece at its place.
 
-An id is eight digits of what it names and four of its order, ``3F9A21BC-7C1D``, behind the
+An id is eight digits of what it names and four of its order, ``3F9A21BC/7C1D``, behind the
 plant's own prefix where there is one. The digits are of content only, so a reprint gives the same
 id, and no id says where a plant or a computer is. By face the eight digits are the marker's id;
 by position they are of the marker and its place, rows and notes left out.
@@ -9,21 +9,22 @@ by position they are of the marker and its place, rows and notes left out.
 from __future__ import annotations
 
 import hashlib
+import math
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from layouts.drawing.typefaces import Typefaces
 from layouts.face import compose
-from layouts.face.model import Face
 from layouts.face.piece_id import IdPlace, place_id, with_id
 from layouts.markers.gather import Gathered, Marker, NamedPiece, Placing
 from layouts.order.normal import order_json
 from layouts.order.order import Order, PipeMarker
 from layouts.order.position import first_place
-from layouts.plan.design import Design
+from layouts.plan.design import Design, Element
+from layouts.plan.legibility import reading_distance
 from layouts.terms.findings import Finding, Place, Severity, weighed
-from layouts.terms.units import MM_PER_INCH, inches
+from layouts.terms.units import MM_PER_FOOT, MM_PER_INCH, inches
 from layouts.terms.words import PieceId, PieceIdPer
 
 PIECE_COLUMNS = (
@@ -31,6 +32,7 @@ PIECE_COLUMNS = (
     *("drawing", "from", "to", "hand", "row"),
 )
 _MOST_STEPS = 24  # lengths tried for a marker that has no room, from its own upward
+_FARTHEST_FT = 60
 
 
 def job_digits(order: Order) -> str:
@@ -77,7 +79,7 @@ class _Ids:
 
     def text(self, digits: str) -> str:
         """An id as it is printed."""
-        return f"{self._start}{digits}-{self._end}"
+        return f"{self._start}{digits}/{self._end}"
 
     def named(self, marker: Marker, place: IdPlace, typefaces: Typefaces) -> Marker:
         """The marker with the id of its face, or with a face for each of its pieces."""
@@ -120,15 +122,17 @@ class _Ids:
 
 def _no_room(marker: Marker, sample: str, place: IdPlace, typefaces: Typefaces) -> Finding:
     what = " and ".join({PieceId.QR: "QR code", PieceId.TEXT: "id"}[each] for each in place.lacking)
-    spec = marker.placings[0].spec
-    if isinstance(spec, PipeMarker):
-        length = _roomy_length(marker.face.design, sample, place.lacking, typefaces)
+    wanted = PieceId.BOTH if len(place.lacking) > 1 else place.lacking[0]
+    room = _Roomier(marker.face.design, sample, wanted, typefaces)
+    if isinstance(marker.placings[0].spec, PipeMarker):
+        length = room.length()
         right = f"a length of {inches(length)} makes room" if length else ""
     else:
-        right = "a longer viewing distance makes it larger"
+        feet = room.distance_ft()
+        right = f"read from {feet} ft (viewing_ft), it is large enough" if feet else ""
     others = "the marker is made without it"
     if PieceId.TEXT not in place.lacking:
-        others = "order text ids for it" if place.text is None else "its text id is printed"
+        others = "text ids need less room" if place.text is None else "its text id is printed"
     at = first_place((each.position for each in marker.placings), "piece_id", marker.plan.name)
     return Finding(
         "piece-id-room",
@@ -139,19 +143,48 @@ def _no_room(marker: Marker, sample: str, place: IdPlace, typefaces: Typefaces) 
     )
 
 
-def _roomy_length(
-    design: Design, sample: str, lacking: Sequence[PieceId], typefaces: Typefaces
-) -> float | None:
-    """The least length in the scheme's steps at which a flat marker has room; None for none."""
-    step = design.length_step or MM_PER_INCH / 4
-    face: Face = compose(design, typefaces)
-    wanted = PieceId.BOTH if len(lacking) > 1 else lacking[0]
-    for number in range(1, _MOST_STEPS + 1):
-        length = face.measures.length + number * step
-        longer = compose(replace(design, length=length), typefaces)
-        if not place_id(longer, sample, wanted, typefaces).lacking:
-            return longer.measures.length
-    return None
+class _Roomier:
+    """How a design would have to change to have room for an id."""
+
+    def __init__(self, design: Design, sample: str, wanted: PieceId, typefaces: Typefaces) -> None:
+        self._design, self._sample, self._wanted = design, sample, wanted
+        self._typefaces = typefaces
+
+    def length(self) -> float | None:
+        """The least length in the scheme's steps that has room, mm; None for none near."""
+        step = self._design.length_step or MM_PER_INCH / 4
+        first = compose(self._design, self._typefaces).measures.length
+        lengths = (first + number * step for number in range(1, _MOST_STEPS + 1))
+        designs = (replace(self._design, length=length) for length in lengths)
+        return next((each.length for each in designs if self._has_room(each)), None)
+
+    def distance_ft(self) -> int | None:
+        """The least reading distance whose letters make room, whole feet; None for none."""
+        letter = self._design.letter_height
+        first = math.ceil(reading_distance(letter) / MM_PER_FOOT)
+        for feet in range(first + 1, _FARTHEST_FT + 1):
+            if self._has_room(_scaled(self._design, feet * MM_PER_FOOT / reading_distance(letter))):
+                return feet
+        return None
+
+    def _has_room(self, design: Design) -> bool:
+        face = compose(design, self._typefaces)
+        return not place_id(face, self._sample, self._wanted, self._typefaces).lacking
+
+
+def _scaled(design: Design, by: float) -> Design:
+    """The design with all of its letters larger; its hole and its floors stay."""
+
+    def larger(element: Element) -> Element:
+        height, width = element.letter_height * by, element.min_width * by
+        return replace(element, letter_height=height, min_width=width)
+
+    return replace(
+        design,
+        lines=tuple(tuple(map(larger, line)) for line in design.lines),
+        end_band=larger(design.end_band) if design.end_band is not None else None,
+        letter_height=design.letter_height * by,
+    )
 
 
 def _cost(markers: Sequence[Marker], order: Order) -> Iterator[Finding]:
