@@ -75,7 +75,7 @@ def build(
     options.progress("nesting")
     processes = process_count() if len(markers) >= _WORTH_SHARING else 1
     nesters = partial(run_all, count=process_count(), watch=partial(options.progress, "nesting"))
-    groups, unplaced = lay_out(markers, order, options.shop, options.effort, nesters)  # 4 nest
+    groups, unplaced = lay_out(markers, order, options.shop, nesters)  # 4 nest
     # What is too large is told by its row, in the words of a check.
     rest = [each for each in unplaced if not (too_large and each.code == "stock-too-small")]
     refuse_blocked((*too_large, *by_row(rest, markers, file)))

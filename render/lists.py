@@ -42,6 +42,21 @@ class Lists:
         """What the files give."""
         return read(self.path, self.mapping, self.also)
 
+    def order(self) -> Order:
+        """The order of the files, or of a job folder.
+
+        Raises:
+            InputError: it cannot be read; every fault is carried.
+        """
+        if self.path.is_dir():
+            from render.folder.open import read_order
+
+            return read_order(self.path)
+        reading = self.read()
+        if reading.order is None or any(finding.blocks for finding in reading.findings):
+            raise InputError(reading.findings)
+        return reading.order
+
 
 @dataclass(frozen=True, slots=True)
 class Given:

@@ -45,7 +45,6 @@ class Options:
 
     shop: Shop
     font: Path | None = None
-    effort: int | None = None  # of the nester; None: its own measure
     prices: Prices | None = None
     approved: Callable[[Content], tuple[Finding, ...]] = _nothing_approved
     profile: Path | None = None

@@ -13,7 +13,7 @@ the least that 1/300 of the distance (see ``layouts.plan.legibility``) carries t
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from layouts.drawing import Affine, Point, Rect, rectangle
@@ -33,8 +33,6 @@ MODULES = (0.5, 0.4)  # mm
 ID_LETTERS = (MM_PER_INCH / 8, 24 * MM_PER_INCH / 300)  # mm
 _EDGE = 1.5  # from the id to the trim, mm; common practice for a cut that wanders, no source
 _CLEAR = 1.2  # from the id to words and bands, mm: our own
-_WIDEST = "D"  # of the digits 0-9 and A-F in the default lettering, to hold room for any of them
-_DIGITS = frozenset("0123456789ABCDEF")
 _STEPS = 16  # places tried across a round tag, our own
 _WHITE = Ink("Paper", Lab(95.0, 0.0, 0.0), InkRole.PAPER)
 
@@ -53,13 +51,15 @@ class IdPlace:
     lacking: tuple[PieceId, ...] = ()
 
 
-def place_id(face: Face, sample: str, wanted: PieceId, typefaces: Typefaces) -> IdPlace:
-    """The free corners of a face for ids as long as ``sample``; the code is placed first."""
+def find_id_place(
+    face: Face, texts: Sequence[str], wanted: PieceId, typefaces: Typefaces
+) -> IdPlace:
+    """The free corners of a face with room for any of the ids; the code is placed first."""
     part = face.printed
     free = _Room(part, face.design)
     place, lacking = IdPlace(), []
     if wanted in (PieceId.QR, PieceId.BOTH):
-        side = qr_side(sample)
+        side = max(map(qr_side, texts))
         for module in MODULES:
             box = free.corner(side * module, side * module, 0.0)
             if box is not None:
@@ -69,9 +69,9 @@ def place_id(face: Face, sample: str, wanted: PieceId, typefaces: Typefaces) -> 
         else:
             lacking.append(PieceId.QR)
     if wanted in (PieceId.TEXT, PieceId.BOTH):
-        reserved = "".join(_WIDEST if char in _DIGITS else char for char in sample)
+        typeface = typefaces.for_ink(_ink_of(face.design))
         for letter in ID_LETTERS:
-            width = measure(typefaces.for_ink(_ink_of(face.design)), reserved, letter)
+            width = max(measure(typeface, text, letter) for text in texts)
             box = free.corner(width, letter, _EDGE)
             if box is not None:
                 place = replace(place, text=box, letter=letter)
@@ -97,7 +97,8 @@ def _code_shapes(design: Design, text: str, place: IdPlace) -> Iterator[Fill]:
         return
     if contrast(design.field.lab, BLACK.lab) < CONTRAST_FLOOR:
         yield Fill(rectangle(place.code), _WHITE)
-    corner = Point(place.code.x, place.code.y)
+    spare = (place.code.width - qr_side(text) * place.module) / 2
+    corner = Point(place.code.x + spare, place.code.y + spare)
     yield Fill(qr_outline(text, corner, place.module), _black_of(design), overprint=True)
 
 

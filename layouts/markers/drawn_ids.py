@@ -1,23 +1,24 @@
 """Names that stay on the pieces: an id for each distinct face, or for each piece at its place.
 
-An id is eight digits of what it names and four of its order, ``3F9A21BC/7C1D``, behind the
-plant's own prefix where there is one. The digits are of content only, so a reprint gives the same
-id, and no id says where a plant or a computer is. By face the eight digits are the marker's id;
-by position they are of the marker and its place, rows and notes left out.
+An id names the marker, or the piece at its place (``layouts.markers.piece_ids``), and four digits
+of its order: ``3F9A21BC/7C1D``, ``K7M2Q9D-2/7C1D``, behind the plant's own prefix where there is
+one. It is made of content only, so a reprint gives the same id, and no id says where a plant or a
+computer is.
 """
 
 from __future__ import annotations
 
 import hashlib
 import math
-from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from layouts.drawing.typefaces import Typefaces
 from layouts.face import compose
-from layouts.face.piece_id import IdPlace, place_id, with_id
+from layouts.face.piece_id import IdPlace, find_id_place, with_id
 from layouts.markers.gather import Gathered, Marker, NamedPiece, Placing
+from layouts.markers.piece_ids import placed_pieces, thing_of
 from layouts.order.normal import order_json
 from layouts.order.order import Order, PipeMarker
 from layouts.order.position import first_place
@@ -55,75 +56,52 @@ def with_ids(gathered: Gathered, order: Order, typefaces: Typefaces, file: str) 
     """The markers with their ids drawn, as the order asks; unchanged where it asks for none."""
     if order.piece_id is PieceId.NONE:
         return gathered
-    ids = _Ids(order)
+    named = _named(gathered.markers, order)
     markers: list[Marker] = []
     found: list[Finding] = []
-    for marker in gathered.markers:
-        place = place_id(marker.face, ids.text(marker.id), order.piece_id, typefaces)
-        markers.append(ids.named(marker, place, typefaces))
+    for marker in named:
+        texts = list(dict.fromkeys(text for each in marker.placings for text in each.ids))
+        place = find_id_place(marker.face, texts, order.piece_id, typefaces)
+        markers.append(_drawn(marker, place, order.piece_id_per, typefaces))
         if place.lacking:
-            finding = _no_room(marker, ids.text(marker.id), place, typefaces)
-            found.append(weighed(finding, file, order.accept))
+            found.append(weighed(_no_room(marker, texts, place, typefaces), file, order.accept))
     found += _cost(markers, order)
     return replace(gathered, markers=tuple(markers), findings=(*gathered.findings, *found))
 
 
-class _Ids:
-    """The ids of one order, no two of them equal."""
-
-    def __init__(self, order: Order) -> None:
-        self._start = f"{order.piece_id_prefix}-" if order.piece_id_prefix else ""
-        self._end = job_digits(order)
-        self._per = order.piece_id_per
-        self._taken: set[str] = set()
-
-    def text(self, digits: str) -> str:
-        """An id as it is printed."""
-        return f"{self._start}{digits}/{self._end}"
-
-    def named(self, marker: Marker, place: IdPlace, typefaces: Typefaces) -> Marker:
-        """The marker with the id of its face, or with a face for each of its pieces."""
-        if self._per is PieceIdPer.FACE:
-            text = self.text(marker.id)
-            named = tuple(replace(each, ids=(text,)) for each in marker.placings)
-            return replace(
-                marker, face=with_id(marker.face, text, place, typefaces), placings=named
-            )
-        placings: list[Placing] = []
-        pieces: list[NamedPiece] = []
-        counts: Counter[tuple[str, ...]] = Counter()
-        for index, placing in enumerate(marker.placings):
-            digits = [self._digits(marker, placing, counts) for _ in range(placing.count)]
-            texts = tuple(map(self.text, digits))
-            placings.append(replace(placing, ids=texts))
-            pieces += (
-                NamedPiece(text, index, with_id(marker.face, text, place, typefaces))
-                for text in texts
-            )
-        return replace(marker, face=pieces[0].face, placings=tuple(placings), pieces=tuple(pieces))
-
-    def _digits(self, marker: Marker, placing: Placing, counts: Counter[tuple[str, ...]]) -> str:
-        """Eight digits of one more piece at a place."""
-        at = placing.position
-        key = (
-            *(marker.id, placing.plan.hand, at.area, at.location, at.line, at.drawing),
-            *(at.from_, at.to, at.spot, "" if at.at is None else f"{at.at:.1f}"),
-        )
-        counts[key] += 1
-        number = counts[key] + (at.piece or 1) - 1
-        text = "|".join((*key, str(number)))
-        while True:
-            digits = hashlib.sha256(text.encode()).hexdigest()[:8].upper()
-            if digits not in self._taken:
-                self._taken.add(digits)
-                return digits
-            text += "|"  # two pieces of four billion; the second takes other digits
+def _named(markers: Sequence[Marker], order: Order) -> Iterator[Marker]:
+    """The markers with the ids that are printed on the pieces of each placing."""
+    start, end = f"{order.piece_id_prefix}-" if order.piece_id_prefix else "", job_digits(order)
+    by_placing: dict[int, list[str]] = defaultdict(list)
+    if order.piece_id_per is PieceIdPer.POSITION:
+        for piece in placed_pieces(markers):
+            by_placing[id(piece.placing)].append(piece.id)
+    for marker in markers:
+        placings = []
+        for placing in marker.placings:
+            names = by_placing[id(placing)] or [marker.id]
+            ids = tuple(f"{start}{name}/{end}" for name in names)
+            placings.append(replace(placing, ids=ids))
+        yield replace(marker, placings=tuple(placings))
 
 
-def _no_room(marker: Marker, sample: str, place: IdPlace, typefaces: Typefaces) -> Finding:
+def _drawn(marker: Marker, place: IdPlace, per: PieceIdPer, typefaces: Typefaces) -> Marker:
+    """The marker with the id of its face, or with a face for each of its pieces."""
+    if per is PieceIdPer.FACE:
+        text = marker.placings[0].ids[0]
+        return replace(marker, face=with_id(marker.face, text, place, typefaces))
+    pieces = tuple(
+        NamedPiece(text, index, with_id(marker.face, text, place, typefaces))
+        for index, placing in enumerate(marker.placings)
+        for text in placing.ids
+    )
+    return replace(marker, face=pieces[0].face, pieces=pieces)
+
+
+def _no_room(marker: Marker, texts: Sequence[str], place: IdPlace, typefaces: Typefaces) -> Finding:
     what = " and ".join({PieceId.QR: "QR code", PieceId.TEXT: "id"}[each] for each in place.lacking)
     wanted = PieceId.BOTH if len(place.lacking) > 1 else place.lacking[0]
-    room = _Roomier(marker.face.design, sample, wanted, typefaces)
+    room = _Roomier(marker.face.design, texts, wanted, typefaces)
     if isinstance(marker.placings[0].spec, PipeMarker):
         length = room.length()
         right = f"a length of {inches(length)} makes room" if length else ""
@@ -146,8 +124,10 @@ def _no_room(marker: Marker, sample: str, place: IdPlace, typefaces: Typefaces) 
 class _Roomier:
     """How a design would have to change to have room for an id."""
 
-    def __init__(self, design: Design, sample: str, wanted: PieceId, typefaces: Typefaces) -> None:
-        self._design, self._sample, self._wanted = design, sample, wanted
+    def __init__(
+        self, design: Design, texts: Sequence[str], wanted: PieceId, typefaces: Typefaces
+    ) -> None:
+        self._design, self._texts, self._wanted = design, texts, wanted
         self._typefaces = typefaces
 
     def length(self) -> float | None:
@@ -169,7 +149,7 @@ class _Roomier:
 
     def _has_room(self, design: Design) -> bool:
         face = compose(design, self._typefaces)
-        return not place_id(face, self._sample, self._wanted, self._typefaces).lacking
+        return not find_id_place(face, self._texts, self._wanted, self._typefaces).lacking
 
 
 def _scaled(design: Design, by: float) -> Design:
@@ -216,19 +196,9 @@ def piece_rows(markers: Iterable[Marker]) -> Iterator[tuple[object, ...]]:
 
 def _row(marker: Marker, placing: Placing, text: str, pieces: int) -> tuple[object, ...]:
     at, spec = placing.position, placing.spec
-    tag = "" if isinstance(spec, PipeMarker) else spec.tag
+    tag = "" if isinstance(spec, PipeMarker) else thing_of(placing)
     return (
         *(text, marker.id, str(marker.plan.kind), marker.face.words, pieces, at.area),
         *(at.location, at.line, tag, at.drawing, at.from_, at.to, placing.plan.hand),
         at.row or "",
     )
-
-
-def ids_of(markers: Iterable[Marker]) -> Mapping[str, tuple[Marker, Placing, int]]:
-    """Each piece by its id: marker, placing, and which of the placing's pieces it is, from 1."""
-    found: dict[str, tuple[Marker, Placing, int]] = {}
-    for marker in markers:
-        for placing in marker.placings:
-            for number, text in enumerate(placing.ids, start=1):
-                found.setdefault(text, (marker, placing, number))
-    return found

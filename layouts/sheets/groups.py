@@ -47,7 +47,6 @@ def lay_out(
     markers: Sequence[Marker],
     order: Order,
     shop: Shop,
-    effort: int | None = None,
     run_all: RunAll = one_by_one,
 ) -> Groups:
     """Hop 4: every part of every marker on sheets, grouped by build, and what found no room.
@@ -64,12 +63,12 @@ def lay_out(
     wanted, chosen = _wanted(markers, stocks, order, shop)
     shelf = _Shelf(shop.offcuts, wanted.keys())
     independent = not together and _apart(chosen, shelf)
-    nester = _all_at_once(chosen, wanted, effort, run_all) if independent else nest
+    nester = _all_at_once(chosen, wanted, run_all) if independent else nest
     groups: list[SheetPlan] = []
     findings: list[Finding] = []
     counts: Counter[PartRole] = Counter()
     for (role, text), each in sorted(wanted.items()):
-        group = Group(role, counts[role] + 1, text, each, effort, together)
+        group = Group(role, counts[role] + 1, text, each, together)
         on = chosen[role, text]
         plans, left = plan_group(group, shelf.left(on), shelf.of(on, text), nester)
         groups += plans
@@ -89,11 +88,10 @@ def _apart(stocks: Chosen, shelf: _Shelf) -> bool:
 def _all_at_once(
     stocks: Chosen,
     wanted: Mapping[tuple[PartRole, str], Sequence[Wanted]],
-    effort: int | None,
     run_all: RunAll,
 ) -> Callable[[NestRequest], Nest]:
     """All groups nested first, in one go; what each asks for is answered from there."""
-    requests = [Work(stocks[key], each).request(effort) for key, each in wanted.items()]
+    requests = [Work(stocks[key], each).request() for key, each in wanted.items()]
     requests.sort(key=lambda request: -sum(piece.demand for piece in request.pieces))
     parts = sum(piece.demand for request in requests for piece in request.pieces)
     run = run_all if parts >= _WORTH_SHARING else one_by_one

@@ -43,7 +43,7 @@ class Joint:
 
 def longest_pieces(stocks: Sequence[Stock]) -> tuple[tuple[float, float], ...]:
     """Width and length of every free room of the stocks, in mm."""
-    rooms = free_rooms(nest_request([], stocks, 0))
+    rooms = free_rooms(nest_request([], stocks))
     return tuple((width / UM, height / UM) for width, height in rooms)
 
 

@@ -42,7 +42,6 @@ class Group:
     number: int
     build: str
     wanted: Sequence[Wanted]
-    effort: int | None
     together: bool
 
     @property
@@ -85,7 +84,7 @@ def _fewest(group: Group, whole: Sequence[Stock], offcuts: Sequence[Stock], best
 
 def _with_offcuts(group: Group, whole: Sequence[Stock], offcuts: Sequence[Stock]) -> _Way:
     first, rest = _on_offcuts(
-        group.key, offcuts, group.role, group.build, group.wanted, group.effort, group.together
+        group.key, offcuts, group.role, group.build, group.wanted, group.together
     )
     if first is None:
         return _on_whole(group, whole, nest)
@@ -102,7 +101,6 @@ def _on_whole(group: Group, whole: Sequence[Stock], nester: Nester) -> _Way:
         group.role,
         group.build,
         group.wanted,
-        group.effort,
         group.together,
         nester,
     )
@@ -115,12 +113,11 @@ def _on_offcuts(
     role: PartRole,
     build: str,
     wanted: Iterable[Wanted],
-    effort: int | None,
     together: bool,
 ) -> tuple[SheetPlan | None, tuple[Wanted, ...]]:
     """What the offcuts can take, and what is left to be made of whole stock."""
     work = Work(offcuts, wanted)
-    plan = planned(key, role, build, work, effort, together, nest)
+    plan = planned(key, role, build, work, together, nest)
     if not plan.sheets:
         return None, tuple(work.wanted)
     made: Counter[str] = Counter()

@@ -9,7 +9,6 @@ from dataclasses import dataclass
 from layouts.face.model import Part
 from layouts.markers.positions import Hanging
 from layouts.nest import (
-    DEFAULT_EFFORT,
     Cutting,
     KeepOut,
     Margins,
@@ -77,7 +76,7 @@ def size_of(part: Part, stock: Stock) -> Size:
 
 
 def nest_request(
-    sizes: Sequence[tuple[Size, Sequence[int]]], stocks: Sequence[Stock], effort: int | None
+    sizes: Sequence[tuple[Size, Sequence[int]]], stocks: Sequence[Stock]
 ) -> NestRequest:
     """Sizes with their faces' quantities; the stocks differ in size, margin and cost alone."""
     first = stocks[0]
@@ -93,7 +92,6 @@ def nest_request(
         tuple(_nest_stock(stock, cost) for stock, cost in zip(stocks, costs, strict=True)),
         round(first.gap * UM),
         _CUTTING[first.knife],
-        DEFAULT_EFFORT if effort is None else effort,
     )
 
 
@@ -140,10 +138,10 @@ class Work:
             self.sizes[size_of(each.part, stocks[0])].append(each)
         self.keys = sorted(self.sizes, reverse=True)
 
-    def request(self, effort: int | None) -> NestRequest:
+    def request(self) -> NestRequest:
         """The same for the nester."""
         sizes = [(key, [each.quantity for each in self.sizes[key]]) for key in self.keys]
-        return nest_request(sizes, self.stocks, effort)
+        return nest_request(sizes, self.stocks)
 
     def kits(self) -> dict[str, dict[int, int]]:
         """For each area the pieces by index, with their number."""

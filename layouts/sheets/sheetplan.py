@@ -208,7 +208,6 @@ def plan_sheets(
     role: PartRole,
     build: str,
     wanted: Iterable[Wanted],
-    effort: int | None,
     together: bool = False,
     nester: Nester = nest,
 ) -> tuple[SheetPlan, tuple[Finding, ...]]:
@@ -220,7 +219,7 @@ def plan_sheets(
         OutputError: the nest failed its judge.
     """
     work = Work(stocks, wanted)
-    plan = planned(key, role, build, work, effort, together, nester)
+    plan = planned(key, role, build, work, together, nester)
     left = tuple(
         _left_over(work.sizes[work.keys[rest.piece]][0], rest.count, rest.reason, plan, size)
         for rest in plan.nest.unplaced
@@ -234,7 +233,6 @@ def planned(
     role: PartRole,
     build: str,
     work: Work,
-    effort: int | None,
     together: bool,
     nester: Nester,
 ) -> SheetPlan:
@@ -243,7 +241,7 @@ def planned(
     Raises:
         OutputError: the nest failed its judge.
     """
-    request = work.request(effort)
+    request = work.request()
     price = None
     if together:
         found = nest_kits(request, work.kits())

@@ -27,6 +27,7 @@ PRINT, PHONE = 200, 160  # dpi
 HEAD = 'title = "Ids"\nstocks = { film = "sheet-24x48in" }\npiece_id = "both"\n'
 PIPE = 'kind = "pipe"\nstate = "liquid"\npressure = "185 psig"\nflow = "right"\n'
 # Outside diameters of the five rows of the ammonia table; the lower two need some length.
+QR = zxingcpp.BarcodeFormats(zxingcpp.BarcodeFormat.QRCode)
 ROWS = (
     ("HPL", "1 in", 'length = "14 in"'),
     ("CD", "1.9 in", 'length = "17 in"'),
@@ -42,7 +43,8 @@ MORE = (
     'kind = "pipe"\nscheme = "asme-a13-1"\nlegend = "CHILLED GLYCOL"\ncontents = "glycol water"\n'
     'flow = "right"\nod = "3 in"\nlength = "26 in"',
     'kind = "equipment"\nname = "HIGH PRESSURE RECEIVER"\ntag = "HPR-1"\nlevel = "high"',
-    'kind = "equipment"\nname = "OIL POT"\ntag = "OP-1"\nlevel = "low"\nsmall = true\nviewing_distance = "25 ft"',
+    'kind = "equipment"\nname = "OIL POT"\ntag = "OP-1"\nlevel = "low"\nsmall = true\n'
+    'viewing_distance = "25 ft"',
     'kind = "valve"\ntag = "HV-101"\nfunction = "KING VALVE"\nemergency = true\nservice = "HPL"',
     'kind = "valve"\ntag = "HV-118"\nfunction = "LIQUID MAKEUP STOP"',
     'kind = "valve"\ntag = "HV-7"\nshape = "round"\nviewing_distance = "12 ft"',
@@ -74,7 +76,7 @@ ACCEPT = ("level-straddles",)
 
 def pages_of(job: JobFolder, tmp_path: Path, dpi: int) -> Iterator[Image.Image]:
     for name, data in job.files.items():
-        if name.startswith("print/") and name.endswith(".pdf"):
+        if name.startswith(("print/film", "print/tag")) and name.endswith(".pdf"):
             path = tmp_path / Path(name).name
             path.write_bytes(data)
             stem = tmp_path / f"{path.stem}-{dpi}"
@@ -93,7 +95,7 @@ def decoded(pages: Iterator[Image.Image], dpi: int) -> set[str]:
     for page in pages:
         for x, y in itertools.product(range(0, page.width, step), range(0, page.height, step)):
             window = page.crop((x, y, min(x + side, page.width), min(y + side, page.height)))
-            codes = zxingcpp.read_barcodes(window, zxingcpp.BarcodeFormat.QRCode)
+            codes = zxingcpp.read_barcodes(window, QR)
             found |= {code.text for code in codes}
     return found
 

@@ -31,7 +31,7 @@ def tags() -> SheetPlan:
     assert part.round
     shop = load_shop()
     (stock, *_) = shop.of_role(PartRole.TAG)
-    group, left = plan_sheets("tag-1", (stock,), PartRole.TAG, "tag", [Wanted("A", part, 20)], None)
+    group, left = plan_sheets("tag-1", (stock,), PartRole.TAG, "tag", [Wanted("A", part, 20)])
     assert not left
     return group
 

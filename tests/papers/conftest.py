@@ -113,7 +113,7 @@ def job() -> Job:
     groups = []
     for number, ((role, text), parts) in enumerate(sorted(wanted.items())):
         stock = shop.stocks[STOCKS[role]]
-        group, unplaced = plan_sheets(f"{role}-{number}", (stock,), role, text, parts, 1)
+        group, unplaced = plan_sheets(f"{role}-{number}", (stock,), role, text, parts)
         assert not unplaced
         groups.append(group)
     return Job(order, gathered, schemes, typefaces, shop, tuple(groups))

@@ -77,7 +77,8 @@ ROOMS = {
     "layouts.review": f"terms {_GROUND} plan",
     "layouts.sheets": "terms drawing order plan face markers nest",
     "layouts.pages": "terms drawing plan face markers sheets",
-    "layouts.papers": f"terms {_GROUND} takeoff plan face markers sheets pages",
+    "layouts.survey": f"terms {_GROUND} plan face markers",
+    "layouts.papers": f"terms {_GROUND} takeoff plan face markers sheets pages survey",
     "render.files": "terms",
     "render.read": f"terms {_GROUND} takeoff files",
     "render.shop": "terms drawing schemes order sheets papers",
@@ -86,6 +87,8 @@ ROOMS = {
     "render.preflight": "terms drawing color",
     "render.folder": f"terms {_GROUND} face markers sheets papers"
     " files read shop write job decide options",
+    "render.survey": f"terms {_GROUND} face markers sheets papers survey"
+    " files read write folder decide options processes",
 }
 # Modules outside any room: the doors between all of them.
 DOORS = frozenset({"job", "decide", "draw", "lists", "one_marker", "options", "processes"})

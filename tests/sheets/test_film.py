@@ -50,7 +50,7 @@ def nested(stock: Stock, **fields: object) -> SheetPlan:
     )
     plans, _ = plan(spec, SCHEMES, "ammonia-2014")
     part = on_stock(compose(plans[0].design, default_typefaces()).parts[0], stock)
-    group, _ = plan_sheets("film-1", (stock,), PartRole.FILM, "film", [Wanted("A", part, 1)], 0)
+    group, _ = plan_sheets("film-1", (stock,), PartRole.FILM, "film", [Wanted("A", part, 1)])
     return group
 
 

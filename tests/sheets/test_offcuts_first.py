@@ -34,7 +34,7 @@ def offcut(number: int, width: float, length: float, of: Stock = PLATE) -> Stock
 
 
 def group(parts: list[Wanted]) -> Group:
-    return Group(PartRole.PLATE, 1, "plate", parts, 20, False)
+    return Group(PartRole.PLATE, 1, "plate", parts, False)
 
 
 def whole_cost(plans: tuple[SheetPlan, ...]) -> int:
