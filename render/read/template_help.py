@@ -47,6 +47,11 @@ HEAD_HELP: Mapping[str, str] = {
     "keep_together": "area: each area's markers are kept together on the sheets. Empty: the "
     "fewest sheets.",
     "long_parts": "split: a marker longer than its stock is made in pieces. Empty: it is refused.",
+    "piece_id": "text, qr or both: an id in a free corner of every piece. Empty: none.",
+    "piece_id_per": "face: one id for equal markers. position: one for each piece, so that no two "
+    "sheets are equal. Empty: face.",
+    "piece_id_prefix": "The plant's own letters before each id: up to 6 capitals, digits, dots.",
+    "piece_id_job": "Four digits after each id. Empty: made from the order.",
     "film": "Film of the shop, by its name in its stock file.",
     "plate": "Plate stock of the shop, by its name in its stock file.",
     "tag": "Tag stock of the shop, by its name in its stock file.",
