@@ -304,13 +304,16 @@ def diff(
     epilog=examples(
         "pipelegend reprint job HV-118 -o again",
         "pipelegend reprint job 1A2B3C4D=3 -o again --stock 300x1600mm",
+        "pipelegend reprint jobs 3F9A21BC/7C1D -o again",
     ),
 )
 def reprint(
-    job: Annotated[Path, typer.Argument(help="A job folder.")],
+    job: Annotated[Path, typer.Argument(help="A job folder, or a folder of job folders.")],
     ids: Annotated[
         list[str],
-        typer.Argument(help="Markers by id, tag or line number; ID=3 for three of it."),
+        typer.Argument(
+            help="Markers by id, tag, line number or scanned text; ID=3 for three of it."
+        ),
     ],
     output: Out,
     stock: Annotated[
@@ -328,13 +331,15 @@ def reprint(
     from render.cli.show import job_json, job_lines
     from render.cli.terminal import print_findings, print_lines
     from render.files.atomic import refuse_taken, write_folder
+    from render.folder.locate import job_holding
     from render.folder.reprint import reprint as again
     from render.lists import Given
 
     with faults_told(as_json):
         refuse_taken(output, force)
-        options = Given(shop, font, profile).options(job)
-        made = again(job, ids, options, stock)
+        folder = job_holding(job, ids)
+        options = Given(shop, font, profile).options(folder)
+        made = again(folder, ids, options, stock)
         write_folder(output, made.files, force)
     if as_json:
         typer.echo(job_json(made, output))
