@@ -75,6 +75,7 @@ ROOMS = {
     "layouts.face": "terms drawing schemes plan",
     "layouts.markers": f"terms {_GROUND} plan face",
     "layouts.review": f"terms {_GROUND} plan",
+    "layouts.crosscheck": "terms order",
     "layouts.sheets": "terms drawing order plan face markers nest",
     "layouts.pages": "terms drawing plan face markers sheets",
     "layouts.survey": f"terms {_GROUND} plan face markers",
@@ -85,6 +86,7 @@ ROOMS = {
     "render.color": "terms drawing schemes papers",
     "render.write": f"terms {_GROUND} markers sheets pages papers files color",
     "render.preflight": "terms drawing color",
+    "render.drawings": "terms order crosscheck read folder write",
     "render.folder": f"terms {_GROUND} face markers sheets papers"
     " files read shop write job decide options",
     "render.survey": f"terms {_GROUND} face markers sheets papers survey"
