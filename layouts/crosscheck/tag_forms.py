@@ -50,7 +50,7 @@ class TagForm:
         """Where a text has a tag of the form, not as a part of a longer name."""
         digits = f"{{{max(1, self.fewest - 1)},{self.most + 1}}}"
         return re.compile(
-            rf"(?<![A-Z0-9\"/]|[A-Z0-9\"]-){self.letters}[-_\s]?({_DIGIT}{digits}[A-Z]?)"
+            rf"(?<![A-Z0-9\"/])(?<![A-Z0-9\"]-){self.letters}[-_\s]?({_DIGIT}{digits}[A-Z]?)"
             rf"(?![A-Z0-9\"]|[-/][A-Z0-9])"
         )
 

@@ -61,12 +61,11 @@ def dexpi_sheet(path: Path) -> DrawnSheet:
                 reader.end(element)
                 element.clear()
     except DefusedXmlException as error:
-        raise DrawingError(
-            "has a document type or entities, which a DEXPI file never has"
-        ) from error
+        what = "has a document type or entities, which a DEXPI file never has"
+        raise DrawingError(what) from error
+    except DrawingError:
+        raise
     except (ParseError, ValueError, LookupError) as error:
-        if isinstance(error, DrawingError):
-            raise
         raise DrawingError(f"is not well-formed XML ({error})") from error
     return DrawnSheet(path.name, reader.name, reader.revision, things=tuple(reader.things))
 

@@ -74,8 +74,10 @@ def _columns(heading: list[str]) -> dict[str, int]:
 
 def _things(cells: Mapping[str, str]) -> Iterator[DrawnThing]:
     if line := cells.get("line", ""):
-        parts = (cells.get(key, "") for key in ("size", "service", "piping_class"))
-        yield DrawnThing(Kind.PIPE, line, *parts)
+        size, service, piping_class = (
+            cells.get(key, "") for key in ("size", "service", "piping_class")
+        )
+        yield DrawnThing(Kind.PIPE, line, size, service, piping_class)
     if tag := cells.get("tag", ""):
         word = cells.get("kind", "").casefold()
         told = cells.get("emergency")
