@@ -248,6 +248,10 @@ class ValveTag(Strict):
     )
     emergency: bool = False
     lockout: bool = Field(False, description="a point where the line is isolated and locked out")
+    set_pressure: Pressure | None = Field(None, description="of a relief valve")
+    replace_by: Annotated[
+        str, StringConstraints(strip_whitespace=True, pattern=r"^(\d{4}-\d{2}(-\d{2})?)?$")
+    ] = Field("", description="of a relief valve, the plant's own: YYYY-MM-DD or YYYY-MM")
     sides: Literal[1, 2] = 1
     shape: Annotated[Outline, spoken(SHAPE)] = Outline.RECTANGLE
     viewing_distance: Distance | None = Field(

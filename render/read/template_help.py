@@ -103,6 +103,8 @@ HELP: Mapping[str, str] = {
     "food_zone": "yes where food passes below or beside: the pack asks that nothing stays loose.",
     "lockout": "yes for a valve where the line is isolated and locked out: its tag, the schedule "
     "and the pack say so.",
+    "set_pressure_psig": "Set pressure of a relief valve. Lists it in the relief valve register.",
+    "replace_by": "When a relief valve is to be replaced by the plant's own program, YYYY-MM-DD.",
     "function": "What the valve does, such as king valve.",
     "legend": "Name of the machine; on a pipe, words in place of the contents.",
     "small": "yes for a small part: sized by reading distance only.",

@@ -21,6 +21,7 @@ from layouts.papers.materials.ink_area import Coverage
 from layouts.papers.packs import file_names, install
 from layouts.papers.packs.listing import guide, is_long, tables
 from layouts.papers.proof import proof
+from layouts.papers.registers import register_paper, registers
 from layouts.papers.ticket import ticket
 from layouts.papers.valve_chart import valve_chart
 from layouts.schemes.model import Scheme
@@ -104,6 +105,13 @@ def _for_the_plant(work: Paperwork) -> Iterator[tuple[str, bytes]]:
         framed = valve_chart(order, work.schemes, work.typefaces, work.date)
         yield "valves.pdf", pdf.write(framed)
         yield "valves.xlsx", valves_xlsx(order, work.schemes, work.date)
+    tables_of_valves = registers(order)
+    if tables_of_valves:
+        paper = register_paper(order, tables_of_valves, work.typefaces, work.date)
+        yield "registers/registers.pdf", pdf.write(paper)
+    for each in tables_of_valves:
+        titles = tuple(title for title, _ in each.columns)
+        yield f"registers/{each.key}.csv", csv_file((titles, *each.rows))
     yield "order.json", order_json(order)
 
 
