@@ -66,6 +66,8 @@ class _Words(TypedDict, total=False):
 
     environment: str  # indoor, outdoor, washdown, or two of them
     contents: str
+    color: str  # the plant's color for contents that the scheme leaves to it
+    cutoff: Amount  # the plant's cutoff pressure for such contents
     surface: Amount  # peak surface temperature, F
     operating: Amount  # operating temperature of the contents, F
     applied_at: Amount  # temperature of the surface when the marker goes on, F
@@ -102,6 +104,7 @@ class PipeWords(_Words, total=False):
     girth: Amount  # circumference over the covering, in
     straight: Amount  # straight run that it must fit on, in
     paint: str
+    face: str  # full, compact
     wrap: bool
     lines: int | str
     letter: Amount  # letter height, in
@@ -192,10 +195,10 @@ def _drawn(kind: str, words: Mapping[str, object], known: type) -> Drawing:
 
     _refuse_unknown(words, ["service", "name", "tag", *known.__annotations__], f"a marker ({kind})")
     given = dict(words)
-    scheme, paper = str(given.pop("scheme", "")), str(given.pop("paper", ""))
+    paper = str(given.pop("paper", ""))
     shop, font, profile = (_path(given.pop(name, None)) for name in ("shop", "font", "profile"))
     door = Door(str, lambda word, value: f'{word}="{value}"')
-    return draw_words(Kind(kind), given, scheme, Files(shop, font, profile, paper), door)
+    return draw_words(Kind(kind), given, Files(shop, font, profile, paper), door)
 
 
 def _path(given: object) -> Path | None:
@@ -218,6 +221,7 @@ class OrderWords(TypedDict, total=False):
     offcut: str | Iterable[str]  # used first: "300x600mm", "plate 12x24in"
     keep_together: str  # none, area
     long_parts: str  # refuse, split
+    face: str  # full, compact
     previews: bool
 
 
@@ -260,12 +264,14 @@ def order(
         OutputError: the folder exists or cannot be written, or a file failed its inspection.
         TypeError: a word is not one of ``OrderWords``.
     """
-    from render.files.atomic import refuse_taken, write_folder
+    from render.files.atomic import write_folder
+    from render.files.overwrite import refuse_taken
     from render.lists import make_job
 
     target = Path(folder)
-    refuse_taken(target, force)
-    job = make_job(_lists(path, words), _given(words))
+    lists, given = _lists(path, words), _given(words)
+    refuse_taken(target, force, (*lists.files, *given.files))
+    job = make_job(lists, given)
     write_folder(target, job.files, force)
     return job
 
@@ -305,6 +311,7 @@ def _given(words: OrderWords) -> Given:
         words.get("keep_together", ""),
         words.get("long_parts", ""),
         (offcut,) if isinstance(offcut, str) else tuple(offcut),
+        words.get("face", ""),
     )
     return Given(
         shop=_path(words.get("shop")),

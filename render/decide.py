@@ -38,8 +38,9 @@ def decide(order: Order, options: Options, file: str = "") -> Decided:
         InputError: a scheme or the font cannot be read, or a color cannot be chosen.
     """
     named, typefaces = load_schemes(order, options.folder), load_typefaces(options.font)
-    schemes = with_choices(named, order.colors, order.cutoffs)
-    plans = plan_order(order.items, schemes, order.scheme)  # 2 decide
+    schemes = with_choices(named, order.colors, order.cutoffs, order.face)
+    making = options.shop.making_on(order.stocks.plate, order.stocks.tag)
+    plans = plan_order(order.items, schemes, order.scheme, making)  # 2 decide
     faces = compose_faces(plans, typefaces)  # 3 compose
     gathered = gather_markers(faces, typefaces, order.accept, file)
     gathered = with_ids(gathered, order, typefaces, file)

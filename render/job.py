@@ -17,6 +17,7 @@ from layouts.markers.content import content_of
 from layouts.markers.drawn_ids import ids_text
 from layouts.markers.gather import Marker
 from layouts.order.order import Order
+from layouts.pages.back import Sides, assemble_back, register_faults
 from layouts.pages.check import check_face, check_sheets
 from layouts.pages.cuts import CutOptions, Known, prepared_page
 from layouts.pages.margin import SheetText
@@ -48,12 +49,16 @@ _WORTH_SHARING = 40  # distinct markers, from which a second process saves more 
 
 @dataclass(frozen=True, slots=True)
 class JobFolder:
-    """Everything that one order produces: files by their path in the folder, and what is in it."""
+    """Everything that one order produces: files by their path in the folder, and what is in it.
+
+    ``documents`` are the fronts of each group's sheets as they were written.
+    """
 
     files: Mapping[str, bytes]
     markers: tuple[Marker, ...]
     groups: tuple[SheetPlan, ...]
     findings: tuple[Finding, ...]
+    documents: tuple[Document, ...] = ()
 
 
 def build(
@@ -81,15 +86,15 @@ def build(
     refuse_blocked((*too_large, *by_row(rest, markers, file)))
     groups = tuple(replace(group, job=order.title) for group in groups)
     options.progress("drawing")
-    documents = _assembled(order, decided, groups, options)  # 5 assemble
+    sides = _assembled(order, decided, groups, options)  # 5 assemble
     options.progress("writing")
     files, findings = _written(  # 6 write
-        order, decided, groups, documents, (*found, *unplaced), options, processes
+        order, decided, groups, sides, (*found, *unplaced), options, processes
     )
     options.progress("preflight")
     _preflight(files, _wanted_so(groups), processes, partial(options.progress, "preflight"))
     files["manifest.json"] = manifest(files)
-    return JobFolder(files, markers, groups, findings)
+    return JobFolder(files, markers, groups, findings, tuple(each.front for each in sides))
 
 
 def _told(order: Order, decided: Decided, noted: Sequence[Finding] | None) -> tuple[Finding, ...]:
@@ -102,36 +107,37 @@ def _told(order: Order, decided: Decided, noted: Sequence[Finding] | None) -> tu
 
 def _assembled(
     order: Order, decided: Decided, groups: Sequence[SheetPlan], options: Options
-) -> list[Document]:
-    """Every group's sheets as a document, its cuts in order, its geometry checked.
+) -> list[Sides]:
+    """Every group's sheets as documents, their cuts in order, their geometry checked.
 
     Raises:
         OutputError: the geometry has a fault.
     """
     setter, text = Typesetter(decided.typefaces.text), SheetText(_heading(order), ())
     markers, date = decided.gathered.markers, printed_date(order.date)
-    documents: list[Document] = []
+    made: list[Sides] = []
     for group in groups:
         told = _with_notes(text, group, markers)
-        document = assemble(group, told, group.printer, setter, date)
-        refuse_frames(group, document)
-        documents.append(_cut_in_order(document, CutOptions.of(group.printer)))
-    _inspect(markers, groups, documents)
-    return documents
+        front = assemble(group, told, group.printer, setter, date)
+        refuse_frames(group, front)
+        back = assemble_back(group, front, told, setter) if group.two_faced else None
+        made.append(Sides(_cut_in_order(front, CutOptions.of(group.printer)), back))
+    _inspect(markers, groups, made)
+    return made
 
 
 def _written(
     order: Order,
     decided: Decided,
     groups: tuple[SheetPlan, ...],
-    documents: Sequence[Document],
+    sides: Sequence[Sides],
     found: tuple[Finding, ...],
     options: Options,
     processes: int,
 ) -> tuple[dict[str, bytes], tuple[Finding, ...]]:
     """Print files, cut files and papers by their path, and every finding of the job."""
     printer = next((group.printer for group in groups), options.shop.printer)
-    profile, inks = options.output_profile(printer), _inks_of(documents)
+    profile, inks = options.output_profile(printer), _inks_of(each.front for each in sides)
     report = None if profile is None else ink_report(inks, profile, intent_of(printer))
     gathered = decided.gathered
     content = content_of(gathered.markers, gathered.findings, decided.schemes, ids_text(order))
@@ -152,8 +158,8 @@ def _written(
     pieces: list[Callable[[], Files]] = [
         *paper_pieces(work),
         *(
-            partial(sheet_files, group, document, _printing(group.printer, inks, options))
-            for group, document in zip(groups, documents, strict=True)
+            partial(sheet_files, group, each, _printing(group.printer, inks, options))
+            for group, each in zip(groups, sides, strict=True)
         ),
     ]
     if processes > 1:
@@ -226,12 +232,14 @@ def _pdf_faults(name: str, data: bytes, wanted_so: frozenset[str]) -> list[str]:
 
 
 def _inspect(
-    markers: Iterable[Marker], groups: Iterable[SheetPlan], documents: Iterable[Document]
+    markers: Iterable[Marker], groups: Iterable[SheetPlan], sides: Iterable[Sides]
 ) -> None:
     """Nothing unclean is written: every fault of the geometry, or none."""
     faults = [fault for marker in markers for fault in check_face(marker.face)]
-    for group, document in zip(groups, documents, strict=True):
-        faults += check_sheets(group, document)
+    for group, each in zip(groups, sides, strict=True):
+        faults += check_sheets(group, each.front)
+        if each.back is not None:
+            faults += register_faults(group, each.front, each.back)
     if faults:
         raise OutputError(f"the sheets failed their inspection: {'; '.join(faults)}")
 

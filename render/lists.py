@@ -5,7 +5,6 @@ The commands ``check`` and ``order`` and ``pipelegend.check`` and ``pipelegend.o
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
 from pathlib import Path
@@ -22,11 +21,13 @@ from layouts.terms.words import PartRole
 from render.decide import decide
 from render.options import Options, Progress, no_progress
 from render.read import Reading, read
+from render.read.reading import ListOrigin
 from render.shop.offcuts import Choices, with_choices
 from render.shop.shopfile import load_shop
 
 if TYPE_CHECKING:
-    from layouts.sheets.sheetplan import SheetPlan
+    from layouts.markers.gather import Marker
+    from render.folder.inventory import Inventory
     from render.job import JobFolder
 
 
@@ -37,6 +38,11 @@ class Lists:
     path: Path
     mapping: Path | None = None
     also: tuple[Path, ...] = ()
+
+    @property
+    def files(self) -> tuple[Path | None, ...]:
+        """The files that are read."""
+        return (self.path, self.mapping, *self.also)
 
     def read(self) -> Reading:
         """What the files give."""
@@ -70,7 +76,12 @@ class Given:
     choices: Choices = field(default_factory=Choices)
     previews: bool = False
     progress: Progress = no_progress
-    remnants: Path | None = None
+    remnants: Inventory | None = None
+
+    @property
+    def files(self) -> tuple[Path | None, ...]:
+        """The files that are read, None for each that is not given."""
+        return self.shop, self.font, self.profile, self.prices, self.approval
 
     def options(self, folder: Path) -> Options:
         """The options of a job whose own files lie in ``folder``, every file read.
@@ -106,32 +117,27 @@ class Given:
         options = self.options(folder)
         wanted, shop = with_choices(order, options.shop, self.choices)
         if self.remnants is not None:
-            from render.shop.remnants import read_remnants
-
-            shop = read_remnants(self.remnants, shop).added_to(shop)
+            shop = self.remnants.remnants.added_to(shop)
         return wanted, replace(options, shop=shop)
-
-    def remnants_after(self, groups: Sequence[SheetPlan]) -> bytes:
-        """The inventory of remnants once these sheets are cut; empty where none was given.
-
-        Raises:
-            InputError: the inventory cannot be read.
-        """
-        if self.remnants is None:
-            return b""
-        from render.shop.remnants import read_remnants
-
-        return read_remnants(self.remnants, load_shop(self.shop)).after(groups)
 
 
 @dataclass(frozen=True, slots=True)
 class Checked:
-    """What a check found, and how many markers the list asks for, both sides counted."""
+    """What a check found, and how many markers the list asks for, both sides counted.
+
+    ``distinct`` are the markers of its rows, those of rows with a fault by their other cells.
+    """
 
     findings: tuple[Finding, ...]
     markers: int
     _lists: Lists = field(repr=False)
     _reading: Reading = field(repr=False)
+    distinct: tuple[Marker, ...] = field(default=(), repr=False)
+
+    @property
+    def origins(self) -> tuple[ListOrigin, ...]:
+        """The lists that were read, with what their headings were taken for."""
+        return tuple(self._reading.origins.values())
 
     def proposal(self) -> bytes:
         """A mapping of the list's headings, as TOML, to be looked over and saved."""
@@ -183,7 +189,8 @@ def _checked(lists: Lists, reading: Reading, given: Given) -> Checked:
     content = content_of(gathered.markers, gathered.findings, decided.schemes, ids_text(order))
     findings += options.approved(content)
     total = sum(marker.quantity for marker in gathered.markers)
-    return Checked(tuple(findings), total if reading.order is not None else 0, lists, reading)
+    counted = total if reading.order is not None else 0
+    return Checked(tuple(findings), counted, lists, reading, gathered.markers)
 
 
 def _profile_faults(options: Options) -> tuple[Finding, ...]:

@@ -49,6 +49,8 @@ _HEADINGS = {
     "name": "legend",
     "from_": "from",
 }
+# What an order chooses once for all of its markers.
+_CHOICES = ("scheme", "face", "color", "cutoff")
 _WORDS = {heading: word for word, heading in _HEADINGS.items()}
 # A machine's name may stand under either heading of a list; a pipe's legend and a valve's
 # function are words of their own.
@@ -57,6 +59,7 @@ _OWN_WORDS = {"legend": "legend"}
 _COLUMN = re.compile(r"\b(?:in )?the column '(\w+)'")
 _ASSIGNED = re.compile(r"\b(run|flow|side|lines) = (\w+)")
 _ASKED = re.compile(r"(?<=\bgive )(?:flow|state|pipe|level)\b(?= and|,|:)|(?<= or )level$")
+_CHOSEN = re.compile(r"\bchoose (one|a color for them) on the sheet Order: color, .+?, (\w+)")
 _HEADING = re.compile(rf"\b(?:{'|'.join(name for name in _WORDS if '_' in name)})\b")
 
 
@@ -155,19 +158,21 @@ class Drawing:
         For a screen: there are no cut contours, notes or dimensions, and what the cut takes away
         is covered in white.
         """
-        from render.write import svg
-
-        face = self.markers[0].face
-        symbol, size = face_symbol(face), printed_part(face).size
-        box = Rect(0.0, 0.0, size.width, size.height)
-        layer = Layer("Print", (Placement(symbol.id, IDENTITY),))
-        page = Page(f"face-{self.id}", self.words, size, box, box, (layer,))
-        return svg.write_page(page, {symbol.id: symbol})
+        return face_picture(self.markers[0])
 
 
-def draw_words(
-    kind: Kind, words: Mapping[str, object], scheme: str, files: Files, door: Door
-) -> Drawing:
+def face_picture(marker: Marker) -> bytes:
+    """The face of a marker and nothing around it, as SVG at true size; for a screen."""
+    from render.write import svg
+
+    symbol, size = face_symbol(marker.face), printed_part(marker.face).size
+    box = Rect(0.0, 0.0, size.width, size.height)
+    layer = Layer("Print", (Placement(symbol.id, IDENTITY),))
+    page = Page(f"face-{marker.id}", marker.face.words, size, box, box, (layer,))
+    return svg.write_page(page, {symbol.id: symbol})
+
+
+def draw_words(kind: Kind, words: Mapping[str, object], files: Files, door: Door) -> Drawing:
     """The marker that the words describe; those left empty count as not given.
 
     Raises:
@@ -175,7 +180,9 @@ def draw_words(
         BlockedError: it must not be printed as it is.
     """
     try:
-        order, notes = order_of_row(cells_of(kind, words), scheme)
+        given = {word: words[word] for word in _CHOICES if words.get(word) not in (None, "")}
+        cells = cells_of(kind, {w: value for w, value in words.items() if w not in _CHOICES})
+        order, notes = order_of_row(cells, {word: str(value) for word, value in given.items()})
         options = Options(load_shop(files.shop), font=files.font, profile=files.profile)
         document, markers, findings = draw(order, options, files.paper)
     except (InputError, BlockedError) as error:
@@ -209,6 +216,9 @@ def spell(finding: Finding, kind: Kind, door: Door) -> Finding:
             lambda found: f"{'with ' if found[0].startswith('in') else ''}{named(found[1])}", text
         )
         text = _ASSIGNED.sub(lambda found: door.assigned(found[1], found[2]), text)
+        text = _CHOSEN.sub(
+            lambda found: f"choose {found[1]} with {door.assigned('color', found[2])}", text
+        )
         text = _ASKED.sub(lambda found: named(found[0]), text)
         return _HEADING.sub(lambda found: named(found[0]), text)
 

@@ -12,9 +12,10 @@ import hashlib
 from layouts.drawing.lettering import missing
 from layouts.drawing.typefaces import Typefaces
 from layouts.face.flat import flat
+from layouts.face.holes import plate_part
 from layouts.face.line import full_width, natural_length, piece_of, pieces_of
 from layouts.face.model import Face, Measures, Part
-from layouts.face.tag import plate_part, round_tag
+from layouts.face.tag import round_tag
 from layouts.face.wrap import wrapped
 from layouts.plan.design import Design
 from layouts.terms.words import Outline, PartRole
@@ -33,13 +34,13 @@ __all__ = [
 
 def face_id(design: Design, typefaces: Typefaces) -> str:
     """A short name that depends on the content alone."""
-    text = f"{design!r}|{typefaces.dark.key}|{typefaces.light.key}"
+    text = f"{design.id_text}|{typefaces.dark.key}|{typefaces.light.key}"
     return hashlib.sha256(text.encode()).hexdigest()[:8].upper()
 
 
 def content_length(design: Design, typefaces: Typefaces) -> float:
     """What the longest line needs, floors and steps left out."""
-    needed = max(natural_length(line, design.letter_height, typefaces) for line in design.lines)
+    needed = max(natural_length(line, design, typefaces) for line in design.lines)
     if design.end_band is not None:
         needed += full_width(design.end_band, typefaces)
     return needed

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from layouts.drawing import Point, Rect, circle, rectangle
+from layouts.drawing import Rect, rectangle
 from layouts.face.common import (
     BLEED,
     SAFE,
@@ -14,6 +14,7 @@ from layouts.face.common import (
     stacked,
     stepped,
 )
+from layouts.face.holes import tag_holes
 from layouts.face.line import LineArt, Piece, half_height, line_art, line_letter, reach_to
 from layouts.face.model import Measures, Part
 from layouts.plan.design import Design
@@ -25,7 +26,7 @@ def flat(
 ) -> tuple[Part, Measures]:
     """A rectangular face of one or more lines, with a band at its end where there is one."""
     letters = [line_letter(pieces, design) for pieces in lines]
-    strip = 2 * design.hole_diameter
+    strip = design.hole_strip
     # Small first and last lines keep the same distance from the edge as large ones.
     top, bottom = (SAFE * (design.letter_height - letter) for letter in (letters[0], letters[-1]))
     safe = SAFE if len(lines) > 1 else SAFE_ALONE
@@ -46,16 +47,17 @@ def flat(
     room = inner.height - strip - top - bottom
     for pieces, half in zip(lines, halves, strict=True):
         box = Rect(inner.x, y, inner.width - end, room * half / sum(halves))
-        arts.append(line_art(pieces, box, design.letter_height, reach))
+        arts.append(line_art(pieces, box, design, reach))
         y += box.height
     if band is not None:
         box = Rect(inner.right - end, inner.y, end, inner.height)
-        arts.append(line_art([band], box, design.letter_height, reach))
+        arts.append(line_art([band], box, design, reach))
     hole = None
     if design.hole_diameter:
-        hole = circle(Point(length / 2, design.hole_diameter * 1.25), design.hole_diameter)
+        hole = tag_holes(design, length)
     role = PartRole.FILM if hole is None else PartRole.TAG
     outline_path = rectangle(trim, corner_radius(design, min(height, 4 * design.letter_height)))
-    part = Part(role, trim.size, outline_path, hole, stacked(ground, arts), BLEED)
+    art = stacked(ground, arts)
+    part = Part(role, trim.size, outline_path, hole, art, BLEED, backs=design.backs)
     drawn = [*lines, [band]] if band is not None else lines
     return part, measures_of(design, drawn, arts, trim.size, needed)

@@ -16,6 +16,9 @@ from layouts.plan.design import Arrow, Design, Element
 
 # Proportions of the face, our own, as shares of the letter height.
 GAP = 0.55  # between two parts on the field, and from a part to a band or an end
+# The same on a compact face, but between two words: what letters seen from the side keep at least
+# (NUREG-0700 r2: a quarter of their height beyond 35 degrees off axis).
+_LEAST_GAP = 0.25
 _BAND_PAD = 0.5  # from a band's word to the band's edge
 _CLEAR = 0.03  # between a tail or an accent and the edge
 
@@ -67,20 +70,29 @@ def _arrow(element: Element) -> Path:
     return arrow_path(element.letter_height, pointing_right=element.arrow is Arrow.RIGHT)
 
 
-def _gaps(line: Sequence[Element], letter: float) -> list[float]:
+def _gaps(line: Sequence[Element], design: Design) -> list[float]:
     """Natural gaps before, between and after the parts; a band touches bands and edges."""
     banded = [element.field is not None for element in line]
-    gap = GAP * letter
-    inner = [0.0 if one and two else gap for one, two in pairwise(banded)]
+    gap = (_LEAST_GAP if design.compact else GAP) * design.letter_height
+    inner = [
+        0.0 if one.field and two.field else _between(one, two, gap, design)
+        for one, two in pairwise(line)
+    ]
     return [0.0 if banded[0] else gap, *inner, 0.0 if banded[-1] else gap]
 
 
-def natural_length(line: Sequence[Element], letter: float, typefaces: Typefaces) -> float:
+def _between(one: Element, two: Element, gap: float, design: Design) -> float:
+    """The gap between two parts; two words side by side keep theirs on a compact face too."""
+    words = all(part.word and part.field is None for part in (one, two))
+    return GAP * design.letter_height if words else gap
+
+
+def natural_length(line: Sequence[Element], design: Design, typefaces: Typefaces) -> float:
     """What the parts of a line and their least gaps need, mm."""
     if not line:
         return 0.0
     widths = sum(full_width(element, typefaces) for element in line)
-    return widths + sum(_gaps(line, letter))
+    return widths + sum(_gaps(line, design))
 
 
 def _stretched(gaps: list[float], by: float) -> list[float]:
@@ -130,13 +142,13 @@ class LineArt:
 
 
 def line_art(
-    pieces: list[Piece], box: Rect, letter: float, reach: Callable[[Rect], Rect]
+    pieces: list[Piece], box: Rect, design: Design, reach: Callable[[Rect], Rect]
 ) -> LineArt:
     """One line drawn in its box; ``reach`` stretches a band's box to the bleed."""
     bands: list[Fill] = []
     letters: list[Fill] = []
     widths: list[float] = []
-    gaps = _gaps([piece.element for piece in pieces], letter)
+    gaps = _gaps([piece.element for piece in pieces], design)
     natural = sum(piece.full_width for piece in pieces) + sum(gaps)
     gaps = _stretched(gaps, box.width - natural)
     x = box.x + gaps[0]

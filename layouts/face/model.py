@@ -9,7 +9,7 @@ from layouts.drawing.document import Fill, Shape
 from layouts.plan.build import Build
 from layouts.plan.design import Design
 from layouts.schemes.loader import load_practice
-from layouts.terms.words import PartRole
+from layouts.terms.words import Backs, PartRole
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,7 +21,9 @@ class Part:
     ``white`` is what a white underprint covers, none on white film.
     ``top_of_pipe`` is the y of a wrap that goes on top of a horizontal pipe; a mark for it
     stands beside the piece, where it is cut away. ``id_shapes`` is how many shapes at the end
-    of the art are the piece's id, which is no part of what the marker says.
+    of the art are the piece's id, which is no part of what the marker says. ``backs`` says
+    whether the piece has the same art or engraving on its back, and how its sheet is turned over
+    for it.
     """
 
     role: PartRole
@@ -35,11 +37,17 @@ class Part:
     engraving: Path | None = None
     top_of_pipe: float | None = None
     id_shapes: int = 0
+    backs: Backs = Backs.SECOND_TAG
 
     @property
     def look(self) -> tuple[Shape, ...]:
         """The art without the piece's id."""
         return self.art[: len(self.art) - self.id_shapes]
+
+    @property
+    def two_faced(self) -> bool:
+        """Whether its back is made like its front."""
+        return self.backs is not Backs.SECOND_TAG
 
     @property
     def box(self) -> Rect:

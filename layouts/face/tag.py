@@ -1,15 +1,17 @@
-"""Round tags, and the plate that carries a mounted marker."""
+"""Round tags."""
 
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
-from layouts.drawing import Path, Point, Rect, Size, circle, rectangle
+from layouts.drawing import Rect, circle
 from layouts.drawing.document import Fill
 from layouts.face.common import BLEED, SAFE, measures_of, stacked
+from layouts.face.holes import tag_holes
 from layouts.face.line import GAP, LineArt, Piece, line_art, line_letter
 from layouts.face.model import Measures, Part
-from layouts.plan.design import Design, Plate
+from layouts.plan.design import Design
 from layouts.terms.words import PartRole
 
 
@@ -18,7 +20,7 @@ def round_tag(design: Design, lines: list[list[Piece]], needed: float) -> tuple[
     letters = [line_letter(pieces, design) for pieces in lines]
     widths = [sum(piece.full_width for piece in pieces) for pieces in lines]
     heights = [(1 + 2 * SAFE) * letter for letter in letters]
-    strip = 2 * design.hole_diameter
+    strip = design.hole_strip
     radius = design.marker_height / 2
     while not _fits_disc(widths, heights, strip, radius, SAFE * design.letter_height):
         radius += 0.25
@@ -28,9 +30,9 @@ def round_tag(design: Design, lines: list[list[Piece]], needed: float) -> tuple[
     for pieces, letter, width, height in zip(lines, letters, widths, heights, strict=True):
         gap = 2 * GAP * letter
         box = Rect(radius - (width + gap) / 2, y, width + gap, height)
-        arts.append(line_art(pieces, box, letter, lambda band: band))
+        arts.append(line_art(pieces, box, replace(design, letter_height=letter), lambda band: band))
         y += height
-    hole = circle(Point(radius, design.hole_diameter * 1.25), design.hole_diameter)
+    hole = tag_holes(design, 2 * radius)
     ground = (Fill(circle(trim.center, 2 * (radius + BLEED)), design.field),)
     part = Part(
         PartRole.TAG,
@@ -40,6 +42,7 @@ def round_tag(design: Design, lines: list[list[Piece]], needed: float) -> tuple[
         stacked(ground, arts),
         BLEED,
         round=True,
+        backs=design.backs,
     )
     return part, measures_of(design, lines, arts, trim.size, needed)
 
@@ -60,30 +63,3 @@ def _fits_disc(
                 return False
         y += height
     return True
-
-
-def plate_part(plate: Plate, face: Size) -> Part:
-    """The carrier of a mounted marker: cut only, its openings beyond the film's ends."""
-    size = Size(
-        face.width + 2 * plate.border + plate.ears * plate.ear, face.height + 2 * plate.border
-    )
-    ends = (plate.ear / 2, size.width - plate.ear / 2)[: plate.ears]
-    inset = 1.5 * plate.slot_width
-    openings = Path(())
-    for x in ends:
-        for y in (inset, size.height - inset):
-            openings = openings.joined(_opening(plate, Point(x, y)))
-    outline_path = rectangle(Rect(0.0, 0.0, size.width, size.height), plate.ear / 3)
-    return Part(PartRole.PLATE, size, outline_path, openings, (), 0.0)
-
-
-def _opening(plate: Plate, center: Point) -> Path:
-    if not plate.slot_length:
-        return circle(center, plate.slot_width)
-    box = Rect(
-        center.x - plate.slot_length / 2,
-        center.y - plate.slot_width / 2,
-        plate.slot_length,
-        plate.slot_width,
-    )
-    return rectangle(box, plate.slot_width / 2)

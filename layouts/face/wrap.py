@@ -49,7 +49,7 @@ def wrapped(design: Design, typefaces: Typefaces, needed: float) -> tuple[Part, 
     for index in range(wrap.lines):
         away = wrap.turned_half and index < wrap.lines // 2
         pieces = pieces_of(opposite(front) if away else front, typefaces)
-        art = line_art(pieces, strip, design.letter_height, lambda band: band)
+        art = line_art(pieces, strip, design, lambda band: band)
         down = Affine.move(0.0, wrap.overlap + index * pitch)
         arts.append(art.mapped(turned.then(down) if away else down))
     half = wrap.lines // 2 if wrap.turned_half else wrap.lines

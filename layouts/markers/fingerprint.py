@@ -31,6 +31,8 @@ def _part(part: Part) -> bytes:
     pieces = [head.encode(), _path(part.outline)]
     if part.holes is not None:
         pieces += [b"holes\n", _path(part.holes)]
+    if part.two_faced:
+        pieces.append(b"both faces\n")
     for shape in part.look:
         pieces += [_paint(shape).encode(), _path(shape.path)]
     return b"".join(pieces)

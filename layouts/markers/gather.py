@@ -10,13 +10,17 @@ from dataclasses import dataclass, replace
 from layouts.drawing.typefaces import Typefaces
 from layouts.face import Face, compose
 from layouts.face.fit import fitted
+from layouts.face.holes import hole_faults
 from layouts.order.order import Acceptance, Item, Position, Specification
 from layouts.order.position import first_place
 from layouts.plan import MarkerPlan, plan
 from layouts.plan.build import Build
 from layouts.plan.design import Design
+from layouts.plan.shop_making import BY_PRACTICE, as_made
+from layouts.schemes.making import Making
 from layouts.schemes.model import Scheme
 from layouts.terms.findings import Finding, Place, Severity, weighed
+from layouts.terms.signs import printable
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,10 +109,20 @@ class ComposedItem:
 
 
 def plan_order(
-    items: Iterable[Item], schemes: Mapping[str, Scheme], default_scheme: str
+    items: Iterable[Item],
+    schemes: Mapping[str, Scheme],
+    default_scheme: str,
+    making: Making = BY_PRACTICE,
 ) -> tuple[PlannedItem, ...]:
     """Hop 2: decide for every item what its marker says, how large it is and how it is built."""
-    return tuple(PlannedItem(item, *plan(item.spec, schemes, default_scheme)) for item in items)
+    return tuple(_planned(item, schemes, default_scheme, making) for item in items)
+
+
+def _planned(
+    item: Item, schemes: Mapping[str, Scheme], default_scheme: str, making: Making
+) -> PlannedItem:
+    plans, findings = plan(item.spec, schemes, default_scheme)
+    return PlannedItem(item, tuple(as_made(each, making) for each in plans), findings)
 
 
 def compose_faces(planned: Iterable[PlannedItem], typefaces: Typefaces) -> tuple[ComposedItem, ...]:
@@ -130,6 +144,7 @@ def _composed(
         if each.design not in faces:
             faces[each.design] = compose(each.design, typefaces)
         found += _lacking(each, faces[each.design], found)
+        found += _hole_findings(each, faces[each.design], found)
     drawn = tuple(faces[each.design] for each in plans)
     return ComposedItem(planned.item, plans, drawn, tuple(found))
 
@@ -170,7 +185,8 @@ def _marker(
     face: Face,
     typefaces: Typefaces,
 ) -> Marker:
-    text = f"{key!r}|{typefaces.dark.key}|{typefaces.light.key}"
+    design, built = key
+    text = f"({design.id_text}, {built!r})|{typefaces.dark.key}|{typefaces.light.key}"
     placings = sorted(placings, key=_placing_order)
     return Marker(
         hashlib.sha256(text.encode()).hexdigest()[:8].upper(),
@@ -203,7 +219,7 @@ def _lacking(plan: MarkerPlan, face: Face, found: list[Finding]) -> list[Finding
     """One finding for the characters of a face that the typeface has no glyph for."""
     if not face.missing:
         return []
-    characters = " ".join(face.missing)
+    characters = " ".join(map(printable, face.missing))
     finding = Finding(
         "glyph-missing",
         Severity.UNREADABLE,
@@ -212,6 +228,24 @@ def _lacking(plan: MarkerPlan, face: Face, found: list[Finding]) -> list[Finding
         place=Place(field="legend", marker=plan.name),
     )
     return [] if finding in found else [finding]
+
+
+def _hole_findings(plan: MarkerPlan, face: Face, found: list[Finding]) -> list[Finding]:
+    """Holes of the shop's sizes for which a tag or plate has no room."""
+    plate = plan.design.plate
+    if not plan.design.way and (plate is None or not plate.way):
+        return []
+    findings = [
+        Finding(
+            "hole-room",
+            Severity.UNREADABLE,
+            what,
+            "give smaller holes or other distances in [tags] or [plates] of the shop's file",
+            place=Place(marker=plan.name),
+        )
+        for what in hole_faults(face)
+    ]
+    return [each for each in findings if each not in found]
 
 
 def _located(

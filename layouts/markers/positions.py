@@ -69,13 +69,14 @@ def part_of(order: Order, wanted: Iterable[Hanging]) -> Order | None:
     Where a line is read from both sides and one side alone is wanted, that side is asked for
     by its own flow.
     """
-    counts: dict[tuple[Specification, Position], _ByHand] = defaultdict(_ByHand)
+    counts: dict[tuple[Specification, Position, int], _ByHand] = defaultdict(_ByHand)
     for each in wanted:
-        key = (each.spec, replace(each.position, quantity=1, pieces=()))
-        counts[key].add(each.placing.plan.hand, each.count, each.pieces)
+        plan = each.placing.plan
+        key = (each.spec, replace(each.position, quantity=1, pieces=()), plan.per_position)
+        counts[key].add(plan.hand, each.count, each.pieces)
     items: list[Item] = []
-    for (spec, place), by_hand in counts.items():
-        for made, quantity, pieces in _made(spec, by_hand):
+    for (spec, place, double), by_hand in counts.items():
+        for made, quantity, pieces in _made(spec, double, by_hand):
             items.append(Item(made, (replace(place, quantity=quantity, pieces=pieces),)))
     return order.model_copy(update={"items": tuple(items)}) if items else None
 
@@ -101,8 +102,8 @@ class _ByHand:
 _Made: TypeAlias = tuple[Specification, int, tuple[str, ...]]
 
 
-def _made(spec: Specification, by_hand: _ByHand) -> Sequence[_Made]:
-    """Specifications with quantities and ids that give so many pieces of each hand."""
+def _made(spec: Specification, each: int, by_hand: _ByHand) -> Sequence[_Made]:
+    """Specifications with quantities and ids for so many of each hand, ``each`` a position."""
     counts = by_hand.counts
     if isinstance(spec, PipeMarker) and spec.side is Side.BOTH:
         if "" in counts:
@@ -117,8 +118,8 @@ def _made(spec: Specification, by_hand: _ByHand) -> Sequence[_Made]:
             )
             for hand, flow in _HANDS.items()
         )
-        return [each for each in ((spec, both, shared), *single) if each[1]]
-    if isinstance(spec, ValveTag) and spec.sides == 2:
+        return [made for made in ((spec, both, shared), *single) if made[1]]
+    if isinstance(spec, ValveTag) and each == 2:
         return _halved(spec, spec.model_copy(update={"sides": 1}), by_hand)
     return [(spec, counts[""], by_hand.take("", counts[""]))]
 

@@ -25,7 +25,8 @@ from layouts.order.quantities import length_text
 _RUN = TypeAdapter(MeasuredRun)
 _HEAD = ("version", "title", "plant", "revision", "date", "scheme", "spacing")
 _IDS = ("piece_id", "piece_id_per", "piece_id_prefix", "piece_id_job")
-_WISHES = ("keep_together", "long_parts", *_IDS)  # written only where the order has them
+# Written only where the order has them.
+_WISHES = ("keep_together", "long_parts", "face", "colors", "cutoffs", *_IDS)
 
 
 def normalized(order: Order) -> Order:

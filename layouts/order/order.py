@@ -47,9 +47,22 @@ from layouts.order.quantities import (
     spoken,
 )
 from layouts.terms.pipes import two_sizes
-from layouts.terms.synonyms import FLOW, LEVEL, RUN, SHAPE, SIDE, STATE, WordError, choose
+from layouts.terms.synonyms import (
+    FACE,
+    FLOW,
+    LEVEL,
+    LONG_PARTS,
+    RUN,
+    SHAPE,
+    SIDE,
+    STATE,
+    TOGETHER,
+    WordError,
+    choose,
+)
 from layouts.terms.tags import expand_tags
 from layouts.terms.words import (
+    FaceForm,
     Flow,
     Kind,
     Level,
@@ -329,11 +342,14 @@ class OrderHead(Strict):
         description="spacing rule of runs: its key, or a TOML file beside the order",
     )
     stocks: StockChoice = StockChoice()
-    keep_together: Together = Field(
+    keep_together: Annotated[Together, spoken(TOGETHER)] = Field(
         Together.NONE, description="nest the markers of each area together"
     )
-    long_parts: LongParts = Field(
+    long_parts: Annotated[LongParts, spoken(LONG_PARTS)] = Field(
         LongParts.REFUSE, description="what to do with film longer than its stock"
+    )
+    face: Annotated[FaceForm, spoken(FACE)] = Field(
+        FaceForm.FULL, description="compact: the shortest pipe markers that the scheme allows"
     )
     piece_id: PieceId = Field(
         PieceId.NONE, description="id on every piece: small text, a QR code, or both"

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from layouts.drawing import Point, Rect, rectangle
+from layouts.drawing import Affine, Point, Rect, rectangle
 from layouts.drawing.document import Fill, Item, Layer, Step, TextLine
 from layouts.drawing.inks import Ink, InkRole, black_among
 from layouts.drawing.symbols import registration_mark
@@ -17,12 +17,14 @@ from layouts.drawing.typeset import PITCH, Typesetter
 from layouts.pages.marks import mark_places
 from layouts.pages.sheet_code import sheet_code
 from layouts.pages.steps import step_strokes
+from layouts.sheets.name_patterns import filled
 from layouts.sheets.sheetplan import Sheet, SheetPlan
 from layouts.sheets.stock import Printer
 from layouts.terms.words import PartRole
 
 _SLUG = 2.4  # cap height of the slug line and the notes, mm
 _SCALE_BAR = 100.0
+_BETWEEN = "  |  "  # the phrases of the slug
 _LEAST_LINE = 40.0  # room that the slug line needs beside the bar, mm
 
 
@@ -40,25 +42,34 @@ def black_of(plan: SheetPlan) -> Ink:
 
 
 def slug(
-    sheet: Sheet, plan: SheetPlan, text: SheetText, printer: Printer, setter: Typesetter
+    sheet: Sheet,
+    plan: SheetPlan,
+    text: SheetText,
+    printer: Printer,
+    setter: Typesetter,
+    over: Affine | None = None,
 ) -> Iterator[Item]:
-    """Marks, a scale bar of 100 mm and one line of text, in the bottom margin; black alone."""
+    """Marks, a scale bar of 100 mm and one line of text, in the bottom margin; black alone.
+
+    ``over`` is where the marks of the front lie on the back, None for the front.
+    """
     if plan.role is PartRole.PLATE or not sheet.stock.prints:
         return
     black = black_of(plan)
     if printer.marks is not None:
         for center in mark_places(sheet, printer):
-            yield Fill(registration_mark(printer.marks, center, printer.mark_size), black)
+            at = center if over is None else over.point(center)
+            yield Fill(registration_mark(printer.marks, at, printer.mark_size), black)
     margin = sheet.stock.margin
     start, end = _stretch(sheet, printer, sheet.length - margin, sheet.length)
-    if printer.sheet_codes:
+    if printer.sheet_codes and over is None:
         yield Fill(sheet_code(sheet, plan, end), black)
         end -= margin
     baseline = sheet.length - margin / 2 + _SLUG / 2
     if end - start >= _SCALE_BAR + 4 + _LEAST_LINE:
         yield from _scale_bar(start, baseline, black, setter)
         start += _SCALE_BAR + 4
-    line = slug_line(sheet, plan, text)
+    line = slug_line(sheet, plan, text, "" if over is None else f"back{_BETWEEN}")
     size = min(_SLUG, (end - start) / setter.width(line, 1.0))
     if size > 0:
         yield from setter.line(line, Point(start, baseline), size, black)
@@ -96,8 +107,8 @@ def _stretch(sheet: Sheet, printer: Printer, top: float, bottom: float) -> tuple
     return max(free, key=lambda span: span[1] - span[0])
 
 
-def slug_line(sheet: Sheet, plan: SheetPlan, text: SheetText) -> str:
-    """What the slug says: order, stock, sheet, copies, inks, and areas that are kept together."""
+def slug_line(sheet: Sheet, plan: SheetPlan, text: SheetText, side: str = "") -> str:
+    """What the slug says, by the shop's pattern: order, group, stock, sheet, copies, inks."""
     names = sorted(
         {
             shape.ink.name
@@ -106,11 +117,16 @@ def slug_line(sheet: Sheet, plan: SheetPlan, text: SheetText) -> str:
             if shape.ink is not None and shape.ink.role is not InkRole.PAPER
         }
     )
-    areas = f"  |  for {', '.join(sheet.areas)}" if sheet.areas else ""
-    return (
-        f"{text.order}  |  {sheet.stock.title}  |  {plan.build}  |  sheet {sheet.number} of "
-        f"{len(plan.sheets)}, print {sheet.copies}{areas}  |  inks: {', '.join(names) or 'none'}"
-    )
+    values = {
+        **plan.named,
+        "order": text.order,
+        "stock": sheet.stock.title,
+        "sheet": sheet.number,
+        "copies": sheet.copies,
+        "areas": ", ".join(sheet.areas),
+        "inks": ", ".join(names) or "none",
+    }
+    return side + filled(plan.printer.slug, values, _BETWEEN)
 
 
 def note_lines(

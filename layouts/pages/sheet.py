@@ -42,7 +42,7 @@ def assemble(
         if shapes
     }
     return Document(
-        plan.key, f"{text.order} {plan.title}", pages, {**symbols, **setter.symbols()}, date
+        plan.key, plan.document_title(text.order), pages, {**symbols, **setter.symbols()}, date
     )
 
 

@@ -84,7 +84,7 @@ def counts_text(group: SheetPlan) -> str:
     text = counted(distinct, f"{noun_of(group)} layout")
     if group.by_rows > distinct:
         text += f" ({group.by_rows} if filled row by row)"
-    return f"{text}, {counted(group.nest.distinct, 'cut file')}"
+    return f"{text}, {counted(len({sheet.cut for sheet in group.sheets}), 'cut file')}"
 
 
 def price_text(group: SheetPlan) -> str:

@@ -36,11 +36,16 @@ class ValveRow:
         return " – ".join(part for part in (self.service, self.meaning) if part)
 
 
-def valve_rows(order: Order, schemes: Mapping[str, Scheme]) -> tuple[ValveRow, ...]:
-    """A row for each position of each valve: emergency valves first, each group by number."""
+def valve_rows(
+    order: Order, schemes: Mapping[str, Scheme], two_faced: bool = False
+) -> tuple[ValveRow, ...]:
+    """A row for each position of each valve: emergency valves first, each group by number.
+
+    ``two_faced`` says that a tag read from both sides is one tag and not two.
+    """
     meanings = {each.code: each.meaning for each in abbreviations(order, schemes)}
     rows = [
-        _row(item.spec, position, meanings)
+        _row(item.spec, position, meanings, two_faced)
         for item in order.items
         if isinstance(item.spec, ValveTag)
         for position in item.positions
@@ -59,11 +64,13 @@ def valve_rows(order: Order, schemes: Mapping[str, Scheme]) -> tuple[ValveRow, .
     )
 
 
-def _row(spec: ValveTag, position: Position, meanings: Mapping[str, str]) -> ValveRow:
+def _row(
+    spec: ValveTag, position: Position, meanings: Mapping[str, str], two_faced: bool
+) -> ValveRow:
     code = spec.service.upper()
     ends = " to ".join(part for part in (position.from_, position.to) if part)
     line = f"line {position.line}" if position.line else ""
-    tags = position.quantity * spec.sides
+    tags = position.quantity * (1 if two_faced else spec.sides)
     parts = (line, ends, position.note, f"{tags} tags" if tags > 1 else "")
     return ValveRow(
         number=spec.tag.upper(),

@@ -46,13 +46,18 @@ _KEY = (
 
 
 def valve_chart(
-    order: Order, schemes: Mapping[str, Scheme], typefaces: Typefaces, date: str | None = None
+    order: Order,
+    schemes: Mapping[str, Scheme],
+    typefaces: Typefaces,
+    date: str | None = None,
+    two_faced: bool = False,
 ) -> Document:
     """The framed schedule; ``date`` is used where the order has none.
 
-    ``schemes`` are those in use by the names that the order gives them.
+    ``schemes`` are those in use by the names that the order gives them; ``two_faced`` as in
+    ``valve_rows``.
     """
-    rows = valve_rows(order, schemes)
+    rows = valve_rows(order, schemes, two_faced)
     day = order.date or date
     drawn = (_filled(body, order, rows, schemes[order.scheme], typefaces, day) for body in _BODIES)
     tried: list[_Sheets] = []

@@ -16,6 +16,7 @@ from layouts.terms.findings import Severity
 # What the state band says already, so that the contents need not repeat it.
 _STATE_WORDS = frozenset({"LIQUID", "VAPOR", "GAS"})
 _Found = TypeVar("_Found")
+_PERCENT = re.compile(r"(\d+(?:\.\d+)?)\s*(?:%|PERCENT)")
 _STATED_F = re.compile(r"([+\-−–]?\d+(?:\.\d+)?)\s*°?\s*F\b")
 
 
@@ -51,6 +52,12 @@ class Carried:
         """The temperature that the contents name, as in GLYCOL SUPPLY 20 F."""
         found = _STATED_F.search(self.written)
         return float(found[1].replace("−", "-").replace("–", "-")) if found else None
+
+    @property
+    def percent(self) -> float | None:
+        """The share of the mass that the contents name, as in PG 30 %."""
+        found = _PERCENT.search(self.written)
+        return float(found[1]) if found else None
 
 
 def carried_by(contents: str, scheme: Scheme, schemes: Mapping[str, Scheme]) -> Carried:

@@ -8,11 +8,12 @@ two that were measured off a neighbor.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from dataclasses import field as entry
 from enum import StrEnum
 
 from layouts.drawing.inks import Ink
 from layouts.schemes.model import ElementKind
-from layouts.terms.words import Kind, Outline
+from layouts.terms.words import Backs, HoleAt, Kind, Outline
 
 
 class Arrow(StrEnum):
@@ -58,7 +59,8 @@ class Plate:
     """A carrier larger than the face; its openings stand outside the face.
 
     Each ear has an upper and a lower opening: slots along the pipe, through which a strap goes
-    round it, or round holes for the screws of a stand-off.
+    round it, or round holes for the screws of a stand-off. A rivet goes through the middle of
+    each ear where ``rivet_hole`` is a diameter. ``way`` tells what departs from practice.
     """
 
     border: float  # from the face's edge to the plate's
@@ -66,6 +68,15 @@ class Plate:
     slot_width: float  # hole diameter where slot_length is 0
     ear: float  # extra plate at an end that holds the openings
     ears: int = 2  # a flag has one, at its left end
+    middle: bool = entry(default=False, repr=False)  # openings halfway along too
+    hole_edge: float | None = entry(default=None, repr=False)  # None: as wide as the opening
+    rivet_hole: float = entry(default=0.0, repr=False)
+    way: str = entry(default="", repr=False)
+
+    @property
+    def edge(self) -> float:
+        """From the plate's upper or lower edge to the edge of an opening."""
+        return self.slot_width if self.hole_edge is None else self.hole_edge
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +100,24 @@ class Design:
     outline: Outline = Outline.RECTANGLE
     hole_diameter: float = 0.0  # a tag's own hole, above its words
     plate: Plate | None = None
+    hole_edge: float = entry(default=0.0, repr=False)  # from the tag's edge to the hole's
+    hole_at: HoleAt = entry(default=HoleAt.TOP, repr=False)
+    backs: Backs = entry(default=Backs.SECOND_TAG, repr=False)
+    way: str = entry(default="", repr=False)  # what the shop makes otherwise than by practice
+    compact: bool = entry(default=False, repr=False)  # gaps at their least
+
+    @property
+    def id_text(self) -> str:
+        """What an id is made of; a full face made by practice is named as it always was."""
+        plate = self.plate.way if self.plate is not None else ""
+        compact = "compact" if self.compact else ""
+        middle = "middle" if self.plate is not None and self.plate.middle else ""
+        return "|".join(text for text in (repr(self), self.way, plate, compact, middle) if text)
+
+    @property
+    def hole_strip(self) -> float:
+        """The height at a tag's top that its hole takes, with a quarter of it free below."""
+        return self.hole_edge + 1.25 * self.hole_diameter
 
     @property
     def words(self) -> str:

@@ -99,7 +99,8 @@ def _from_tape(
     spec: PipeMarker, table: SizeTable, measured: float, computed: float | None, notes: Notes
 ) -> Diameter | None:
     field = "od_in" if spec.od is not None else "girth_in"
-    text = f"{ruler_text(measured)} OD, measured over the insulation"
+    where = "on the bare pipe" if spec.covering == 0 else "over the insulation"
+    text = f"{ruler_text(measured)} OD, measured {where}"
     if spec.od is None:
         text = f"circumference {inches(spec.girth or 0.0)} (pi tape) = {text}"
     notes.reason("diameter", text)

@@ -18,7 +18,7 @@ from layouts.plan.elements import Wording, clearest, full_lines, round_line, two
 from layouts.plan.legibility import LINE_PITCH, lines_that_fit, reading_distance
 from layouts.plan.level import level_is_usual, level_of, pressure_is_plausible
 from layouts.plan.model import MarkerPlan, Notes
-from layouts.plan.plausible import sizes_are_plausible, surface_is_plausible
+from layouts.plan.plausible import contents_stay_fluid, sizes_are_plausible, surface_is_plausible
 from layouts.plan.size import Sizes, sizes_of
 from layouts.plan.warmth import expected_surface
 from layouts.schemes.loader import load_media
@@ -65,6 +65,7 @@ def plan_pipe(
     flow = flow_of(spec, service, notes)
     diameter = outside_diameter(spec, scheme.sizes, notes)
     sizes_are_plausible(spec, notes)
+    contents_stay_fluid(spec, carried, notes)
     sizes = sizes_of(spec, diameter.od, scheme, notes) if diameter else None
     if pairing is None or flow is None or diameter is None or sizes is None or notes.impossible:
         return ()
@@ -80,7 +81,7 @@ def plan_pipe(
     legend = spec.legend.upper() or carried.word
     second = second_word(legend, scheme, notes)
     wording = Wording(spec.service.upper(), legend, state, level, flow, pairing, second)
-    expected = expected_surface(spec, carried, service, covered=diameter.covered)
+    expected = expected_surface(spec, carried, service, level, covered=diameter.covered)
     surface_is_plausible(spec, service, covered=diameter.covered, notes=notes)
     build = build_for(
         spec.environment,
@@ -166,6 +167,7 @@ def _designs(
         fixed_length=sizes.fixed_length,
         keyline=_keyline(spec, scheme, wording, notes),
         plate=build.plate,
+        compact=scheme.face.compact,
     )
     if build.mount is Mount.WRAP:
         line = round_line(wording, scheme, sizes.letter, sizes.band, ends)

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from layouts.order.order import PipeMarker
+from layouts.plan.carried import Carried
 from layouts.plan.model import Notes
 from layouts.plan.warmth import duty_of
-from layouts.schemes.loader import load_limits
+from layouts.schemes.loader import load_limits, load_phases
 from layouts.schemes.model import Service
 from layouts.terms.findings import Severity
 from layouts.terms.pipes import covered_diameter, diameter_from_girth
 from layouts.terms.units import MM_PER_INCH, inches
 
-_NEAR = 0.06  # a number in mm that comes so near to the pipe's own diameter was meant in mm
+_NEAR = 0.03  # share of the pipe by which a tape may miss its diameter
 
 
 def sizes_are_plausible(spec: PipeMarker, notes: Notes) -> None:
@@ -49,22 +50,18 @@ def _covering(spec: PipeMarker, notes: Notes) -> None:
 
 
 def _diameter(spec: PipeMarker, notes: Notes) -> None:
-    measured = spec.od if spec.od is not None else None
-    field = "od_in"
+    field, typed, measured = "od_in", spec.od, spec.od
     if measured is None and spec.girth is not None:
-        measured, field = diameter_from_girth(spec.girth), "girth_in"
-    if measured is None or measured <= 0:
+        field, typed, measured = "girth_in", spec.girth, diameter_from_girth(spec.girth)
+    if typed is None or measured is None or measured <= 0:
         return
     limits = load_limits()
     implied = (measured - spec.pipe.od) / 2 if spec.pipe is not None else 0.0
     if implied > limits.covering.most or measured > limits.diameter.most:
-        bare = spec.pipe is not None and (
-            abs(measured / MM_PER_INCH - spec.pipe.od) <= _NEAR * spec.pipe.od
-        )
-        meant = _meant_mm(measured) if bare or spec.pipe is None else ""
         what = f"{inches(measured)} outside diameter over the covering"
         if spec.pipe is not None:
             what += f" would be {inches(implied)} of covering on {spec.pipe.label}"
+        meant = _meant_mm(typed) if _fits_in_mm(spec, measured) else ""
         notes.find(
             Severity.BLOCKING,
             "diameter-implausible",
@@ -75,6 +72,14 @@ def _diameter(spec: PipeMarker, notes: Notes) -> None:
         )
     elif spec.pipe is not None and spec.covering is not None:
         _against_computed(spec, measured, field, notes)
+
+
+def _fits_in_mm(spec: PipeMarker, measured: float) -> bool:
+    """Whether the number, read in mm, is a diameter that this pipe can have with its covering."""
+    if spec.pipe is None:
+        return True
+    covering = (measured / MM_PER_INCH - spec.pipe.od) / 2
+    return -_NEAR * spec.pipe.od <= covering <= load_limits().covering.most
 
 
 def _against_computed(spec: PipeMarker, measured: float, field: str, notes: Notes) -> None:
@@ -122,4 +127,29 @@ def surface_is_plausible(
         "check the sign, the unit and the service code",
         source,
         field="surface_f",
+    )
+
+
+def contents_stay_fluid(spec: PipeMarker, carried: Carried, notes: Notes) -> None:
+    """An operating temperature at which water or a glycol mixture is ice."""
+    operating = spec.environment.operating
+    fluid_f = operating if operating is not None else carried.stated_f
+    medium = carried.medium
+    if fluid_f is None or medium is None:
+        return
+    mixture = load_phases().mixtures.get(medium.key)
+    freezes, source, name = medium.freezes_f, medium.source, carried.word
+    if mixture is not None:
+        percent = carried.percent
+        freezes, source = mixture.freezes_at(percent), mixture.source
+        name = f"{medium.word} of {percent or mixture.percent[-1]:g} %"
+    if freezes is None or fluid_f >= freezes:
+        return
+    notes.find(
+        Severity.WARNING,
+        "contents-freeze",
+        f"{name} freezes at {freezes:.0f} F, and {fluid_f:g} F is given",
+        "check the temperature, its sign and unit, and the contents",
+        source,
+        field="operating_f" if operating is not None else "contents",
     )

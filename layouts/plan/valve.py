@@ -16,6 +16,7 @@ from layouts.plan.legibility import (
     reading_distance,
 )
 from layouts.plan.model import MarkerPlan, Notes
+from layouts.schemes.loader import load_practice
 from layouts.schemes.model import ElementKind, Scheme
 from layouts.terms.units import feet, inches
 from layouts.terms.words import Kind
@@ -26,7 +27,6 @@ _SMALL_SHARE = 0.5
 # Twice the size for an emergency valve: common practice, no source; no standard sets a size.
 _EMERGENCY_SCALE = 2.0
 _NO_SCHEMES: Mapping[str, Scheme] = {}
-_HOLE = 5.0  # for a chain or a wire, mm; common practice, no source
 _EMERGENCY = "EMERGENCY"
 _LOCKOUT = "LOCKOUT POINT"
 
@@ -64,7 +64,7 @@ def plan_valve(
         rows.append((_LOCKOUT, small))
     if spec.emergency:
         rows.insert(0, (_EMERGENCY, small))
-    build = build_for(spec.environment, notes, hung=True)
+    build, tag = build_for(spec.environment, notes, hung=True), load_practice().tag
     design = Design(
         kind=Kind.VALVE,
         scheme=scheme.key,
@@ -79,7 +79,8 @@ def plan_valve(
         corner_share=scheme.face.corner_share,
         keyline=ink if spec.emergency else None,
         outline=spec.shape,
-        hole_diameter=_HOLE,
+        hole_diameter=tag.hole,
+        hole_edge=tag.hole_edge,
     )
     if spec.sides == 2:
         notes.reason("sides", "two tags back to back, so that it reads from both sides")

@@ -9,7 +9,7 @@ from layouts.schemes.limits import ServiceDuty, Warmth
 from layouts.schemes.loader import load_limits, load_phases
 from layouts.schemes.model import Service
 from layouts.terms.units import psig_text
-from layouts.terms.words import State
+from layouts.terms.words import Level, State
 
 _OPERATING = "follows from the list itself"
 
@@ -20,15 +20,22 @@ def duty_of(spec: PipeMarker, service: Service | None) -> ServiceDuty | None:
 
 
 def expected_surface(
-    spec: PipeMarker, carried: Carried, service: Service | None, *, covered: bool
+    spec: PipeMarker,
+    carried: Carried,
+    service: Service | None,
+    level: Level | None,
+    *,
+    covered: bool,
 ) -> ExpectedSurface | None:
     """The warmest that a bare pipe's surface is expected to get; None where nothing tells.
 
     The operating temperature counts first, then a temperature among the contents' words, the
     usual range of a hot service, and the saturation temperature at the highest pressure: what
-    is liquid, or liquid and vapor, is no warmer, and suction gas hardly is.
+    is liquid, or liquid and vapor, is no warmer, and suction gas hardly is. Without a pressure
+    a cold service is taken at its coldest, so that its build stands frost.
     """
-    if covered or spec.pipe is None or spec.environment.surface is not None:
+    bare = spec.pipe is not None or spec.covering is not None  # else nobody says what was measured
+    if covered or not bare or spec.environment.surface is not None:
         return None
     asks = spec.covering is not None
     operating = spec.environment.operating
@@ -43,12 +50,28 @@ def expected_surface(
         low, high = duty.usual_f
         text = f"a bare {duty.key} line usually has {low:g} to {high:g} F"
         return ExpectedSurface(high, text, duty.source, True, hot_guess=True)
-    cold_vapor = duty is not None and duty.warmth is Warmth.COLD
-    if not (cold_vapor or spec.state in (State.LIQUID, State.BOTH)) or spec.pressure is None:
+    cold = duty if duty is not None and duty.warmth is Warmth.COLD else None
+    if cold is not None and spec.pressure is None and level is not Level.HIGH:
+        low, high = cold.usual_f
+        text = f"a {cold.key} line usually has {low:g} to {high:g} F"
+        return ExpectedSurface(low, text, cold.source, asks)
+    if cold is None and spec.state not in (State.LIQUID, State.BOTH):
         return None
+    return _boiling(spec.pressure, carried, level, asks=asks)
+
+
+def _boiling(
+    pressure: float | None, carried: Carried, level: Level | None, *, asks: bool
+) -> ExpectedSurface | None:
+    """The saturation temperature at the pressure, or at the highest that LOW allows."""
     boils = load_phases().curves.get(carried.key)
-    saturation = boils.at(spec.pressure) if boils is not None else None
-    if boils is None or saturation is None:
+    psig, at = pressure, ""
+    if psig is None and level is Level.LOW:
+        cutoff = carried.scheme.cutoff_for(carried.word)
+        psig, at = (cutoff.psig, "LOW, up to ") if cutoff is not None else (None, "")
+    saturation = boils.at(psig) if boils is not None and psig is not None else None
+    if boils is None or saturation is None or psig is None:
         return None
-    text = f"{carried.word} at {psig_text(spec.pressure)} boils at {saturation:.0f} F"
+    text = f"{carried.word} at {at}{psig_text(psig)} boils at {saturation:.0f} F"
+    text += " or below" if at else ""
     return ExpectedSurface(float(round(saturation)), text, boils.source, asks)

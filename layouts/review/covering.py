@@ -25,22 +25,36 @@ def cold_coverings(lines: Iterable[Line]) -> Iterator[Finding]:
         if _covering_unknown(line) and _cold(line):
             heaps[line.spec.service.upper() or line.contents].append(line)
     for name, found in heaps.items():
-        yield Finding(
-            "covering-unknown-cold",
-            Severity.WARNING,
-            f"{name} is a cold line, and neither its covering nor a diameter over it is given",
-            "measure over the covering (od_in or girth_in), or write covering_in = 0 where the "
-            "line is bare; most coverings move a marker to a larger row",
-            COLD_SOURCE,
-            place_of((line.item for line in found), "covering_in", found[0].name),
+        for measured in (False, True):
+            lines_so = [line for line in found if _is_measured(line) is measured]
+            if lines_so:
+                yield _finding(name, lines_so, measured=measured)
+
+
+def _finding(name: str, lines: list[Line], *, measured: bool) -> Finding:
+    what = f"{name} is a cold line, and neither its covering nor a diameter over it is given"
+    right = (
+        "measure over the covering (od_in or girth_in), or write covering_in = 0 where the "
+        "line is bare; most coverings move a marker to a larger row"
+    )
+    if measured:
+        what = f"{name} is a cold line, and nothing says whether it is bare where it was measured"
+        right = (
+            "give covering_in (0 where the line is bare), or the pipe; a bare cold line grows "
+            "frost, and film would come off"
         )
+    place = place_of((line.item for line in lines), "covering_in", lines[0].name)
+    return Finding("covering-unknown-cold", Severity.WARNING, what, right, COLD_SOURCE, place)
+
+
+def _is_measured(line: Line) -> bool:
+    return line.spec.od is not None or line.spec.girth is not None
 
 
 def _covering_unknown(line: Line) -> bool:
+    """Nothing but the pipe, or nothing but a diameter that may be over a covering."""
     spec = line.spec
-    return (
-        spec.pipe is not None and spec.covering is None and spec.od is None and spec.girth is None
-    )
+    return spec.covering is None and (spec.pipe is None) is _is_measured(line)
 
 
 def _cold(line: Line) -> bool:

@@ -173,6 +173,7 @@ class FaceRule:
     length_step_text: str
     corner_share: float  # corner radius as a share of the marker height
     source: str
+    compact: bool = False  # gaps at their least
 
 
 @dataclass(frozen=True, slots=True)

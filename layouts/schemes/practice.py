@@ -67,10 +67,15 @@ class PlateStock:
 
 @dataclass(frozen=True, slots=True)
 class TagStock:
-    """What hung tags are made of, with its thickness as it is ordered."""
+    """What hung tags are made of, with its thickness as it is ordered, and their hole.
+
+    ``hole_edge`` is from the tag's edge to the edge of its hole.
+    """
 
     material: str
     thickness: str
+    hole: float
+    hole_edge: float
     source: str
     status: str
 
@@ -79,13 +84,15 @@ class TagStock:
 class Straps:
     """Straps around the pipe; ``tail`` is what is left to pull and lock.
 
-    The length rounds up to a multiple of ``step``.
+    The length rounds up to a multiple of ``step``. A plate longer than ``third_over`` gets one
+    strap more, in its middle.
     """
 
     width: float
     tail: float
     step: float
     count: int
+    third_over: float
     steel_below_f: float
     outdoor: str
     indoor: str
@@ -234,7 +241,14 @@ def _plate(row: Row) -> PlateStock:
 
 
 def _tag(row: Row) -> TagStock:
-    tag = TagStock(row.text("material"), row.text("thickness"), row.source(), row.status())
+    tag = TagStock(
+        material=row.text("material"),
+        thickness=row.text("thickness"),
+        hole=row.length("hole"),
+        hole_edge=row.length("hole_edge"),
+        source=row.source(),
+        status=row.status(),
+    )
     row.close()
     return tag
 
@@ -245,6 +259,7 @@ def _straps(row: Row) -> Straps:
         tail=row.length("tail"),
         step=row.length("step"),
         count=row.whole("count"),
+        third_over=row.length("third_over"),
         steel_below_f=row.number("steel_below_f"),
         outdoor=row.text("outdoor"),
         indoor=row.text("indoor"),

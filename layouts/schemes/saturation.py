@@ -48,6 +48,19 @@ class FreezingMixture:
     source: str
     status: str
 
+    def freezes_at(self, percent: float | None) -> float:
+        """The freezing point, F, of a share of the mass; unknown: that of the strongest mixture.
+
+        Between two rows a straight line is followed; weaker mixtures freeze as the weakest does.
+        """
+        if percent is None:
+            return self.freezes_f[-1]
+        for (low, warm), (high, cold) in pairwise(zip(self.percent, self.freezes_f, strict=True)):
+            if percent <= high:
+                share = max(0.0, percent - low) / (high - low)
+                return warm + (cold - warm) * share
+        return self.freezes_f[-1]
+
 
 @dataclass(frozen=True, slots=True)
 class PhaseData:
@@ -55,11 +68,6 @@ class PhaseData:
 
     curves: Mapping[str, SaturationCurve]
     mixtures: Mapping[str, FreezingMixture]
-
-    def saturation_f(self, medium: str, psig: float) -> float | None:
-        """Saturation temperature of a medium, F; None where no table holds it."""
-        curve = self.curves.get(medium)
-        return None if curve is None else curve.at(psig)
 
 
 def build_phases(values: Table, origin: str) -> PhaseData:

@@ -8,6 +8,7 @@ from itertools import pairwise
 
 from layouts.schemes.model import GapRule, SizeRow, SizeTable
 from layouts.schemes.rows import Row
+from layouts.terms.site_lengths import to_sixteenth
 from layouts.terms.units import MM_PER_INCH, inches
 
 _SLACK = 0.001  # mm; as much as two spellings of one diameter may differ
@@ -121,9 +122,8 @@ def choose_row(table: SizeTable, od: float, nominal: float | None = None) -> Row
     """
     by_name = table.gap_rule is GapRule.NOMINAL and nominal is not None
     size = nominal * MM_PER_INCH if by_name and nominal is not None else od
-    what = (
-        f"NPS {inches(size).removesuffix(' in')}" if by_name else f"{inches(od)} outside diameter"
-    )
+    named = f"NPS {inches(size).removesuffix(' in')}"
+    what = named if by_name else f"{_diameter_text(table, od)} outside diameter"
     tag = table.tag_below is not None and size < table.tag_below - EDGE_SLACK
     if tag and table.tag_required:
         return RowChoice(None, True, f"{what}: a tag in place of a marker ({table.tag_source})")
@@ -139,6 +139,12 @@ def choose_row(table: SizeTable, od: float, nominal: float | None = None) -> Row
     if tag:
         reason += f"; a tag is offered ({table.tag_source})"
     return RowChoice(row, tag, reason)
+
+
+def _diameter_text(table: SizeTable, od: float) -> str:
+    """To a sixteenth, as a rule reads, where that leads to the same row; else exactly."""
+    near = to_sixteenth(od)
+    return inches(near if _row_holding(table, near) == _row_holding(table, od) else od)
 
 
 def row_for_letter(table: SizeTable, min_letter: float) -> SizeRow | None:

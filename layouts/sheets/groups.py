@@ -13,14 +13,14 @@ from layouts.markers.gather import Marker
 from layouts.markers.positions import Hanging, walks
 from layouts.nest import Nest, NestRequest, nest
 from layouts.order.order import Order
-from layouts.sheets.choice import stocks_for
+from layouts.sheets.choice import stocks_for, stocks_of_part
 from layouts.sheets.film import on_stock
 from layouts.sheets.long_film import joints, split_part
-from layouts.sheets.material import stocks_of_build
 from layouts.sheets.offcuts import Group, plan_group
 from layouts.sheets.pieces import Wanted, Work, named_piece, piece_name
-from layouts.sheets.sheetplan import SheetPlan
+from layouts.sheets.sheetplan import TWO_FACES, SheetPlan
 from layouts.sheets.stock import Shop, Stock
+from layouts.sheets.two_faced import turnable
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.units import inches
@@ -69,8 +69,9 @@ def lay_out(
     counts: Counter[PartRole] = Counter()
     for (role, text), each in sorted(wanted.items()):
         group = Group(role, counts[role] + 1, text, each, together)
-        on = chosen[role, text]
-        plans, left = plan_group(group, shelf.left(on), shelf.of(on, text), nester)
+        on, backs = chosen[role, text], each[0].part.backs
+        offcuts = [turnable(offcut, backs) for offcut in shelf.of(on, text)]
+        plans, left = plan_group(group, shelf.left(on), offcuts, nester)
         groups += plans
         findings += left
         counts[role] += len(plans)
@@ -130,9 +131,7 @@ def _wanted(
     for marker in markers:
         for lot in _lots(marker, dues):
             for part in lot.parts:
-                name = marker.plan.name
-                made_of = part_text(part, marker.plan.build)
-                on = stocks_of_build(stocks[part.role], shop, part.role, made_of, name)
+                on = stocks_of_part(part, marker, stocks[part.role], shop)
                 key = part.role, build_text(part, on[0], marker)
                 chosen[key] = on
                 pieces = split_part(part, on) if split else (part,)
@@ -169,10 +168,10 @@ def _lots(marker: Marker, dues: _Dues) -> Iterator[_Lot]:
 
 
 def build_text(part: Part, stock: Stock, marker: Marker) -> str:
-    """What a part is made of; an engraved tag is of its stock."""
-    if stock.engraved and part.role is PartRole.TAG:
-        return f"engraved tag, {stock.title}"
-    return part_text(part, marker.plan.build)
+    """What a part is made of; an engraved tag is of its stock. Two faces are named."""
+    engraved = stock.engraved and part.role is PartRole.TAG
+    text = "engraved tag" if engraved else part_text(part, marker.plan.build)
+    return f"{text}{TWO_FACES}" if part.two_faced else text
 
 
 def _made(part: Part, stock: Stock, marker: Marker) -> Part:

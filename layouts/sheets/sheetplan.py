@@ -28,12 +28,13 @@ from layouts.nest import (
     rows_count,
 )
 from layouts.sheets.areas import nest_kits
+from layouts.sheets.name_patterns import filled
 from layouts.sheets.pieces import UM, Wanted, Work, border_of
 from layouts.sheets.stock import Printer, Stock, StockForm
 from layouts.terms.errors import OutputError
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.units import inches
-from layouts.terms.words import PartRole
+from layouts.terms.words import Backs, PartRole
 
 __all__ = [
     "Placed",
@@ -46,6 +47,8 @@ __all__ = [
     "planned",
 ]
 
+TWO_FACES = ", two faces"  # ends what parts are made of that are made on both sides
+BACK = "-back"  # ends the names of files for the backs of sheets
 Nester: TypeAlias = Callable[[NestRequest], Nest]
 
 
@@ -66,15 +69,20 @@ class Placed:
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """One printed arrangement. ``cut`` numbers the cut file that it shares with others."""
+    """One printed arrangement; ``nested`` numbers the nest's, which others may share."""
 
     number: int
-    cut: int
+    nested: int
     copies: int
     width: float
     length: float
     placed: tuple[Placed, ...]
     stock: Stock
+
+    @property
+    def cut(self) -> int:
+        """The number of its cut file: words are cut where it is engraved, so no other shares it."""
+        return self.number if self.stock.engraved else self.nested
 
     @property
     def areas(self) -> tuple[str, ...]:
@@ -119,23 +127,50 @@ class SheetPlan:
         """The shop's machines for the group."""
         return self.stock.printer
 
+    @property
+    def named(self) -> Mapping[str, object]:
+        """What the shop's patterns may say of the group; a name for files is ``job`` made plain."""
+        return {
+            "job": re.sub(r"[^A-Za-z0-9]+", "-", self.job).strip("-") or "job",
+            "group": self.key,
+            "build": self.build,
+            "sheets": len(self.sheets),
+            "copies": self.copies,
+        }
+
     def print_name(self) -> str:
         """The name of the print file, by the shop's pattern."""
-        return self._named(self.printer.print_names, "", self.copies)
+        return self.printer.print_names.format(**self.named)
 
     def cut_name(self, cut: int) -> str:
-        """The name of a cut file, by the shop's pattern; ``cut`` is the number of the nest."""
+        """The name of a cut file, by the shop's pattern."""
         copies = sum(sheet.copies for sheet in self.sheets if sheet.cut == cut)
-        return self._named(self.printer.cut_names, str(cut), copies)
+        return self.printer.cut_names.format(**{**self.named, "sheet": cut, "copies": copies})
 
-    def _named(self, pattern: str, sheet: str, copies: int) -> str:
-        job = re.sub(r"[^A-Za-z0-9]+", "-", self.job).strip("-") or "job"
-        return pattern.format(job=job, group=self.key, sheet=sheet, copies=copies)
+    def document_title(self, order: str) -> str:
+        """The title of the print file in a queue, by the shop's pattern."""
+        values = {**self.named, "order": order, "stock": self.title}
+        return filled(self.printer.titles, values, " | ")
 
     @property
     def stock(self) -> Stock:
         """The stock, or the first of several: their form, border and gap are the same."""
         return self.stocks[0]
+
+    @property
+    def backs(self) -> Backs:
+        """How its sheets are turned over for their backs, or that there are none."""
+        return next((part.backs for part in self.parts.values()), Backs.SECOND_TAG)
+
+    @property
+    def material(self) -> str:
+        """What its sheets are made of, however many of their sides are used."""
+        return self.build.removesuffix(TWO_FACES)
+
+    @property
+    def two_faced(self) -> bool:
+        """Whether its sheets are made on both sides."""
+        return self.backs is not Backs.SECOND_TAG
 
     @property
     def title(self) -> str:

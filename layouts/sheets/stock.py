@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from typing import Literal, TypeAlias
 
 from layouts.drawing import Rect
 from layouts.drawing.document import Step
 from layouts.drawing.symbols import MarkShape
+from layouts.schemes.making import Making
+from layouts.sheets.name_patterns import SLUG, TITLES
 from layouts.terms.words import PartRole
 
 CutUnits: TypeAlias = Literal["mm", "in"]
@@ -72,8 +74,9 @@ class NotesIn(StrEnum):
 
 
 class CutFormat(StrEnum):
-    """A kind of cut file."""
+    """A kind of file that cuts; PDF is written in any case where something is printed."""
 
+    PDF = "pdf"
     DXF = "dxf"
     SVG = "svg"
 
@@ -122,7 +125,7 @@ class Printer:
     mark_spacing: float = 600.0
     quiet_zone: float = 2.0
     cut_units: CutUnits = "mm"
-    files: tuple[CutFormat, ...] = (CutFormat.DXF, CutFormat.SVG)
+    files: tuple[CutFormat, ...] = tuple(CutFormat)
     notes: NotesIn = NotesIn.OUTLINE
     merge_edges: bool = False
     bridge: float = 0.0
@@ -136,8 +139,10 @@ class Printer:
     step_inks: Mapping[Step, str] = field(default_factory=dict)
     step_layers: Mapping[Step, str] = field(default_factory=dict)
     knives: Mapping[Step, KnifeNote] = field(default_factory=dict)
-    print_names: str = "{group}"  # of print files; cut files also have {sheet} and {copies}
+    print_names: str = "{group}"  # patterns, see ``name_patterns``
     cut_names: str = "{group}-{sheet}"
+    titles: str = TITLES
+    slug: str = SLUG
     sheet_codes: bool = False  # a QR code on each sheet that names its cut file
     file: str = ""
 
@@ -196,8 +201,6 @@ class Stock:
     @property
     def base_text(self) -> str:
         """What is unlike white film, in words; empty for white film."""
-        if self.engraved:
-            return "engraved"
         named = {Base.CLEAR: "clear film", Base.DARK: "dark film", Base.WHITE: ""}
         text = named.get(self.base, f"{self.color} film".strip())
         return f"{text}, printed on the back" if self.surface is Surface.SECOND else text
@@ -208,16 +211,28 @@ class Shop:
     """The stocks of one shop with the machines for each, and what is left of its stocks.
 
     ``printer`` holds for what is on no stock; ``by_role`` are the machines for parts of a role.
+    ``making`` is what openings and two-faced tags are like.
     """
 
     stocks: Mapping[str, Stock]
     printer: Printer
     offcuts: tuple[Stock, ...] = ()
     by_role: Mapping[PartRole, Printer] = field(default_factory=dict)
+    making: Making = field(default_factory=Making)
 
     def printer_for(self, role: PartRole) -> Printer:
         """The machines that make parts of a role where no stock is named."""
         return self.by_role.get(role, self.printer)
+
+    def making_on(self, plate: str, tag: str) -> Making:
+        """How it makes parts of plates and tags on stocks of these names."""
+        plates, tags = (
+            next((stock.thickness for stock in self.named(name)), "") for name in (plate, tag)
+        )
+        return Making(
+            replace(self.making.tags, thickness=tags),
+            replace(self.making.plates, thickness=plates),
+        )
 
     def named(self, name: str) -> tuple[Stock, ...]:
         """The stock of a key, or all of a group; nothing where there is neither."""

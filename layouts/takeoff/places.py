@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from layouts.takeoff.along import Layout
@@ -36,6 +36,14 @@ class Straights:
         index = bisect_right(self.stretches, limit, key=lambda stretch: stretch[0]) - 1
         start, end = self.stretches[max(index, 0)]
         return max(start, min(limit, end))
+
+    def onward(self, place: float, by: float) -> float:
+        """The furthest place up to ``by`` beyond another, else the first one beyond it."""
+        furthest = self.last_up_to(place + by)
+        if furthest > place:
+            return furthest
+        index = bisect_right(self.stretches, place, key=lambda stretch: stretch[0])
+        return self.stretches[index][0] if index < len(self.stretches) else self.length
 
     def nearest(self, wish: float, low: float, high: float) -> float | None:
         """The place from ``low`` to ``high`` nearest to the wish; None where there is none."""
@@ -137,18 +145,32 @@ def _is_implied(window: Window, windows: Sequence[Window], spacing: float) -> bo
 def _furthest(
     windows: Sequence[Window], free: Straights, spacing: float
 ) -> tuple[list[float], list[list[Window]]]:
-    """Each marker as far along as it can be, with the windows that it is the first to serve."""
+    """Each marker as far along as it can be, with the windows that it is the first to serve.
+
+    It comes to an end: every window holds a free place, so a marker that the spacing does not
+    stop serves one, and one that it does stop is further along than the last.
+    """
+    windows = [_reached(window, free) for window in windows]
     left = sorted(windows, key=lambda window: (free.last_up_to(window.end), window.start))
     places: list[float] = []
     served: list[list[Window]] = []
     while left:
         place = free.last_up_to(left[0].end)
         if places:
-            place = min(place, free.last_up_to(places[-1] + spacing))
+            place = min(place, free.onward(places[-1], spacing))
         places.append(place)
         served.append([window for window in left if window.start <= place <= window.end])
         left = [window for window in left if not window.start <= place <= window.end]
     return places, served
+
+
+def _reached(window: Window, free: Straights) -> Window:
+    """The window, up to the nearest free place where it has none: a room as thin as its walls."""
+    if free.nearest(window.wish, window.start, window.end) is not None:
+        return window
+    place = free.nearest(window.wish, 0.0, free.length)
+    assert place is not None  # a run is longer than what stands on it
+    return replace(window, start=min(window.start, place), end=max(window.end, place))
 
 
 def _wish(

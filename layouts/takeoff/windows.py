@@ -124,7 +124,7 @@ def _both_sides(
     fitting: Located, distance: float, run: PipeRun, rule: SpacingRule
 ) -> Iterator[Window]:
     """One on each side of a wall that the run goes on behind; none beyond the run's ends."""
-    offset, what = (rule.clear + distance) / 2, f"{fitting.kind} {fitting.number}"
+    offset, what = (rule.clear + distance) / 2, _name(fitting)
     near, far = max(0.0, fitting.at - distance), min(run.length, fitting.at + distance)
     sides = f"within {feet(distance)} of {what}"
     # The wall itself bounds both stretches: a marker's center stays off it in any case.

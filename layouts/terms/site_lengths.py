@@ -15,7 +15,12 @@ _SLIGHT = 1e-6  # of a foot; a length that is whole but for noise stays whole
 
 def ruler_text(mm: float) -> str:
     """``5-7/8 in``: to the nearest sixteenth, as a rule reads."""
-    return inches(round(mm / MM_PER_INCH * _SIXTEENTHS) / _SIXTEENTHS * MM_PER_INCH)
+    return inches(to_sixteenth(mm))
+
+
+def to_sixteenth(mm: float) -> float:
+    """The nearest sixteenth of an inch, in mm."""
+    return round(mm / MM_PER_INCH * _SIXTEENTHS) / _SIXTEENTHS * MM_PER_INCH
 
 
 def feet_and_inches(mm: float) -> str:

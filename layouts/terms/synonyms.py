@@ -13,14 +13,17 @@ from collections.abc import Iterable, Mapping
 from typing import TypeAlias
 
 from layouts.terms.words import (
+    FaceForm,
     Flow,
     Kind,
     Level,
+    LongParts,
     NormalPosition,
     Outline,
     Run,
     Side,
     State,
+    Together,
 )
 
 Words: TypeAlias = Mapping[str, str]
@@ -31,7 +34,8 @@ class WordError(ValueError):
 
 
 def _words(
-    own: type[Kind | State | Level | Flow | Run | Side | Outline], said: Mapping[str, str]
+    own: type[FaceForm | Together | LongParts | Kind | State | Level | Flow | Run | Side | Outline],
+    said: Mapping[str, str],
 ) -> dict[str, str]:
     """Each own word for itself, and by own word the others, parted by spaces (_ joins words)."""
     found = {_key(str(member)): str(member) for member in own}
@@ -56,6 +60,9 @@ KIND = _words(
         "valve": "valves valve_tag ventil armatur vanne valvula",
     },
 )
+FACE = _words(FaceForm, {"full": "long normal standard", "compact": "short small"})
+TOGETHER = _words(Together, {"none": "no", "area": "areas yes"})
+LONG_PARTS = _words(LongParts, {"refuse": "no", "split": "yes"})
 STATE = _words(
     State,
     {

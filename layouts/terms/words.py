@@ -50,6 +50,13 @@ class Side(StrEnum):
     BOTH = "both"
 
 
+class FaceForm(StrEnum):
+    """How much room the parts of a pipe marker's face take along the pipe."""
+
+    FULL = "full"
+    COMPACT = "compact"
+
+
 class Kind(StrEnum):
     """What a marker is put on."""
 
@@ -134,3 +141,25 @@ class Outline(StrEnum):
 
     RECTANGLE = "rectangle"
     ROUND = "round"
+
+
+class HoleAt(StrEnum):
+    """Where a tag has its holes: one in the middle of its top, or one in each top corner.
+
+    A round tag has one hole in either case.
+    """
+
+    TOP = "top"
+    CORNERS = "corners"
+
+
+class Backs(StrEnum):
+    """What a tag that reads from both sides is: two tags back to back, or one with two faces.
+
+    For two faces the sheet is turned over its left or right edge (turn), or its top or bottom
+    edge (tumble).
+    """
+
+    SECOND_TAG = "second tag"
+    TURN = "turn"
+    TUMBLE = "tumble"

@@ -95,7 +95,9 @@ def faults_told(as_json: bool = False) -> Iterator[None]:
             what, _, right = str(error).partition("; ")
             show_faults((Finding(error.code, Severity.UNREADABLE, what, right),), as_json)
         else:
-            typer.echo(f"pipelegend: {error}", err=True)
+            from render.cli.terminal import print_lines
+
+            print_lines(f"pipelegend: {error}", err=True)
         raise typer.Exit(IMPOSSIBLE) from None
 
 
@@ -116,20 +118,3 @@ def _on_terminal() -> bool:
     import sys
 
     return sys.stderr.isatty()
-
-
-def refuse_existing(path: Path, force: bool, suffix: str) -> None:
-    """Say before any work that a file may not be written: wrong suffix, or one is there.
-
-    Raises:
-        OutputError: the name ends otherwise, or the file exists and ``force`` is not given.
-    """
-    from layouts.terms.errors import OutputError
-
-    if path.suffix.lower() != suffix:
-        shown = f"{path} does not end in {suffix}"
-        raise OutputError(f"{shown}; name it {path.with_suffix(suffix)}", "bad-suffix")
-    if path.exists() and not force:
-        raise OutputError(
-            f"{path} already exists; give another name, or --force to replace it", "file-exists"
-        )

@@ -56,7 +56,8 @@ def survey(
     """Survey sheets of what hangs: to print and to fill, one area each."""
     from render.cli.findings import counted, dump
     from render.cli.terminal import print_findings, print_lines
-    from render.files.atomic import refuse_taken, write_folder
+    from render.files.atomic import write_folder
+    from render.files.overwrite import refuse_taken
     from render.lists import Given, Lists
     from render.survey import survey_files as made
     from render.survey.walkdown import walkdown_files
@@ -126,7 +127,8 @@ def found(
 ) -> None:
     """Read a filled survey: what to leave, replace, add and remove."""
     from render.cli.terminal import print_findings, print_lines
-    from render.files.atomic import refuse_taken, write_folder
+    from render.files.atomic import write_folder
+    from render.files.overwrite import refuse_taken
     from render.lists import Given, Lists
     from render.survey.found import compare_survey, found_files, found_json, found_lines
 

@@ -19,7 +19,6 @@ from render.cli.common import (
     examples,
     faults_told,
     option,
-    refuse_existing,
 )
 
 
@@ -87,10 +86,11 @@ def crosscheck(
     from render.cli.terminal import print_findings
     from render.drawings.cross import crosscheck as crossed
     from render.files.atomic import write_file
+    from render.files.overwrite import refuse_existing
 
     with faults_told(as_json):
         if output is not None:
-            refuse_existing(output, False, ".csv")
+            refuse_existing(output, False, (".csv",))
         told = crossed(file, drawings, mapping, tuple(tag_form or ()))
         if output is not None:
             write_file(output, told.table)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -30,7 +31,6 @@ from render.cli.common import (
     examples,
     faults_told,
     option,
-    refuse_existing,
 )
 
 if TYPE_CHECKING:
@@ -80,6 +80,13 @@ class PieceIdPerWord(StrEnum):
     POSITION = "position"
 
 
+class FaceWord(StrEnum):
+    """``--face``."""
+
+    FULL = "full"
+    COMPACT = "compact"
+
+
 FilmStock = Annotated[
     str, option("film", "Stock or group of stocks. Default: roll-54in.", STOCK, metavar="STOCK")
 ]
@@ -115,6 +122,11 @@ PieceIdsPer = Annotated[
     option("piece-id-per", "One id per distinct face or per position. Default: face.", OUTPUT),
 ]
 
+FaceOfPipes = Annotated[
+    FaceWord | None,
+    option("face", "Length of pipe markers. Default: full, or as the order says.", STOCK),
+]
+
 
 def _choices(
     film: str,
@@ -124,12 +136,14 @@ def _choices(
     long_parts: str | None,
     offcut: list[str] | None,
     ids: tuple[str | None, str | None],
+    face: str | None,
 ) -> Choices:
     from render.shop.offcuts import Choices
 
-    kept, split, (id_word, id_per) = keep_together or "", long_parts or "", ids
+    together, long, (id_word, id_per) = keep_together or "", long_parts or "", ids
     cut = tuple(offcut or ())
-    return Choices(film, plate, tag, kept, split, cut, id_word or "", id_per or "")
+    asked = (face or "", id_word or "", id_per or "")
+    return Choices(film, plate, tag, together, long, cut, *asked)
 
 
 @app.command(
@@ -160,6 +174,7 @@ def check(
     long_parts: LongParts = None,
     piece_id: PieceIds = None,
     piece_id_per: PieceIdsPer = None,
+    face: FaceOfPipes = None,
     shop: ShopFile = None,
     font: FontFile = None,
     profile: ProfileFile = None,
@@ -172,18 +187,19 @@ def check(
     from render.cli.show import check_json, check_lines
     from render.cli.terminal import print_findings, print_lines, progress
     from render.files.atomic import write_file
+    from render.files.overwrite import refuse_existing
     from render.lists import Given, Lists, check_lists
 
     with faults_told(as_json), progress(quiet or as_json) as step:
         choices = _choices(
-            film, plate, tag, keep_together, long_parts, offcut, (piece_id, piece_id_per)
+            film, plate, tag, keep_together, long_parts, offcut, (piece_id, piece_id_per), face
         )
         lists = Lists(file, mapping, tuple(also or ()))
         given = Given(shop, font, profile, None, approval, choices, progress=step)
         if propose is not None:
-            refuse_existing(propose, False, ".toml")
+            refuse_existing(propose, False, (".toml",))
         if marked is not None:
-            refuse_existing(marked, False, ".xlsx")
+            refuse_existing(marked, False, (".xlsx", ".xlsm"))
         checked = check_lists(lists, given)
         if propose is not None:
             write_file(propose, checked.proposal())
@@ -193,6 +209,7 @@ def check(
         typer.echo(check_json(checked))
     elif not quiet or not checked.passed:
         print_findings(checked.findings)
+        print_lines(f"{each} written" for each in (propose, marked) if each is not None)
         print_lines(check_lines(checked, file))
     if any(finding.severity is Severity.UNREADABLE for finding in checked.findings):
         raise typer.Exit(IMPOSSIBLE)
@@ -229,6 +246,7 @@ def order(
     long_parts: LongParts = None,
     piece_id: PieceIds = None,
     piece_id_per: PieceIdsPer = None,
+    face: FaceOfPipes = None,
     shop: ShopFile = None,
     font: FontFile = None,
     profile: ProfileFile = None,
@@ -243,21 +261,29 @@ def order(
     from layouts.terms.findings import Severity
     from render.cli.show import job_json, job_lines, quoted
     from render.cli.terminal import print_findings, print_lines, progress
-    from render.files.atomic import refuse_taken, write_file, write_folder
+    from render.files.atomic import write_folder
+    from render.files.overwrite import refuse_existing, refuse_taken
+    from render.folder.inventory import open_inventory, refuse_forgotten
     from render.lists import Given, Lists, make_job
+    from render.shop.shopfile import load_shop
 
     with faults_told(as_json):
-        refuse_taken(output, force)
+        lists = Lists(file, mapping, tuple(also or ()))
         with progress(quiet or as_json) as step:
             choices = _choices(
-                film, plate, tag, keep_together, long_parts, offcut, (piece_id, piece_id_per)
+                film, plate, tag, keep_together, long_parts, offcut, (piece_id, piece_id_per), face
             )
-            given = Given(shop, font, profile, prices, approval, choices, previews, step, remnants)
-            job = make_job(Lists(file, mapping, tuple(also or ())), given)
-            left = given.remnants_after(job.groups)
-            write_folder(output, job.files, force)
-            if remnants is not None:
-                write_file(remnants, left)
+            given = Given(shop, font, profile, prices, approval, choices, previews, step)
+            refuse_taken(output, force, (*lists.files, *given.files, remnants))
+            if remnants is None:
+                refuse_forgotten(output)
+                job = make_job(lists, given)
+                write_folder(output, job.files, force)
+            else:
+                refuse_existing(remnants, True, (".csv",))
+                inventory = open_inventory(remnants, load_shop(shop), output)
+                job = make_job(lists, replace(given, remnants=inventory))
+                inventory.settle(job.groups, output, job.files, force)
     if as_json:
         typer.echo(job_json(job, output))
     elif not quiet:
@@ -284,12 +310,13 @@ def diff(
 ) -> None:
     """Compare two revisions: what to add, replace, remove and leave."""
     from render.cli.terminal import print_findings, print_lines
-    from render.files.atomic import refuse_taken, write_folder
+    from render.files.atomic import write_folder
+    from render.files.overwrite import refuse_taken
     from render.folder.compare import compare, revision_files, revision_json, revision_lines
     from render.lists import Given
 
     with faults_told(as_json):
-        refuse_taken(output, force)
+        refuse_taken(output, force, (old, new, font))
         revision = compare(old, new, Given(font=font).options(new.parent))
         write_folder(output, revision_files(revision), force)
     if as_json:
@@ -330,16 +357,17 @@ def reprint(
     from layouts.terms.findings import Severity
     from render.cli.show import job_json, job_lines
     from render.cli.terminal import print_findings, print_lines
-    from render.files.atomic import refuse_taken, write_folder
+    from render.files.atomic import write_folder
+    from render.files.overwrite import refuse_taken
     from render.folder.locate import job_holding
     from render.folder.reprint import reprint as again
     from render.lists import Given
 
     with faults_told(as_json):
-        refuse_taken(output, force)
+        given = Given(shop, font, profile)
+        refuse_taken(output, force, (job, *given.files))
         folder = job_holding(job, ids)
-        options = Given(shop, font, profile).options(folder)
-        made = again(folder, ids, options, stock)
+        made = again(folder, ids, given.options(folder), stock)
         write_folder(output, made.files, force)
     if as_json:
         typer.echo(job_json(made, output))
@@ -372,13 +400,17 @@ def approve(
     """Record who approved a job's proof, and when."""
     from render.cli.findings import dump
     from render.files.atomic import write_file
+    from render.files.overwrite import refuse_existing
     from render.folder.approval import approve as approval_of
+    from render.folder.approval import is_approval
 
     with faults_told(as_json):
-        refuse_existing(output, force, ".json")
+        refuse_existing(output, force, (".json",), is_approval)
         write_file(output, approval_of(job, by, date, note))
     if as_json:
         typer.echo(dump({"file": str(output)}))
         return
-    typer.echo(f"{output} written")
-    typer.echo(f"next: give it to the shop, or check a list against it with --approval {output}")
+    from render.cli.terminal import print_lines
+
+    print_lines(f"{output} written")
+    print_lines(f"next: give it to the shop, or check a list against it with --approval {output}")

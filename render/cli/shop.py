@@ -20,7 +20,6 @@ from render.cli.common import (
     app,
     examples,
     faults_told,
-    refuse_existing,
 )
 from render.cli.terminal import print_lines
 
@@ -55,13 +54,12 @@ def preflight(
     as_json: AsJson = False,
 ) -> None:
     """Judge PDFs as print files: passed, failed or not judged."""
-    import json
-
+    from render.cli.findings import dump
     from render.preflight import Rules, inspect_all
 
     held_to = Rules(rules is RulesWord.HOUSE, ink_limit)
     batch = inspect_all(files, held_to, with_plates=plates)
-    typer.echo(json.dumps(batch.as_dict(), indent=1) if as_json else batch.text(all_points))
+    print_lines(dump(batch.as_dict()) if as_json else batch.text(all_points))
     raise typer.Exit(batch.exit_code)
 
 
@@ -93,16 +91,19 @@ def colors(
     readings: Annotated[
         Path | None, typer.Option("--readings", help="Measured patches: CGATS, CSV or CxF.")
     ] = None,
+    force: ForceFile = False,
     as_json: AsJson = False,
 ) -> None:
     """Compare a scheme's inks with a printer and its measurements."""
     from layouts.drawing.ink_report import Intent
     from layouts.terms.words import PartRole
+    from render.cli.findings import safe_json
     from render.cli.show import color_lines
     from render.cli.terminal import print_findings
     from render.color import colors_of
     from render.color import target as target_of
     from render.files.atomic import write_file
+    from render.files.overwrite import refuse_existing
     from render.options import Options
     from render.read.fonts import default_typefaces
     from render.read.schemes import find_scheme
@@ -111,6 +112,8 @@ def colors(
     from render.write.pdf.press import intent_of, press_of
 
     with faults_told(as_json):
+        if target is not None:
+            refuse_existing(target, force, (".pdf",))
         chosen = find_scheme(scheme, Path())
         options = Options(load_shop(shop), profile=profile)
         printer = options.shop.printer_for(PartRole.FILM)
@@ -118,17 +121,16 @@ def colors(
         way = Intent[intent.name] if intent else intent_of(printer)
         found = colors_of(chosen, pressed, way, readings)
         if target is not None:
-            if target.suffix.lower() != ".pdf":
-                refuse_existing(target, False, ".pdf")
             document = target_of(chosen, default_typefaces().text)
             press = press_of(printer, pressed, document.inks())
             write_file(target, pdf.write(document, press))
     if as_json:
-        typer.echo(found.json())
+        typer.echo(safe_json(found.json()))
     else:
-        for line in color_lines(found.table()):
-            typer.echo(line)
+        print_lines(color_lines(found.table()))
         print_findings(found.findings)
+        if target is not None:
+            print_lines(f"{target} written")
     if not found.passed:
         raise typer.Exit(BLOCKED)
 
@@ -147,22 +149,23 @@ def template(
     """Write a file to start from: a list, or a shop's own files."""
     from render.cli.findings import dump
     from render.files.atomic import write_file
+    from render.files.overwrite import refuse_existing
     from render.read.template import template as write_template
     from render.shop.templates import SAMPLES, sample
 
     with faults_told(as_json):
         if output.name in SAMPLES:
-            refuse_existing(output, force, ".toml")
+            refuse_existing(output, force, (".toml",))
             write_file(output, sample(output.name))
         else:
-            refuse_existing(output, force, ".xlsx")
+            refuse_existing(output, force, (".xlsx",))
             write_template(output)
     if as_json:
         typer.echo(dump({"file": str(output)}))
         return
-    typer.echo(f"{output} written")
+    print_lines(f"{output} written")
     if output.name not in SAMPLES:
-        typer.echo(f"next: fill it in, then pipelegend check {output}")
+        print_lines(f"next: fill it in, then pipelegend check {output}")
 
 
 class SchemaOf(StrEnum):

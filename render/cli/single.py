@@ -14,6 +14,7 @@ from render.cli.common import (
     OUTPUT,
     AsJson,
     FontFile,
+    ForceFile,
     ProfileFile,
     Quiet,
     ShopFile,
@@ -102,6 +103,16 @@ Psig = Annotated[
 Level = Annotated[str, _choice("level", "If no pressure is known", SAYS, "high", "low")]
 Contents = Annotated[
     str, option("contents", "What is in the line. Default: the scheme's own.", SAYS, metavar="TEXT")
+]
+Color = Annotated[
+    str,
+    option(
+        "color", "The plant's color for contents such as CO2, as in purple.", SAYS, metavar="COLOR"
+    ),
+]
+Cutoff = Annotated[
+    str,
+    option("cutoff", "The plant's cutoff pressure for such contents.", SAYS, metavar="PRESSURE"),
 ]
 Surface = Annotated[
     str, option("surface", "Peak surface temperature, in F.", BUILD, metavar="TEMPERATURE")
@@ -213,6 +224,8 @@ def marker(
         ),
     ] = "",
     contents: Contents = "",
+    color: Color = "",
+    cutoff: Cutoff = "",
     legend: Annotated[
         str, option("legend", "Words in place of the contents.", SAYS, metavar="TEXT")
     ] = "",
@@ -253,6 +266,9 @@ def marker(
     paint: Annotated[
         str, option("paint", "Color of the pipe or its jacket.", PIPE, metavar="COLOR")
     ] = "",
+    face: Annotated[
+        str, _choice("face", "Length of the face, by default full", SIZES, "full", "compact")
+    ] = "",
     wrap: Annotated[bool, option("wrap", "Wrap around a small pipe.", PIPE)] = False,
     surface: Surface = "",
     operating: Operating = "",
@@ -283,6 +299,7 @@ def marker(
     font: FontFile = None,
     profile: ProfileFile = None,
     output: OutFile = None,
+    force: ForceFile = False,
     as_json: AsJson = False,
     quiet: Quiet = False,
 ) -> None:
@@ -311,6 +328,8 @@ def equipment(
     psig: Psig = "",
     level: Level = "",
     contents: Contents = "",
+    color: Color = "",
+    cutoff: Cutoff = "",
     lines: Annotated[
         str, option("lines", "1 or 2 lines. Default: by its length.", SAYS, metavar="N")
     ] = "",
@@ -343,6 +362,7 @@ def equipment(
     font: FontFile = None,
     profile: ProfileFile = None,
     output: OutFile = None,
+    force: ForceFile = False,
     as_json: AsJson = False,
     quiet: Quiet = False,
 ) -> None:
@@ -366,6 +386,7 @@ def valve(
         str, option("function", 'Such as "Liquid stop".', SAYS, metavar="TEXT")
     ] = "",
     contents: Contents = "",
+    color: Color = "",
     size: Annotated[str, option("size", 'Valve size, such as "NPS 3".', SAYS, metavar="SIZE")] = "",
     normal: Annotated[
         str,
@@ -402,6 +423,7 @@ def valve(
     font: FontFile = None,
     profile: ProfileFile = None,
     output: OutFile = None,
+    force: ForceFile = False,
     as_json: AsJson = False,
     quiet: Quiet = False,
 ) -> None:
@@ -414,10 +436,11 @@ def valve(
     )
 
 
+_SUFFIXES = (".pdf", ".svg", ".dxf", ".png")
 # What is not a word of the marker itself.
 _NOT_WORDS = frozenset(
     {
-        *("output", "as_json", "quiet", "shop", "font", "profile", "paper", "scheme"),
+        *("output", "force", "as_json", "quiet", "shop", "font", "profile", "paper"),
         *("vertical", "both_sides", "two_lines", "round_tag", "outdoor", "washdown"),
     }
 )
@@ -432,6 +455,7 @@ def _draw_one(kind: str, ctx: typer.Context, **longer: str) -> None:
     from render.cli.show import single_json, single_lines
     from render.cli.terminal import print_findings, print_lines
     from render.files.atomic import write_file
+    from render.files.overwrite import refuse_existing
     from render.one_marker import Files, draw_words
 
     given = ctx.params
@@ -440,7 +464,9 @@ def _draw_one(kind: str, ctx: typer.Context, **longer: str) -> None:
     words["environment"] = " ".join(filter(None, (given["environment"], *short)))
     files = Files(given["shop"], given["font"], given["profile"], given["paper"])
     with faults_told(given["as_json"]):
-        drawn = draw_words(Kind(kind), words, given["scheme"], files, _door(kind, ctx.meta))
+        if given["output"] is not None:
+            refuse_existing(given["output"], given["force"], _SUFFIXES)
+        drawn = draw_words(Kind(kind), words, files, _door(kind, ctx.meta))
         target = given["output"] or _free_name(drawn)
         write_file(target, drawn.data(target.suffix))
     if given["as_json"]:

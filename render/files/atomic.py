@@ -1,18 +1,27 @@
-"""The job folder: written beside its place first, moved there whole, or not at all."""
+"""Files and job folders: written beside their place first, moved there whole, or not at all.
+
+What is written has a name of its own kind (``.job.unfinished-1a2b3c4d``) until it is whole, and
+is held by a lock, so that the next run can tell what a killed one left behind and remove it.
+"""
 
 from __future__ import annotations
 
 import hashlib
 import json
 import os
+import re
+import secrets
 import shutil
-import tempfile
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import ExitStack, contextmanager, suppress
 from pathlib import Path
 
 from layouts.terms.errors import OutputError
+from render.files.exchange import claimed, exchange, is_claimed, sync_folder
+from render.files.overwrite import MANIFEST, refuse_taken
 
-MANIFEST = "manifest.json"
+# The parts of a name: what is being written, and an old folder that has made way for a new one.
+_FRESH, _ASIDE = "unfinished", "replaced"
 
 
 def manifest(files: Mapping[str, bytes]) -> bytes:
@@ -30,41 +39,21 @@ def write_folder(target: Path, files: Mapping[str, bytes], replace: bool) -> Non
     Raises:
         OutputError: the target is taken, is not a job folder of ours, or cannot be written.
     """
-    refuse_taken(target, replace)
-    try:
-        target.parent.mkdir(parents=True, exist_ok=True)
-        fresh = Path(tempfile.mkdtemp(prefix=f".{target.name}-", dir=target.parent))
-    except OSError as error:
-        raise OutputError(
-            f"{target} cannot be written: {error.strerror or error}", "cannot-write"
-        ) from error
-    try:
-        for name, data in files.items():
-            file = fresh / name
-            file.parent.mkdir(parents=True, exist_ok=True)
-            file.write_bytes(data)
-        fresh.chmod(0o755)
-        _swap(fresh, target)
-    except OSError as error:
-        raise OutputError(
-            f"{target} cannot be written: {error.strerror or error}", "cannot-write"
-        ) from error
-    finally:
-        shutil.rmtree(fresh, ignore_errors=True)
-
-
-def refuse_taken(target: Path, replace: bool) -> None:
-    """Say before any work is done that the folder may not be written.
-
-    Raises:
-        OutputError: the target is taken, or is not a job folder of ours.
-    """
-    if target.exists() and not _may_replace(target, replace):
-        raise OutputError(
-            f"{target} already exists; give another folder with -o, or --force to replace a job "
-            "folder",
-            "folder-taken",
-        )
+    with _told(target):
+        place = _swept(target)
+        refuse_taken(target, replace)
+        fresh = _beside(place, _FRESH)
+        try:
+            with ExitStack() as held:
+                with claimed(place.parent):
+                    fresh.mkdir()
+                    held.enter_context(claimed(fresh))
+                _fill(fresh, files)
+                with claimed(place.parent):
+                    refuse_taken(target, replace)
+                    _swap(fresh, place)
+        finally:
+            shutil.rmtree(fresh, ignore_errors=True)
 
 
 def write_file(target: Path, data: bytes) -> None:
@@ -73,45 +62,101 @@ def write_file(target: Path, data: bytes) -> None:
     Raises:
         OutputError: it cannot be written.
     """
+    with _told(target):
+        place = _swept(target)
+        fresh = _beside(place, _FRESH)
+        with claimed(place.parent):
+            try:
+                _write(fresh, data)
+                fresh.replace(place)
+                sync_folder(place.parent)
+            finally:
+                fresh.unlink(missing_ok=True)
+
+
+@contextmanager
+def _told(target: Path) -> Iterator[None]:
+    """What the system refuses, as a sentence."""
     try:
-        target.parent.mkdir(parents=True, exist_ok=True)
-        handle, name = tempfile.mkstemp(prefix=f".{target.name}-", dir=target.parent)
+        yield
     except OSError as error:
+        hint = "; close the program that has it open" if os.name == "nt" else ""
         raise OutputError(
-            f"{target} cannot be written: {error.strerror or error}", "cannot-write"
+            f"{target} cannot be written: {error.strerror or error}{hint}", "cannot-write"
         ) from error
-    fresh = Path(name)
-    try:
-        with os.fdopen(handle, "wb") as stream:
-            stream.write(data)
-        fresh.chmod(0o644)
-        fresh.replace(target)
-    except OSError as error:
-        raise OutputError(
-            f"{target} cannot be written: {error.strerror or error}", "cannot-write"
-        ) from error
-    finally:
-        fresh.unlink(missing_ok=True)
 
 
-def _may_replace(target: Path, replace: bool) -> bool:
-    """An empty folder may be filled; a job folder may be replaced when asked, nothing else."""
-    if not target.is_dir():
-        return False
-    return not any(target.iterdir()) or (replace and (target / MANIFEST).is_file())
+def _swept(target: Path) -> Path:
+    """Where the target really is, its folder made and cleared of what killed runs left there.
+
+    An old folder that had made way when its run was killed is put back.
+    """
+    place = target.resolve()  # what a link points to is written, and the link stays
+    place.parent.mkdir(parents=True, exist_ok=True)
+    with claimed(place.parent):
+        for aside in _left(place, _ASIDE):
+            if not place.exists():
+                aside.rename(place)
+            elif (place / MANIFEST).is_file():
+                shutil.rmtree(aside, ignore_errors=True)
+        for fresh in _left(place, _FRESH):
+            if not is_claimed(fresh):
+                _remove(fresh)
+    return place
 
 
-def _swap(fresh: Path, target: Path) -> None:
-    """Put the new folder in the old one's place; the old one goes only when the new one is in."""
-    if not target.exists():
-        fresh.rename(target)
-        return
-    old = Path(tempfile.mkdtemp(prefix=f".{target.name}-old-", dir=target.parent))
-    target.rename(old / "job")
-    try:
-        fresh.rename(target)
-    except OSError:
-        (old / "job").rename(target)
-        raise
-    finally:
-        shutil.rmtree(old, ignore_errors=True)
+def _left(place: Path, state: str) -> list[Path]:
+    name = re.compile(rf"\.{re.escape(place.name)}\.{state}-[0-9a-f]{{8}}")
+    return [each for each in place.parent.iterdir() if name.fullmatch(each.name)]
+
+
+def _remove(path: Path) -> None:
+    if path.is_dir() and not path.is_symlink():
+        shutil.rmtree(path, ignore_errors=True)
+    else:
+        with suppress(OSError):
+            path.unlink()
+
+
+def _beside(place: Path, state: str) -> Path:
+    return place.parent / f".{place.name}.{state}-{secrets.token_hex(4)}"
+
+
+def _fill(folder: Path, files: Mapping[str, bytes]) -> None:
+    """The files and every folder on the way to them, all of it on the disk."""
+    folders = {folder}
+    for name, data in files.items():
+        file = folder / name
+        file.parent.mkdir(parents=True, exist_ok=True)
+        folders.add(file.parent)
+        _write(file, data)
+    for each in folders:
+        sync_folder(each)
+
+
+def _write(file: Path, data: bytes) -> None:
+    """A new file on the disk, not only on its way there."""
+    with file.open("xb") as stream:
+        stream.write(data)
+        stream.flush()
+        os.fsync(stream.fileno())
+
+
+def _swap(fresh: Path, place: Path) -> None:
+    """Put the new folder in the old one's place, in one step where the system has it.
+
+    Elsewhere the old one makes way first; a kill between the two renames leaves it beside its
+    place, and the next run puts it back.
+    """
+    if not place.exists():
+        fresh.rename(place)
+    elif not exchange(fresh, place):
+        aside = _beside(place, _ASIDE)
+        place.rename(aside)
+        try:
+            fresh.rename(place)
+        except OSError:
+            aside.rename(place)
+            raise
+        shutil.rmtree(aside, ignore_errors=True)
+    sync_folder(place.parent)

@@ -11,7 +11,7 @@ from pathlib import Path
 
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
-from render.files.atomic import MANIFEST
+from render.files.overwrite import MANIFEST
 from render.folder.naming import counted_name
 from render.folder.open import ORDER, Job, open_job
 

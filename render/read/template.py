@@ -10,6 +10,7 @@ from pathlib import Path
 
 from layouts.schemes.loader import load_scheme, scheme_keys, spacing_keys
 from layouts.terms.words import (
+    FaceForm,
     Kind,
     LongParts,
     NormalPosition,
@@ -32,6 +33,7 @@ _HEAD_CHOICES: Mapping[str, tuple[str, ...]] = {
     "long_parts": tuple(LongParts),
     "piece_id": tuple(PieceId),
     "piece_id_per": tuple(PieceIdPer),
+    "face": tuple(FaceForm),
 }
 _ROWS = 2000  # so many rows have dropdowns
 _GROUP_ROW, _NEED_ROW, _HEAD_ROW = 2, 3, 4

@@ -43,7 +43,7 @@ HEAD_HELP: Mapping[str, str] = {
     "date": "Printed date, YYYY-MM-DD.",
     "scheme": "The convention that the markers follow, or a plant's own scheme file beside this "
     "one. Empty: ammonia-2014.",
-    "spacing": "The rule that counts the markers of a run. Empty: common-40ft.",
+    "spacing": "The rule that counts the markers of a run. Empty: common-40ft-fittings.",
     "keep_together": "area: each area's markers are kept together on the sheets. Empty: the "
     "fewest sheets.",
     "long_parts": "split: a marker longer than its stock is made in pieces. Empty: it is refused.",
@@ -52,6 +52,8 @@ HEAD_HELP: Mapping[str, str] = {
     "sheets are equal. Empty: face.",
     "piece_id_prefix": "The plant's own letters before each id: up to 6 capitals, digits, dots.",
     "piece_id_job": "Four digits after each id. Empty: made from the order.",
+    "face": "compact: the shortest pipe markers that the convention allows, with one arrow, small "
+    "band words and the least gaps. Empty: full.",
     "film": "Film of the shop, by its name in its stock file.",
     "plate": "Plate stock of the shop, by its name in its stock file.",
     "tag": "Tag stock of the shop, by its name in its stock file.",

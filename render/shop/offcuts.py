@@ -10,7 +10,7 @@ from layouts.sheets.stock import Shop, Stock, StockForm
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.units import parse_length
-from layouts.terms.words import LongParts, PartRole, PieceId, PieceIdPer, Together
+from layouts.terms.words import FaceForm, LongParts, PartRole, PieceId, PieceIdPer, Together
 
 _SIZE = re.compile(r"([\d.]+)\s*([a-z\"]*)\s*[x×]\s*([\d.]+)\s*([a-z\"]+)", re.IGNORECASE)
 _ASKED = re.compile(
@@ -103,6 +103,7 @@ class Choices:
     keep_together: str = ""
     long_parts: str = ""
     offcuts: tuple[str, ...] = ()
+    face: str = ""
     piece_id: str = ""
     piece_id_per: str = ""
 
@@ -124,5 +125,7 @@ def with_choices(order: Order, shop: Shop, choices: Choices) -> tuple[Order, Sho
         words["piece_id"] = PieceId(choices.piece_id)
     if choices.piece_id_per:
         words["piece_id_per"] = PieceIdPer(choices.piece_id_per)
+    if choices.face:
+        words["face"] = FaceForm(choices.face)
     chosen = order.model_copy(update=words)
     return chosen, with_offcuts(shop, chosen, choices.offcuts)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import partial
 from typing import Annotated, Literal, TypeAlias
 
 from pydantic import (
@@ -21,6 +22,7 @@ from layouts.drawing.document import Step
 from layouts.drawing.symbols import MarkShape
 from layouts.order.order import Text
 from layouts.order.quantities import length_text
+from layouts.sheets.name_patterns import FIELDS, SLUG, TITLES, fields_of, plain_of
 from layouts.sheets.stock import (
     LONGEST_FRAME,
     Base,
@@ -34,7 +36,7 @@ from layouts.sheets.stock import (
     Turning,
 )
 from layouts.terms.units import parse_length
-from layouts.terms.words import PartRole
+from layouts.terms.words import Backs, HoleAt, PartRole
 
 _YARDS = re.compile(r"(.+?)\s*(?:yd|yds|yard|yards)\.?", re.IGNORECASE)
 _MM_PER_YARD = 914.4
@@ -59,6 +61,7 @@ Length: TypeAlias = Annotated[
     WithJsonSchema({"type": ["string", "number"], "examples": ["24 in", "600 mm", "50 yd"]}),
 ]
 Extent: TypeAlias = Annotated[Length, Field(gt=0)]
+HoleSize: TypeAlias = Annotated[Length, Field(ge=1.0, le=30.0)]
 Name: TypeAlias = Annotated[Text, Field(min_length=1)]
 
 
@@ -214,34 +217,28 @@ def _known_step(title: str) -> str:
 
 
 StepName: TypeAlias = Annotated[str, AfterValidator(_known_step)]
-_NAME_FIELDS = {
-    "print_names": ("job", "group", "copies"),
-    "cut_names": ("job", "group", "sheet", "copies"),
-}
-_FIELD = re.compile(r"\{(\w*)\}")
 _PLAIN = re.compile(r"[A-Za-z0-9._-]*")
 
 
 def _pattern(key: str, needed: tuple[str, ...], text: str) -> str:
-    fields = _FIELD.findall(text)
-    unknown = [name for name in fields if name not in _NAME_FIELDS[key]]
-    rest = _FIELD.sub("", text)
-    if unknown or not _PLAIN.fullmatch(rest) or any(name not in fields for name in needed):
-        known = ", ".join(f"{{{name}}}" for name in _NAME_FIELDS[key])
+    fields = fields_of(text)
+    is_name = key.endswith("_names")
+    unknown = [name for name in fields if name not in FIELDS[key]]
+    odd = not _PLAIN.fullmatch(plain_of(text)) if is_name else set("{}") & set(plain_of(text))
+    if unknown or odd or any(name not in fields for name in needed):
+        known = ", ".join(f"{{{name}}}" for name in FIELDS[key])
         must = " and ".join(f"{{{name}}}" for name in needed)
-        raise ValueError(
-            f"{text!r} is not a pattern of file names; write {must}, further fields of {known}, "
-            "letters, figures, dots, dashes and underscores"
+        right = (
+            f"{must}, further fields of {known}, letters, figures, dots, dashes and underscores"
+            if is_name
+            else f"words and fields of {known}, with bars between phrases"
         )
+        raise ValueError(f"{text!r} is not a pattern for {key}; write {right}")
     return text
 
 
-def _print_pattern(text: str) -> str:
-    return _pattern("print_names", ("group",), text)
-
-
-def _cut_pattern(text: str) -> str:
-    return _pattern("cut_names", ("group", "sheet"), text)
+def _by_pattern(key: str, *needed: str) -> AfterValidator:
+    return AfterValidator(partial(_pattern, key, needed))
 
 
 class KnifeTable(Table):
@@ -289,11 +286,17 @@ class PrinterTable(Table):
     ] = {}
     knives: Annotated[dict[StepName, KnifeTable], Field(description="how a step is cut")] = {}
     print_names: Annotated[
-        Text, AfterValidator(_print_pattern), Field(description="names of print files")
+        Text, _by_pattern("print_names", "group"), Field(description="names of print files")
     ] = "{group}"
     cut_names: Annotated[
-        Text, AfterValidator(_cut_pattern), Field(description="names of cut files")
+        Text, _by_pattern("cut_names", "group", "sheet"), Field(description="names of cut files")
     ] = "{group}-{sheet}"
+    titles: Annotated[
+        Text, _by_pattern("titles"), Field(min_length=1, description="titles of print files")
+    ] = TITLES
+    slug: Annotated[
+        Text, _by_pattern("slug"), Field(min_length=1, description="the line below each sheet")
+    ] = SLUG
     sheet_codes: Annotated[
         bool, Field(description="a QR code on each sheet that names its cut file")
     ] = False
@@ -307,6 +310,44 @@ class MachineTable(PrinterTable):
     margin: Annotated[Length | None, Field(description="of stocks that name no margin")] = None
 
 
+class TagsTable(Table):
+    """The ``[tags]`` table: holes and backs of tags."""
+
+    hole: Annotated[HoleSize | None, Field(description="diameter; none: by practice")] = None
+    hole_edge: Annotated[
+        HoleSize | None, Field(description="from the tag's edge to the edge of its hole")
+    ] = None
+    hole_at: Annotated[HoleAt, Field(description="corners: two, for wire at both ends")] = (
+        HoleAt.TOP
+    )
+    backs: Annotated[
+        Backs, Field(description="a tag read from both sides: two tags, or one with two faces")
+    ] = Backs.SECOND_TAG
+
+
+class PlatesTable(Table):
+    """The ``[plates]`` table: openings of plates."""
+
+    slot_length: Annotated[HoleSize | None, Field(description="along the pipe, for straps")] = None
+    slot_width: HoleSize | None = None
+    screw_hole: Annotated[
+        HoleSize | None, Field(description="diameter, for the posts of a stand-off")
+    ] = None
+    hole_edge: Annotated[
+        HoleSize | None, Field(description="from the plate's edge to the edge of an opening")
+    ] = None
+    rivet: Annotated[
+        Annotated[Length, Field(ge=0, le=10.0)],
+        Field(description="diameter of a blind rivet in the middle of each ear, 0 for none"),
+    ] = 0.0
+
+    @model_validator(mode="after")
+    def _slot_is_long(self) -> PlatesTable:
+        if self.slot_length and self.slot_width and self.slot_length <= self.slot_width:
+            raise ValueError("a slot is longer than wide; give a longer or a narrower one")
+        return self
+
+
 class ShopTables(Table):
     """A shop's file."""
 
@@ -314,3 +355,5 @@ class ShopTables(Table):
     offcuts: tuple[OffcutTable, ...] = ()
     printer: PrinterTable = PrinterTable()
     machines: tuple[MachineTable, ...] = ()
+    tags: TagsTable = TagsTable()
+    plates: PlatesTable = PlatesTable()

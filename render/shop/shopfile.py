@@ -11,6 +11,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from layouts.drawing.document import Step
+from layouts.schemes.making import Making, PlateMaking, TagMaking
 from layouts.sheets.stock import (
     KnifeNote,
     MachineRole,
@@ -23,6 +24,7 @@ from layouts.sheets.stock import (
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.words import PartRole
+from render.files.intake import text_of
 from render.shop.offcuts import offcut_of
 from render.shop.shop_tables import (
     STEPS,
@@ -50,10 +52,9 @@ def load_shop(path: Path | None = None) -> Shop:
     if path is None:
         return _shop(built_in, ShopTables(), "", Path())
     try:
-        text = path.read_text("utf-8-sig")
-    except (OSError, UnicodeDecodeError) as error:
-        reason = getattr(error, "strerror", None) or "it is not UTF-8 text"
-        what = f"the shop file cannot be read ({reason})"
+        text = text_of(path)
+    except OSError as error:
+        what = f"the shop file cannot be read ({error.strerror or error})"
         raise InputError([_fault(what, "name a TOML file", Place(path.name))]) from error
     return _shop(built_in, _parse(text, path.name), path.name, path.parent)
 
@@ -65,7 +66,7 @@ def read_tables(path: Path) -> ShopTables:
         InputError: as ``load_shop``.
     """
     load_shop(path)
-    return _parse(path.read_text("utf-8-sig"), path.name)
+    return _parse(text_of(path), path.name)
 
 
 def built_in_tables() -> ShopTables:
@@ -94,7 +95,12 @@ def _shop(built_in: ShopTables, own: ShopTables, file: str, folder: Path) -> Sho
     if faults:
         raise InputError(list(dict.fromkeys(faults)))
     by_role = {role: machines.printer(_any_stock(role)) for role in PartRole}
-    return Shop(stocks, machines.base, offcuts, by_role)
+    return Shop(stocks, machines.base, offcuts, by_role, _making(own))
+
+
+def _making(own: ShopTables) -> Making:
+    tags, plates = own.tags.model_dump(), own.plates.model_dump()
+    return Making(TagMaking(**tags), PlateMaking(**plates))
 
 
 def _any_stock(role: PartRole) -> StockTable:

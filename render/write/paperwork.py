@@ -102,9 +102,10 @@ def _for_the_plant(work: Paperwork) -> Iterator[tuple[str, bytes]]:
     poster = chart(order, work.markers, work.schemes, work.typefaces, date=work.date)
     yield "chart.pdf", pdf.write(poster)
     if any(isinstance(item.spec, ValveTag) for item in order.items):
-        framed = valve_chart(order, work.schemes, work.typefaces, work.date)
+        two_faced = any(group.two_faced for group in work.groups)
+        framed = valve_chart(order, work.schemes, work.typefaces, work.date, two_faced)
         yield "valves.pdf", pdf.write(framed)
-        yield "valves.xlsx", valves_xlsx(order, work.schemes, work.date)
+        yield "valves.xlsx", valves_xlsx(order, work.schemes, work.date, two_faced)
     tables_of_valves = registers(order)
     if tables_of_valves:
         paper = register_paper(order, tables_of_valves, work.typefaces, work.date)

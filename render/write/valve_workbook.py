@@ -26,9 +26,11 @@ _SHEET: tuple[tuple[str, float, Callable[[ValveRow], str]], ...] = (
 _HEAD_ROW = 2
 
 
-def valves_xlsx(order: Order, schemes: Mapping[str, Scheme], date: str | None = None) -> bytes:
+def valves_xlsx(
+    order: Order, schemes: Mapping[str, Scheme], date: str | None = None, two_faced: bool = False
+) -> bytes:
     """The schedule as a workbook: the same rows in the same order, to be filtered and sorted."""
-    rows = valve_rows(order, schemes)
+    rows = valve_rows(order, schemes, two_faced)
     day = order.date or date
     title = f"Valve schedule: {order.plant or order.title}"
     book = Book(title, day)

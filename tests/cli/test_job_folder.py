@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import os
 from pathlib import Path
 
 import pytest
@@ -49,9 +50,10 @@ def test_force_replaces_a_job_folder_and_leaves_no_trace(
     line_list: Path, job: Path, tmp_path: Path
 ) -> None:
     folder = tmp_path / "job"
-    folder.mkdir()
-    (folder / "manifest.json").write_text("{}")
-    (folder / "stale.pdf").write_text("of the last revision")
+    old = write_list(tmp_path / "old.csv", [VALVE])
+    assert run("order", old, "-o", folder, "--quiet").exit_code == 0
+    old.unlink()
+    assert everything(folder) != everything(job)
     result = run("order", line_list, "-o", folder, "--force", "--json")
     assert result.exit_code == 0
     assert told(result)["folder"] == str(folder)
@@ -88,15 +90,15 @@ def test_a_failing_write_leaves_nothing(
     line_list: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The disk is full at the third file: neither the folder nor a part of it stays."""
-    real, calls = Path.write_bytes, []
+    real, calls = os.fsync, []
 
-    def full(path: Path, data: bytes) -> int:
-        calls.append(path)
+    def full(handle: int) -> None:
+        calls.append(handle)
         if len(calls) > 2:
             raise OSError(28, "No space left on device")
-        return real(path, data)
+        real(handle)
 
-    monkeypatch.setattr(Path, "write_bytes", full)
+    monkeypatch.setattr(os, "fsync", full)
     result = run("order", line_list, "-o", tmp_path / "job")
     assert result.exit_code == 2
     assert "No space left on device" in result.stderr

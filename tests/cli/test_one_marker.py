@@ -112,7 +112,7 @@ def test_a_girth_replaces_pipe_and_covering(tmp_path: Path) -> None:
     taped = (*MARKER[:at], *MARKER[at + 4 :], "--girth", "23.5619in")
     assert "--covering" not in taped
     tables = [
-        told(run(*words, "-o", tmp_path / "m.pdf", "--json"))["markers"]
+        told(run(*words, "-o", tmp_path / "m.pdf", "--force", "--json"))["markers"]
         for words in (MARKER, taped)
     ]
     by_pipe, by_tape = ([each["size_row"], each["length_mm"]] for ((each,),) in zip(tables))
@@ -128,11 +128,11 @@ def test_a_level_that_the_pressure_denies_ends_with_one(tmp_path: Path) -> None:
 
 def test_a_file_that_is_there_stays_when_the_marker_fails(tmp_path: Path) -> None:
     path = tmp_path / "m.pdf"
-    path.write_bytes(b"the old one")
-    assert run(*MARKER, "--level", "high", "-o", path).exit_code == 1
-    assert everything(tmp_path) == {"m.pdf": b"the old one"}
-    assert run(*MARKER, "-o", path).exit_code == 0
-    assert path.read_bytes().startswith(b"%PDF-")
+    path.write_bytes(b"%PDF-1.7 the old one")
+    assert run(*MARKER, "--level", "high", "-o", path, "--force").exit_code == 1
+    assert everything(tmp_path) == {"m.pdf": b"%PDF-1.7 the old one"}
+    assert run(*MARKER, "-o", path, "--force").exit_code == 0
+    assert b"the old one" not in path.read_bytes()
 
 
 def test_a_folder_that_cannot_be_made_is_one_sentence(tmp_path: Path) -> None:

@@ -99,6 +99,6 @@ def test_the_target_follows_the_shops_way_to_the_press(tmp_path: Path) -> None:
     assert "safety orange" not in separations(target.read_bytes())
     assert b"(FOGRA39)" in target.read_bytes()
     shop.write_text(head)
-    assert run("colors", "--shop", shop, "--target", target).exit_code == 0
+    assert run("colors", "--shop", shop, "--target", target, "--force").exit_code == 0
     assert "safety orange" in separations(target.read_bytes())
     assert b"/OutputIntents" in target.read_bytes()

@@ -188,7 +188,7 @@ def test_what_was_altered_is_not_approved(folder: Path, tmp_path: Path) -> None:
     (altered / "proof.pdf").unlink()
     with pytest.raises(InputError, match=r"proof\.pdf is missing"):
         approve(altered, "R. Vance", "2026-03-01")
-    with pytest.raises(InputError, match="no job folder"):
+    with pytest.raises(InputError, match="not a job folder"):
         approve(tmp_path, "R. Vance", "2026-03-01")
 
 

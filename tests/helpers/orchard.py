@@ -163,6 +163,12 @@ PRINTABLE = (
         surface_f="-40",
         frost_in="1",
     ),
+    water(
+        {"contents-freeze": "operating_f"},
+        contents="CITY WATER",
+        covering_in="1",
+        operating_f="20",
+    ),
     pipe({"length-implausible": "length_in"}, length_in="110"),
     pipe({"quantity-implausible": "qty"}, qty="500"),
     # one medium by another name
@@ -251,7 +257,7 @@ IMPOSSIBLE = (
     pipe({"flow-missing": "flow"}, flow=""),
     pipe({"flow-run": "flow"}, flow="up", run="horizontal"),
     pipe({"size-missing": "pipe"}, pipe="", covering_in=""),
-    pipe({"size-zero": "od_in"}, pipe="", covering_in="", od_in="0"),
+    pipe({"size-zero": "od_in"}, pipe="", covering_in="0", od_in="0"),
     pipe({"od-below-pipe": "od_in"}, covering_in="", od_in="3"),
     machine({"equipment-unnamed": "tag"}, tag="", legend="", level="high"),
     liquid({"glyph-missing": "legend"}, legend="Ammonia \u6c28"),

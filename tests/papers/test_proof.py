@@ -278,3 +278,29 @@ def test_the_proof_names_straight_runs_that_a_marker_does_not_fit() -> None:
     assert squeezed("short leg (8 in straight)") in said
     assert squeezed("DOES NOT FIT short leg") in said
     assert squeezed("long leg (10 ft") not in said
+
+
+@pytest.mark.parametrize(
+    ("turns", "said", "unsaid"),
+    [
+        # A marker of 63 in or more: the leg from 10 to 14 ft is 4 ft.
+        ("10 ft, 14 ft", ["bend (4 ft between elbows)"], "(about"),
+        ("30 ft", [], "between elbows"),
+        (15, ["bend (about 3 ft 9 in between elbows)"], "(4 ft"),
+    ],
+)
+def test_the_proof_names_legs_between_elbows_that_are_too_short(
+    turns: str | int, said: list[str], unsaid: str
+) -> None:
+    spec = {"kind": "pipe", "service": "HTRS", "state": "both", "pressure": "30 psig"}
+    spec |= {"flow": "right", "pipe": "NPS 6", "covering": "2.5 in"}
+    run = {"length": "60 ft", "turns": turns}
+    place = {"location": "bend", "pipe_run": run, "at": "12 ft"}
+    order = Order.model_validate({"items": [{"spec": spec, "positions": [place]}]})
+    schemes = {order.scheme: load_scheme(order.scheme)}
+    typefaces = default_typefaces()
+    gathered = gather(order.items, schemes, order.scheme, typefaces, (), "")
+    letters = all_letters(proof(order, gathered.markers, gathered.findings, schemes, typefaces))
+    assert all(squeezed(each) in letters for each in said)
+    assert squeezed(unsaid) not in letters
+    assert (squeezed("DOES NOT FIT") in letters) is bool(said)

@@ -127,6 +127,10 @@ def test_glycols_freeze_where_the_reference_says(key: str, fluid: str) -> None:
         {"service": "HSS", "state": "vapor", "pressure": "33 psig"},
         {"service": "LTRL", "state": "liquid", "pressure": "25 psig"},
         {"service": "PO", "state": "both", "pressure": "33 psig", "flow": "reversing"},
+        {"service": "LTRS", "state": "both", "pressure": None, "level": "low"},
+        {"service": "LTRL", "state": "liquid", "pressure": None, "level": "low"},
+        {"service": "LTRL", "pressure": "8.7 inHg vac", "pipe": None, "od": "4.5 in"},
+        {"service": "HSS", "state": "vapor", "pressure": "33 psig", "pipe": None, "girth": "14 in"},
     ],
 )
 def test_bare_cold_pipe_gets_the_build_for_frost(fields: dict[str, object]) -> None:
@@ -142,6 +146,33 @@ def test_bare_pipe_below_55_f_is_wet_and_gets_no_adhesive() -> None:
     assert made is not None
     assert made.build.mount is Mount.STRAPPED_PLATE
     assert "41 F" in found["wet-surface"].what
+
+
+def test_low_pressure_liquid_is_wet_where_no_pressure_says_more() -> None:
+    made, found = decided(pipe(service="IPL", pressure=None, level="low"))
+    assert made is not None
+    assert made.build.mount is Mount.STRAPPED_PLATE
+    assert "70 psig boils at 47 F or below" in found["wet-surface"].what  # CoolProp: 47.3 F
+
+
+@pytest.mark.parametrize(
+    ("contents", "operating", "freezes"),
+    [
+        ("PG 30 % SUPPLY", "5 F", True),
+        ("PG 30%", "5 F", True),  # 30 % freezes at 9 F, CoolProp
+        ("PG 30%", "10 F", False),
+        ("EG 50 %", "-40 F", True),
+        ("PG", "-20 F", False),  # 60 % freezes at -58 F
+        ("CHILLED WATER", "20 F", True),
+        ("CHILLED WATER", "44 F", False),
+        ("CHILLED WATER 20 F", None, True),
+    ],
+)
+def test_contents_that_would_be_ice_are_asked_about(
+    contents: str, operating: str | None, freezes: bool
+) -> None:
+    _, found = decided(other(contents, environment={"operating": operating}))
+    assert ("contents-freeze" in found) is freezes
 
 
 def test_operating_temperature_tells_a_cold_line_and_is_no_surface() -> None:
@@ -217,7 +248,14 @@ def test_a_level_that_the_service_never_has_is_asked_about(psig: str) -> None:
     [
         ({"pressure": "1850 psig"}, "pressure-implausible", ""),
         ({"pipe": "DN50", "covering": "40 in"}, "covering-implausible", "did you mean 40 mm?"),
-        ({"pipe": None, "covering": None, "od": "100 in"}, "diameter-implausible", ""),
+        ({"pipe": "NPS 2", "od": "60.3"}, "diameter-implausible", "did you mean 60.3 mm?"),
+        ({"pipe": "DN50", "covering": None, "od": "100"}, "diameter-implausible",
+         "did you mean 100 mm?"),
+        ({"pipe": None, "covering": None, "od": "60.3"}, "diameter-implausible",
+         "did you mean 60.3 mm?"),
+        ({"pipe": None, "covering": None, "girth": "360"}, "diameter-implausible",
+         "did you mean 360 mm?"),
+        ({"pipe": "NPS 24", "covering": None, "od": "44"}, "diameter-implausible", ""),
         ({"covering": "1.5 in", "girth": "31 in"}, "measured-differs", ""),
         ({"service": "HSD", "state": "vapor", "environment": {"surface": "-40 F"}},
          "surface-implausible", ""),

@@ -100,7 +100,7 @@ def rooftop_valves() -> Iterator[Valve]:
         yield "CD", f"{tag} drain stop", "3", "open", ""
         yield "HSD", f"{tag} inlet stop", "6", "open", ""
         yield "PU", f"{tag} purge point", "3/4", "closed", ""
-    yield "RV", "Three-way relief", "3", "locked open", ""
+    yield "RV", "Three-way relief", "3", "to A", ""
     yield "EQ", "Equalizer stop", "1-1/2", "open", ""
 
 

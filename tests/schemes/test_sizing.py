@@ -192,3 +192,18 @@ def test_a_table_without_a_row_for_it_says_so() -> None:
     choice = choose_row(table, 4.5 * IN)
     assert (choice.row, choice.tag) == (None, False)
     assert table.title in choice.reason
+
+
+@pytest.mark.parametrize(
+    ("od_in", "words"),
+    [
+        (3.9, "3-7/8 in outside diameter"),  # NPS 1-1/2 of ASME B36.10M with 1 in of covering
+        (7.01, "7.010 in outside diameter"),  # 7 in would name the row below
+        (6.625, "6-5/8 in outside diameter"),
+    ],
+)
+def test_a_diameter_is_said_to_a_sixteenth_unless_that_is_another_row(
+    od_in: float, words: str
+) -> None:
+    table = load_scheme("ammonia-2014").sizes
+    assert choose_row(table, od_in * IN).reason.startswith(words)

@@ -7,6 +7,7 @@ so beside a turn at 20 ft the center of a marker may stand at 18 to 19 ft or 21 
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
 import pytest
 
@@ -308,3 +309,22 @@ def test_beside_every_kind_of_fitting() -> None:
         Cause.VALVE,
         Cause.PENETRATION,
     ]
+
+
+@pytest.mark.parametrize("rule", [load_spacing(key) for key in spacing_keys()], ids=lambda r: r.key)
+@pytest.mark.parametrize(
+    "rooms",
+    [
+        (Room("hall", 100 * FT), Room("niche", 0.5)),
+        (Room("hall", 100 * FT - 1e-7), Room("niche")),
+        (Room("niche", 0.0005), Room("hall")),
+    ],
+)
+def test_a_room_as_thin_as_its_wall_does_not_stop_the_walk(
+    rule: SpacingRule, rooms: tuple[Room, ...]
+) -> None:
+    places = [spot.at for spot in take_off(PipeRun(100 * FT, rooms=rooms), rule).spots]
+    spacing = rule.spacing(Setting.INDOOR)
+    assert all(two - one <= spacing + 1e-3 for one, two in pairwise(places))
+    assert places[0] <= spacing / 2 + 1e-3
+    assert places[-1] >= 100 * FT - spacing / 2 - 1e-3

@@ -65,18 +65,24 @@ class Coverage:
     """What the parts of a job take, each worked out once for all papers that ask."""
 
     def __init__(self) -> None:
-        self._known: dict[tuple[int, int], tuple[Part, Cover]] = {}
+        self._known: dict[tuple[int, int, bool], tuple[Part, Cover]] = {}
 
     def of(self, part: Part) -> Cover:
-        """The cover of a part, its white included; parts that share their art share it."""
-        key = id(part.art), id(part.white)
+        """The cover of a part, white and back included; parts that share their art share it."""
+        key = id(part.art), id(part.white), part.two_faced
         known = self._known.get(key)
         if known is None:
             art = cover_of(part.art)
             white = cover_of(part.white)
             cover = Cover({**white.inks, **art.inks}, {**white.overprinted, **art.overprinted})
+            if part.two_faced:
+                cover = Cover(_twice(cover.inks), _twice(cover.overprinted))
             known = self._known[key] = part, cover
         return known[1]
+
+
+def _twice(areas: Mapping[Ink, float]) -> dict[Ink, float]:
+    return {ink: 2 * area for ink, area in areas.items()}
 
 
 def cover_of(art: Sequence[Shape]) -> Cover:

@@ -11,7 +11,7 @@ from layouts.order.order import Order
 from layouts.papers.kit.cautions import Audience, cautions_for, hazards_of
 from layouts.papers.kit.paper import BODY, Cell, Drawn, Paper, draw_title, form, heading
 from layouts.papers.kit.table import Column
-from layouts.papers.proof.marker_entry import short_runs
+from layouts.papers.proof.straights import short_runs
 from layouts.papers.proof.verdicts import Group, Verdicts, Weight
 from layouts.plan.legibility import CONTRAST_FLOOR, contrast_pairs
 from layouts.schemes.model import GapRule, Scheme

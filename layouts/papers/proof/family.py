@@ -27,10 +27,10 @@ from layouts.papers.proof.marker_entry import (
     build_rows,
     draw_rows,
     letter_rows,
-    place_texts,
     reason_rows,
 )
 from layouts.papers.proof.references import References
+from layouts.papers.proof.whereabouts import place_texts
 from layouts.schemes.model import Scheme
 from layouts.terms.findings import Finding
 from layouts.terms.units import inches

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 
 from layouts.drawing import Point, Rect
@@ -23,7 +22,9 @@ from layouts.papers.kit.paper import (
 )
 from layouts.papers.materials.hardware import build_text, film_kind, mount_text
 from layouts.papers.proof.references import References
+from layouts.papers.proof.straights import fit_text
 from layouts.papers.proof.verdicts import weight_of
+from layouts.papers.proof.whereabouts import place_texts
 from layouts.plan import MarkerPlan
 from layouts.plan.legibility import reading_distance
 from layouts.schemes.model import Scheme
@@ -39,11 +40,9 @@ _RIGHT = 98.0  # from the left margin to the right column
 _LABEL = 13.5
 _GAP = 3.0
 _LEAST = 36.0  # the least height of an entry
-_MOST_PLACES = 3
 _SEEN_ELSEWHERE = frozenset({"reading distance"})  # topics that the facts on the left repeat
 # Topics that follow from the pipe's size, which "also on" names.
 _OF_A_SIZE = frozenset({"build", "diameter", "size row", *_SEEN_ELSEWHERE})
-_SLIGHT = 0.05  # mm; below it two lengths are the same to a tape
 _MOST_FINDINGS = 6
 _MOST_OTHERS = 2  # reasons that other pipes of the same marker add
 
@@ -131,26 +130,7 @@ def _size_rows(marker: Marker) -> Iterator[tuple[str, str]]:
         size += f"; plate {inches(plate.size.width)} x {inches(plate.size.height)}"
     yield "Size", size
     if marker.plan.kind is Kind.PIPE:
-        yield "Fit", _fit_text(marker)
-
-
-def _fit_text(marker: Marker) -> str:
-    """The straight pipe that the marker needs, and every listed run that is shorter."""
-    carrier = carrier_of(marker.face) or printed_part(marker.face)
-    needed = carrier.size.width
-    text = f"needs {inches(needed)} of straight pipe"
-    short = list(dict.fromkeys(short_runs(marker)))
-    return f"{text}; DOES NOT FIT {', '.join(short)}" if short else text
-
-
-def short_runs(marker: Marker) -> Iterator[str]:
-    """Places whose straight run, as the list gives it, is shorter than the marker."""
-    carrier = carrier_of(marker.face) or printed_part(marker.face)
-    for placing in marker.placings:
-        spec = placing.spec
-        straight = spec.straight if isinstance(spec, PipeMarker) else None
-        if straight is not None and straight < carrier.size.width - _SLIGHT:
-            yield f"{_place_text(placing)} ({inches(straight)} straight)"
+        yield "Fit", fit_text(marker)
 
 
 def letter_rows(marker: Marker) -> Iterator[tuple[str, str]]:
@@ -264,35 +244,3 @@ def _pipe_label(placing: Placing) -> str:
         return ""
     outside = f"{ruler_text(od)} OD"
     return f"{spec.pipe.label} ({outside})" if spec.pipe is not None else outside
-
-
-def place_texts(placings: Iterable[Placing]) -> Iterator[str]:
-    """Pieces and places, those of one line or room together; the first few of many."""
-    pieces = Counter[str]()
-    for placing in placings:
-        pieces[_place_text(placing)] += placing.count
-    listed = [*pieces.items()]
-    for place, count in listed[:_MOST_PLACES]:
-        yield f"{count} x {place}"
-    rest = listed[_MOST_PLACES:]
-    if rest:
-        left = sum(count for _, count in rest)
-        yield f"and {counted(len(rest), 'more place')}, {counted(left, 'piece')}"
-
-
-def _place_text(placing: Placing) -> str:
-    position = placing.position
-    way = " to ".join(part for part in (position.from_, position.to) if part)
-    if position.to and not position.from_:
-        way = f"to {position.to}"
-    elif position.from_ and not position.to:
-        way = f"from {position.from_}"
-    parts = (
-        position.area,
-        f"line {position.line}" if position.line else "",
-        position.location,
-        way,
-        f"drawing {position.drawing}" if position.drawing else "",
-        f"row {position.row}" if position.row is not None else "",
-    )
-    return ", ".join(part for part in parts if part) or "no place given"

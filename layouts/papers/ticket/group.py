@@ -31,10 +31,10 @@ from layouts.papers.materials.hardware import carrier_text, tag_text
 from layouts.papers.materials.ink_area import Coverage
 from layouts.sheets.long_film import JOINING, joints
 from layouts.sheets.pieces import marker_of
-from layouts.sheets.sheetplan import Sheet, SheetPlan
+from layouts.sheets.sheetplan import BACK, Sheet, SheetPlan
 from layouts.sheets.stock import Printer, Spots, Surface
 from layouts.terms.units import MM_PER_INCH, inches
-from layouts.terms.words import PartRole
+from layouts.terms.words import Backs, PartRole
 
 _SQ_MM_PER_SQ_FT = 304.8 * 304.8
 _MOST_ON_SHEET = 12  # markers named in the row of a sheet
@@ -119,7 +119,7 @@ def _stock_remarks(group: SheetPlan, markers: Mapping[str, Marker]) -> Iterator[
         case PartRole.PLATE:
             yield f"Plate: {carrier_text(build)}."
         case PartRole.TAG:
-            yield f"Stock: {tag_text()}."
+            yield f"Stock: {tag_text(build)}."
 
 
 def _draw_pieces(paper: Paper, group: SheetPlan, markers: Mapping[str, Marker]) -> None:
@@ -151,9 +151,10 @@ def _draw_areas(paper: Paper, group: SheetPlan) -> None:
 
 def _draw_cuts(paper: Paper, group: SheetPlan) -> None:
     """Straight cuts from edge to edge, in order; a contour cutter needs none."""
+    nested = {sheet.cut: group.nest.arrangements[sheet.nested - 1] for sheet in group.sheets}
     sequences = [
         (group.cut_name(number), cut_text(arrangement.cuts))
-        for number, arrangement in enumerate(group.nest.arrangements, start=1)
+        for number, arrangement in sorted(nested.items())
         if arrangement.cuts
     ]
     if not sequences:
@@ -215,6 +216,8 @@ def _work_texts(group: SheetPlan, markers: Mapping[str, Marker]) -> Iterator[str
     printer, layers = group.printer, group.printer.layer_names()
     if any(part.art for part in group.parts.values()):
         yield f"Print print/{group.print_name()}.pdf, each page in the copies listed."
+        if group.two_faced:
+            yield f"{_turn_text(group)} Print print/{group.print_name()}{BACK}.pdf on the backs."
         if any(part.white for part in group.parts.values()):
             yield _white_text(group)
         laminates = {markers[marker_of(name)].plan.build.laminate or "none" for name in group.parts}
@@ -224,7 +227,20 @@ def _work_texts(group: SheetPlan, markers: Mapping[str, Marker]) -> Iterator[str
         how = f" With {knife.text}." if knife is not None and knife.text else ""
         ink = step_ink(step, printer).name
         yield f"{_CUT_TEXTS[step]} (layer {layers[step]}, ink {ink}).{how}"
+    if group.two_faced and group.stock.engraved:
+        yield f"{_turn_text(group)} Engrave the cut files ending in {BACK} on the backs."
+    elif group.two_faced:
+        yield "Cut from the fronts."
     yield from _machine_texts(group)
+
+
+def _turn_text(group: SheetPlan) -> str:
+    """How the sheets are turned over, and what has to meet."""
+    edge = "top edge (tumble)" if group.backs is Backs.TUMBLE else "left edge (turn)"
+    return (
+        f"Turn each sheet over along its {edge}: page n of the backs belongs to page n of the "
+        "fronts, and the marks of both sides lie on each other."
+    )
 
 
 def _white_text(group: SheetPlan) -> str:
