@@ -102,9 +102,9 @@ class Given:
 
             options = replace(options, prices=load_prices(self.prices))
         if self.approval is not None:
-            from render.folder.approval import approval_findings, read_approval
+            from render.folder.approval import judged_by, read_approval
 
-            approved = partial(approval_findings, read_approval(self.approval))
+            approved = partial(judged_by, read_approval(self.approval))
             options = replace(options, approved=approved)
         return options
 
@@ -186,8 +186,9 @@ def _checked(lists: Lists, reading: Reading, given: Given) -> Checked:
     except InputError as error:
         findings += error.findings
     findings += _profile_faults(options)
-    content = content_of(gathered.markers, gathered.findings, decided.schemes, ids_text(order))
-    findings += options.approved(content)
+    findings += options.approved(
+        partial(content_of, gathered.markers, gathered.findings, decided.schemes, ids_text(order))
+    )
     total = sum(marker.quantity for marker in gathered.markers)
     counted = total if reading.order is not None else 0
     return Checked(tuple(findings), counted, lists, reading, gathered.markers)

@@ -72,11 +72,11 @@ def part_of(order: Order, wanted: Iterable[Hanging]) -> Order | None:
     counts: dict[tuple[Specification, Position, int], _ByHand] = defaultdict(_ByHand)
     for each in wanted:
         plan = each.placing.plan
-        key = (each.spec, replace(each.position, quantity=1, pieces=()), plan.per_position)
-        counts[key].add(plan.hand, each.count, each.pieces)
+        place = replace(each.position, quantity=1, pieces=())
+        counts[each.spec, place, plan.per_position].add(plan.hand, each.count, each.pieces)
     items: list[Item] = []
-    for (spec, place, double), by_hand in counts.items():
-        for made, quantity, pieces in _made(spec, double, by_hand):
+    for (spec, place, each_place), by_hand in counts.items():
+        for made, quantity, pieces in _made(spec, each_place, by_hand):
             items.append(Item(made, (replace(place, quantity=quantity, pieces=pieces),)))
     return order.model_copy(update={"items": tuple(items)}) if items else None
 
@@ -102,8 +102,11 @@ class _ByHand:
 _Made: TypeAlias = tuple[Specification, int, tuple[str, ...]]
 
 
-def _made(spec: Specification, each: int, by_hand: _ByHand) -> Sequence[_Made]:
-    """Specifications with quantities and ids for so many of each hand, ``each`` a position."""
+def _made(spec: Specification, each_place: int, by_hand: _ByHand) -> Sequence[_Made]:
+    """Specifications with quantities and ids that give so many of each hand.
+
+    ``each_place`` is how many the specification puts at a position.
+    """
     counts = by_hand.counts
     if isinstance(spec, PipeMarker) and spec.side is Side.BOTH:
         if "" in counts:
@@ -118,8 +121,8 @@ def _made(spec: Specification, each: int, by_hand: _ByHand) -> Sequence[_Made]:
             )
             for hand, flow in _HANDS.items()
         )
-        return [made for made in ((spec, both, shared), *single) if made[1]]
-    if isinstance(spec, ValveTag) and each == 2:
+        return [each for each in ((spec, both, shared), *single) if each[1]]
+    if isinstance(spec, ValveTag) and each_place == 2:
         return _halved(spec, spec.model_copy(update={"sides": 1}), by_hand)
     return [(spec, counts[""], by_hand.take("", counts[""]))]
 

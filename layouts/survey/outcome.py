@@ -155,10 +155,10 @@ def _questions(piece: PlacedPiece, rows: Sequence[Sighting]) -> Iterator[Questio
     for row in latest(rows):
         reads = f", and it reads {row.noted.reads!r}" if row.noted.reads else ""
         asked = {
-            Seen.WRONG_WORD: f"which is right: the list asks for {words!r}{reads}",
-            Seen.WRONG_ARROW: f"which way does it flow: the list gives {_flow(piece)}",
-            Seen.OTHER: f"why does another marker hang here: the list asks for {words!r}{reads}",
-            Seen.HIDDEN: "is the marker there: it is hidden",
+            Seen.WRONG_WORD: f"Which is right? The list asks for {words!r}{reads}.",
+            Seen.WRONG_ARROW: f"Which way does it flow? The list gives {_flow(piece)}{reads}.",
+            Seen.OTHER: f"Why does another marker hang here? The list asks for {words!r}{reads}.",
+            Seen.HIDDEN: "Is the marker there? It is hidden.",
         }
         for seen in row.seen:
             if seen in asked:
@@ -167,21 +167,21 @@ def _questions(piece: PlacedPiece, rows: Sequence[Sighting]) -> Iterator[Questio
         girth = row.noted.girth
         if girth is not None and listed is not None and differs(girth, listed):
             what = (
-                f"pipe size or insulation: {_tape(girth)} measured around, {_tape(listed)} by "
-                "the list"
+                f"What are pipe size and insulation? {_tape(girth)} measured around, "
+                f"{_tape(listed)} by the list."
             )
             yield Question(piece.area, piece.thing, where, what, row.noted)
         if girth is not None and listed is None:
-            what = f"{_tape(girth)} measured around what the list gives no diameter for"
+            what = f"What is its size? {_tape(girth)} measured around; the list gives no diameter."
             yield Question(piece.area, piece.thing, where, what, row.noted)
         if row.noted.note:
-            yield Question(piece.area, piece.thing, where, f"note: {row.noted.note}", row.noted)
+            yield Question(piece.area, piece.thing, where, f"Note: {row.noted.note}", row.noted)
 
 
 def _stray_question(stray: Stray) -> Question:
-    what = f"a marker in no list reads {stray.noted.reads!r}: list it, or take it down"
+    what = f"List it or take it down? A marker in no list reads {stray.noted.reads!r}."
     if stray.noted.note:
-        what += f"; note: {stray.noted.note}"
+        what += f" Note: {stray.noted.note}"
     where = _where(stray.location, stray.from_, stray.to)
     return Question(stray.area, stray.thing, where, what, stray.noted)
 

@@ -104,7 +104,7 @@ def diff(
 
 def _drifted(hung: Content, today: Iterable[Marker], name: str) -> Iterator[Finding]:
     """Markers that hang as they were recorded, and would be drawn otherwise today."""
-    looks = {(fingerprint(each.face), *build_key(each.plan.build)) for each in today}
+    looks = {(fingerprint(each.face, hung.version), *build_key(each.plan.build)) for each in today}
     other = [each.words for each in hung.markers if (each.face, *each.build) not in looks]
     if other:
         yield Finding(

@@ -145,7 +145,7 @@ class _SheetReader:
             right = "rows of places that both have are read; survey the others again"
             place = replace(self._place, field=LIST_NUMBER)
             self._answers.findings.append(
-                Finding(_OLD_REVISION, Severity.WARNING, what, right, place=place)
+                Finding(_OLD_REVISION, Severity.NOTE, what, right, place=place)
             )
 
     def _row(self, number: int, cells: Sequence[Cell]) -> None:

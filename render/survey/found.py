@@ -14,11 +14,12 @@ from layouts.papers.keeping.found_sheet import found_sheet
 from layouts.survey.outcome import Outcome, Surveyed, Verdict, judge_survey, measured_girths
 from layouts.survey.sightings import Noted
 from layouts.terms.errors import InputError
-from layouts.terms.findings import Finding
+from layouts.terms.findings import Finding, Severity
 from layouts.terms.units import MM_PER_INCH
 from render.files.atomic import manifest
 from render.folder.compare import order_for
 from render.options import Options
+from render.read.schemes import scheme_files
 from render.survey.filled import Expected, read_filled
 from render.survey.survey_files import Planned, plan_pieces
 from render.write import pdf
@@ -36,7 +37,8 @@ QUESTION_COLUMNS = ("area", "line_or_tag", "where", "question", "photo", "by", "
 class Comparison:
     """A list held against a survey: what follows, and the order for it, None where it is nothing.
 
-    ``planned`` is the list with the circumferences that were measured.
+    ``planned`` is the list with the circumferences that were measured, ``schemes`` the plant's
+    own scheme files.
     """
 
     planned: Planned
@@ -44,6 +46,7 @@ class Comparison:
     order: Order | None
     findings: tuple[Finding, ...]
     date: str
+    schemes: Mapping[str, bytes]
 
 
 def compare_survey(
@@ -58,13 +61,17 @@ def compare_survey(
     listed = plan_pieces(order, options, file)
     ids = {piece.id for piece in listed.pieces}
     answers = read_filled(paths, Expected(listed.order, listed.seal, ids, date))
+    if not (answers.sightings or answers.strays or answers.findings):
+        what, right = "no row is filled in", "fill in a sheet that `pipelegend survey` wrote"
+        raise InputError([Finding("survey-empty", Severity.UNREADABLE, what, right)])
     if not answers.sound:
         raise InputError(answers.findings)
     girths = measured_girths(listed.pieces, answers.sightings)
     planned = plan_pieces(_measured(listed, girths), options, file) if girths else listed
     surveyed = judge_survey(listed.pieces, planned.pieces, answers.sightings, answers.strays)
-    wanted = order_for(planned.order, map(_change, surveyed.outcomes), f", survey of {date}")
-    return Comparison(planned, surveyed, wanted, tuple(answers.findings), date)
+    wanted = order_for(planned.order, map(change_of, surveyed.outcomes), f", survey of {date}")
+    own = scheme_files(planned.decided.schemes, options.folder)
+    return Comparison(planned, surveyed, wanted, tuple(answers.findings), date, own)
 
 
 def _measured(listed: Planned, girths: Mapping[str, float]) -> Order:
@@ -91,7 +98,8 @@ def _measured(listed: Planned, girths: Mapping[str, float]) -> Order:
 _ACTIONS = {Verdict.ADD: Action.ADD, Verdict.REPLACE: Action.REPLACE}
 
 
-def _change(outcome: Outcome) -> Change:
+def change_of(outcome: Outcome) -> Change:
+    """An outcome as the change of one piece."""
     action = _ACTIONS.get(outcome.verdict, Action.UNCHANGED)
     return Change(action, 1, None, outcome.piece.hanging)
 
@@ -106,6 +114,7 @@ def found_files(found: Comparison) -> Mapping[str, bytes]:
         FOUND: csv_file(_found_rows(found.surveyed)),
         QUESTIONS: csv_file(_question_rows(found.surveyed)),
         SURVEYED: order_json(found.planned.order),
+        **found.schemes,
     }
     if found.order is not None:
         files["order.json"] = order_json(found.order)

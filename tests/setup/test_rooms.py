@@ -23,6 +23,7 @@ PURE = frozenset(
         "array",
         "base64",
         "bisect",
+        "calendar",
         "cmath",
         "collections",
         "contextlib",
@@ -79,7 +80,8 @@ ROOMS = {
     "layouts.sheets": "terms drawing schemes order plan face markers nest",
     "layouts.pages": "terms drawing plan face markers sheets",
     "layouts.survey": f"terms {_GROUND} plan face markers",
-    "layouts.papers": f"terms {_GROUND} takeoff plan face markers sheets pages survey",
+    "layouts.register": f"terms {_GROUND} markers survey",
+    "layouts.papers": f"terms {_GROUND} takeoff plan face markers sheets pages survey register",
     "render.files": "terms",
     "render.read": f"terms {_GROUND} takeoff files",
     "render.shop": "terms drawing schemes order sheets papers files",
@@ -89,6 +91,8 @@ ROOMS = {
     "render.drawings": "terms order crosscheck read folder write",
     "render.folder": f"terms {_GROUND} face markers sheets papers"
     " files read shop write job decide options",
+    "render.register": f"terms {_GROUND} plan markers sheets papers survey register"
+    " files read shop write folder survey decide options",
     "render.survey": f"terms {_GROUND} face markers sheets papers survey"
     " files read write folder decide options processes",
 }

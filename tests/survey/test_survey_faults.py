@@ -126,7 +126,7 @@ def test_a_later_look_counts_and_is_no_contradiction(
     assert rows[1]["note"] == "first look"
 
 
-def test_a_sheet_of_another_list_of_the_plant_is_read_with_a_warning(
+def test_a_sheet_of_another_list_of_the_plant_is_read_with_a_note(
     sheets: Path, sheet: Path, tmp_path: Path
 ) -> None:
     fill(sheet, {ids_of(sheet)[0]: {"found": "present"}}, number="0123456789AB")
@@ -252,3 +252,27 @@ def test_nothing_that_a_surveyor_wrote_is_lost(sheets: Path, sheet: Path, tmp_pa
     asked = (out / "questions.csv").read_text()
     assert "HTRL LIQ" in asked
     assert "AMMONIA" in asked
+
+
+def test_sheets_that_nobody_filled_are_told(sheets: Path, sheet: Path, tmp_path: Path) -> None:
+    for filled in ((), (sheet,)):
+        (fault,) = found(sheets, tmp_path / "out", *filled)
+        assert fault["code"] == "survey-empty"
+
+
+def test_two_surveyors_share_an_area_in_any_order(
+    sheets: Path, sheet: Path, tmp_path: Path
+) -> None:
+    first, second, *_ = ids_of(sheet)
+    other = Path(shutil.copy(sheet, tmp_path / "b.xlsx"))
+    fill(sheet, {first: {"found": "present"}, second: {"found": "faded"}})
+    fill(other, {second: {"found": "faded", "note": "sun"}}, by="D. Second")
+    made = []
+    for name, filled in (("x", (sheet, other)), ("y", (other, sheet))):
+        result = run(
+            *("found", sheets / "list.csv", *filled, "--date", "2026-03-31", "-o", tmp_path / name)
+        )
+        assert result.exit_code == 0
+        made.append({path.name: path.read_bytes() for path in (tmp_path / name).iterdir()})
+    assert made[0] == made[1]
+    assert b"sun" in made[0]["found.csv"]
