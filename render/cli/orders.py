@@ -303,6 +303,7 @@ def diff(
     old: Annotated[Path, typer.Argument(help="A list, an order or a job folder.")],
     new: Annotated[Path, typer.Argument(help="The newer one.")],
     output: Out,
+    mapping: MappingFile = None,
     font: FontFile = None,
     force: Force = False,
     as_json: AsJson = False,
@@ -316,8 +317,8 @@ def diff(
     from render.lists import Given
 
     with faults_told(as_json):
-        refuse_taken(output, force, (old, new, font))
-        revision = compare(old, new, Given(font=font).options(new.parent))
+        refuse_taken(output, force, (old, new, font, mapping))
+        revision = compare(old, new, Given(font=font).options(new.parent), mapping)
         write_folder(output, revision_files(revision), force)
     if as_json:
         typer.echo(revision_json(revision))
