@@ -181,12 +181,12 @@ class Spacing:
 
 
 def missing(face: Typeface, text: str) -> tuple[str, ...]:
-    """The characters of the text that cannot be drawn, each once; blanks never count.
+    """The characters of the text that leave no ink, each once; blanks never count.
 
     An accent that has no character in common with its letter counts as lacking, too.
     """
     chars = dict.fromkeys(composed(text))
-    return tuple(char for char in chars if not char.isspace() and _standing(face, char) is None)
+    return tuple(char for char in chars if not char.isspace() and not _has_ink(face, char))
 
 
 def measure(face: Typeface, text: str, letter_height: float) -> float:
@@ -291,6 +291,11 @@ def _reach(ux: float, uy: float, vx: float, vy: float, radius: float) -> float:
 def _standing(face: Typeface, char: str) -> Glyph | None:
     """The glyph of a character that stands by itself, as a lone accent does not."""
     return None if unicodedata.combining(char) else face.glyph(char)
+
+
+def _has_ink(face: Typeface, char: str) -> bool:
+    glyph = _standing(face, char)
+    return glyph is not None and bool(glyph.path.contours)
 
 
 def _x_at(edge: Edge, y: float) -> float:

@@ -66,6 +66,15 @@ def scheme_from_toml(text: str, origin: str) -> Scheme:
     return _scheme_from(_parse(text, origin), origin)
 
 
+def scheme_from_tables(tables: Table, origin: str) -> Scheme:
+    """A plant's own scheme from the tables of its file; ``origin`` names it in findings."""
+    try:
+        return _scheme_from(tables, origin)
+    except (TypeError, AttributeError, OverflowError, KeyError) as error:
+        what = f"a value is not of the kind that its key takes ({error})"
+        raise _refusal("scheme-unreadable", origin, "", what) from error
+
+
 @lru_cache
 def load_practice() -> Practice:
     """Films, adhesives, plates and straps, and the limits that choose between them."""

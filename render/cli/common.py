@@ -94,7 +94,9 @@ def faults_told(as_json: bool = False) -> Iterator[None]:
             what, _, right = str(error).partition("; ")
             show_faults((Finding(error.code, Severity.UNREADABLE, what, right),), as_json)
         else:
-            typer.echo(f"pipelegend: {error}", err=True)
+            from render.cli.terminal import print_lines
+
+            print_lines(f"pipelegend: {error}", err=True)
         raise typer.Exit(IMPOSSIBLE) from None
 
 

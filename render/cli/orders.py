@@ -371,5 +371,7 @@ def approve(
     if as_json:
         typer.echo(dump({"file": str(output)}))
         return
-    typer.echo(f"{output} written")
-    typer.echo(f"next: give it to the shop, or check a list against it with --approval {output}")
+    from render.cli.terminal import print_lines
+
+    print_lines(f"{output} written")
+    print_lines(f"next: give it to the shop, or check a list against it with --approval {output}")

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import json
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -26,6 +24,7 @@ from render.folder.approval import proved
 from render.folder.open import open_job, read_order
 from render.options import Options, printed_date
 from render.write import pdf
+from render.write.tables import csv_file
 
 CHANGE_COLUMNS = (
     *("action", "pieces", "area", "line_or_tag", "location", "from", "to", "row"),
@@ -147,30 +146,28 @@ def revision_files(revision: Revision) -> Mapping[str, bytes]:
 
 def changes_csv(changes: Sequence[Change]) -> bytes:
     """One row a change, unchanged ones too."""
-    text = io.StringIO(newline="")
-    writer = csv.writer(text, lineterminator="\n")
-    writer.writerow(CHANGE_COLUMNS)
-    for change in changes:
-        position = change.at.placing.position
-        writer.writerow(
-            (
-                str(change.action),
-                change.count,
-                position.area,
-                thing_text(change.at),
-                position.location,
-                position.from_,
-                position.to,
-                position.row or "",
-                *(
-                    cell
-                    for side in (change.old, change.new)
-                    for cell in ((side.marker.id, side.marker.face.words) if side else ("", ""))
-                ),
-                why(change),
-            )
-        )
-    return text.getvalue().encode()
+    return csv_file((CHANGE_COLUMNS, *map(_change_row, changes)))
+
+
+def _change_row(change: Change) -> Sequence[object]:
+    position = change.at.placing.position
+    sides = (
+        cell
+        for side in (change.old, change.new)
+        for cell in ((side.marker.id, side.marker.face.words) if side else ("", ""))
+    )
+    return (
+        str(change.action),
+        change.count,
+        position.area,
+        thing_text(change.at),
+        position.location,
+        position.from_,
+        position.to,
+        position.row or "",
+        *sides,
+        why(change),
+    )
 
 
 def revision_lines(revision: Revision) -> list[str]:

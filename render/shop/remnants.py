@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -73,6 +74,9 @@ class Remnants:
         return moved
 
 
+_COUNT = re.compile(r"[0-9]{1,6}")
+
+
 def inventory_text(counts: Mapping[Row, int]) -> str:
     """An inventory as CSV, its rows in order."""
     text = io.StringIO()
@@ -91,10 +95,14 @@ def parsed_remnants(text: str, name: str, shop: Shop) -> Remnants:
         InputError: it is not CSV, or rows of it make no sense; every fault is told.
     """
     try:
-        rows = list(csv.DictReader(text.splitlines()))
+        reader = csv.DictReader(text.splitlines())
+        rows = list(reader)
     except csv.Error as error:
         what = f"the remnants cannot be read ({error})"
         raise InputError([_fault(name, None, "", what, "export them as CSV")]) from error
+    if not {*HEADINGS} <= {*(reader.fieldnames or HEADINGS)}:
+        what = f"the remnants cannot be read (the first row is not {', '.join(HEADINGS)})"
+        raise InputError([_fault(name, 1, "", what, "name an inventory, or a new file")])
     found: list[Stock] = []
     faults: list[Finding] = []
     for number, row in enumerate(rows, start=2):
@@ -184,7 +192,7 @@ def _remnant(
         except UnitError as error:
             what, _, right = str(error).partition("; ")
             faults.append(_fault(file, number, name, what, right))
-    if cells["sheets"] and not cells["sheets"].isdigit():
+    if cells["sheets"] and not _COUNT.fullmatch(cells["sheets"]):
         what = f"{cells['sheets']!r} is not a number of pieces"
         faults.append(_fault(file, number, "sheets", what, "write a whole number"))
     if faults or whole is None:

@@ -80,8 +80,8 @@ ROOMS = {
     "layouts.papers": f"terms {_GROUND} takeoff plan face markers sheets pages",
     "render.files": "terms",
     "render.read": f"terms {_GROUND} takeoff files",
-    "render.shop": "terms drawing schemes order sheets papers",
-    "render.color": "terms drawing schemes papers",
+    "render.shop": "terms drawing schemes order sheets papers files",
+    "render.color": "terms drawing schemes papers files",
     "render.write": f"terms {_GROUND} markers sheets pages papers files color",
     "render.preflight": "terms drawing color",
     "render.folder": f"terms {_GROUND} face markers sheets papers"
