@@ -47,6 +47,21 @@ class Lists:
         """What the files give."""
         return read(self.path, self.mapping, self.also)
 
+    def order(self) -> Order:
+        """The order of the files, or of a job folder.
+
+        Raises:
+            InputError: it cannot be read; every fault is carried.
+        """
+        if self.path.is_dir():
+            from render.folder.open import read_order
+
+            return read_order(self.path)
+        reading = self.read()
+        if reading.order is None or any(finding.blocks for finding in reading.findings):
+            raise InputError(reading.findings)
+        return reading.order
+
 
 @dataclass(frozen=True, slots=True)
 class Given:
@@ -86,9 +101,9 @@ class Given:
 
             options = replace(options, prices=load_prices(self.prices))
         if self.approval is not None:
-            from render.folder.approval import approval_findings, read_approval
+            from render.folder.approval import judged_by, read_approval
 
-            approved = partial(approval_findings, read_approval(self.approval))
+            approved = partial(judged_by, read_approval(self.approval))
             options = replace(options, approved=approved)
         return options
 
@@ -170,7 +185,9 @@ def _checked(lists: Lists, reading: Reading, given: Given) -> Checked:
     except InputError as error:
         findings += error.findings
     findings += _profile_faults(options)
-    findings += options.approved(content_of(gathered.markers, gathered.findings, decided.schemes))
+    findings += options.approved(
+        partial(content_of, gathered.markers, gathered.findings, decided.schemes)
+    )
     total = sum(marker.quantity for marker in gathered.markers)
     counted = total if reading.order is not None else 0
     return Checked(tuple(findings), counted, lists, reading, gathered.markers)

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import lru_cache
 
+from layouts.schemes.lifetimes import Lifetime, build_lifetimes
 from layouts.schemes.limits import PlausibleLimits, build_limits
 from layouts.schemes.media import Media, build_media
 from layouts.schemes.model import Scheme
@@ -97,6 +98,20 @@ def load_phases() -> PhaseData:
 def load_limits() -> PlausibleLimits:
     """What a plant can plausibly hold."""
     return build_limits(_read("limits"), "limits.toml")
+
+
+@lru_cache
+def load_lifetimes() -> tuple[Lifetime, ...]:
+    """How long markers last by film, laminate and exposure."""
+    return build_lifetimes(_read("lifetimes"), "lifetimes.toml")
+
+
+def lifetimes_from_toml(text: str, origin: str) -> tuple[Lifetime, ...]:
+    """A plant's own lifetimes from the text of its TOML file, before the usual ones.
+
+    Raises ``InputError`` with every fault.
+    """
+    return (*build_lifetimes(with_sources(_parse(text, origin)), origin), *load_lifetimes())
 
 
 def other_scheme(scheme: Scheme) -> Scheme | None:

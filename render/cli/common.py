@@ -24,10 +24,11 @@ app = typer.Typer(
 DONE, BLOCKED, IMPOSSIBLE, CRASHED = 0, 1, 2, 3
 
 # Groups of commands, and of options.
-ONE, WHOLE, FOLDER, SHOP, HELP = (
+ONE, WHOLE, FOLDER, KEEPING, SHOP, HELP = (
     "One marker",
     "A line list or an order",
     "A job folder",
+    "What hangs",
     "The sign shop",
     "What there is to choose from",
 )

@@ -12,7 +12,7 @@ from typing import Annotated, Literal
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints
 from pydantic import ValidationError as Invalid
 
-from layouts.markers.content import Content, json_file
+from layouts.markers.content import Content, ContentIn, json_file
 from layouts.order.order import Text
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
@@ -147,6 +147,11 @@ def approval_findings(
             place=Place(file),
         ),
     )
+
+
+def judged_by(approval: Approval, content_in: ContentIn) -> tuple[Finding, ...]:
+    """The findings for an order whose content is taken in the form of the approval."""
+    return approval_findings(approval, content_in(approval.content.version))
 
 
 def _changed(approved: Content, now: Content) -> Iterator[str]:

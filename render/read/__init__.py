@@ -46,6 +46,7 @@ __all__ = [
     "order_schema",
     "read",
     "read_mapping",
+    "read_tables",
     "write_list",
 ]
 _BOOKS = (".xlsx", ".xlsm", ".ods", ".xls")
@@ -220,6 +221,30 @@ def _tables(
         book.head,
         book.findings,
     )
+
+
+def read_tables(
+    path: Path, headings: Sequence[str]
+) -> tuple[list[tuple[str, list[Row]]], tuple[Finding, ...]]:
+    """The sheets of a workbook or CSV file whose heading row has such headings, with their rows.
+
+    Each sheet with its name (empty for CSV), and what was seen on the way.
+
+    Raises:
+        InputError: the file cannot be read, or is no table.
+    """
+    try:
+        if _suffix(path) not in _LISTS:
+            right = f"name a table ({', '.join(_LISTS)})"
+            raise FileError(
+                fault("unknown-format", "the file is no table", right, Place(path.name))
+            )
+        tables, _, notes = _tables(path, PlantMapping(dict.fromkeys(headings, "")))
+        return [(each.sheet, list(each.rows)) for each in tables], notes
+    except FileError as error:
+        raise InputError([error.finding]) from error
+    except OSError as error:
+        raise InputError([_system_fault(path, error)]) from error
 
 
 def _list_file(path: Path, plant: PlantMapping, also: Sequence[Path]) -> Reading:

@@ -43,7 +43,7 @@ MODELS: dict[str, type[Specification]] = {
 }
 POSITION_KEYS = (
     *("qty", "area", "location", "line", "drawing", "from", "to", "note", "row", "source"),
-    *("spot", "at", "height", "distance", "pipe_run"),
+    *("spot", "at", "height", "distance", "pipe_run", "pieces"),
 )
 FILE_KEYS = ("markers", "environment", "line_list")
 _POSITION = TypeAdapter(Position)
