@@ -38,7 +38,7 @@ def decide(order: Order, options: Options, file: str = "") -> Decided:
     """
     named, typefaces = load_schemes(order, options.folder), load_typefaces(options.font)
     schemes = with_choices(named, order.colors, order.cutoffs, order.face)
-    making = options.shop.making
+    making = options.shop.making_on(order.stocks.plate, order.stocks.tag)
     plans = plan_order(order.items, schemes, order.scheme, making)  # 2 decide
     faces = compose_faces(plans, typefaces)  # 3 compose
     gathered = gather_markers(faces, typefaces, order.accept, file)

@@ -116,7 +116,7 @@ def half_height(pieces: list[Piece], letter: float, safe: float) -> float:
     """
     reach = 0.0
     for piece in pieces:
-        if not piece.path.contours:
+        if not piece.path.count:
             continue  # every character is missing, which is a finding of its own
         box = piece.path.bounds()
         middle = -piece.element.letter_height / 2

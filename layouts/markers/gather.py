@@ -20,6 +20,7 @@ from layouts.plan.shop_making import BY_PRACTICE, as_made
 from layouts.schemes.making import Making
 from layouts.schemes.model import Scheme
 from layouts.terms.findings import Finding, Place, Severity, weighed
+from layouts.terms.signs import printable
 
 
 @dataclass(frozen=True, slots=True)
@@ -202,7 +203,7 @@ def _lacking(plan: MarkerPlan, face: Face, found: list[Finding]) -> list[Finding
     """One finding for the characters of a face that the typeface has no glyph for."""
     if not face.missing:
         return []
-    characters = " ".join(face.missing)
+    characters = " ".join(map(printable, face.missing))
     finding = Finding(
         "glyph-missing",
         Severity.UNREADABLE,

@@ -12,13 +12,12 @@ from layouts.markers.gather import Marker
 from layouts.markers.positions import Hanging, walks
 from layouts.nest import Nest, NestRequest, nest
 from layouts.order.order import Order
-from layouts.sheets.choice import stocks_for
+from layouts.sheets.choice import stocks_for, stocks_of_part
 from layouts.sheets.film import on_stock
 from layouts.sheets.long_film import joints, split_part
-from layouts.sheets.material import stocks_of_build
 from layouts.sheets.offcuts import Group, plan_group
 from layouts.sheets.pieces import Wanted, Work, piece_name
-from layouts.sheets.sheetplan import SheetPlan
+from layouts.sheets.sheetplan import TWO_FACES, SheetPlan
 from layouts.sheets.stock import Shop, Stock
 from layouts.sheets.two_faced import turnable
 from layouts.terms.errors import InputError
@@ -128,10 +127,7 @@ def _wanted(
     for marker in markers:
         due = tuple(dues.get(marker.id, ()))
         for part in marker.face.parts:
-            name = marker.plan.name
-            made_of = part_text(part, marker.plan.build)
-            named = stocks_of_build(stocks[part.role], shop, part.role, made_of, name)
-            on = tuple(turnable(stock, part.backs) for stock in named)
+            on = stocks_of_part(part, marker, stocks[part.role], shop)
             key = part.role, build_text(part, on[0], marker)
             chosen[key] = on
             pieces = split_part(part, on) if split else (part,)
@@ -146,7 +142,7 @@ def build_text(part: Part, stock: Stock, marker: Marker) -> str:
     """What a part is made of; an engraved tag is of its stock. Two faces are named."""
     engraved = stock.engraved and part.role is PartRole.TAG
     text = "engraved tag" if engraved else part_text(part, marker.plan.build)
-    return f"{text}, two faces" if part.two_faced else text
+    return f"{text}{TWO_FACES}" if part.two_faced else text
 
 
 def _made(part: Part, stock: Stock, marker: Marker) -> Part:

@@ -47,6 +47,7 @@ __all__ = [
     "planned",
 ]
 
+TWO_FACES = ", two faces"  # ends what parts are made of that are made on both sides
 BACK = "-back"  # ends the names of files for the backs of sheets
 Nester: TypeAlias = Callable[[NestRequest], Nest]
 
@@ -160,6 +161,11 @@ class SheetPlan:
     def backs(self) -> Backs:
         """How its sheets are turned over for their backs, or that there are none."""
         return next((part.backs for part in self.parts.values()), Backs.SECOND_TAG)
+
+    @property
+    def material(self) -> str:
+        """What its sheets are made of, however many of their sides are used."""
+        return self.build.removesuffix(TWO_FACES)
 
     @property
     def two_faced(self) -> bool:

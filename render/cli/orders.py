@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -227,23 +228,27 @@ def order(
     from layouts.terms.findings import Severity
     from render.cli.show import job_json, job_lines, quoted
     from render.cli.terminal import print_findings, print_lines, progress
-    from render.files.atomic import write_file, write_folder
+    from render.files.atomic import write_folder
     from render.files.overwrite import refuse_existing, refuse_taken
+    from render.folder.inventory import open_inventory, refuse_forgotten
     from render.lists import Given, Lists, make_job
+    from render.shop.shopfile import load_shop
 
     with faults_told(as_json):
         lists = Lists(file, mapping, tuple(also or ()))
         with progress(quiet or as_json) as step:
             choices = _choices(film, plate, tag, keep_together, long_parts, offcut, face)
-            given = Given(shop, font, profile, prices, approval, choices, previews, step, remnants)
-            refuse_taken(output, force, (*lists.files, *given.files))
-            if remnants is not None:
+            given = Given(shop, font, profile, prices, approval, choices, previews, step)
+            refuse_taken(output, force, (*lists.files, *given.files, remnants))
+            if remnants is None:
+                refuse_forgotten(output)
+                job = make_job(lists, given)
+                write_folder(output, job.files, force)
+            else:
                 refuse_existing(remnants, True, (".csv",))
-            job = make_job(lists, given)
-            left = given.remnants_after(job.groups)
-            write_folder(output, job.files, force)
-            if remnants is not None:
-                write_file(remnants, left)
+                inventory = open_inventory(remnants, load_shop(shop), output)
+                job = make_job(lists, replace(given, remnants=inventory))
+                inventory.settle(job.groups, output, job.files, force)
     if as_json:
         typer.echo(job_json(job, output))
     elif not quiet:
@@ -366,5 +371,7 @@ def approve(
     if as_json:
         typer.echo(dump({"file": str(output)}))
         return
-    typer.echo(f"{output} written")
-    typer.echo(f"next: give it to the shop, or check a list against it with --approval {output}")
+    from render.cli.terminal import print_lines
+
+    print_lines(f"{output} written")
+    print_lines(f"next: give it to the shop, or check a list against it with --approval {output}")

@@ -21,6 +21,7 @@ from layouts.terms.findings import Finding, Place, Severity
 from render.color.conditions import Conditions, condition_findings, conditions_from, white_of
 from render.color.difference import Triple, adapted, lab_of, xyz_of
 from render.color.facts import White, color_facts
+from render.files.intake import MB, bytes_of
 
 _LAB, _XYZ = ("l", "a", "b"), ("x", "y", "z")
 # Headings as they come, without case and punctuation, by what they mean.
@@ -67,7 +68,7 @@ def read_readings(path: Path) -> Readings:
         InputError: the file cannot be read, or its readings cannot be used; every fault is named.
     """
     try:
-        data = path.read_bytes()
+        data = bytes_of(path, 16 * MB)
     except OSError as error:
         raise InputError([_fault(path.name, f"cannot be read ({error.strerror})")]) from error
     return parse_readings(data, path.name)
@@ -196,7 +197,7 @@ def _cgats(text: str, file: str) -> _Table:
     if tables > 1:
         raise InputError([_fault(file, f"holds {tables} tables", "export one table of readings")])
     stated = keywords.get("NUMBER_OF_SETS", "")
-    if stated.isdigit() and int(stated) != len(rows):
+    if stated.isdecimal() and stated.lstrip("0") != str(len(rows)):
         what = f"announces {stated} readings and holds {len(rows)}"
         raise InputError([_fault(file, what, "export the file again")])
     if section:

@@ -18,7 +18,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from layouts.markers.content import ProvedMarker
-from layouts.markers.fingerprint import fingerprint
+from layouts.markers.fingerprint import FORM, Form, fingerprint
 from layouts.markers.gather import Marker, build_key
 from layouts.markers.positions import Hanging, hangings, part_of
 from layouts.order.order import LONGEST_TEXT, Order
@@ -89,13 +89,13 @@ class _Known:
         content = proved(job)
         if content is None:
             return _Known({marker.id: marker for marker in markers})
-        by_look = {_look(marker): marker for marker in markers}
+        by_look = {_look(marker, content.version): marker for marker in markers}
         found = {each.id: by_look.get(_recorded(each)) for each in content.markers}
         return _Known({key: marker for key, marker in found.items() if marker is not None})
 
 
-def _look(marker: Marker) -> tuple[str, ...]:
-    return fingerprint(marker.face), *build_key(marker.plan.build)
+def _look(marker: Marker, form: Form = FORM) -> tuple[str, ...]:
+    return fingerprint(marker.face, form), *build_key(marker.plan.build)
 
 
 def _recorded(each: ProvedMarker) -> tuple[str, ...]:
@@ -186,6 +186,8 @@ def _proven(job: Job, made: JobFolder, chosen: Iterable[Marker]) -> tuple[Findin
 
 
 def _record(job: Job, chosen: Iterable[tuple[Marker, tuple[str, int]]]) -> bytes:
+    content = proved(job)
+    form = FORM if content is None else content.version
     table = {
         "version": 1,
         "of": job.seal,
@@ -194,7 +196,7 @@ def _record(job: Job, chosen: Iterable[tuple[Marker, tuple[str, int]]]) -> bytes
                 "id": key,
                 "now": marker.id,
                 "words": marker.face.words,
-                "face": fingerprint(marker.face),
+                "face": fingerprint(marker.face, form),
                 "quantity": count,
             }
             for marker, (key, count) in chosen

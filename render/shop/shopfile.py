@@ -24,6 +24,7 @@ from layouts.sheets.stock import (
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.words import PartRole
+from render.files.intake import text_of
 from render.shop.offcuts import offcut_of
 from render.shop.shop_tables import (
     STEPS,
@@ -51,10 +52,9 @@ def load_shop(path: Path | None = None) -> Shop:
     if path is None:
         return _shop(built_in, ShopTables(), "", Path())
     try:
-        text = path.read_text("utf-8-sig")
-    except (OSError, UnicodeDecodeError) as error:
-        reason = getattr(error, "strerror", None) or "it is not UTF-8 text"
-        what = f"the shop file cannot be read ({reason})"
+        text = text_of(path)
+    except OSError as error:
+        what = f"the shop file cannot be read ({error.strerror or error})"
         raise InputError([_fault(what, "name a TOML file", Place(path.name))]) from error
     return _shop(built_in, _parse(text, path.name), path.name, path.parent)
 
@@ -66,7 +66,7 @@ def read_tables(path: Path) -> ShopTables:
         InputError: as ``load_shop``.
     """
     load_shop(path)
-    return _parse(path.read_text("utf-8-sig"), path.name)
+    return _parse(text_of(path), path.name)
 
 
 def built_in_tables() -> ShopTables:

@@ -58,14 +58,15 @@ def test_a_wrong_kind_of_file_is_told_in_a_sentence(
 
 
 @pytest.mark.parametrize(
-    "name", ["../../evil.csv", "..\\..\\evil.csv", "/etc/evil.csv", "C:\\evil.csv", "\u202evil.csv"]
+    "name",
+    ["../../evil.csv", "..\\..\\evil.csv", "/etc/evil.csv", "C:\\evil.csv", "\u202eevil.csv"],
 )
 def test_a_path_in_a_name_stays_a_name(served: TestClient, name: str) -> None:
     list_id = drop(served, name, csv_text().encode())
     folder = Path(served.app.state.settings.jobs)  # type: ignore[attr-defined]
     found = [path.name for path in (folder / list_id / "given").iterdir()]
     assert len(found) == 1
-    assert found[0] in ("evil.csv", "vil.csv")
+    assert found[0] == "evil.csv"
     assert {path.parent.name for path in folder.parent.rglob("*evil.csv")} == {"given"}
 
 

@@ -50,7 +50,7 @@ def voices_of(typefaces: Typefaces) -> Voices:
     wanted = string.ascii_letters + string.digits + string.punctuation
     whole = all(typefaces.dark.glyph(char) is not None for char in wanted)
     strong = typefaces.dark if whole else typefaces.text
-    return Voices(Typesetter(typefaces.text), Typesetter(strong))
+    return Voices(Typesetter(typefaces.text, live=True), Typesetter(strong, live=True))
 
 
 @dataclass(frozen=True, slots=True)

@@ -130,11 +130,12 @@ def _specification(group: SheetPlan, markers: Mapping[str, Marker]) -> str:
         case PartRole.FILM:
             kind = kind_of_film(group, markers)
             conforming = {film.conforming_kind for film in load_practice().films}
-            return f"{kind}, for wraps and jackets" if kind in conforming and kind else kind
+            use = "for wraps and jackets" if kind in conforming and kind else ""
+            return ", ".join(text for text in (kind, use, group.stock.thickness) if text)
         case PartRole.PLATE:
-            return load_practice().plate.thickness
+            return group.stock.thickness or load_practice().plate.thickness
         case PartRole.TAG:
-            return load_practice().tag.thickness
+            return group.stock.thickness or load_practice().tag.thickness
 
 
 def _stock_lines(groups: Iterable[SheetPlan], markers: Mapping[str, Marker]) -> Iterator[Line]:
