@@ -13,5 +13,5 @@ shop_form.py   the shop's file as a form; page_sketch.py: where a print file fai
 children.py    work in child processes: child.py, tasks.py, making.py, checking.py, store.py
 uploads.py     what comes in, limited while it streams; list_rows.py, edits.py: a list fixed
 
-*_views.py     one area each, with ``routes()``: home, list, job, api, marker, shop, preflight, color
+*_views.py     one area each, with ``routes()``, which ``app.py`` lists
 """
