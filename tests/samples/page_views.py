@@ -60,6 +60,13 @@ def _job(page: Page, address: str) -> None:
     page.locator("#approval").wait_for(timeout=_PATIENCE_MS)
 
 
+def _sheet(page: Page, address: str) -> None:
+    _job(page, address)
+    page.locator(".sheetlink").first.click()
+    page.locator("#canvas svg").wait_for()
+    page.locator("#viewer").evaluate("each => each.scrollIntoView()")
+
+
 def _judged(page: Page, address: str) -> None:
     page.goto(f"{address}/shop/preflight")
     page.set_input_files("#file", TARGET / "one_marker.pdf")
@@ -74,6 +81,7 @@ VIEWS: dict[str, Callable[[Page, str], None]] = {
     "valve": _went("/marker?kind=valve&tag=HV-118&service=HPL&function=King+valve&lockout=yes"),
     "list": _list,
     "job": _job,
+    "job_sheet": _sheet,
     "preflight": _judged,
     "stocks": _went("/shop/file"),
     "colors": _went("/shop/colors"),

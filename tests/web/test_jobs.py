@@ -120,7 +120,7 @@ def test_a_job_is_compared_with_a_new_list(served: TestClient, job: str) -> None
     )
     compared = finished(served, answer.url.path.rpartition("/")[2])
     page = served.get(f"/jobs/{compared}", headers=HTML).text
-    assert "1 to add, 0 to replace, 1 to remove, 3 unchanged" in page
+    assert "To add: 1, to replace: 0, to remove: 1, unchanged: 3" in page
     assert served.get(f"/jobs/{compared}/files/changes.pdf").content.startswith(b"%PDF")
 
 
