@@ -25,7 +25,7 @@ from render.files.atomic import manifest
 from render.options import Options, printed_date
 from render.read import read
 from render.read.fonts import typefaces as load_typefaces
-from render.register.store import Stored
+from render.register.register_file import Stored
 from render.survey.survey_files import plan_pieces
 from render.write import pdf
 from render.write.tables import csv_file
