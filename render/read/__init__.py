@@ -17,6 +17,7 @@ from pathlib import Path
 from layouts.order.order import Item, OrderHead
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, weighed
+from render.files.missing import missing_file
 from render.read.cells import Cell
 from render.read.codes import CODES, FileError, fault, nearest
 from render.read.delimited import csv_rows, encoding_of
@@ -266,6 +267,6 @@ def _order_file(path: Path, suffix: str, plant: PlantMapping) -> Reading:
 
 def _system_fault(path: Path, error: OSError) -> Finding:
     if isinstance(error, FileNotFoundError):
-        return fault("file-missing", "there is no such file", "check the name", Place(path.name))
+        return missing_file(path)
     what = f"the file cannot be opened ({error.strerror})"
     return fault("file-unreadable", what, "check its permissions", Place(path.name))
