@@ -17,6 +17,7 @@ demo: .venv/ready ## set up, then run the main job on the demo plant into build/
 	.venv/bin/pipelegend order output_samples/demo_plant.xlsx -o $(DEMO) --force
 	@echo "Made in $(DEMO):"
 	@find $(DEMO) -type f | LC_ALL=C sort | sed 's/^/  /'
+	@echo "Now open the page: .venv/bin/pipelegend web"
 
 test: setup lint types ## set up, then lint, types and tests
 	.venv/bin/python -m pytest -m "not full"
@@ -41,6 +42,7 @@ setup: .venv/ready-dev tools ## all that the tests need, and nothing run
 
 tools: .venv/ready
 	@.ci/check-tools --install cairo test
+	@.ci/check-tools --install browser || echo "Tests of the page in a browser are skipped."
 
 # The stamps are younger than what they were made from, so a second run installs nothing.
 .venv/ready: .ci/build.lock .ci/runtime.lock pyproject.toml

@@ -14,6 +14,7 @@ from layouts.drawing.ink_report import InkReport
 from layouts.drawing.inks import Ink
 from layouts.drawing.typeset import Typesetter
 from layouts.markers.content import content_of
+from layouts.markers.drawn_ids import ids_text
 from layouts.markers.gather import Marker
 from layouts.order.order import Order
 from layouts.pages.back import Sides, assemble_back, register_faults
@@ -48,12 +49,16 @@ _WORTH_SHARING = 40  # distinct markers, from which a second process saves more 
 
 @dataclass(frozen=True, slots=True)
 class JobFolder:
-    """Everything that one order produces: files by their path in the folder, and what is in it."""
+    """Everything that one order produces: files by their path in the folder, and what is in it.
+
+    ``documents`` are the fronts of each group's sheets as they were written.
+    """
 
     files: Mapping[str, bytes]
     markers: tuple[Marker, ...]
     groups: tuple[SheetPlan, ...]
     findings: tuple[Finding, ...]
+    documents: tuple[Document, ...] = ()
 
 
 def build(
@@ -89,7 +94,7 @@ def build(
     options.progress("preflight")
     _preflight(files, _wanted_so(groups), processes, partial(options.progress, "preflight"))
     files["manifest.json"] = manifest(files)
-    return JobFolder(files, markers, groups, findings)
+    return JobFolder(files, markers, groups, findings, tuple(each.front for each in sides))
 
 
 def _told(order: Order, decided: Decided, noted: Sequence[Finding] | None) -> tuple[Finding, ...]:
@@ -135,7 +140,9 @@ def _written(
     profile, inks = options.output_profile(printer), _inks_of(each.front for each in sides)
     report = None if profile is None else ink_report(inks, profile, intent_of(printer))
     gathered = decided.gathered
-    content_in = partial(content_of, gathered.markers, gathered.findings, decided.schemes)
+    content_in = partial(
+        content_of, gathered.markers, gathered.findings, decided.schemes, ids_text(order)
+    )
     findings = (*found, *base_notes(groups), *_off_color(report), *options.approved(content_in))
     date = printed_date(order.date)
     work = Paperwork(

@@ -5,13 +5,14 @@ The commands ``check`` and ``order`` and ``pipelegend.check`` and ``pipelegend.o
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from layouts.markers.content import content_of
+from layouts.markers.drawn_ids import ids_text
 from layouts.order.order import Order
 from layouts.review.acceptances import idle_acceptances
 from layouts.sheets.choice import misfits
@@ -21,11 +22,13 @@ from layouts.terms.words import PartRole
 from render.decide import decide
 from render.options import Options, Progress, no_progress
 from render.read import Reading, read
+from render.read.reading import ListOrigin
 from render.shop.offcuts import Choices, with_choices
 from render.shop.shopfile import load_shop
 
 if TYPE_CHECKING:
-    from layouts.sheets.sheetplan import SheetPlan
+    from layouts.markers.gather import Marker
+    from render.folder.inventory import Inventory
     from render.job import JobFolder
 
 
@@ -46,6 +49,21 @@ class Lists:
         """What the files give."""
         return read(self.path, self.mapping, self.also)
 
+    def order(self) -> Order:
+        """The order of the files, or of a job folder.
+
+        Raises:
+            InputError: it cannot be read; every fault is carried.
+        """
+        if self.path.is_dir():
+            from render.folder.open import read_order
+
+            return read_order(self.path)
+        reading = self.read()
+        if reading.order is None or any(finding.blocks for finding in reading.findings):
+            raise InputError(reading.findings)
+        return reading.order
+
 
 @dataclass(frozen=True, slots=True)
 class Given:
@@ -59,12 +77,12 @@ class Given:
     choices: Choices = field(default_factory=Choices)
     previews: bool = False
     progress: Progress = no_progress
-    remnants: Path | None = None
+    remnants: Inventory | None = None
 
     @property
     def files(self) -> tuple[Path | None, ...]:
         """The files that are read, None for each that is not given."""
-        return self.shop, self.font, self.profile, self.prices, self.approval, self.remnants
+        return self.shop, self.font, self.profile, self.prices, self.approval
 
     def options(self, folder: Path) -> Options:
         """The options of a job whose own files lie in ``folder``, every file read.
@@ -100,32 +118,41 @@ class Given:
         options = self.options(folder)
         wanted, shop = with_choices(order, options.shop, self.choices)
         if self.remnants is not None:
-            from render.shop.remnants import read_remnants
-
-            shop = read_remnants(self.remnants, shop).added_to(shop)
+            shop = self.remnants.remnants.added_to(shop)
         return wanted, replace(options, shop=shop)
 
-    def remnants_after(self, groups: Sequence[SheetPlan]) -> bytes:
-        """The inventory of remnants once these sheets are cut; empty where none was given.
-
-        Raises:
-            InputError: the inventory cannot be read.
-        """
-        if self.remnants is None:
-            return b""
-        from render.shop.remnants import read_remnants
-
-        return read_remnants(self.remnants, load_shop(self.shop)).after(groups)
+    def named(self, findings: Iterable[Finding]) -> tuple[Finding, ...]:
+        """Findings about a stock that the caller chose, with the caller's word for it."""
+        chosen = {
+            f"stocks.{role}": f"--{role}"
+            for role in ("film", "plate", "tag")
+            if getattr(self.choices, role)
+        }
+        return tuple(
+            replace(each, place=replace(each.place, field=chosen[each.place.field], heading=""))
+            if each.place.field in chosen
+            else each
+            for each in findings
+        )
 
 
 @dataclass(frozen=True, slots=True)
 class Checked:
-    """What a check found, and how many markers the list asks for, both sides counted."""
+    """What a check found, and how many markers the list asks for, both sides counted.
+
+    ``distinct`` are the markers of its rows, those of rows with a fault by their other cells.
+    """
 
     findings: tuple[Finding, ...]
     markers: int
     _lists: Lists = field(repr=False)
     _reading: Reading = field(repr=False)
+    distinct: tuple[Marker, ...] = field(default=(), repr=False)
+
+    @property
+    def origins(self) -> tuple[ListOrigin, ...]:
+        """The lists that were read, with what their headings were taken for."""
+        return tuple(self._reading.origins.values())
 
     def proposal(self) -> bytes:
         """A mapping of the list's headings, as TOML, to be looked over and saved."""
@@ -175,10 +202,11 @@ def _checked(lists: Lists, reading: Reading, given: Given) -> Checked:
         findings += error.findings
     findings += _profile_faults(options)
     findings += options.approved(
-        partial(content_of, gathered.markers, gathered.findings, decided.schemes)
+        partial(content_of, gathered.markers, gathered.findings, decided.schemes, ids_text(order))
     )
     total = sum(marker.quantity for marker in gathered.markers)
-    return Checked(tuple(findings), total if reading.order is not None else 0, lists, reading)
+    counted = total if reading.order is not None else 0
+    return Checked(given.named(findings), counted, lists, reading, gathered.markers)
 
 
 def _profile_faults(options: Options) -> tuple[Finding, ...]:
@@ -211,4 +239,4 @@ def make_job(lists: Lists, given: Given) -> JobFolder:
     try:
         return build(order, options, reading.listed, reading.findings)
     except (InputError, BlockedError) as error:
-        raise type(error)(reading.located(error.findings)) from error
+        raise type(error)(given.named(reading.located(error.findings))) from error

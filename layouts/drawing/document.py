@@ -48,8 +48,8 @@ class Step(Enum):
         return self in CUTS
 
 
-# In a layer's name (DXF Reference, symbol tables).
-FORBIDDEN_IN_LAYERS = frozenset('<>/\\":;?*|=`,')
+# In a layer's name (DXF Reference, symbol tables); a line break would end its group.
+FORBIDDEN_IN_LAYERS = frozenset('<>/\\":;?*|=`,') | frozenset(map(chr, range(32)))
 CUTS = frozenset({Step.KISS_CUT, Step.THROUGH_CUT, Step.HOLE})
 
 

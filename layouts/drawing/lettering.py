@@ -213,12 +213,12 @@ class Spacing:
 
 
 def missing(face: Typeface, text: str) -> tuple[str, ...]:
-    """The characters of the text that cannot be drawn, each once; blanks never count.
+    """The characters of the text that leave no ink, each once; blanks never count.
 
     An accent that has no character in common with its letter counts as lacking, too.
     """
     chars = dict.fromkeys(composed(text))
-    return tuple(char for char in chars if not char.isspace() and _standing(face, char) is None)
+    return tuple(char for char in chars if not char.isspace() and not _has_ink(face, char))
 
 
 def measure(face: Typeface, text: str, letter_height: float) -> float:
@@ -320,6 +320,11 @@ def _standing(face: Typeface, char: str) -> Glyph | None:
     return None if unicodedata.combining(char) else face.glyph(char)
 
 
+def _has_ink(face: Typeface, char: str) -> bool:
+    glyph = _standing(face, char)
+    return glyph is not None and bool(glyph.path.contours)
+
+
 def _x_at(edge: Edge, y: float) -> float:
     x0, y0, x1, y1 = edge
     return x0 + (x1 - x0) * (y - y0) / (y1 - y0)
@@ -348,7 +353,7 @@ def _chords(start: Point, cubic: Cubic, flatness: float) -> list[Point]:
 
 def _signed_area(ring: list[Point]) -> float:
     """Twice the area, positive for clockwise on the page (y down)."""
-    return sum(
+    return math.fsum(
         one.x * other.y - other.x * one.y
         for one, other in zip(ring, [*ring[1:], ring[0]], strict=True)
     )

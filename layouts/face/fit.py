@@ -7,15 +7,36 @@ from dataclasses import replace
 from layouts.drawing.typefaces import Typefaces
 from layouts.face import content_length
 from layouts.face.common import finished_length
-from layouts.plan.build import Mount
+from layouts.plan.build import Mount, with_third_strap
 from layouts.plan.design import Design
 from layouts.plan.legibility import LETTER_LIMIT, LINE_PITCH, half_angle
-from layouts.plan.model import MarkerPlan
+from layouts.plan.model import MarkerPlan, Reason
+from layouts.schemes.loader import load_practice
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.units import inches
 
 
 def fitted(plan: MarkerPlan, typefaces: Typefaces) -> MarkerPlan:
+    """The plan with the first design that its straight run takes, on a plate that does not bow."""
+    return _held_in_the_middle(_shortest_needed(plan, typefaces), typefaces)
+
+
+def _held_in_the_middle(plan: MarkerPlan, typefaces: Typefaces) -> MarkerPlan:
+    """The plan with a strap more, or a pair of posts, where its plate is long."""
+    plate, straps = plan.design.plate, load_practice().straps
+    if plate is None or plate.ears < 2 or plan.build.plate is None:
+        return plan
+    length = _length(plan.design, typefaces) + 2 * (plate.border + plate.ear)
+    if length <= straps.third_over:
+        return plan
+    build = with_third_strap(plan.build)
+    text = f"held in the middle too: the plate is over {inches(straps.third_over)} long"
+    reasons = (*plan.reasons, Reason("build", text, straps.source))
+    design = replace(plan.design, plate=replace(plate, middle=True))
+    return replace(plan, design=design, build=build, reasons=reasons)
+
+
+def _shortest_needed(plan: MarkerPlan, typefaces: Typefaces) -> MarkerPlan:
     """The plan with the first design that its straight run takes.
 
     In order: as wanted, one arrow, two lines, and at last a plate on straps, which may reach

@@ -25,20 +25,26 @@ def tag_holes(design: Design, width: float) -> Path:
 
 
 def plate_part(plate: Plate, face: Size) -> Part:
-    """The carrier of a mounted marker: cut only, its openings beyond the film's ends."""
-    size = Size(
-        face.width + 2 * plate.border + plate.ears * plate.ear, face.height + 2 * plate.border
-    )
+    """The carrier of a mounted marker: cut only, its openings outside the film."""
+    width = face.width + 2 * plate.border + plate.ears * plate.ear
+    size = Size(width, face.height + 2 * (plate.border + _rim(plate)))
     ends = (plate.ear / 2, size.width - plate.ear / 2)[: plate.ears]
+    middle = (size.width / 2,) if plate.middle else ()
     inset = plate.edge + plate.slot_width / 2
     openings = Path(())
-    for x in ends:
+    for x in (*ends, *middle):
         for y in (inset, size.height - inset):
             openings = openings.joined(_opening(plate, Point(x, y)))
-        if plate.rivet_hole:
+        if plate.rivet_hole and x in ends:
             openings = openings.joined(circle(Point(x, size.height / 2), plate.rivet_hole))
     outline_path = rectangle(Rect(0.0, 0.0, size.width, size.height), plate.ear / 3)
     return Part(PartRole.PLATE, size, outline_path, openings, (), 0.0)
+
+
+def _rim(plate: Plate) -> float:
+    """What a plate is higher for openings halfway along it, which stay outside the film too."""
+    needed = plate.edge + 1.25 * plate.slot_width
+    return max(0.0, needed - plate.border) if plate.middle else 0.0
 
 
 def _opening(plate: Plate, center: Point) -> Path:
@@ -80,5 +86,7 @@ def _under_film(box: Rect, part: Part, face: Face) -> bool:
     plate = face.design.plate
     if plate is None:
         return False
-    left = plate.ear + plate.border
-    return box.right > left and box.x < left + face.parts[0].size.width
+    left, film = plate.ear + plate.border, face.parts[0].size
+    top = (part.size.height - film.height) / 2
+    beside = box.right <= left or box.x >= left + film.width
+    return not (beside or box.bottom <= top or box.y >= top + film.height)

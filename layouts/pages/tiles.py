@@ -1,7 +1,8 @@
 """A marker on an office printer: full size, over as many pages as it takes.
 
-Neighboring pages share an overlap with match marks at its middle, so that they can be laid over
-each other and cut through both; a scale bar tells whether the printer kept the size.
+Neighboring strips share an overlap with match marks at its middle, so that they can be laid over
+each other and cut through both; a scale bar tells whether the printer kept the size. Where two
+strips fit above each other, they share a page.
 """
 
 from __future__ import annotations
@@ -16,11 +17,12 @@ from layouts.drawing.inks import Ink, InkRole, Lab, black_among
 from layouts.drawing.typeset import Typesetter
 from layouts.face.model import Part
 from layouts.markers.gather import Marker
+from layouts.pages.strips import OVERLAP, Tile, tiles_of
 from layouts.terms.units import MM_PER_INCH
 from layouts.terms.words import PartRole
 
-OVERLAP = 12.0  # shared by two neighboring pages, mm
 _MARGIN = 14.0  # an office printer's unprintable edge and room for the page's own line
+_BETWEEN = 18.0  # between two strips on a page: their ticks and a line of text, mm
 _TEXT = 2.2
 _US_BAR, _METRIC_BAR = 4 * MM_PER_INCH, 100.0
 _LETTER_WIDTH = 8.5 * MM_PER_INCH
@@ -28,22 +30,17 @@ _PAPER = Ink("Paper", Lab(95.0, 0.0, 0.0), InkRole.PAPER)
 
 
 @dataclass(frozen=True, slots=True)
-class _Grid:
-    """How a part is spread over pages: their size, and columns and rows of windows."""
+class _Spread:
+    """How a part is spread over pages: their size, its tiles, and how many of them a page takes."""
 
     page: Size
-    columns: int
-    rows: int
-
-    @property
-    def window(self) -> Size:
-        """What one page shows."""
-        return Size(self.page.width - 2 * _MARGIN, self.page.height - 2 * _MARGIN)
+    tiles: tuple[Tile, ...]
+    per_page: int
 
     @property
     def pages(self) -> int:
         """Pages in all."""
-        return self.columns * self.rows
+        return math.ceil(len(self.tiles) / self.per_page)
 
 
 def tiled(markers: Sequence[Marker], paper: Size, setter: Typesetter, date: str | None) -> Document:
@@ -56,7 +53,7 @@ def tiled(markers: Sequence[Marker], paper: Size, setter: Typesetter, date: str 
                 continue
             symbol = Symbol(f"face-{marker.id}", part.art, part.box.grown(part.bleed))
             symbols[symbol.id] = symbol
-            pages += _pages(marker, part, _grid(part.size, paper), setter)
+            pages += _pages(marker, part, _spread(part, paper), setter)
     title = " and ".join(dict.fromkeys(marker.plan.name for marker in markers))
     return Document(
         f"tiles-{markers[0].id}",
@@ -68,91 +65,92 @@ def tiled(markers: Sequence[Marker], paper: Size, setter: Typesetter, date: str 
     )
 
 
-def _grid(size: Size, paper: Size) -> _Grid:
-    """The way of laying the paper that takes the fewest pages; lying where both take as many."""
-    lying = _Grid(Size(paper.height, paper.width), 1, 1)
-    upright = _Grid(paper, 1, 1)
-    spread = [
-        _Grid(
-            grid.page,
-            _count(size.width, grid.window.width),
-            _count(size.height, grid.window.height),
-        )
-        for grid in (lying, upright)
-    ]
-    return min(spread, key=lambda grid: grid.pages)
+def _spread(part: Part, paper: Size) -> _Spread:
+    """The way of laying the paper that takes the fewest pages, then the fewest cuts; else lying."""
+    found = []
+    for page in (Size(paper.height, paper.width), paper):
+        window = Size(page.width - 2 * _MARGIN, page.height - 2 * _MARGIN)
+        tiles = tuple(tiles_of(part, window))
+        fit = math.floor((window.height + _BETWEEN) / (part.size.height + _BETWEEN) + 1e-9)
+        found.append(_Spread(page, tiles, max(1, fit)))
+    return min(found, key=lambda spread: (spread.pages, len(spread.tiles)))
 
 
-def _count(length: float, window: float) -> int:
-    """Windows that cover a length, each sharing the overlap with the next."""
-    return max(1, math.ceil((length - OVERLAP) / (window - OVERLAP) - 1e-9))
-
-
-def _pages(marker: Marker, part: Part, grid: _Grid, setter: Typesetter) -> Iterator[Page]:
+def _pages(marker: Marker, part: Part, spread: _Spread, setter: Typesetter) -> Iterator[Page]:
     black = black_among(shape.ink for shape in part.art)
-    step_x, step_y = grid.window.width - OVERLAP, grid.window.height - OVERLAP
-    for row in range(grid.rows):
-        for column in range(grid.columns):
-            number = row * grid.columns + column + 1
-            corner = Point(column * step_x, row * step_y)
-            at = Affine.move(_MARGIN - corner.x, _MARGIN - corner.y)
-            items: tuple[Item, ...] = (
-                Placement(f"face-{marker.id}", at),
-                Stroke(part.outline.mapped(at), black, 0.1),
-                Fill(_frame(grid), _PAPER),
-                *_match_marks(row, column, grid, black),
-                *_line(marker, number, grid, black, setter),
-            )
-            box = Rect(0.0, 0.0, grid.page.width, grid.page.height)
-            yield Page(
-                f"tiles-{marker.id}-{number}",
-                f"page {number} of {grid.pages}",
-                grid.page,
-                box,
-                box,
-                (Layer("Print", items),),
-            )
+    numbered = list(enumerate(spread.tiles, start=1))
+    for number in range(1, spread.pages + 1):
+        first = (number - 1) * spread.per_page
+        placed = [
+            (which, tile, Point(_MARGIN, _MARGIN + slot * (part.size.height + _BETWEEN)))
+            for slot, (which, tile) in enumerate(numbered[first : first + spread.per_page])
+        ]
+        windows = [Rect(at.x, at.y, tile.box.width, tile.box.height) for _, tile, at in placed]
+        items: list[Item] = []
+        for _, tile, at in placed:
+            moved = Affine.move(at.x - tile.box.x, at.y - tile.box.y)
+            items.append(Placement(f"face-{marker.id}", moved))
+            items.append(Stroke(part.outline.mapped(moved), black, 0.1))
+        items.append(Fill(_frame(spread.page, windows), _PAPER))
+        for (which, tile, _), window in zip(placed, windows, strict=True):
+            items += _match_marks(tile, window, black)
+            if len(spread.tiles) > spread.pages:
+                said = f"strip {which} of {len(spread.tiles)}"
+                at = Point(window.x + OVERLAP, window.y - 2.0)
+                items += setter.line(said, at, _TEXT, black)
+        items += _line(marker, number, spread, black, setter)
+        box = Rect(0.0, 0.0, spread.page.width, spread.page.height)
+        yield Page(
+            f"tiles-{marker.id}-{number}",
+            f"page {number} of {spread.pages}",
+            spread.page,
+            box,
+            box,
+            (Layer("Print", tuple(items)),),
+        )
 
 
-def _frame(grid: _Grid) -> Path:
-    """White over the margins around the window."""
-    page = Rect(0.0, 0.0, grid.page.width, grid.page.height)
-    window = Rect(_MARGIN, _MARGIN, grid.window.width, grid.window.height)
-    return rectangle(page).joined(rectangle(window).backwards())
+def _frame(page: Size, windows: Sequence[Rect]) -> Path:
+    """White over all that is outside the windows."""
+    path = rectangle(Rect(0.0, 0.0, page.width, page.height))
+    for window in windows:
+        path = path.joined(rectangle(window).backwards())
+    return path
 
 
-def _match_marks(row: int, column: int, grid: _Grid, black: Ink) -> Iterator[Item]:
-    """Ticks in the margin at the middle of every overlap."""
-    width, height = grid.page.width, grid.page.height
-    near, far = _MARGIN + OVERLAP / 2, OVERLAP / 2 + _MARGIN
-    xs = [x for x, there in ((near, column > 0), (width - far, column < grid.columns - 1)) if there]
-    ys = [y for y, there in ((near, row > 0), (height - far, row < grid.rows - 1)) if there]
+def _match_marks(tile: Tile, window: Rect, black: Ink) -> Iterator[Item]:
+    """Ticks beside a window at the middle of every overlap."""
+    near = OVERLAP / 2
+    xs = [x for x, cut in ((window.x + near, tile.left), (window.right - near, tile.right)) if cut]
+    ys = [
+        y for y, cut in ((window.y + near, tile.above), (window.bottom - near, tile.below)) if cut
+    ]
     ticks = [
-        *((Point(x, y), Point(x, y + 6)) for x in xs for y in (_MARGIN - 7, height - _MARGIN + 1)),
-        *((Point(x, y), Point(x + 6, y)) for y in ys for x in (_MARGIN - 7, width - _MARGIN + 1)),
+        *((Point(x, y), Point(x, y + 6)) for x in xs for y in (window.y - 7, window.bottom + 1)),
+        *((Point(x, y), Point(x + 6, y)) for y in ys for x in (window.x - 7, window.right + 1)),
     ]
     for ends in ticks:
         yield Stroke(polyline(ends), black, 0.2)
 
 
 def _line(
-    marker: Marker, number: int, grid: _Grid, black: Ink, setter: Typesetter
+    marker: Marker, number: int, spread: _Spread, black: Ink, setter: Typesetter
 ) -> Iterator[Item]:
-    """What the page is, how to join it, and a bar to measure, below the window.
+    """What the page is, how to join it, and a bar to measure, below the windows.
 
-    The text ends before the last match mark, which is in the same margin.
+    The text ends before the last match mark, which may be in the same margin.
     """
-    y = grid.page.height - _MARGIN / 2 + 2.0
-    length, name = _bar_of(grid.page)
+    y = spread.page.height - _MARGIN / 2 + 2.0
+    length, name = _bar_of(spread.page)
     bar = Rect(_MARGIN, y - _TEXT / 2, length, 0.3)
     yield Fill(rectangle(bar), black)
     for x in (bar.x, bar.right - 0.3):
         yield Fill(rectangle(Rect(x, y - _TEXT, 0.3, _TEXT)), black)
     text = (
-        f"bar: {name}  |  {marker.id} {marker.plan.name}  |  page {number} of {grid.pages}  |  "
+        f"bar: {name}  |  {marker.id} {marker.plan.name}  |  page {number} of {spread.pages}  |  "
         "do not scale: print at 100 %; match the ticks, cut through both  |  temporary"
     )
-    room = grid.page.width - bar.right - 3.0 - _MARGIN - OVERLAP / 2 - 2.0
+    room = spread.page.width - bar.right - 3.0 - _MARGIN - OVERLAP / 2 - 2.0
     size = min(_TEXT, room / setter.width(text, 1.0))
     yield from setter.line(text, Point(bar.right + 3.0, y), size, black)
 

@@ -68,6 +68,7 @@ class Plate:
     slot_width: float  # hole diameter where slot_length is 0
     ear: float  # extra plate at an end that holds the openings
     ears: int = 2  # a flag has one, at its left end
+    middle: bool = entry(default=False, repr=False)  # openings halfway along too
     hole_edge: float | None = entry(default=None, repr=False)  # None: as wide as the opening
     rivet_hole: float = entry(default=0.0, repr=False)
     way: str = entry(default="", repr=False)
@@ -110,7 +111,8 @@ class Design:
         """What an id is made of; a full face made by practice is named as it always was."""
         plate = self.plate.way if self.plate is not None else ""
         compact = "compact" if self.compact else ""
-        return "|".join(text for text in (repr(self), self.way, plate, compact) if text)
+        middle = "middle" if self.plate is not None and self.plate.middle else ""
+        return "|".join(text for text in (repr(self), self.way, plate, compact, middle) if text)
 
     @property
     def hole_strip(self) -> float:

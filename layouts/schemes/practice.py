@@ -84,13 +84,15 @@ class TagStock:
 class Straps:
     """Straps around the pipe; ``tail`` is what is left to pull and lock.
 
-    The length rounds up to a multiple of ``step``.
+    The length rounds up to a multiple of ``step``. A plate longer than ``third_over`` gets one
+    strap more, in its middle.
     """
 
     width: float
     tail: float
     step: float
     count: int
+    third_over: float
     steel_below_f: float
     outdoor: str
     indoor: str
@@ -257,6 +259,7 @@ def _straps(row: Row) -> Straps:
         tail=row.length("tail"),
         step=row.length("step"),
         count=row.whole("count"),
+        third_over=row.length("third_over"),
         steel_below_f=row.number("steel_below_f"),
         outdoor=row.text("outdoor"),
         indoor=row.text("indoor"),

@@ -5,17 +5,20 @@ Nothing is nested here, so that `check` refuses what `order` would refuse withou
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
-from layouts.face.model import Part
+from layouts.face.model import Part, part_text
 from layouts.markers.gather import Marker
 from layouts.order.order import Order
 from layouts.order.position import first_place
+from layouts.sheets.material import stocks_of_build
 from layouts.sheets.stock import Shop, Stock, StockForm, Turning
+from layouts.sheets.two_faced import turnable
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
-from layouts.terms.units import inches
+from layouts.terms.units import MM_PER_INCH, inches
 from layouts.terms.words import LongParts, PartRole
 
 _SLACK = 1e-6  # mm
@@ -62,17 +65,31 @@ def misfits(
     """Parts that no sheet or frame of their stocks has room for, by the first row that asks.
 
     Raises:
-        InputError: the shop keeps no such stock, or not for that role.
+        InputError: the shop keeps no such stock, or not for that role, or not of that build, or
+            it cannot be turned over.
     """
-    stocks = stocks_for(markers, order, shop)
+    named = stocks_for(markers, order, shop)
     split = order.long_parts is LongParts.SPLIT
-    return tuple(
-        _misfit(marker, part, stocks[part.role], file)
-        for marker in markers
-        for part in marker.face.parts
-        if not _has_room(part, stocks[part.role])
-        and not (split and _splits(part, stocks[part.role]))
-    )
+    found: list[Finding] = []
+    for marker in markers:
+        for part in marker.face.parts:
+            stocks = stocks_of_part(part, marker, named[part.role], shop)
+            if not _has_room(part, stocks) and not (split and _splits(part, stocks)):
+                found.append(_misfit(marker, part, stocks, file))
+    return tuple(found)
+
+
+def stocks_of_part(
+    part: Part, marker: Marker, named: Sequence[Stock], shop: Shop
+) -> tuple[Stock, ...]:
+    """The stocks that a part goes on, of those that the order names or else of its own build.
+
+    Raises:
+        InputError: the shop has none of that build, or it cannot be turned over.
+    """
+    build = part_text(part, marker.plan.build)
+    stocks = stocks_of_build(named, shop, part.role, build, marker.plan.name)
+    return tuple(turnable(stock, part.backs) for stock in stocks)
 
 
 def by_row(
@@ -130,9 +147,15 @@ def _splits(part: Part, stocks: Sequence[Stock]) -> bool:
     return len(pieces) > 1 and all(_has_room(piece, stocks) for piece in pieces)
 
 
+def _ruled_up(length: float) -> float:
+    """Up to the next sixteenth of an inch, as a rule reads."""
+    sixteenth = MM_PER_INCH / 16
+    return math.ceil(length / sixteenth - 1e-6) * sixteenth
+
+
 def _misfit(marker: Marker, part: Part, stocks: Sequence[Stock], file: str) -> Finding:
     titles = " or ".join(stock.title for stock in stocks)
-    need = " x ".join(inches(side) for side in _with_border(part, stocks[0]))
+    need = " x ".join(inches(_ruled_up(side)) for side in _with_border(part, stocks[0]))
     size = f"{inches(part.size.width)} x {inches(part.size.height)}"
     what = f"{marker.face.words} is {size} and does not fit {titles}"
     right = f"use a stock with {need} free"

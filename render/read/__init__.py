@@ -10,6 +10,7 @@ positions (``rowspec``, ``positions``, ``linelist``), those of a run by its spac
 from __future__ import annotations
 
 import os
+import sys
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -17,13 +18,16 @@ from pathlib import Path
 from layouts.order.order import Item, OrderHead
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, weighed
+from layouts.terms.signs import cleaned
+from render.files.intake import UnfitFileError, opened
 from render.files.missing import missing_file
 from render.read.cells import Cell
+from render.read.cleaning import clean_rows, clean_tables
 from render.read.codes import CODES, FileError, fault, nearest
-from render.read.delimited import csv_rows, encoding_of
-from render.read.linelist import ListSource, Row, read_list
+from render.read.delimited import HEAD, csv_rows, encoding_of
+from render.read.linelist import ListSource, Row, heading_index, read_list
 from render.read.listwriter import write_list
-from render.read.mapping import PlantMapping, mapping_of, mapping_rows, read_mapping
+from render.read.mapping import SKIP, PlantMapping, mapping_of, mapping_rows, read_mapping
 from render.read.orderfile import one_marker, order_of, parse_order, read_order
 from render.read.ordersheet import HEAD_SHEET, head_tables
 from render.read.ordertables import OrderReader
@@ -37,10 +41,13 @@ __all__ = [
     "CODES",
     "PlantMapping",
     "Reading",
+    "SheetRows",
+    "list_rows",
     "one_marker",
     "order_schema",
     "read",
     "read_mapping",
+    "read_tables",
     "write_list",
 ]
 _BOOKS = (".xlsx", ".xlsm", ".ods", ".xls")
@@ -68,6 +75,35 @@ def read(path: Path, mapping: Path | None = None, also: Sequence[Path] = ()) -> 
         return Reading(None, (_system_fault(path, error),))
 
 
+@dataclass(frozen=True, slots=True)
+class SheetRows:
+    """A list as text: its sheet, the row of its headings, and its rows by number."""
+
+    sheet: str
+    heading: int
+    rows: Sequence[tuple[int, Sequence[str]]]
+
+
+def list_rows(path: Path, plant: PlantMapping) -> list[SheetRows]:
+    """Every list of a file as it is written there.
+
+    Raises:
+        FileError: the file cannot be read, or has no headings.
+    """
+    tables, head, _notes = _tables(path, plant)
+    known = plant.over(mapping_of(mapping_rows(head), path.name))
+    found = []
+    for table in tables:
+        if known.sheets.get(table.sheet) == SKIP:
+            continue
+        rows = list(table.rows)
+        source = ListSource(path.name, table.sheet, columns=known.columns_of(table.sheet))
+        at = heading_index(source, rows[:HEAD])
+        texts = [(n, [c if isinstance(c, str) else c.what for c in cells]) for n, cells in rows]
+        found.append(SheetRows(table.sheet, rows[at][0], texts))
+    return found
+
+
 def _suffix(path: Path) -> str:
     """The suffix of a file, once its first bytes agree with it. Raises ``FileError``."""
     place, suffix = Place(path.name), path.suffix.lower()
@@ -78,7 +114,7 @@ def _suffix(path: Path) -> str:
         raise FileError(
             fault("unknown-format", what, f"did you mean {near}?" if near else right, place)
         )
-    with path.open("rb") as file:
+    with opened(path, sys.maxsize) as file:
         start = file.read(4)
         size = file.seek(0, os.SEEK_END)
     if not start:
@@ -177,11 +213,39 @@ def _tables(
     if _suffix(path) == ".csv":
         encoding, notes = encoding_of(path)
         rows, comma = csv_rows(path, encoding, plant.headings)
-        return [_Rows("", rows, ragged=True, comma=comma)], [], notes
+        return [_Rows("", clean_rows(rows), ragged=True, comma=comma)], [], notes
     from render.read.workbook import read_book
 
     book = read_book(path, plant.headings)
-    return [_Rows(sheet.name, sheet.rows) for sheet in book.sheets], book.head, book.findings
+    return (
+        [_Rows(sheet.name, clean_rows(sheet.rows)) for sheet in book.sheets],
+        book.head,
+        book.findings,
+    )
+
+
+def read_tables(
+    path: Path, headings: Sequence[str]
+) -> tuple[list[tuple[str, list[Row]]], tuple[Finding, ...]]:
+    """The sheets of a workbook or CSV file whose heading row has such headings, with their rows.
+
+    Each sheet with its name (empty for CSV), and what was seen on the way.
+
+    Raises:
+        InputError: the file cannot be read, or is no table.
+    """
+    try:
+        if _suffix(path) not in _LISTS:
+            right = f"name a table ({', '.join(_LISTS)})"
+            raise FileError(
+                fault("unknown-format", "the file is no table", right, Place(path.name))
+            )
+        tables, _, notes = _tables(path, PlantMapping(dict.fromkeys(headings, "")))
+        return [(each.sheet, list(each.rows)) for each in tables], notes
+    except FileError as error:
+        raise InputError([error.finding]) from error
+    except OSError as error:
+        raise InputError([_system_fault(path, error)]) from error
 
 
 def _list_file(path: Path, plant: PlantMapping, also: Sequence[Path]) -> Reading:
@@ -189,9 +253,10 @@ def _list_file(path: Path, plant: PlantMapping, also: Sequence[Path]) -> Reading
     tables, head_sheet, notes = _tables(path, plant)
     mapping = plant.over(mapping_of(mapping_rows(head_sheet), path.name))
     reader = OrderReader(path.name, path.parent)
-    head = reader.head({"title": path.stem.replace("_", " ")[:120], **head_tables(head_sheet)})
+    told, broken = clean_tables(head_tables(head_sheet), path.name)
+    head = reader.head({"title": cleaned(path.stem.replace("_", " "))[:120], **told})
     lists = _Lists(mapping, reader.rules, _services(head, path.parent), {})
-    lists.findings += notes
+    lists.findings += (*notes, *broken)
     lists.take(path.name, tables, main=True)
     for other in also:
         more, other_head, other_notes = _tables(other, plant)
@@ -243,7 +308,8 @@ def _unread_head(name: str, head: Iterable[Sequence[Cell]]) -> Iterator[Finding]
 
 def _order_file(path: Path, suffix: str, plant: PlantMapping) -> Reading:
     encoding, notes = encoding_of(path)
-    tables = parse_order(path.name, path.read_text(encoding=encoding), suffix)
+    read_tables = parse_order(path.name, path.read_text(encoding=encoding), suffix)
+    tables, broken = clean_tables(read_tables, path.name)
     head, items, findings, named, defaults, rules = read_order(path, tables)
     lists = _Lists(plant, rules, _services(head, path.parent), defaults)
     lists.items += items
@@ -261,7 +327,7 @@ def _order_file(path: Path, suffix: str, plant: PlantMapping) -> Reading:
             lists.findings.append(_system_fault(listed, error))
     rows_of = Path(named[0]).name if named else path.name
     joined = lists.finish()
-    every = (*notes, *findings, *lists.findings)
+    every = (*notes, *broken, *findings, *lists.findings)
     return _reading(head, joined, every, rows_of, lists)
 
 
@@ -269,4 +335,6 @@ def _system_fault(path: Path, error: OSError) -> Finding:
     if isinstance(error, FileNotFoundError):
         return missing_file(path)
     what = f"the file cannot be opened ({error.strerror})"
+    if isinstance(error, UnfitFileError):
+        return fault("file-unreadable", what, "name a file", Place(path.name))
     return fault("file-unreadable", what, "check its permissions", Place(path.name))

@@ -59,7 +59,7 @@ def csv_rows(
     Where it does, a comma in a number is a decimal one. ``own`` are headings of the plant's.
     Reading the rows raises ``FileError`` at a broken one.
     """
-    delimiter = _delimiter(path, encoding, tuple(own))
+    delimiter = delimiter_of(path, encoding, tuple(own))
     return _rows(path, encoding, delimiter), delimiter == ";"
 
 
@@ -78,8 +78,8 @@ def _rows(path: Path, encoding: str, delimiter: str) -> Iterator[tuple[int, list
             raise FileError(fault("bad-syntax", what, right, Place(path.name, row + 1))) from error
 
 
-def _delimiter(path: Path, encoding: str, own: tuple[str, ...]) -> str:
-    """The delimiter that finds most headings in the first rows."""
+def delimiter_of(path: Path, encoding: str, own: tuple[str, ...] = ()) -> str:
+    """The delimiter that finds most headings in the first rows; ``own`` are the plant's."""
     found = {delimiter: _headings(path, encoding, delimiter, own) for delimiter in _DELIMITERS}
     return max(_DELIMITERS, key=lambda delimiter: found[delimiter])
 

@@ -11,7 +11,6 @@ import struct
 import zlib
 from collections.abc import Iterable
 from functools import cache
-from importlib.util import find_spec
 from pathlib import Path as FilePath
 
 import uharfbuzz as hb
@@ -21,8 +20,9 @@ from layouts.drawing.lettering import Glyph, Spacing, Typeface, stem_of
 from layouts.drawing.typefaces import Typefaces
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
+from render.files.intake import bytes_of
 
-DEFAULT_PACKAGE = "font_roboto"
+TYPEFACES = FilePath(__file__).parent / "typefaces"
 DEFAULT_DARK = "Roboto-Medium.ttf"
 DEFAULT_LIGHT = "Roboto-Regular.ttf"
 
@@ -41,20 +41,9 @@ def default_typefaces() -> Typefaces:
 
     A stroke of 1/6 of the height suits dark on light, 1/7 to 1/8 light on dark
     (DOD-HDBK-791, 6-5.3.2): Medium has a stem of 0.173, Regular one of 0.132.
-
-    Raises:
-        InputError: the font package is not installed.
     """
-    spec = find_spec(DEFAULT_PACKAGE)
-    if spec is None or not spec.submodule_search_locations:
-        raise _refused(
-            FilePath(DEFAULT_PACKAGE),
-            "the package font-roboto, which holds the default lettering, is not installed",
-            "install pipelegend with its dependencies, or name a font file with --font",
-        )
-    folder = FilePath(next(iter(spec.submodule_search_locations))) / "files"
-    regular = load_typeface(folder / DEFAULT_LIGHT)
-    return Typefaces(dark=load_typeface(folder / DEFAULT_DARK), light=regular, text=regular)
+    regular = load_typeface(TYPEFACES / DEFAULT_LIGHT)
+    return Typefaces(dark=load_typeface(TYPEFACES / DEFAULT_DARK), light=regular, text=regular)
 
 
 def typefaces(font: FilePath | None = None) -> Typefaces:
@@ -77,7 +66,7 @@ def load_typeface(path: FilePath) -> Typeface:
         InputError: the file is not there, is no such font, or has no capital H to measure.
     """
     try:
-        data = path.read_bytes()
+        data = bytes_of(path)
     except OSError as error:
         what = f"the font cannot be read ({error.strerror or error})"
         raise _refused(path, what, "name a TrueType or OpenType file") from error

@@ -22,7 +22,6 @@ its parts in the cells beside it.
 from __future__ import annotations
 
 import json
-import tomllib
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -31,6 +30,7 @@ from layouts.terms.findings import Finding, Place
 from layouts.terms.synonyms import KIND as KIND_WORDS
 from layouts.terms.synonyms import WordError, choose, nearest, shown
 from layouts.terms.words import Kind
+from render.files.intake import toml_of
 from render.read.cells import Cell
 from render.read.codes import FileError, fault
 from render.read.columns import BY_NAME, own_heading
@@ -84,7 +84,7 @@ def read_mapping(path: Path) -> PlantMapping:
     """The mapping of a TOML file. Raises ``FileError`` with its first fault."""
     place = Place(path.name)
     try:
-        tables = tomllib.loads(path.read_text("utf-8-sig"))
+        tables = toml_of(path)
     except OSError as error:
         what = f"the file cannot be opened ({error.strerror})"
         raise FileError(fault("bad-mapping", what, "check the name", place)) from error
@@ -171,6 +171,28 @@ def propose(sheets: Mapping[str, Sequence[Mapped]], kinds: Mapping[str, Kind]) -
         "# [words.state]  # what the plant writes = the word of the list",
         '# "2PH" = "both"',
     ]
+    return "\n".join(lines) + "\n"
+
+
+def mapping_toml(plant: PlantMapping) -> str:
+    """A mapping as the TOML that reads back to it."""
+    common = {head: each for head, each in plant.columns.items() if isinstance(each, str)}
+    tables: list[tuple[str, Mapping[str, str]]] = [("columns", common)]
+    tables += [
+        (f"columns.{_key(sheet)}", each)
+        for sheet, each in plant.columns.items()
+        if isinstance(each, Mapping)
+    ]
+    tables += [("values", plant.values)]
+    tables += [(f"words.{_key(column)}", each) for column, each in plant.words.items()]
+    tables += [("sheets", plant.sheets)]
+    lines: list[str] = []
+    for name, table in tables:
+        if table:
+            lines += [
+                f"[{name}]",
+                *(f"{_key(key)} = {_key(value)}" for key, value in table.items()),
+            ]
     return "\n".join(lines) + "\n"
 
 

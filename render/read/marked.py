@@ -54,7 +54,7 @@ def marked_workbook(path: Path, reading: Reading, findings: Iterable[Finding]) -
         raise OutputError(f"{path.name} is an order file; --marked takes a line list")
     found = [each for each in findings if each.place.file in ("", path.name)]
     try:
-        book = _opened(path)
+        book = opened(path)
     except Exception as error:  # openpyxl raises whatever its parsers raise
         raise OutputError(f"{path.name} cannot be opened to be marked ({error})") from error
     if SHEET in book.sheetnames:
@@ -65,7 +65,7 @@ def marked_workbook(path: Path, reading: Reading, findings: Iterable[Finding]) -
         _mark(book[name], [each for each in of_sheet if each.place.cell])
     _list_findings(book.create_sheet(SHEET), found, main)
     book.properties.modified = book.properties.created = _DAY
-    return _same_bytes(book)
+    return same_bytes(book)
 
 
 def correction(finding: Finding) -> str:
@@ -76,7 +76,8 @@ def correction(finding: Finding) -> str:
     return found[1].strip()
 
 
-def _opened(path: Path) -> Workbook:
+def opened(path: Path) -> Workbook:
+    """A list as a workbook: itself, or a new one of the same values where it is of another kind."""
     from openpyxl import Workbook, load_workbook
 
     suffix = path.suffix.lower()
@@ -97,7 +98,10 @@ def _opened(path: Path) -> Workbook:
     with CalamineWorkbook.from_path(path) as source:
         for name in source.sheet_names:
             sheet = source.get_sheet_by_name(name)
-            _fill(book.create_sheet(name), sheet.to_python(skip_empty_area=False))
+            made = book.create_sheet(name)
+            _fill(made, sheet.to_python(skip_empty_area=False))
+            for (top, left), (bottom, right) in sheet.merged_cell_ranges or ():
+                made.merge_cells(None, top + 1, left + 1, bottom + 1, right + 1)
     return book
 
 
@@ -167,7 +171,7 @@ def _list_findings(sheet: Worksheet, found: Sequence[Finding], main: str) -> Non
     sheet.freeze_panes = "A2"
 
 
-def _same_bytes(book: Workbook) -> bytes:
+def same_bytes(book: Workbook) -> bytes:
     """The workbook, its parts without the time of day."""
     raw, made = io.BytesIO(), io.BytesIO()
     book.save(raw)

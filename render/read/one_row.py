@@ -12,6 +12,7 @@ from pydantic import TypeAdapter, ValidationError
 from layouts.order.order import Item, Order, OrderHead, Position
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place
+from render.read.cleaning import clean_words
 from render.read.codes import fault
 from render.read.columns import POSITION_COLUMNS, SPEC_COLUMNS, Heading
 from render.read.faults import faults_of
@@ -31,12 +32,16 @@ def order_of_row(
     ``choices`` are what an order chooses for all of its markers: ``scheme``, ``face``, and
     ``color`` and ``cutoff`` for the contents of this one.
 
-    Beside the order comes what is worth knowing of the cells.
+    Beside the order comes what is worth knowing of the cells. Where one of those findings blocks,
+    the order is what the other cells ask for: to be judged further, and never to be printed.
 
     Raises:
-        InputError: every fault of the cells, each with its heading as the field.
+        InputError: nothing can be judged; every fault of the cells, with its heading as the field.
         ValueError: a heading is not one of a list's.
     """
+    cells, broken = clean_words(cells)
+    if broken:
+        raise InputError(broken)
     unknown = cells.keys() - _SPEC_NAMES - _PLACE_NAMES
     if unknown:
         raise ValueError(f"no headings of a list: {', '.join(sorted(unknown))}")
@@ -48,7 +53,7 @@ def order_of_row(
     ]
     position = _position(cells, findings)
     head = _head(choices, cells.get("contents", ""), findings)
-    if any(each.blocks for each in findings) or position is None or head is None:
+    if not row.specs or position is None or head is None:
         raise InputError(findings)
     if len(row.specs) != 1:
         what = f"{cells['tag']!r} is {len(row.specs)} tags"

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Container, Iterable, Iterator, Mapping
 from dataclasses import dataclass, fields
+from itertools import islice
 from pathlib import Path
 from typing import TypeAlias
 
@@ -25,10 +26,10 @@ from layouts.order.order import (
     ValveTag,
 )
 from layouts.terms.errors import InputError
-from layouts.terms.findings import Finding, Place
+from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.tags import TagRangeError
 from layouts.terms.words import Kind
-from render.read.codes import fault, listed, nearest, shown
+from render.read.codes import CODES, fault, listed, nearest, shown
 from render.read.faults import faults_of, split
 from render.read.rowspec import one_each
 from render.read.runs import SpacingRules, is_counted, lacks_length, sighted, spots_of
@@ -42,10 +43,11 @@ MODELS: dict[str, type[Specification]] = {
 }
 POSITION_KEYS = (
     *("qty", "area", "location", "line", "drawing", "from", "to", "note", "row", "source"),
-    *("spot", "at", "height", "distance", "pipe_run"),
+    *("spot", "at", "height", "distance", "pipe_run", "pieces"),
 )
 FILE_KEYS = ("markers", "environment", "line_list")
 _POSITION = TypeAdapter(Position)
+_MOST_OF_A_TABLE, _MOST_IN_ALL = 100, 5_000  # faults that are told
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +65,7 @@ class OrderReader:
     def __init__(self, name: str, folder: Path | None = None) -> None:
         self._name, self._folder = name, folder or Path()
         self._found: list[Finding] = []
+        self._faulty = 0
         self.rules = SpacingRules(folder=self._folder)
 
     @property
@@ -157,6 +160,7 @@ class OrderReader:
             )
             return []
         payload = {k: v for k, v in table.items() if k not in (*POSITION_KEYS, "positions")}
+        payload = _in_own_words(payload, model.model_fields)
         payload["kind"] = Kind(kind)
         own = payload.get("environment", {})
         if isinstance(own, dict):
@@ -204,11 +208,50 @@ class OrderReader:
             outer = [part for part in path[:-1] if isinstance(part, str)]
             return _INNER[outer[-1]] if outer else keys
 
-        for path, code, what, right in faults_of(error, keys_at):
+        more = error.error_count() - _MOST_OF_A_TABLE
+        for path, code, what, right in islice(faults_of(error, keys_at), _MOST_OF_A_TABLE):
             self._add(", ".join(part for part in (where, _path(path)) if part), code, what, right)
 
+        if more > 0:
+            self._add(where, "more-findings", f"and {more:,} more", "mend those that are told")
+
     def _add(self, field: str, code: str, what: str, right: str) -> None:
+        if CODES[code][0] is Severity.UNREADABLE:
+            self._faulty += 1
+            if self._faulty > _MOST_IN_ALL:
+                return  # those before it keep the order from being made
         self._found.append(fault(code, what, right, Place(self._name, field=field)))
+
+
+# The commands' words for keys of a marker.
+_WORDS = {
+    "psig": "pressure",
+    "viewing": "viewing_distance",
+    "letter": "letter_height",
+    "size": "valve_size",
+    "normal": "normal_position",
+    "same_letter": "neighbor.letter_height",
+    "same_height": "neighbor.marker_height",
+    "same_length": "neighbor.length",
+    **{
+        name: f"environment.{name}"
+        for name in ("surface", "operating", "applied_at", "frost", "washdown", "food_zone")
+    },
+}
+
+
+def _in_own_words(table: Table, known: Container[str]) -> dict[str, object]:
+    """The table with the commands' words under the order's keys; a key given twice is kept."""
+    found = dict(table)
+    for word, key in _WORDS.items():
+        outer, _, inner = key.partition(".")
+        if word not in found or word in known or outer not in known:
+            continue
+        beside = found.get(outer, {}) if inner else found
+        if isinstance(beside, dict) and (inner or outer) not in beside:
+            value = found.pop(word)
+            found[outer] = {**beside, inner: value} if inner else value
+    return found
 
 
 _INNER: dict[str, Iterable[str]] = {

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
 from render.shop.shop_tables import ShopTables, StockTable
 from render.shop.shopfile import built_in_tables, read_tables
+
+_BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
 
 
 def shelf(path: Path | None) -> ShopTables:
@@ -28,6 +31,17 @@ def shelf(path: Path | None) -> ShopTables:
 def shelf_json(tables: ShopTables) -> str:
     """All keys and values, named as in the file: it reads back as one."""
     return json.dumps(tables.model_dump(mode="json", exclude_none=True), indent=2)
+
+
+def shop_toml(tables: Mapping[str, Any]) -> str:
+    """A shop's file with these tables and keys, in the order in which they are given."""
+    lines: list[str] = []
+    for name, table in tables.items():
+        listed = isinstance(table, list)
+        for each in table if listed else (table,):
+            lines += ["", f"[[{name}]]" if listed else f"[{name}]"]
+            lines += [f"{_key(key)} = {_toml(value)}" for key, value in each.items()]
+    return "\n".join(lines[1:]) + "\n"
 
 
 def shelf_lines(tables: ShopTables) -> Iterator[str]:
@@ -62,8 +76,13 @@ def _keys(values: Mapping[str, Any]) -> Iterator[str]:
 def _toml(value: Any) -> str:
     """A value as TOML writes it."""
     if isinstance(value, dict):
-        inner = ", ".join(f"{key} = {_toml(each)}" for key, each in value.items())
+        inner = ", ".join(f"{_key(key)} = {_toml(each)}" for key, each in value.items())
         return f"{{ {inner} }}" if inner else "{}"
     if isinstance(value, list):
         return f"[{', '.join(_toml(each) for each in value)}]"
     return json.dumps(value, ensure_ascii=False)
+
+
+def _key(name: str) -> str:
+    """A key as TOML 1.0 writes it: bare where its signs allow."""
+    return name if _BARE_KEY.fullmatch(name) else json.dumps(name, ensure_ascii=False)

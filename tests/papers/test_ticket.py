@@ -124,7 +124,7 @@ def test_mounting_parts_are_counted(job: Job) -> None:
     length = math.ceil((math.pi * (12.75 + 2 * 4) + 3) * 4) / 4
     strap = next(row for row in listed if row[1] == f"{math.floor(length)}-1/4 in long")
     assert length % 1 == 0.25
-    assert strap[2] == str(2 * 3)  # two straps a plate
+    assert strap[2] == str(3 * 3)  # three plates over 36 in, each with a strap in its middle
     wires = [row for row in listed if "wire" in row[0]]
     assert [row[2] for row in wires] == ["2"]  # a tag for each side
 

@@ -159,7 +159,8 @@ def contact_page(
         if carrier is not None:
             plate = each.face.design.plate
             assert plate is not None
-            shift = Affine.move(plate.border + plate.ear, plate.border)
+            above = (carrier.size.height - each.face.parts[0].size.height) / 2
+            shift = Affine.move(plate.border + plate.ear, above)
             lines = (
                 carrier.outline if carrier.holes is None else carrier.outline.joined(carrier.holes)
             )

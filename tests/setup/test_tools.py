@@ -123,7 +123,7 @@ def test_root_installs_what_is_missing_and_looks_again(bare: Path, tmp_path: Pat
 def test_an_unknown_group_is_refused(bare: Path, tmp_path: Path) -> None:
     done = run("check-tools", "tests", path=bare, cwd=tmp_path)
     assert done.returncode == 2
-    assert done.stderr == 'check-tools: no group "tests", only cairo and test.\n'
+    assert done.stderr == 'check-tools: no group "tests", only cairo, test and browser.\n'
 
 
 @pytest.mark.parametrize("answer", [None, "exit 1"], ids=["no python", "an old python"])
@@ -165,3 +165,10 @@ def test_an_environment_without_pip_is_completed(bare: Path, tmp_path: Path) -> 
     done = run("make-venv", path=bare, cwd=tmp_path, PYTHON=sys.executable)
     assert (done.returncode, done.stderr) == (0, "")
     assert list(tmp_path.glob(".venv/bin/pip*"))
+
+
+def test_a_missing_browser_is_told_and_is_its_own_group(bare: Path, tmp_path: Path) -> None:
+    done = run("check-tools", "browser", path=bare, cwd=tmp_path)
+    assert done.returncode == 2
+    assert "apt package chromium" in done.stderr
+    assert "chromium" not in run("check-tools", "test", path=bare, cwd=tmp_path).stderr

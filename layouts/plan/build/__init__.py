@@ -18,6 +18,7 @@ from layouts.plan.build.components import (
     strap_length_of,
     strap_of,
     straps_of,
+    with_third_strap,
 )
 from layouts.plan.build.mount import choose_film, choose_mount
 from layouts.schemes.loader import load_practice
@@ -26,7 +27,14 @@ from layouts.order.order import Environment
 from layouts.plan.model import Notes
 
 
-__all__ = ["Build", "BuildQuestion", "ExpectedSurface", "Mount", "choose_build"]
+__all__ = [
+    "Build",
+    "BuildQuestion",
+    "ExpectedSurface",
+    "Mount",
+    "choose_build",
+    "with_third_strap",
+]
 
 
 def choose_build(question: BuildQuestion) -> Build:

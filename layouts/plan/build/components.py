@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from layouts.plan.design import Plate
 from layouts.plan.build.model import Build, BuildQuestion, Mount, Notebook
@@ -144,6 +145,22 @@ def plate_of(
     return Plate(stock.border, stock.slot_length, stock.slot_width, stock.ear, ears)
 
 
+def strap_note(build: Build) -> str:
+    """How many straps of which kind, for the notes of the sheet."""
+    return f"Straps: {build.straps} x {build.strap}, cut to the lengths listed."
+
+
+def with_third_strap(build: Build) -> Build:
+    """The build of a long plate: openings halfway along it, and a strap through them."""
+    assert build.plate is not None
+    plate = replace(build.plate, middle=True)
+    if not build.straps:
+        return replace(build, plate=plate)
+    more = replace(build, plate=plate, straps=build.straps + 1)
+    notes = (strap_note(more) if note == strap_note(build) else note for note in build.notes)
+    return replace(more, notes=tuple(notes))
+
+
 def notes_of(question: BuildQuestion, build: Build, practice: Practice) -> tuple[str, ...]:
     """What the cut file and the ticket say besides the sizes, one sentence each.
 
@@ -158,7 +175,7 @@ def notes_of(question: BuildQuestion, build: Build, practice: Practice) -> tuple
         notes.append(f"Mount: {build.mount}{clear}.")
         notes.append("Film goes on the plate; openings of the plate lie outside the film.")
     if build.straps:
-        notes.append(f"Straps: {build.straps} x {build.strap}, cut to the lengths listed.")
+        notes.append(strap_note(build))
     if build.mount is Mount.STAND_OFF and not build.straps:
         notes.append("Fix to steel or an existing bracket; never drill or weld a vessel.")
     if question.insulated:

@@ -1,0 +1,293 @@
+"""Child processes: each piece of work runs in a fresh one, a few wait, and the rest are refused.
+
+There are two lanes, so that a check does not wait for a job: each runs one child at a time. A
+child is a session of its own and is ended with all that it started. It also ends itself when
+this process goes, and what it left undone is run again at the next start.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import shutil
+import signal
+import subprocess
+import sys
+import threading
+import time
+from collections import deque
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+
+import render
+from layouts.terms.errors import OutputError
+from render.web.settings import WebSettings
+from render.web.store import OUTCOME, Stage, Store, Work, moved
+
+_QUICK = frozenset({"check", "preflight"})
+_LIBRARY = str(Path(render.__file__).resolve().parents[1])
+_POLL = 0.02  # seconds
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """What a lane allows: pieces of work that wait, and seconds and bytes of memory for each."""
+
+    waiting: int
+    seconds: float
+    memory: int
+
+
+QUICK = Limits(4, 180.0, 4 << 30)
+LONG = Limits(4, 1800.0, 6 << 30)
+_DAYS = 30.0  # that work is kept
+_RETRY = "5"  # seconds after which a refused caller may ask again
+
+
+class Lane:
+    """One child after the other."""
+
+    def __init__(self, store: Store, limits: Limits, warm: bool) -> None:
+        self._store, self._limits, self._warm = store, limits, warm
+        self._queue: deque[str] = deque()
+        self._now = ""
+        self._ended: set[str] = set()
+        self._changed = threading.Condition()
+        self._open = False
+        self._thread = threading.Thread(target=self._work, daemon=True)
+        self._spare: subprocess.Popen[bytes] | None = None
+
+    def start(self) -> None:
+        """Begin to take work."""
+        self._open = True
+        self._thread.start()
+
+    def stop(self) -> None:
+        """End the child that runs; what is not done stays as it is, to be run again."""
+        with self._changed:
+            self._open = False
+            self._changed.notify_all()
+        self._thread.join()
+
+    def add(self, name: str, must: bool = False) -> None:
+        """Let a piece of work wait its turn; ``must`` does not count it.
+
+        Raises:
+            HTTPException: 503, as many wait as may.
+        """
+        with self._changed:
+            if not must and len(self._queue) >= self._limits.waiting:
+                raise HTTPException(503, "busy", headers={"Retry-After": _RETRY})
+            self._queue.append(name)
+            self._changed.notify_all()
+
+    def cancel(self, name: str) -> None:
+        """End a piece of work, whether it waits or runs."""
+        with self._changed:
+            if name in self._queue:
+                self._queue.remove(name)
+                if work := self._store.find(name):
+                    self._store.save(moved(work, Stage.CANCELED))
+            elif name == self._now:
+                self._ended.add(name)
+            self._changed.notify_all()
+
+    def place(self, name: str) -> int:
+        """How many come before it; 0 where it runs or is not here."""
+        with self._changed:
+            return self._queue.index(name) + 1 if name in self._queue else 0
+
+    def _work(self) -> None:
+        while True:
+            if self._warm and self._spare is None and self._open:
+                self._spare = _child()
+            with self._changed:
+                while self._open and not self._queue:
+                    self._changed.wait()
+                if not self._open:
+                    break
+                self._now = self._queue.popleft()
+            work = self._store.find(self._now)
+            if work is not None:
+                self._run(work)
+            with self._changed:
+                self._ended.discard(self._now)
+                self._now = ""
+        if self._spare is not None:
+            _end(self._spare)
+
+    def _run(self, work: Work) -> None:
+        child, self._spare = self._spare or _child(), None
+        self._store.clear(work)
+        self._store.save(moved(work, Stage.RUNNING))
+        began = time.monotonic()
+        try:
+            assert child.stdin is not None
+            line = f"{self._limits.seconds:.0f} {self._limits.memory} {work.folder}\n"
+            child.stdin.write(os.fsencode(line))
+            child.stdin.flush()
+        except OSError:
+            pass  # it has ended already; its outcome tells
+        why = ""
+        while child.poll() is None:
+            late = time.monotonic() - began > self._limits.seconds
+            if not self._open or late or work.id in self._ended:
+                why = "late" if late else "ended"
+                break
+            time.sleep(_POLL)
+        _end(child)
+        if self._open or work.id in self._ended:
+            self._settle(work, child.returncode, why)
+
+    def _settle(self, work: Work, code: int | None, why: str) -> None:
+        """Write down how a child ended."""
+        outcome = work.read(OUTCOME) if code == 0 else {}
+        if work.id in self._ended:
+            self._store.clear(work)
+            self._store.save(moved(work, Stage.CANCELED))
+        elif not outcome:
+            self._store.clear(work)
+            memory = self._limits.memory >> 20
+            message = f"late {self._limits.seconds:.0f}" if why == "late" else f"died {memory}"
+            self._store.save(moved(work, Stage.FAILED, message=message))
+        else:
+            self._store.save(
+                moved(
+                    work,
+                    Stage(str(outcome["stage"])),
+                    message=str(outcome.get("message", "")),
+                    findings=tuple(outcome.get("findings", ())),  # type: ignore[arg-type]
+                )
+            )
+
+
+class Workshop:
+    """All work of a server: its store and its lanes."""
+
+    def __init__(
+        self, settings: WebSettings, quick: Limits = QUICK, long: Limits = LONG, days: float = _DAYS
+    ) -> None:
+        self.settings, self.days = settings, days
+        self.store = Store(settings.jobs)
+        self._lanes = {
+            True: Lane(self.store, quick, warm=True),
+            False: Lane(self.store, long, warm=False),
+        }
+
+    def start(self) -> None:
+        """Take up what an earlier server left, and begin to take work."""
+        for _name in self.store.sweep(self.days):
+            pass
+        for work in reversed(self.store.every()):
+            if not work.stage.over:
+                self._lane(work).add(work.id, must=True)
+        for lane in self._lanes.values():
+            lane.start()
+
+    def stop(self) -> None:
+        """End all children; what is not done is run again at the next start."""
+        for lane in self._lanes.values():
+            lane.stop()
+
+    def submit(self, work: Work) -> Work:
+        """Let the work wait its turn, once its folder holds all that it needs.
+
+        Raises:
+            HTTPException: 503, as many wait as may; the work is removed if it is new.
+        """
+        before = self.store.find(work.id)
+        saved = self.store.save(moved(work, Stage.WAITING))
+        try:
+            self._lane(work).add(work.id)
+        except HTTPException:
+            if before is None:
+                self.store.remove(work)
+            else:
+                self.store.save(before)
+            raise
+        return saved
+
+    def cancel(self, work: Work) -> None:
+        """End the work, and wait until it has ended."""
+        self._lane(work).cancel(work.id)
+        self.wait(work.id, 10.0)
+
+    def place(self, work: Work) -> int:
+        """How many pieces of work come before it."""
+        return self._lane(work).place(work.id)
+
+    def wait(self, name: str, seconds: float) -> Work | None:
+        """The work once it is over, or as it is after so many seconds."""
+        until = time.monotonic() + seconds
+        while True:
+            work = self.store.find(name)
+            if work is None or work.stage.over or time.monotonic() > until:
+                return work
+            time.sleep(_POLL)
+
+    def answer(
+        self, task: str, files: Mapping[str, bytes], words: Mapping[str, object]
+    ) -> dict[str, object]:
+        """What a child makes of some files at once, nothing of it kept; names are our own.
+
+        Raises:
+            HTTPException: 503, as many wait as may.
+            OutputError: the child failed, or took more time or memory than it may.
+        """
+        from render.web.tasks import write_task
+
+        work = self.store.create(task, task)
+        try:
+            for name, data in files.items():
+                (work.folder / "given" / name).write_bytes(data)
+            write_task(work, {"files": list(files), **words})
+            self.submit(work)
+            done = self.wait(work.id, QUICK.seconds * (QUICK.waiting + 2))
+            if done is None or done.stage is not Stage.DONE:
+                raise OutputError(done.message if done else task, "child-failed")
+            return done.read("answer.json")
+        finally:
+            shutil.rmtree(work.folder, ignore_errors=True)
+
+    def _lane(self, work: Work) -> Lane:
+        return self._lanes[work.task in _QUICK]
+
+
+def workshop_of(request: Request) -> Workshop:
+    """The workshop of the server that was asked."""
+    workshop = request.app.state.workshop
+    assert isinstance(workshop, Workshop)
+    return workshop
+
+
+def _child() -> subprocess.Popen[bytes]:
+    """A process that waits for the folder of its work on its input, and ends when that closes."""
+    paths = [_LIBRARY, os.environ.get("PYTHONPATH", "")]
+    environment = {**os.environ, "PYTHONPATH": os.pathsep.join(filter(None, paths))}
+    return subprocess.Popen(
+        [sys.executable, "-m", "render.web.child"],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+        env=environment,
+        start_new_session=True,
+    )
+
+
+def _end(child: subprocess.Popen[bytes]) -> None:
+    """End a child and all that it started."""
+    if sys.platform == "win32":
+        if child.poll() is None:
+            command = ["taskkill", "/T", "/F", "/PID", str(child.pid)]
+            subprocess.run(command, capture_output=True, check=False)
+    else:
+        with contextlib.suppress(ProcessLookupError):
+            os.killpg(child.pid, signal.SIGKILL)
+    child.wait()
+    if child.stdin is not None:
+        with contextlib.suppress(OSError):
+            child.stdin.close()
