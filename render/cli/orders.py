@@ -258,6 +258,10 @@ def order(
     quiet: Quiet = False,
 ) -> None:
     """Make the job folder: print and cut files, proof, ticket, packs."""
+    from render.files.missing import refuse_missing
+
+    with faults_told(as_json):
+        refuse_missing(file)
     from layouts.terms.findings import Severity
     from render.cli.show import job_json, job_lines, quoted
     from render.cli.terminal import print_findings, print_lines, progress
@@ -303,6 +307,7 @@ def diff(
     old: Annotated[Path, typer.Argument(help="A list, an order or a job folder.")],
     new: Annotated[Path, typer.Argument(help="The newer one.")],
     output: Out,
+    mapping: MappingFile = None,
     font: FontFile = None,
     force: Force = False,
     as_json: AsJson = False,
@@ -316,8 +321,8 @@ def diff(
     from render.lists import Given
 
     with faults_told(as_json):
-        refuse_taken(output, force, (old, new, font))
-        revision = compare(old, new, Given(font=font).options(new.parent))
+        refuse_taken(output, force, (old, new, font, mapping))
+        revision = compare(old, new, Given(font=font).options(new.parent), mapping)
         write_folder(output, revision_files(revision), force)
     if as_json:
         typer.echo(revision_json(revision))

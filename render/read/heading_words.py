@@ -82,7 +82,7 @@ SYNONYMS: Mapping[str, str] = {
     "|marker text|wording|text|description|bezeichnung|designation|nom|nombre|equipo|equipement",
     "valve_size": "size|valve diameter|inlet size|inlet x outlet|nennweite|dn|nps|diametre"
     "|diametro|taille|tamano",
-    "normal_position": "normal position|normally|position|normal operating position|no nc"
+    "normal_position": "normal|normal position|normally|position|normal operating position|no nc"
     "|open closed|status|stellung|normalstellung|position normale|posicion normal|posicion",
     "emergency": "emergency valve|emergency shutoff|notfall|urgence|emergencia|emergency stop",
     "set_pressure_psig": "set pressure|relief set pressure|relief setting|set point",
