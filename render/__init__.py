@@ -15,9 +15,9 @@ color/        profiles, gamut, readings: what a printer makes of the inks
 write/        hop 6: Document -> PDF, SVG, DXF, PNG; tables; the papers of a job
 preflight/    judges any PDF, ours or not; knows nothing of write/
 folder/       keeping it true: approvals, reprints, comparisons of job folders
+drawings/     P&IDs as PDF, DXF, tables and DEXPI -> their sheets; a list held against them
 survey/       sheets of what hangs, to print and fill; read back; the order for the difference
 register/     the register's folder: signed packs, surveys, rounds, the record for an audit
-drawings/     the texts of P&IDs: PDF, DXF, tables, DEXPI
 cli/          the commands: no logic, only doors
 web/          the page: the same doors for a browser
 """

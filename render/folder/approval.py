@@ -170,6 +170,8 @@ def _changed(approved: Content, now: Content) -> Iterator[str]:
     for findings, what in ((new - old, "newly accepted"), (old - new, "no longer accepted")):
         if findings:
             yield f"{_named(sorted({each.code for each in findings}))} {what}"
+    if approved.ids != now.ids:
+        yield f"ids on the pieces {now.ids or 'none'}, were {approved.ids or 'none'}"
     for key in sorted({*approved.schemes, *now.schemes}):
         was, is_now = approved.schemes.get(key, "none"), now.schemes.get(key, "none")
         if was != is_now:
