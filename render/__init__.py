@@ -16,4 +16,5 @@ folder/       keeping it true: approvals, reprints, comparisons of job folders
 survey/       sheets of what hangs, to print and fill; read back; the order for the difference
 register/     the register's folder: signed packs, surveys, rounds, the record for an audit
 cli/          the commands: no logic, only doors
+web/          the page: the same doors for a browser
 """

@@ -133,12 +133,11 @@ class RuinAndRecreate:
 
         The one given, with what it leaves, stays where no other leaves less.
         """
-        areas = self.problem.areas
-        lost = sum(n * area for n, area in zip(left, areas, strict=True))
+        lost = self.problem.lost(left)
         for _ in range(_SHORT_RUNS):
             rest = list(self.problem.demands)
             filled = self._fill_stock(rest, self._limits(), _FIRST)
-            over = sum(n * area for n, area in zip(rest, areas, strict=True))
+            over = self.problem.lost(rest)
             if over < lost:
                 plan, left, lost = dict(Counter(sheet.pattern for sheet in filled)), rest, over
         return plan, left

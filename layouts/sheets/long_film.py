@@ -203,7 +203,9 @@ def joints(groups: Iterable[SheetPlan], markers: Iterable[Marker]) -> Mapping[st
     pieces: dict[str, dict[str, float]] = {}
     for group in groups:
         for name, part in group.parts.items():
-            if marker_of(name) != name:
+            of, sign, _ = name.partition("-")
+            first = of == marker_of(name) or int(of.partition(".")[2]) == 1
+            if sign and first:
                 pieces.setdefault(marker_of(name), {})[name] = part.size.width
     whole = {
         marker.id: part.size.width

@@ -25,7 +25,7 @@ from render.files.atomic import manifest, write_file, write_folder
 from render.files.exchange import claimed, is_claimed
 from render.files.intake import bytes_of
 from render.files.overwrite import MANIFEST
-from render.shop.remnants import Movement, Remnants, Row, inventory_text, parsed_remnants
+from render.shop.remnants import InventoryRow, Movement, Remnants, inventory_text, parsed_remnants
 
 RECORD = "remnants.json"
 
@@ -178,7 +178,9 @@ def _moved_by(folder: Path) -> _Moved | None:
         raise InputError([_fault(RECORD, what, right)]) from error
 
 
-def _given_back(counts: Counter[Row], moved: _Moved, name: str, folder: Path) -> Counter[Row]:
+def _given_back(
+    counts: Counter[InventoryRow], moved: _Moved, name: str, folder: Path
+) -> Counter[InventoryRow]:
     """The rows without what a job left, and with what it took."""
     for of, material, width, length, count in moved.left:
         there = counts[of, material, width, length]
