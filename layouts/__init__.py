@@ -16,6 +16,11 @@ is frozen, and no hop reads back or changes an earlier one.
       draw papers papers          markers + sheets            -> Documents that people read
     6 write       render.write    Documents                   -> bytes: PDF, SVG, DXF, PNG
 
+Beside the hops, for what hangs:
+
+    survey    what surveyors saw of each piece -> leave, replace, add, remove, questions
+    register  a row for each piece that hangs, all that was done to it, and what is due
+
 The ground floors, which every room above may use:
 
     terms     measures, pipe sizes, tag ranges, closed vocabularies, findings and errors

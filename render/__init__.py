@@ -13,5 +13,7 @@ color/        profiles, gamut, readings: what a printer makes of the inks
 write/        hop 6: Document -> PDF, SVG, DXF, PNG; tables; the papers of a job
 preflight/    judges any PDF, ours or not; knows nothing of write/
 folder/       keeping it true: approvals, reprints, comparisons of job folders
+survey/       sheets of what hangs, to print and fill; read back; the order for the difference
+register/     the register's folder: signed packs, surveys, rounds, the record for an audit
 cli/          the commands: no logic, only doors
 """

@@ -14,6 +14,7 @@ from layouts.drawing.ink_report import InkReport
 from layouts.drawing.inks import Ink
 from layouts.drawing.typeset import Typesetter
 from layouts.markers.content import content_of
+from layouts.markers.drawn_ids import ids_text
 from layouts.markers.gather import Marker
 from layouts.order.order import Order
 from layouts.pages.back import Sides, assemble_back, register_faults
@@ -35,7 +36,7 @@ from render.color.gamut import gamut_findings, ink_report
 from render.decide import Decided, decide
 from render.files.atomic import manifest
 from render.options import Options, printed_date
-from render.preflight import inspect, unlimited
+from render.preflight import HOUSE, PAPERS, inspect, unlimited
 from render.processes import process_count, run_all
 from render.read.schemes import scheme_files
 from render.write import dxf
@@ -139,15 +140,17 @@ def _written(
     profile, inks = options.output_profile(printer), _inks_of(each.front for each in sides)
     report = None if profile is None else ink_report(inks, profile, intent_of(printer))
     gathered = decided.gathered
-    content = content_of(gathered.markers, gathered.findings, decided.schemes)
-    findings = (*found, *base_notes(groups), *_off_color(report), *options.approved(content))
+    content_in = partial(
+        content_of, gathered.markers, gathered.findings, decided.schemes, ids_text(order)
+    )
+    findings = (*found, *base_notes(groups), *_off_color(report), *options.approved(content_in))
     date = printed_date(order.date)
     work = Paperwork(
         order,
         made_markers(gathered.markers, groups),
         decided.schemes,
         decided.typefaces,
-        content,
+        content_in(),
         groups,
         findings,
         report,
@@ -222,10 +225,11 @@ def _preflight(
 
 
 def _pdf_faults(name: str, data: bytes, wanted_so: frozenset[str]) -> list[str]:
-    """The failing points of a file, each with the file's name."""
+    """The failing points of a file, each with the file's name; papers may hold fonts."""
+    rules = HOUSE if name.startswith("print/") else PAPERS
     return [
         f"{name}: {point.what} [{point.code}]"
-        for point in inspect(data, budget=unlimited()).failures
+        for point in inspect(data, rules=rules, budget=unlimited()).failures
         if point.code not in wanted_so
     ]
 

@@ -5,13 +5,14 @@ The commands ``check`` and ``order`` and ``pipelegend.check`` and ``pipelegend.o
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from layouts.markers.content import content_of
+from layouts.markers.drawn_ids import ids_text
 from layouts.order.order import Order
 from layouts.review.acceptances import idle_acceptances
 from layouts.sheets.choice import misfits
@@ -27,7 +28,7 @@ from render.shop.shopfile import load_shop
 
 if TYPE_CHECKING:
     from layouts.markers.gather import Marker
-    from layouts.sheets.sheetplan import SheetPlan
+    from render.folder.inventory import Inventory
     from render.job import JobFolder
 
 
@@ -48,6 +49,21 @@ class Lists:
         """What the files give."""
         return read(self.path, self.mapping, self.also)
 
+    def order(self) -> Order:
+        """The order of the files, or of a job folder.
+
+        Raises:
+            InputError: it cannot be read; every fault is carried.
+        """
+        if self.path.is_dir():
+            from render.folder.open import read_order
+
+            return read_order(self.path)
+        reading = self.read()
+        if reading.order is None or any(finding.blocks for finding in reading.findings):
+            raise InputError(reading.findings)
+        return reading.order
+
 
 @dataclass(frozen=True, slots=True)
 class Given:
@@ -61,12 +77,12 @@ class Given:
     choices: Choices = field(default_factory=Choices)
     previews: bool = False
     progress: Progress = no_progress
-    remnants: Path | None = None
+    remnants: Inventory | None = None
 
     @property
     def files(self) -> tuple[Path | None, ...]:
         """The files that are read, None for each that is not given."""
-        return self.shop, self.font, self.profile, self.prices, self.approval, self.remnants
+        return self.shop, self.font, self.profile, self.prices, self.approval
 
     def options(self, folder: Path) -> Options:
         """The options of a job whose own files lie in ``folder``, every file read.
@@ -87,9 +103,9 @@ class Given:
 
             options = replace(options, prices=load_prices(self.prices))
         if self.approval is not None:
-            from render.folder.approval import approval_findings, read_approval
+            from render.folder.approval import judged_by, read_approval
 
-            approved = partial(approval_findings, read_approval(self.approval))
+            approved = partial(judged_by, read_approval(self.approval))
             options = replace(options, approved=approved)
         return options
 
@@ -102,22 +118,8 @@ class Given:
         options = self.options(folder)
         wanted, shop = with_choices(order, options.shop, self.choices)
         if self.remnants is not None:
-            from render.shop.remnants import read_remnants
-
-            shop = read_remnants(self.remnants, shop).added_to(shop)
+            shop = self.remnants.remnants.added_to(shop)
         return wanted, replace(options, shop=shop)
-
-    def remnants_after(self, groups: Sequence[SheetPlan]) -> bytes:
-        """The inventory of remnants once these sheets are cut; empty where none was given.
-
-        Raises:
-            InputError: the inventory cannot be read.
-        """
-        if self.remnants is None:
-            return b""
-        from render.shop.remnants import read_remnants
-
-        return read_remnants(self.remnants, load_shop(self.shop)).after(groups)
 
     def named(self, findings: Iterable[Finding]) -> tuple[Finding, ...]:
         """Findings about a stock that the caller chose, with the caller's word for it."""
@@ -199,7 +201,9 @@ def _checked(lists: Lists, reading: Reading, given: Given) -> Checked:
     except InputError as error:
         findings += error.findings
     findings += _profile_faults(options)
-    findings += options.approved(content_of(gathered.markers, gathered.findings, decided.schemes))
+    findings += options.approved(
+        partial(content_of, gathered.markers, gathered.findings, decided.schemes, ids_text(order))
+    )
     total = sum(marker.quantity for marker in gathered.markers)
     counted = total if reading.order is not None else 0
     return Checked(given.named(findings), counted, lists, reading, gathered.markers)

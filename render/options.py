@@ -15,7 +15,7 @@ from layouts.terms.findings import Finding, Severity
 from render.color.profile import OutputProfile, read_profile
 
 if TYPE_CHECKING:
-    from layouts.markers.content import Content
+    from layouts.markers.content import ContentIn
     from layouts.papers.materials import Prices
 
 
@@ -30,7 +30,7 @@ def no_progress(hop: str, done: int = 0, total: int = 0) -> None:
     """Progress that nobody watches."""
 
 
-def _nothing_approved(_: Content) -> tuple[Finding, ...]:
+def _nothing_approved(_: ContentIn) -> tuple[Finding, ...]:
     return ()
 
 
@@ -46,7 +46,7 @@ class Options:
     shop: Shop
     font: Path | None = None
     prices: Prices | None = None
-    approved: Callable[[Content], tuple[Finding, ...]] = _nothing_approved
+    approved: Callable[[ContentIn], tuple[Finding, ...]] = _nothing_approved
     profile: Path | None = None
     folder: Path = field(default_factory=Path)
     previews: bool = False

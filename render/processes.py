@@ -7,6 +7,7 @@ what comes back stands in the order of the pieces.
 from __future__ import annotations
 
 import os
+import signal
 import sys
 from collections.abc import Callable, Iterable, Sequence
 from typing import TypeVar
@@ -14,6 +15,7 @@ from typing import TypeVar
 T = TypeVar("T")
 
 _MOST = 4
+_PR_SET_PDEATHSIG = 1  # Linux, prctl(2)
 # What the processes are to do: a forked one finds it here, since functions cannot be sent.
 _pieces: Sequence[Callable[[], object]] = ()
 
@@ -46,14 +48,22 @@ def run_all(
         return _watched((piece() for piece in pieces), len(pieces), watch)
     from concurrent.futures import ProcessPoolExecutor
     from concurrent.futures.process import BrokenProcessPool
-    from multiprocessing import get_context
+    from multiprocessing import active_children, get_context
 
     _pieces = pieces
+    others = set(active_children())
     try:
-        with ProcessPoolExecutor(min(count, len(pieces)), get_context("fork")) as pool:
-            waiting = [pool.submit(_done, index) for index in range(len(pieces))]
-            found = (each.result() for each in waiting)
-            return _watched(found, len(pieces), watch)  # type: ignore[arg-type]
+        with ProcessPoolExecutor(
+            min(count, len(pieces)), get_context("fork"), _begin, (os.getpid(),)
+        ) as pool:
+            try:
+                waiting = [pool.submit(_done, index) for index in range(len(pieces))]
+                found = (each.result() for each in waiting)
+                return _watched(found, len(pieces), watch)  # type: ignore[arg-type]
+            except (KeyboardInterrupt, SystemExit):
+                for child in set(active_children()) - others:
+                    child.kill()  # nobody waits for what they would still find
+                raise
     except BrokenProcessPool:
         return _watched((piece() for piece in pieces), len(pieces), watch)
     finally:
@@ -67,6 +77,20 @@ def _watched(found: Iterable[T], total: int, watch: Callable[[int, int], None]) 
         answers.append(answer)
         watch(len(answers), total)
     return answers
+
+
+def _begin(parent: int) -> None:
+    """What a new process does first: it ends with its parent, however that one ends."""
+    import ctypes
+
+    signal.signal(signal.SIGTERM, signal.SIG_DFL)
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # a terminal tells both; the parent sees to it
+    try:
+        ctypes.CDLL(None).prctl(_PR_SET_PDEATHSIG, signal.SIGKILL)
+    except (OSError, AttributeError):
+        return
+    if os.getppid() != parent:  # it ended before the kernel was told
+        os._exit(1)
 
 
 def _done(index: int) -> object:

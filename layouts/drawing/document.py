@@ -13,6 +13,7 @@ from typing import TypeAlias
 
 from layouts.drawing import Affine, Path, Point, Rect, Size
 from layouts.drawing.inks import Ink
+from layouts.drawing.lettering import Typeface
 
 
 class Step(Enum):
@@ -47,8 +48,8 @@ class Step(Enum):
         return self in CUTS
 
 
-# In a layer's name (DXF Reference, symbol tables).
-FORBIDDEN_IN_LAYERS = frozenset('<>/\\":;?*|=`,')
+# In a layer's name (DXF Reference, symbol tables); a line break would end its group.
+FORBIDDEN_IN_LAYERS = frozenset('<>/\\":;?*|=`,') | frozenset(map(chr, range(32)))
 CUTS = frozenset({Step.KISS_CUT, Step.THROUGH_CUT, Step.HOLE})
 
 
@@ -94,33 +95,59 @@ class Placement:
 
 
 @dataclass(frozen=True, slots=True)
+class Wording:
+    """A line of text whose typeface can be embedded: its baseline begins at (0, 0).
+
+    ``size`` is its cap height in mm. ``pieces`` are strings with the kerning behind each in cap
+    heights; ``letters`` are the symbols of its glyphs with their x, for files without fonts.
+    """
+
+    typeface: Typeface
+    size: float
+    pieces: tuple[tuple[str, float], ...]
+    letters: tuple[tuple[float, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Symbol:
     """Shapes drawn once and placed by reference; the id is unique in the document.
 
     ``placed`` are other symbols within this one, drawn after its shapes in the ink that its own
-    placement gives: the letters of a word. They place nothing themselves.
+    placement gives: the letters of a word. They place nothing themselves. A symbol that is
+    ``wording`` has nothing else.
     """
 
     id: str
     shapes: tuple[Shape, ...]
     bounds: Rect
     placed: tuple[Placement, ...] = ()
+    wording: Wording | None = None
+
+    def within(self) -> tuple[Placement, ...]:
+        """What is placed within it, the letters of its wording included."""
+        if self.wording is None:
+            return self.placed
+        return tuple(Placement(letter, Affine.move(x, 0.0)) for x, letter in self.wording.letters)
 
 
 Item: TypeAlias = Shape | Placement
 
 
+def _is_wording(item: Item, symbols: Mapping[str, Symbol]) -> bool:
+    return isinstance(item, Placement) and symbols[item.symbol].wording is not None
+
+
 def symbols_among(items: Iterable[Item], symbols: Mapping[str, Symbol]) -> Iterator[Symbol]:
     """Every symbol that the items place and those that stand within them, once each."""
     placed = dict.fromkeys(item.symbol for item in items if isinstance(item, Placement))
-    within = (item.symbol for name in placed for item in symbols[name].placed)
+    within = (item.symbol for name in placed for item in symbols[name].within())
     return (symbols[name] for name in dict.fromkeys((*placed, *within)))
 
 
 def outlines_of(symbol: Symbol, symbols: Mapping[str, Symbol]) -> Iterator[Path]:
     """The paths of all that a symbol draws, in its own coordinates."""
     yield from (shape.path for shape in symbol.shapes)
-    for item in symbol.placed:
+    for item in symbol.within():
         yield from (shape.path.mapped(item.at) for shape in symbols[item.symbol].shapes)
 
 
@@ -184,5 +211,6 @@ class Document:
         """The ink of every item and of every shape of the symbols in use."""
         items = [item for page in self.pages for layer in page.layers for item in layer.items]
         yield from (item.ink for item in items if item.ink is not None)
-        for symbol in symbols_among(items, self.symbols):
+        told = [item for item in items if not _is_wording(item, self.symbols)]
+        for symbol in symbols_among(told, self.symbols):
             yield from (shape.ink for shape in symbol.shapes if shape.ink is not None)

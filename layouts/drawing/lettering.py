@@ -14,6 +14,7 @@ from __future__ import annotations
 
 import math
 import unicodedata
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Protocol, TypeAlias
 
@@ -67,11 +68,33 @@ class Glyph:
         return Glyph(path, advance, bounds.x, bounds.right, tuple(left), tuple(right))
 
 
+class FontFile(Protocol):
+    """A font file that may be embedded in papers, for text that can be searched.
+
+    ``name`` is its PostScript name and ``em`` its em in cap heights; ``box`` is around all glyphs
+    (left, low, right, high, y up) in thousandths of an em.
+    """
+
+    @property
+    def name(self) -> str: ...  # noqa: D102
+    @property
+    def em(self) -> float: ...  # noqa: D102
+    @property
+    def box(self) -> tuple[int, int, int, int]: ...  # noqa: D102
+
+    def index(self, char: str) -> int:
+        """The number of a character's glyph, 0 where there is none."""
+
+    def subset(self, indices: Iterable[int]) -> bytes:
+        """A TrueType file of these glyphs under the same numbers."""
+
+
 class Typeface(Protocol):
     """A typeface as data.
 
     ``key`` is a short stable identifier that changes with the font file; ``stem`` is the
-    vertical stem of H in cap heights; ``spacing`` keeps what was measured on this typeface.
+    vertical stem of H in cap heights; ``spacing`` keeps what was measured on this typeface;
+    ``font`` is None where papers cannot hold the file.
     """
 
     @property
@@ -82,6 +105,8 @@ class Typeface(Protocol):
     def stem(self) -> float: ...  # noqa: D102
     @property
     def spacing(self) -> Spacing: ...  # noqa: D102
+    @property
+    def font(self) -> FontFile | None: ...  # noqa: D102
 
     def glyph(self, char: str) -> Glyph | None:
         """The glyph of one character, None where the typeface lacks it."""
@@ -106,11 +131,15 @@ class Lettering:
 
 @dataclass(frozen=True, slots=True)
 class SetLine:
-    """A set line in cap heights: origin x of each glyph, and the ink's extent."""
+    """A set line in cap heights: origin x of each glyph, and the ink's extent.
+
+    ``path`` is the line drawn with its ink beginning at x = 0, one part a glyph.
+    """
 
     glyphs: tuple[tuple[float, Glyph], ...]
     left: float
     width: float
+    path: Path
 
 
 class Spacing:
@@ -158,7 +187,10 @@ class Spacing:
             placed += [(x + shift, glyph) for x, glyph in glyphs]
             left = min(left, start + shift)
             right = max(x + glyph.ink_right for x, glyph in placed)
-        return SetLine(tuple(placed), left if placed else 0.0, right - left if placed else 0.0)
+        if not placed:
+            return SetLine((), 0.0, 0.0, Path(()))
+        parts = tuple((glyph.path, Affine.move(x - left, 0.0)) for x, glyph in placed)
+        return SetLine(tuple(placed), left, right - left, Path.of(parts))
 
     def _word(self, word: str) -> list[tuple[float, Glyph]]:
         """A word's glyphs, each clear of the two before it (a low dot hides under a T)."""
@@ -181,12 +213,12 @@ class Spacing:
 
 
 def missing(face: Typeface, text: str) -> tuple[str, ...]:
-    """The characters of the text that cannot be drawn, each once; blanks never count.
+    """The characters of the text that leave no ink, each once; blanks never count.
 
     An accent that has no character in common with its letter counts as lacking, too.
     """
     chars = dict.fromkeys(composed(text))
-    return tuple(char for char in chars if not char.isspace() and _standing(face, char) is None)
+    return tuple(char for char in chars if not char.isspace() and not _has_ink(face, char))
 
 
 def measure(face: Typeface, text: str, letter_height: float) -> float:
@@ -197,13 +229,8 @@ def measure(face: Typeface, text: str, letter_height: float) -> float:
 def outline(face: Typeface, text: str, letter_height: float) -> Lettering:
     """The text as outlines, ``letter_height`` mm high measured on H."""
     line = face.spacing.line(composed(text))
-    contours: list[Contour] = []
-    for x, glyph in line.glyphs:
-        place = Affine(a=letter_height, d=letter_height, e=(x - line.left) * letter_height)
-        contours += (contour.mapped(place) for contour in glyph.path.contours)
-    return Lettering(
-        Path(tuple(contours)), line.width * letter_height, letter_height, missing(face, text)
-    )
+    path = line.path.mapped(Affine.scale(letter_height))
+    return Lettering(path, line.width * letter_height, letter_height, missing(face, text))
 
 
 def composed(text: str) -> str:
@@ -293,6 +320,11 @@ def _standing(face: Typeface, char: str) -> Glyph | None:
     return None if unicodedata.combining(char) else face.glyph(char)
 
 
+def _has_ink(face: Typeface, char: str) -> bool:
+    glyph = _standing(face, char)
+    return glyph is not None and bool(glyph.path.contours)
+
+
 def _x_at(edge: Edge, y: float) -> float:
     x0, y0, x1, y1 = edge
     return x0 + (x1 - x0) * (y - y0) / (y1 - y0)
@@ -321,7 +353,7 @@ def _chords(start: Point, cubic: Cubic, flatness: float) -> list[Point]:
 
 def _signed_area(ring: list[Point]) -> float:
     """Twice the area, positive for clockwise on the page (y down)."""
-    return sum(
+    return math.fsum(
         one.x * other.y - other.x * one.y
         for one, other in zip(ring, [*ring[1:], ring[0]], strict=True)
     )

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-from layouts.drawing.affine import Affine
+from layouts.drawing.affine import IDENTITY, Affine
 from layouts.drawing.plane import Point, Rect
 from layouts.drawing.segments import (
     Arc,
@@ -123,15 +124,66 @@ class Contour:
         return total + (at.distance(self.start) if self.closed else 0.0)
 
 
-@dataclass(frozen=True, slots=True)
 class Path:
-    """Contours painted together, by the non-zero winding rule."""
+    """Contours painted together, by the non-zero winding rule.
 
-    contours: tuple[Contour, ...]
+    A plain path holds its contours. Lettering holds ``parts`` instead, paths drawn once (a glyph,
+    a word of glyphs) with the map that brings each to its place: what holds for a glyph is worked
+    out once, and its points are mapped only where somebody asks for ``contours``. Parts do not
+    overlap. Frozen by convention; paths with equal contours are equal.
+    """
+
+    __slots__ = ("_area", "_box", "_contours", "parts")
+
+    def __init__(self, contours: tuple[Contour, ...]) -> None:
+        self.parts: tuple[tuple[Path, Affine], ...] = ()
+        self._contours: tuple[Contour, ...] | None = contours
+        self._box: Rect | None = None
+        self._area: float | None = None
+
+    @staticmethod
+    def of(parts: tuple[tuple[Path, Affine], ...]) -> Path:
+        """A path of other paths, each at its place."""
+        path = Path(())
+        if parts:
+            path.parts, path._contours = parts, None
+        return path
+
+    @property
+    def contours(self) -> tuple[Contour, ...]:
+        """Every contour in its place; those of lettering are made at each call."""
+        if self._contours is None:
+            return tuple(
+                [each.mapped(at) for path, at in self.outlines() for each in path.contours]
+            )
+        return self._contours
+
+    @property
+    def count(self) -> int:
+        """How many contours there are, none of them made."""
+        if self._contours is None:
+            return sum(path.count for path, _ in self.parts)
+        return len(self._contours)
+
+    def outlines(self) -> Iterator[tuple[Path, Affine]]:
+        """The plain paths that it is made of, in order, each with the map to its place."""
+        if self._contours is not None:
+            yield self, IDENTITY
+            return
+        for path, at in self.parts:
+            if path.parts:
+                yield from ((each, within.then(at)) for each, within in path.outlines())
+            else:
+                yield path, at
 
     def mapped(self, by: Affine) -> Path:
         """The path's image."""
-        return Path(tuple(contour.mapped(by) for contour in self.contours))
+        if self._contours is not None:
+            return Path(tuple([contour.mapped(by) for contour in self._contours]))
+        if len(self.parts) == 1:
+            ((path, at),) = self.parts
+            return Path.of(((path, at.then(by)),))
+        return Path.of(((self, by),))
 
     def bounds(self) -> Rect:
         """The exact box of all contours.
@@ -139,7 +191,22 @@ class Path:
         Raises:
             ValueError: the path is empty.
         """
-        return Rect.around(contour.bounds() for contour in self.contours)
+        if self._box is None:
+            if all(at.is_upright for _, at in self.parts):
+                boxes = [at.rect(path.bounds()) for path, at in self.parts]
+                self._box = Rect.around(boxes or [each.bounds() for each in self.contours])
+            else:
+                self._box = Rect.around(each.bounds() for each in self.contours)
+        return self._box
+
+    def area(self) -> float:
+        """Signed area within all contours, clockwise positive, curves included."""
+        if self._area is None:
+            if self._contours is None:
+                self._area = math.fsum(path.area() * at.determinant for path, at in self.parts)
+            else:
+                self._area = math.fsum(contour.area() for contour in self._contours)
+        return self._area
 
     def backwards(self) -> Path:
         """The path drawn the other way, so that it cuts a hole where it lies on another."""
@@ -148,3 +215,16 @@ class Path:
     def joined(self, other: Path) -> Path:
         """Both paths as one."""
         return Path(self.contours + other.contours)
+
+    def __eq__(self, other: object) -> bool:
+        if not isinstance(other, Path):
+            return NotImplemented
+        if self.parts and self.parts == other.parts:
+            return True
+        return self is other or self.contours == other.contours
+
+    def __hash__(self) -> int:
+        return hash(self.contours)
+
+    def __repr__(self) -> str:
+        return f"Path({self.contours!r})"

@@ -6,6 +6,7 @@ the typeface lacks shows as an empty box, so that a page never fails for a stray
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -14,7 +15,7 @@ from types import MappingProxyType
 from typing import Literal, TypeAlias
 
 from layouts.drawing import Affine, Contour, Path, Point, Rect, polygon
-from layouts.drawing.document import Fill, Placement, Symbol
+from layouts.drawing.document import Fill, Placement, Symbol, Wording
 from layouts.drawing.inks import Ink
 from layouts.drawing.lettering import Typeface, composed, flattened
 
@@ -26,6 +27,7 @@ _FLATNESS = 0.1  # of chords in notes, mm at that height
 _SHARE: Mapping[Align, float] = MappingProxyType({"left": 0.0, "center": 0.5, "right": 1.0})
 _BLANK_ADVANCE = 0.35  # cap heights, for a typeface without a blank
 _BOX_ADVANCE = 0.8
+_NO_KERN = 1e-6  # cap heights
 _NARROW = 0.4  # cap heights: text of even narrower characters is not tried as one line
 # What a further symbol costs a file, in placed letters (measured: to write and to inspect). A word
 # or a line becomes one symbol once its letters have cost as much.
@@ -86,8 +88,10 @@ class Typesetter:
     All pages of a document share one setter for each typeface, so that a glyph is drawn once.
     """
 
-    def __init__(self, typeface: Typeface) -> None:
+    def __init__(self, typeface: Typeface, live: bool = False) -> None:
+        """With ``live`` a line is text in the typeface's font, where a file may hold that."""
         self._face = typeface
+        self._live = live and typeface.font is not None and typeface.font.index(" ") > 0
         self._chars: dict[str, _Char] = {}
         self._known = _known_of(typeface.key)
         self._kerns = self._known.kerns
@@ -172,14 +176,37 @@ class Typesetter:
     def _known_line(self, text: str) -> _Line:
         """The line, counted as used once more: one symbol where that costs less."""
         line = self._lines.get(text)
+        if line is None and self._live:
+            line = self._worded(text)
         if line is None:
             run, width = self._run(text)
             line = self._lines[text] = _Line(tuple(self._in_words(run)), width)
         line.uses += 1
-        if line.uses * (len(line.placed) - 1) >= _FORM + len(text):
+        if len(line.placed) > 1 and line.uses * (len(line.placed) - 1) >= _FORM + len(text):
             letters = [(x, char.symbol) for x, char in self._run(text)[0] if char.symbol]
             line.placed = (self._grouped(f"l-{self._face.key}-{text}", letters),)
         return line
+
+    def _worded(self, text: str) -> _Line | None:
+        """The line as one symbol of text; None where the font lacks a character of it."""
+        run, width = self._run(text)
+        if any(char.symbol == self._box_symbol for _, char in run):
+            return None
+        letters = tuple((x * UNIT, char.symbol) for x, char in run if char.drawn is not None)
+        if not letters:
+            return None
+        name = f"l-{self._face.key}-{text}"
+        boxes = ((x, self._symbols[symbol].bounds) for x, symbol in letters)
+        box = Rect.around(bounds.moved(x, 0.0) for x, bounds in boxes)
+        wording = Wording(self._face, UNIT, tuple(_kerned(run)), letters)
+        self._symbols[name] = Symbol(name, (), box, wording=wording)
+        line = self._lines[text] = _Line(((0.0, name),), width)
+        return line
+
+    @property
+    def _box_symbol(self) -> str:
+        """The symbol of a character that the typeface lacks."""
+        return f"g-{self._face.key}-box"
 
     def _in_words(self, run: Sequence[tuple[float, _Char]]) -> Iterator[tuple[float, str]]:
         """The symbols of a line: what is used often as one, others by their letters.
@@ -312,6 +339,17 @@ class Typesetter:
             yield word[:count]
             word = word[count:]
         yield word
+
+
+def _kerned(run: Sequence[tuple[float, _Char]]) -> Iterator[tuple[str, float]]:
+    """The run in strings, each with the kerning behind it in cap heights."""
+    piece = ""
+    for (x, char), (after, _) in zip(run, [*run[1:], (math.inf, run[-1][1])], strict=True):
+        piece += " " if char.sign.isspace() else char.sign
+        kern = after - x - char.advance
+        if abs(kern) > _NO_KERN:
+            yield piece, kern if after < math.inf else 0.0
+            piece = ""
 
 
 def _box() -> Path:

@@ -11,8 +11,9 @@ import hashlib
 import json
 from collections.abc import Iterable, Mapping
 from dataclasses import asdict, dataclass
+from typing import Protocol
 
-from layouts.markers.fingerprint import fingerprint
+from layouts.markers.fingerprint import FORM, Form, fingerprint
 from layouts.markers.gather import Marker, build_key
 from layouts.schemes.model import Scheme
 from layouts.terms.findings import Finding
@@ -41,12 +42,17 @@ class AcceptedFinding:
 
 @dataclass(frozen=True, slots=True)
 class Content:
-    """All that a proof approves; ``schemes`` are editions by the scheme's key."""
+    """All that a proof approves; ``schemes`` are editions by the scheme's key.
+
+    ``version`` is the form of the faces' fingerprints. ``ids`` is how the pieces are known, empty
+    where they carry no id.
+    """
 
     markers: tuple[ProvedMarker, ...]
     accepted: tuple[AcceptedFinding, ...]
     schemes: Mapping[str, str]
-    version: int = 1
+    version: Form = FORM
+    ids: str = ""
 
     @property
     def hash(self) -> str:
@@ -54,29 +60,44 @@ class Content:
         markers = [asdict(each) for each in self.markers]
         for marker in markers:
             del marker["id"]
-        table = {
+        table: dict[str, object] = {
             "version": self.version,
             "markers": sorted(markers, key=canonical),
             "accepted": sorted((asdict(each) for each in self.accepted), key=canonical),
             "schemes": dict(self.schemes),
         }
+        if self.ids:
+            table["ids"] = self.ids
         return hashlib.sha256(canonical(table).encode()).hexdigest()
 
     @property
     def table(self) -> Mapping[str, object]:
         """The content as a plain table for JSON."""
-        return asdict(self)
+        return {key: value for key, value in asdict(self).items() if key != "ids" or value}
+
+
+class ContentIn(Protocol):
+    """Gives the content of an order in the form of the record that it is compared with."""
+
+    def __call__(self, version: Form = FORM) -> Content: ...  # noqa: D102
 
 
 def content_of(
-    markers: Iterable[Marker], findings: Iterable[Finding], schemes: Mapping[str, Scheme]
+    markers: Iterable[Marker],
+    findings: Iterable[Finding],
+    schemes: Mapping[str, Scheme],
+    ids: str = "",
+    version: Form = FORM,
 ) -> Content:
-    """What the proof of these markers approves; ``schemes`` are those in use."""
+    """What the proof of these markers approves; ``schemes`` are those in use.
+
+    ``version`` is that of the record that it is compared with.
+    """
     proved = (
         ProvedMarker(
             id=marker.id,
             words=marker.face.words,
-            face=fingerprint(marker.face),
+            face=fingerprint(marker.face, version),
             build=build_key(marker.plan.build),
             quantity=marker.quantity,
         )
@@ -94,6 +115,8 @@ def content_of(
         markers=tuple(sorted(proved, key=lambda each: each.id)),
         accepted=tuple(sorted(accepted, key=lambda each: canonical(asdict(each)))),
         schemes=dict(sorted(editions.items())),
+        version=version,
+        ids=ids,
     )
 
 

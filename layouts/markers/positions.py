@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import TypeAlias
 
 from layouts.markers.gather import Marker, Placing
 from layouts.order.order import Item, Order, PipeMarker, Position, Specification, ValveTag
@@ -22,11 +23,15 @@ NO_AREA = "no area given"
 
 @dataclass(frozen=True, slots=True)
 class Hanging:
-    """A marker at one of its places; numbered from 1 along the walk of its area, else 0."""
+    """A marker at one of its places; numbered from 1 along the walk of its area, else 0.
+
+    ``pieces`` are the ids of what hangs there, where they are known.
+    """
 
     marker: Marker
     placing: Placing
     number: int = 0
+    pieces: tuple[str, ...] = ()
 
     @property
     def spec(self) -> Specification:
@@ -64,42 +69,70 @@ def part_of(order: Order, wanted: Iterable[Hanging]) -> Order | None:
     Where a line is read from both sides and one side alone is wanted, that side is asked for
     by its own flow.
     """
-    counts: dict[tuple[Specification, Position, int], Counter[str]] = defaultdict(Counter)
+    counts: dict[tuple[Specification, Position, int], _ByHand] = defaultdict(_ByHand)
     for each in wanted:
         plan = each.placing.plan
-        key = (each.spec, replace(each.position, quantity=1), plan.per_position)
-        counts[key][plan.hand] += each.count
+        place = replace(each.position, quantity=1, pieces=())
+        counts[each.spec, place, plan.per_position].add(plan.hand, each.count, each.pieces)
     items: list[Item] = []
-    for (spec, place, pieces), by_hand in counts.items():
-        for made, quantity in _made(spec, pieces, by_hand):
-            items.append(Item(made, (replace(place, quantity=quantity),)))
+    for (spec, place, each_place), by_hand in counts.items():
+        for made, quantity, pieces in _made(spec, each_place, by_hand):
+            items.append(Item(made, (replace(place, quantity=quantity, pieces=pieces),)))
     return order.model_copy(update={"items": tuple(items)}) if items else None
 
 
-def _made(
-    spec: Specification, pieces: int, by_hand: Counter[str]
-) -> Sequence[tuple[Specification, int]]:
-    """Specifications with quantities that give so many of each hand, ``pieces`` a position."""
+class _ByHand:
+    """How many pieces of each hand a place takes, and their ids."""
+
+    def __init__(self) -> None:
+        self.counts: Counter[str] = Counter()
+        self._ids: dict[str, list[str]] = defaultdict(list)
+
+    def add(self, hand: str, count: int, ids: Iterable[str]) -> None:
+        """So many more of a hand."""
+        self.counts[hand] += count
+        self._ids[hand] += ids
+
+    def take(self, hand: str, count: int) -> tuple[str, ...]:
+        """The next ids of a hand."""
+        taken, self._ids[hand] = self._ids[hand][:count], self._ids[hand][count:]
+        return tuple(taken)
+
+
+_Made: TypeAlias = tuple[Specification, int, tuple[str, ...]]
+
+
+def _made(spec: Specification, each_place: int, by_hand: _ByHand) -> Sequence[_Made]:
+    """Specifications with quantities and ids that give so many of each hand.
+
+    ``each_place`` is how many the specification puts at a position.
+    """
+    counts = by_hand.counts
     if isinstance(spec, PipeMarker) and spec.side is Side.BOTH:
-        if "" in by_hand:
-            return _halved(spec, spec.model_copy(update={"side": Side.ONE}), by_hand[""])
-        both = min(by_hand[hand] for hand in _HANDS)
+        if "" in counts:
+            return _halved(spec, spec.model_copy(update={"side": Side.ONE}), by_hand)
+        both = min(counts[hand] for hand in _HANDS)
+        shared = tuple(each for hand in _HANDS for each in by_hand.take(hand, both))
         single = (
-            (spec.model_copy(update={"side": Side.ONE, "flow": flow}), by_hand[hand] - both)
+            (
+                spec.model_copy(update={"side": Side.ONE, "flow": flow}),
+                counts[hand] - both,
+                by_hand.take(hand, counts[hand] - both),
+            )
             for hand, flow in _HANDS.items()
         )
-        return [each for each in ((spec, both), *single) if each[1]]
-    if isinstance(spec, ValveTag) and pieces == 2:
-        return _halved(spec, spec.model_copy(update={"sides": 1}), by_hand[""])
-    return [(spec, by_hand[""])]
+        return [each for each in ((spec, both, shared), *single) if each[1]]
+    if isinstance(spec, ValveTag) and each_place == 2:
+        return _halved(spec, spec.model_copy(update={"sides": 1}), by_hand)
+    return [(spec, counts[""], by_hand.take("", counts[""]))]
 
 
-def _halved(
-    double: Specification, single: Specification, pieces: int
-) -> Sequence[tuple[Specification, int]]:
+def _halved(double: Specification, single: Specification, by_hand: _ByHand) -> Sequence[_Made]:
     """Two pieces a position as long as that goes, the odd one by itself."""
-    pairs, odd = divmod(pieces, 2)
-    return [each for each in ((double, pairs), (single, odd)) if each[1]]
+    pairs, odd = divmod(by_hand.counts[""], 2)
+    paired = by_hand.take("", 2 * pairs)
+    made = ((double, pairs, paired), (single, odd, by_hand.take("", odd)))
+    return [each for each in made if each[1]]
 
 
 def walks(markers: Iterable[Marker]) -> Mapping[str, tuple[Hanging, ...]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 from collections.abc import Iterable
 from functools import lru_cache
@@ -23,8 +24,9 @@ from layouts.order.quantities import length_text
 
 _RUN = TypeAdapter(MeasuredRun)
 _HEAD = ("version", "title", "plant", "revision", "date", "scheme", "spacing")
+_IDS = ("piece_id", "piece_id_per", "piece_id_prefix", "piece_id_job")
 # Written only where the order has them.
-_WISHES = ("keep_together", "long_parts", "face", "colors", "cutoffs")
+_WISHES = ("keep_together", "long_parts", "face", "colors", "cutoffs", *_IDS)
 
 
 def normalized(order: Order) -> Order:
@@ -72,6 +74,11 @@ def order_json(order: Order) -> bytes:
     return b"".join((*pieces, b"\n}\n"))
 
 
+def order_seal(order: Order) -> str:
+    """What names an order: the first 12 digits of the SHA-256 of its normal form."""
+    return hashlib.sha256(order_json(order)).hexdigest()[:12].upper()
+
+
 def _marker(item: Item) -> str:
     places = ",\n".join(f"  {_place_text(position)}" for position in item.positions)
     spec = _spec_text(item.spec)
@@ -112,7 +119,7 @@ def _place_text(position: Position) -> str:
 def _on_run(position: Position) -> bool:
     """Whether more is known of the place than texts and a row."""
     along = (position.at, position.height, position.distance, position.pipe_run)
-    return bool(position.spot) or along != _NOWHERE
+    return bool(position.spot or position.pieces) or along != _NOWHERE
 
 
 def _place_dict(position: Position) -> dict[str, object]:
@@ -136,6 +143,8 @@ def _place_dict(position: Position) -> dict[str, object]:
             written[key] = length_text(length)
     if position.pipe_run is not None:
         written["pipe_run"] = _run_dict(position.pipe_run)
+    if position.pieces:
+        written["pieces"] = list(position.pieces)
     return written
 
 
@@ -157,7 +166,7 @@ def _place_rank(position: Position) -> tuple[bool, int, int, tuple[str, ...], tu
     if _on_run(position):
         lengths = [-1.0 if length is None else length for _, length in _lengths(position)]
         run = "" if position.pipe_run is None else _text(_run_dict(position.pipe_run))
-        along = (*lengths, run, position.spot)
+        along = (*lengths, run, position.spot, position.pieces)
     return row is None, row or 0, position.quantity, texts + more, along
 
 

@@ -156,7 +156,8 @@ class Position:
 
     A place that the takeoff found says where and why in ``spot``, and how far from the run's
     start in ``at`` (mm). ``height`` above the floor and ``distance`` from the reader, along the
-    floor, are mm as well.
+    floor, are mm as well. An order for some pieces of a place only, as a survey or a round asks
+    for, names them in ``pieces``.
     """
 
     __pydantic_config__: ClassVar[ConfigDict] = ConfigDict(
@@ -184,6 +185,10 @@ class Position:
     pipe_run: Annotated[
         MeasuredRun | None, Field(description="the run of pipe that the markers are for")
     ] = None
+    pieces: Annotated[
+        tuple[PlaceText, ...],
+        Field(description="ids of the pieces that this order makes; empty: all of the place"),
+    ] = ()
 
 
 def first_place(positions: Iterable[Position], field: str, marker: str) -> Place:

@@ -184,7 +184,7 @@ def _part_faults(face: Face, part: Part) -> Iterator[str]:
     words = [
         shape.path.bounds()
         for shape in part.art
-        if isinstance(shape, Fill) and len(shape.path.contours) > 1
+        if isinstance(shape, Fill) and shape.path.count > 1
     ]
     if words and max(box.height for box in words) < face.design.letter_height - _SLACK:
         yield f"{face.id}: no word reaches the letter height of {face.design.letter_height:g} mm"

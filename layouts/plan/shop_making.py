@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from layouts.plan.build import Build
+from layouts.plan.build import Build, Mount
 from layouts.plan.design import Design, Plate
 from layouts.plan.model import MarkerPlan, Reason
 from layouts.schemes.making import Making, PlateMaking, TagMaking
@@ -59,9 +59,12 @@ def _design(design: Design, making: Making) -> Design:
 
 
 def _build(build: Build, making: Making) -> Build:
+    if build.mount is Mount.HUNG_TAG:
+        return replace(build, thickness=making.tags.thickness)
     if build.plate is None:
         return build
-    return replace(build, plate=_plate(build.plate, making.plates))
+    plate = _plate(build.plate, making.plates)
+    return replace(build, plate=plate, thickness=making.plates.thickness)
 
 
 def _plate(plate: Plate, making: PlateMaking) -> Plate:

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import lru_cache
 
+from layouts.schemes.lifetimes import Lifetime, build_lifetimes
 from layouts.schemes.limits import PlausibleLimits, build_limits
 from layouts.schemes.media import Media, build_media
 from layouts.schemes.model import Scheme
@@ -66,6 +67,15 @@ def scheme_from_toml(text: str, origin: str) -> Scheme:
     return _scheme_from(_parse(text, origin), origin)
 
 
+def scheme_from_tables(tables: Table, origin: str) -> Scheme:
+    """A plant's own scheme from the tables of its file; ``origin`` names it in findings."""
+    try:
+        return _scheme_from(tables, origin)
+    except (TypeError, AttributeError, OverflowError, KeyError) as error:
+        what = f"a value is not of the kind that its key takes ({error})"
+        raise _refusal("scheme-unreadable", origin, "", what) from error
+
+
 @lru_cache
 def load_practice() -> Practice:
     """Films, adhesives, plates and straps, and the limits that choose between them."""
@@ -88,6 +98,20 @@ def load_phases() -> PhaseData:
 def load_limits() -> PlausibleLimits:
     """What a plant can plausibly hold."""
     return build_limits(_read("limits"), "limits.toml")
+
+
+@lru_cache
+def load_lifetimes() -> tuple[Lifetime, ...]:
+    """How long markers last by film, laminate and exposure."""
+    return build_lifetimes(_read("lifetimes"), "lifetimes.toml")
+
+
+def lifetimes_from_toml(text: str, origin: str) -> tuple[Lifetime, ...]:
+    """A plant's own lifetimes from the text of its TOML file, before the usual ones.
+
+    Raises ``InputError`` with every fault.
+    """
+    return (*build_lifetimes(with_sources(_parse(text, origin)), origin), *load_lifetimes())
 
 
 def other_scheme(scheme: Scheme) -> Scheme | None:

@@ -9,17 +9,21 @@ from layouts.terms.words import Backs, HoleAt
 
 @dataclass(frozen=True, slots=True)
 class TagMaking:
-    """Tags, in mm: the hole's diameter, and from the tag's edge to the hole's; None by practice."""
+    """Tags, in mm: the hole's diameter, and from the tag's edge to the hole's; None by practice.
+
+    ``thickness`` is that of their stock, as the shop writes it; empty by practice.
+    """
 
     hole: float | None = None
     hole_edge: float | None = None
     hole_at: HoleAt = HoleAt.TOP
     backs: Backs = Backs.SECOND_TAG
+    thickness: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class PlateMaking:
-    """Plates, in mm; None by practice.
+    """Plates, in mm; None by practice, and the thickness of their stock as for tags.
 
     Slots take straps, screw holes the posts of a stand-off; ``hole_edge`` is from the plate's
     edge to theirs. ``rivet`` is the diameter of a rivet in the middle of each ear, 0 for none.
@@ -30,6 +34,7 @@ class PlateMaking:
     screw_hole: float | None = None
     hole_edge: float | None = None
     rivet: float = 0.0
+    thickness: str = ""
 
     @property
     def rivet_hole(self) -> float:

@@ -9,11 +9,13 @@ import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
-from layouts.face.model import Part
+from layouts.face.model import Part, part_text
 from layouts.markers.gather import Marker
 from layouts.order.order import Order
 from layouts.order.position import first_place
+from layouts.sheets.material import stocks_of_build
 from layouts.sheets.stock import Shop, Stock, StockForm, Turning
+from layouts.sheets.two_faced import turnable
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.units import MM_PER_INCH, inches
@@ -63,17 +65,31 @@ def misfits(
     """Parts that no sheet or frame of their stocks has room for, by the first row that asks.
 
     Raises:
-        InputError: the shop keeps no such stock, or not for that role.
+        InputError: the shop keeps no such stock, or not for that role, or not of that build, or
+            it cannot be turned over.
     """
-    stocks = stocks_for(markers, order, shop)
+    named = stocks_for(markers, order, shop)
     split = order.long_parts is LongParts.SPLIT
-    return tuple(
-        _misfit(marker, part, stocks[part.role], file)
-        for marker in markers
-        for part in marker.face.parts
-        if not _has_room(part, stocks[part.role])
-        and not (split and _splits(part, stocks[part.role]))
-    )
+    found: list[Finding] = []
+    for marker in markers:
+        for part in marker.face.parts:
+            stocks = stocks_of_part(part, marker, named[part.role], shop)
+            if not _has_room(part, stocks) and not (split and _splits(part, stocks)):
+                found.append(_misfit(marker, part, stocks, file))
+    return tuple(found)
+
+
+def stocks_of_part(
+    part: Part, marker: Marker, named: Sequence[Stock], shop: Shop
+) -> tuple[Stock, ...]:
+    """The stocks that a part goes on, of those that the order names or else of its own build.
+
+    Raises:
+        InputError: the shop has none of that build, or it cannot be turned over.
+    """
+    build = part_text(part, marker.plan.build)
+    stocks = stocks_of_build(named, shop, part.role, build, marker.plan.name)
+    return tuple(turnable(stock, part.backs) for stock in stocks)
 
 
 def by_row(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from typing import Literal, TypeAlias
 
@@ -223,6 +223,16 @@ class Shop:
     def printer_for(self, role: PartRole) -> Printer:
         """The machines that make parts of a role where no stock is named."""
         return self.by_role.get(role, self.printer)
+
+    def making_on(self, plate: str, tag: str) -> Making:
+        """How it makes parts of plates and tags on stocks of these names."""
+        plates, tags = (
+            next((stock.thickness for stock in self.named(name)), "") for name in (plate, tag)
+        )
+        return Making(
+            replace(self.making.tags, thickness=tags),
+            replace(self.making.plates, thickness=plates),
+        )
 
     def named(self, name: str) -> tuple[Stock, ...]:
         """The stock of a key, or all of a group; nothing where there is neither."""

@@ -15,8 +15,8 @@ import typer
 # Nothing here uses pydantic's plugins, and looking for them costs a twentieth of a second.
 os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
 
-from render.cli import single, orders, shop, webpage  # noqa: F401, I001  they add their commands, in the order of the help
-from render.cli.common import CRASHED, app
+from render.cli import single, orders, lookup, keeping, shop, webpage  # noqa: F401, I001  they add their commands, in the order of the help
+from render.cli.common import CRASHED, IMPOSSIBLE, app
 
 __all__ = ["app", "main"]
 
@@ -41,15 +41,23 @@ def root(
 
 def main() -> None:
     """Entry point of the ``pipelegend`` command; no error leaves it as a traceback."""
-    from render.cli.terminal import say_anything
+    from render.cli.streams import end_cleanly_when_stopped, hold_streams, undelivered
 
     # The values of a job hold no cycles, and looking for them costs a fifth of its time.
     gc.disable()
-    say_anything()
+    out = hold_streams()
+    end_cleanly_when_stopped()
     try:
         app(prog_name="pipelegend")
+    except MemoryError:
+        typer.echo("pipelegend: not enough memory; split the list, or close programs", err=True)
+        sys.exit(IMPOSSIBLE)
     except Exception as error:  # the last catch: whatever it is, it is told in a sentence
         from render.cli.crash import report
 
         typer.echo(report(error, sys.argv[1:]), err=True)
         sys.exit(CRASHED)
+    finally:
+        if fault := undelivered(out):
+            typer.echo(f"pipelegend: the output could not be written: {fault}", err=True)
+            sys.exit(IMPOSSIBLE)

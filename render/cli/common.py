@@ -24,10 +24,11 @@ app = typer.Typer(
 DONE, BLOCKED, IMPOSSIBLE, CRASHED = 0, 1, 2, 3
 
 # Groups of commands, and of options.
-ONE, WHOLE, FOLDER, SHOP, HELP = (
+ONE, WHOLE, FOLDER, KEEPING, SHOP, HELP = (
     "One marker",
     "A line list or an order",
     "A job folder",
+    "What hangs",
     "The sign shop",
     "What there is to choose from",
 )
@@ -94,7 +95,9 @@ def faults_told(as_json: bool = False) -> Iterator[None]:
             what, _, right = str(error).partition("; ")
             show_faults((Finding(error.code, Severity.UNREADABLE, what, right),), as_json)
         else:
-            typer.echo(f"pipelegend: {error}", err=True)
+            from render.cli.terminal import print_lines
+
+            print_lines(f"pipelegend: {error}", err=True)
         raise typer.Exit(IMPOSSIBLE) from None
 
 

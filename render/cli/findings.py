@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import sys
 import textwrap
 from collections import Counter, defaultdict
@@ -20,6 +21,8 @@ WORDS = {
     Severity.NOTE: "note",
 }
 _COLORS = {"error": "red", "blocked": "red", "warning": "yellow", "accepted": "green"}
+# Signs that a terminal obeys and JSON lets stand: C1 controls, marks of direction, line ends.
+_OBEYED = re.compile("[\x7f-\x9f\u061c\u200b-\u200f\u2028-\u202e\u2060-\u206f\ufeff]")
 _LABEL = 9  # "accepted" and a space
 
 
@@ -168,4 +171,9 @@ def findings_json(findings: Iterable[Finding]) -> str:
 def dump(table: object) -> str:
     """JSON that any console can show without a loss."""
     wide = (sys.stdout.encoding or "").lower().startswith("utf")
-    return json.dumps(table, indent=1, ensure_ascii=not wide)
+    return safe_json(json.dumps(table, indent=1, ensure_ascii=not wide))
+
+
+def safe_json(text: str) -> str:
+    """The same JSON, with an escape for every sign that a terminal would obey."""
+    return _OBEYED.sub(lambda found: f"\\u{ord(found[0]):04x}", text)

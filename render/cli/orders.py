@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -63,6 +64,22 @@ class LongPartsWord(StrEnum):
     SPLIT = "split"
 
 
+class PieceIdWord(StrEnum):
+    """``--piece-id``."""
+
+    NONE = "none"
+    TEXT = "text"
+    QR = "qr"
+    BOTH = "both"
+
+
+class PieceIdPerWord(StrEnum):
+    """``--piece-id-per``."""
+
+    FACE = "face"
+    POSITION = "position"
+
+
 class FaceWord(StrEnum):
     """``--face``."""
 
@@ -96,6 +113,14 @@ LongParts = Annotated[
     LongPartsWord | None,
     option("long-parts", "Film longer than its stock. Default: refuse.", STOCK),
 ]
+PieceIds = Annotated[
+    PieceIdWord | None,
+    option("piece-id", "Id on every piece: text, a QR code or both. Default: none.", OUTPUT),
+]
+PieceIdsPer = Annotated[
+    PieceIdPerWord | None,
+    option("piece-id-per", "One id per distinct face or per position. Default: face.", OUTPUT),
+]
 
 FaceOfPipes = Annotated[
     FaceWord | None,
@@ -110,12 +135,15 @@ def _choices(
     keep_together: str | None,
     long_parts: str | None,
     offcut: list[str] | None,
+    ids: tuple[str | None, str | None],
     face: str | None,
 ) -> Choices:
     from render.shop.offcuts import Choices
 
-    together, long = keep_together or "", long_parts or ""
-    return Choices(film, plate, tag, together, long, tuple(offcut or ()), face or "")
+    together, long, (id_word, id_per) = keep_together or "", long_parts or "", ids
+    cut = tuple(offcut or ())
+    asked = (face or "", id_word or "", id_per or "")
+    return Choices(film, plate, tag, together, long, cut, *asked)
 
 
 @app.command(
@@ -144,6 +172,8 @@ def check(
     offcut: Offcut = None,
     keep_together: KeepTogether = None,
     long_parts: LongParts = None,
+    piece_id: PieceIds = None,
+    piece_id_per: PieceIdsPer = None,
     face: FaceOfPipes = None,
     shop: ShopFile = None,
     font: FontFile = None,
@@ -161,7 +191,9 @@ def check(
     from render.lists import Given, Lists, check_lists
 
     with faults_told(as_json), progress(quiet or as_json) as step:
-        choices = _choices(film, plate, tag, keep_together, long_parts, offcut, face)
+        choices = _choices(
+            film, plate, tag, keep_together, long_parts, offcut, (piece_id, piece_id_per), face
+        )
         lists = Lists(file, mapping, tuple(also or ()))
         given = Given(shop, font, profile, None, approval, choices, progress=step)
         if propose is not None:
@@ -212,6 +244,8 @@ def order(
     ] = None,
     keep_together: KeepTogether = None,
     long_parts: LongParts = None,
+    piece_id: PieceIds = None,
+    piece_id_per: PieceIdsPer = None,
     face: FaceOfPipes = None,
     shop: ShopFile = None,
     font: FontFile = None,
@@ -227,23 +261,29 @@ def order(
     from layouts.terms.findings import Severity
     from render.cli.show import job_json, job_lines, quoted
     from render.cli.terminal import print_findings, print_lines, progress
-    from render.files.atomic import write_file, write_folder
+    from render.files.atomic import write_folder
     from render.files.overwrite import refuse_existing, refuse_taken
+    from render.folder.inventory import open_inventory, refuse_forgotten
     from render.lists import Given, Lists, make_job
+    from render.shop.shopfile import load_shop
 
     with faults_told(as_json):
         lists = Lists(file, mapping, tuple(also or ()))
         with progress(quiet or as_json) as step:
-            choices = _choices(film, plate, tag, keep_together, long_parts, offcut, face)
-            given = Given(shop, font, profile, prices, approval, choices, previews, step, remnants)
-            refuse_taken(output, force, (*lists.files, *given.files))
-            if remnants is not None:
+            choices = _choices(
+                film, plate, tag, keep_together, long_parts, offcut, (piece_id, piece_id_per), face
+            )
+            given = Given(shop, font, profile, prices, approval, choices, previews, step)
+            refuse_taken(output, force, (*lists.files, *given.files, remnants))
+            if remnants is None:
+                refuse_forgotten(output)
+                job = make_job(lists, given)
+                write_folder(output, job.files, force)
+            else:
                 refuse_existing(remnants, True, (".csv",))
-            job = make_job(lists, given)
-            left = given.remnants_after(job.groups)
-            write_folder(output, job.files, force)
-            if remnants is not None:
-                write_file(remnants, left)
+                inventory = open_inventory(remnants, load_shop(shop), output)
+                job = make_job(lists, replace(given, remnants=inventory))
+                inventory.settle(job.groups, output, job.files, force)
     if as_json:
         typer.echo(job_json(job, output))
     elif not quiet:
@@ -292,13 +332,16 @@ def diff(
     epilog=examples(
         "pipelegend reprint job HV-118 -o again",
         "pipelegend reprint job 1A2B3C4D=3 -o again --stock 300x1600mm",
+        "pipelegend reprint jobs 3F9A21BC/7C1D -o again",
     ),
 )
 def reprint(
-    job: Annotated[Path, typer.Argument(help="A job folder.")],
+    job: Annotated[Path, typer.Argument(help="A job folder, or a folder of job folders.")],
     ids: Annotated[
         list[str],
-        typer.Argument(help="Markers by id, tag or line number; ID=3 for three of it."),
+        typer.Argument(
+            help="Markers by id, tag, line number or scanned text; ID=3 for three of it."
+        ),
     ],
     output: Out,
     stock: Annotated[
@@ -317,14 +360,15 @@ def reprint(
     from render.cli.terminal import print_findings, print_lines
     from render.files.atomic import write_folder
     from render.files.overwrite import refuse_taken
+    from render.folder.locate import job_holding
     from render.folder.reprint import reprint as again
     from render.lists import Given
 
     with faults_told(as_json):
         given = Given(shop, font, profile)
         refuse_taken(output, force, (job, *given.files))
-        options = given.options(job)
-        made = again(job, ids, options, stock)
+        folder = job_holding(job, ids)
+        made = again(folder, ids, given.options(folder), stock)
         write_folder(output, made.files, force)
     if as_json:
         typer.echo(job_json(made, output))
@@ -367,5 +411,7 @@ def approve(
     if as_json:
         typer.echo(dump({"file": str(output)}))
         return
-    typer.echo(f"{output} written")
-    typer.echo(f"next: give it to the shop, or check a list against it with --approval {output}")
+    from render.cli.terminal import print_lines
+
+    print_lines(f"{output} written")
+    print_lines(f"next: give it to the shop, or check a list against it with --approval {output}")

@@ -54,13 +54,12 @@ def preflight(
     as_json: AsJson = False,
 ) -> None:
     """Judge PDFs as print files: passed, failed or not judged."""
-    import json
-
+    from render.cli.findings import dump
     from render.preflight import Rules, inspect_all
 
     held_to = Rules(rules is RulesWord.HOUSE, ink_limit)
     batch = inspect_all(files, held_to, with_plates=plates)
-    typer.echo(json.dumps(batch.as_dict(), indent=1) if as_json else batch.text(all_points))
+    print_lines(dump(batch.as_dict()) if as_json else batch.text(all_points))
     raise typer.Exit(batch.exit_code)
 
 
@@ -98,6 +97,7 @@ def colors(
     """Compare a scheme's inks with a printer and its measurements."""
     from layouts.drawing.ink_report import Intent
     from layouts.terms.words import PartRole
+    from render.cli.findings import safe_json
     from render.cli.show import color_lines
     from render.cli.terminal import print_findings
     from render.color import colors_of
@@ -125,10 +125,9 @@ def colors(
             press = press_of(printer, pressed, document.inks())
             write_file(target, pdf.write(document, press))
     if as_json:
-        typer.echo(found.json())
+        typer.echo(safe_json(found.json()))
     else:
-        for line in color_lines(found.table()):
-            typer.echo(line)
+        print_lines(color_lines(found.table()))
         print_findings(found.findings)
         if target is not None:
             print_lines(f"{target} written")
@@ -164,9 +163,9 @@ def template(
     if as_json:
         typer.echo(dump({"file": str(output)}))
         return
-    typer.echo(f"{output} written")
+    print_lines(f"{output} written")
     if output.name not in SAMPLES:
-        typer.echo(f"next: fill it in, then pipelegend check {output}")
+        print_lines(f"next: fill it in, then pipelegend check {output}")
 
 
 class SchemaOf(StrEnum):

@@ -9,6 +9,7 @@ import textwrap
 import time
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from typing import TYPE_CHECKING, TextIO
 
 import typer
@@ -24,11 +25,13 @@ _HOP_WORDS = {"preflight": "checking the files"}
 
 def print_lines(text: str | Iterable[str], err: bool = False) -> None:
     """Lines as they are, or folded to the width of a terminal below their own indent."""
+    from layouts.terms.signs import printable
+
     lines = text.splitlines() if isinstance(text, str) else text
     stream = sys.stderr if err else sys.stdout
     for line in lines:
         for part in fold(line, width_of()) if stream.isatty() else (line,):
-            typer.echo(part, err=err)
+            typer.echo(printable(part), err=err)
 
 
 def print_findings(findings: Iterable[Finding], err: bool = False) -> None:
@@ -36,9 +39,31 @@ def print_findings(findings: Iterable[Finding], err: bool = False) -> None:
     from render.cli.findings import finding_blocks, finding_lines
 
     stream = sys.stderr if err else sys.stdout
+    findings = [_seen(each) for each in findings]
     blocks = finding_blocks(findings, width_of(), has_color(stream))
     for line in blocks if stream.isatty() else finding_lines(findings):
         typer.echo(line, err=err)
+
+
+def _seen(finding: Finding) -> Finding:
+    """The finding with no sign in it that a terminal would obey."""
+    from layouts.terms.signs import printable
+
+    place = finding.place
+    return replace(
+        finding,
+        what=printable(finding.what),
+        right=printable(finding.right),
+        accepted=printable(finding.accepted),
+        place=replace(
+            place,
+            file=printable(place.file),
+            field=printable(place.field),
+            marker=printable(place.marker),
+            sheet=printable(place.sheet),
+            heading=printable(place.heading),
+        ),
+    )
 
 
 def fold(text: str, width: int) -> list[str]:
@@ -65,13 +90,6 @@ def width_of() -> int:
 def has_color(stream: TextIO) -> bool:
     """Whether color may be used: on a terminal that has it, unless NO_COLOR says otherwise."""
     return stream.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
-
-
-def say_anything() -> None:
-    """Let a console whose code page lacks a character show a question mark in its place."""
-    for stream in (sys.stdout, sys.stderr):
-        if hasattr(stream, "reconfigure"):
-            stream.reconfigure(errors="replace")
 
 
 @contextmanager

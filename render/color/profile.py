@@ -13,6 +13,7 @@ from pathlib import Path
 
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
+from render.files.intake import bytes_of
 
 _HEADER = 128
 _PADDING = 4  # zeros that some programs add, up to a whole word; they harm nothing
@@ -78,7 +79,7 @@ def read_profile(path: Path, condition: str = "") -> OutputProfile:
         InputError: the file cannot be read, is broken, or is not a printer profile.
     """
     try:
-        data = path.read_bytes()
+        data = bytes_of(path)
     except OSError as error:
         raise _refused(path.name, f"cannot be read ({error.strerror})") from error
     fault = intent_fault(data)

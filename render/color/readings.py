@@ -21,6 +21,7 @@ from layouts.terms.findings import Finding, Place, Severity
 from render.color.conditions import Conditions, condition_findings, conditions_from, white_of
 from render.color.difference import Triple, adapted, lab_of, xyz_of
 from render.color.facts import White, color_facts
+from render.files.intake import MB, bytes_of
 
 _LAB, _XYZ = ("l", "a", "b"), ("x", "y", "z")
 # Headings as they come, without case and punctuation, by what they mean.
@@ -60,6 +61,9 @@ class _Table:
     conditions: Conditions
 
 
+_MOST_ROWS = 20_000  # patches that any chart has
+
+
 def read_readings(path: Path) -> Readings:
     """The readings in a file.
 
@@ -67,7 +71,7 @@ def read_readings(path: Path) -> Readings:
         InputError: the file cannot be read, or its readings cannot be used; every fault is named.
     """
     try:
-        data = path.read_bytes()
+        data = bytes_of(path, 16 * MB)
     except OSError as error:
         raise InputError([_fault(path.name, f"cannot be read ({error.strerror})")]) from error
     return parse_readings(data, path.name)
@@ -76,6 +80,9 @@ def read_readings(path: Path) -> Readings:
 def parse_readings(data: bytes, file: str) -> Readings:
     """The readings in a file's bytes; ``file`` is the name for findings. Raises as above."""
     table = _table(_text(data, file), file)
+    if len(table.rows) > _MOST_ROWS:
+        what = f"holds {len(table.rows):,} readings"
+        raise InputError([_fault(file, what, f"give at most {_MOST_ROWS:,}")])
     columns = _columns(table, file)
     found = condition_findings(table.conditions, file)
     _refuse_share(table, columns, file)
@@ -196,8 +203,8 @@ def _cgats(text: str, file: str) -> _Table:
     if tables > 1:
         raise InputError([_fault(file, f"holds {tables} tables", "export one table of readings")])
     stated = keywords.get("NUMBER_OF_SETS", "")
-    if stated.isdigit() and int(stated) != len(rows):
-        what = f"announces {stated} readings and holds {len(rows)}"
+    if stated.isdecimal() and stated.lstrip("0") != str(len(rows)):
+        what = f"announces {stated[:12]} readings and holds {len(rows)}"
         raise InputError([_fault(file, what, "export the file again")])
     if section:
         what = f"is cut short: {section} has no end"

@@ -12,10 +12,11 @@ from typing import Annotated, Literal
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints
 from pydantic import ValidationError as Invalid
 
-from layouts.markers.content import Content, json_file
+from layouts.markers.content import Content, ContentIn, json_file
 from layouts.order.order import Text
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
+from render.files.intake import bytes_of
 from render.folder.open import Job, open_job, refused
 
 PROOF, PROOF_PDF = "proof.json", "proof.pdf"
@@ -97,7 +98,7 @@ def approve(folder: Path, by: str, date: str, note: str = "") -> bytes:
         )
     except Invalid as error:
         raise InputError(list(_faults(error, ""))) from error
-    return json_file(record.model_dump(mode="json"))
+    return json_file({**record.model_dump(mode="json"), "content": content.table})
 
 
 def read_approval(path: Path) -> Approval:
@@ -108,7 +109,7 @@ def read_approval(path: Path) -> Approval:
     """
     place = Place(path.name)
     try:
-        found = Approval.model_validate_json(path.read_bytes())
+        found = Approval.model_validate_json(bytes_of(path))
     except OSError as error:
         what = f"the approval cannot be opened ({error.strerror})"
         right = "name the approval.json that `pipelegend approve` wrote"
@@ -146,6 +147,11 @@ def approval_findings(
             place=Place(file),
         ),
     )
+
+
+def judged_by(approval: Approval, content_in: ContentIn) -> tuple[Finding, ...]:
+    """The findings for an order whose content is taken in the form of the approval."""
+    return approval_findings(approval, content_in(approval.content.version))
 
 
 def _changed(approved: Content, now: Content) -> Iterator[str]:
@@ -188,7 +194,7 @@ def _faults(error: Invalid, file: str) -> Iterator[Finding]:
         "by": "give the name of the one who approves",
         "date": "write the day of the approval as in 2026-03-01",
     }
-    for each in error.errors(include_url=False):
+    for each in error.errors(include_url=False)[:_MOST_NAMED]:
         field = ".".join(map(str, each["loc"]))
         message = each["msg"].removeprefix("Value error, ")
         what = f"{field or 'the file'} is wrong: {message[:1].lower()}{message[1:]}"

@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import json
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -13,6 +11,7 @@ from pathlib import Path
 from layouts.markers.content import Content
 from layouts.markers.fingerprint import fingerprint
 from layouts.markers.gather import Marker, build_key
+from layouts.markers.piece_ids import placed_pieces
 from layouts.markers.positions import hangings, part_of
 from layouts.markers.revision import Action, Change, match
 from layouts.order.normal import normalized, order_json
@@ -26,6 +25,7 @@ from render.folder.approval import proved
 from render.folder.open import open_job, read_order
 from render.options import Options, printed_date
 from render.write import pdf
+from render.write.tables import csv_file
 
 CHANGE_COLUMNS = (
     *("action", "pieces", "area", "line_or_tag", "location", "from", "to", "row"),
@@ -99,12 +99,14 @@ def diff(
     before, after = judged_old.gathered.markers, judged_new.gathered.markers
     changes = match(hangings(before), hangings(after))
     findings = tuple(_drifted(hung, before, names[0])) if hung else ()
-    return Revision(old, new, judged_new, changes, _order(old, new, changes), findings)
+    since = f", changes since {old.revision}" if old.revision else ", changes"
+    wanted = order_for(new, name_pieces(changes, after), since)
+    return Revision(old, new, judged_new, changes, wanted, findings)
 
 
 def _drifted(hung: Content, today: Iterable[Marker], name: str) -> Iterator[Finding]:
     """Markers that hang as they were recorded, and would be drawn otherwise today."""
-    looks = {(fingerprint(each.face), *build_key(each.plan.build)) for each in today}
+    looks = {(fingerprint(each.face, hung.version), *build_key(each.plan.build)) for each in today}
     other = [each.words for each in hung.markers if (each.face, *each.build) not in looks]
     if other:
         yield Finding(
@@ -116,7 +118,30 @@ def _drifted(hung: Content, today: Iterable[Marker], name: str) -> Iterator[Find
         )
 
 
-def _order(old: Order, new: Order, changes: Sequence[Change]) -> Order | None:
+def name_pieces(changes: Iterable[Change], markers: Iterable[Marker]) -> Iterator[Change]:
+    """The changes with the ids of their pieces.
+
+    Where more of a marker come to a place, those that hang there keep their ids.
+    """
+    ids: dict[int, list[str]] = defaultdict(list)
+    for piece in placed_pieces(markers):
+        ids[id(piece.placing)].append(piece.id)
+    for change in sorted(changes, key=lambda each: _NAMED.index(each.action)):
+        if change.new is None:
+            continue
+        left = ids[id(change.new.placing)]
+        own, left[:] = left[: change.count], left[change.count :]
+        yield replace(change, new=replace(change.new, pieces=tuple(own)))
+
+
+_NAMED = (Action.UNCHANGED, Action.REPLACE, Action.ADD, Action.REMOVE)
+
+
+def order_for(new: Order, changes: Iterable[Change], since: str) -> Order | None:
+    """The order that makes what the changes ask for and no more; None where that is nothing.
+
+    ``new`` is the list that they were found by, and ``since`` is added to its title.
+    """
     made = (Action.ADD, Action.REPLACE)
     wanted = (
         change.new.counted(change.count)
@@ -126,7 +151,6 @@ def _order(old: Order, new: Order, changes: Sequence[Change]) -> Order | None:
     order = part_of(new, wanted)
     if order is None:
         return None
-    since = f", changes since {old.revision}" if old.revision else ", changes"
     title = new.title[: LONGEST_TEXT - len(since)] + since
     return normalized(order.model_copy(update={"title": title[:LONGEST_TEXT]}))
 
@@ -149,30 +173,28 @@ def revision_files(revision: Revision) -> Mapping[str, bytes]:
 
 def changes_csv(changes: Sequence[Change]) -> bytes:
     """One row a change, unchanged ones too."""
-    text = io.StringIO(newline="")
-    writer = csv.writer(text, lineterminator="\n")
-    writer.writerow(CHANGE_COLUMNS)
-    for change in changes:
-        position = change.at.placing.position
-        writer.writerow(
-            (
-                str(change.action),
-                change.count,
-                position.area,
-                thing_text(change.at),
-                position.location,
-                position.from_,
-                position.to,
-                position.row or "",
-                *(
-                    cell
-                    for side in (change.old, change.new)
-                    for cell in ((side.marker.id, side.marker.face.words) if side else ("", ""))
-                ),
-                why(change),
-            )
-        )
-    return text.getvalue().encode()
+    return csv_file((CHANGE_COLUMNS, *map(_change_row, changes)))
+
+
+def _change_row(change: Change) -> Sequence[object]:
+    position = change.at.placing.position
+    sides = (
+        cell
+        for side in (change.old, change.new)
+        for cell in ((side.marker.id, side.marker.face.words) if side else ("", ""))
+    )
+    return (
+        str(change.action),
+        change.count,
+        position.area,
+        thing_text(change.at),
+        position.location,
+        position.from_,
+        position.to,
+        position.row or "",
+        *sides,
+        why(change),
+    )
 
 
 def revision_lines(revision: Revision) -> list[str]:

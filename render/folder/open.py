@@ -12,6 +12,7 @@ from pydantic import BaseModel, ConfigDict, ValidationError
 from layouts.order.order import Order
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
+from render.files.intake import MB, bytes_of
 from render.files.overwrite import MANIFEST
 from render.read import read
 
@@ -49,7 +50,7 @@ class Job:
             InputError: it is missing, or is not what the manifest says.
         """
         try:
-            data = (self.folder / name).read_bytes()
+            data = bytes_of(self.folder / name, 1024 * MB)
         except OSError as error:
             why = "is missing" if isinstance(error, FileNotFoundError) else "cannot be opened"
             raise refused("job-incomplete", f"{name} {why}", "restore the folder", self) from error
@@ -79,7 +80,7 @@ def open_job(folder: Path) -> Job:
         InputError: it is not a job folder.
     """
     try:
-        data = (folder / MANIFEST).read_bytes()
+        data = bytes_of(folder / MANIFEST)
         found = _Manifest.model_validate_json(data)
     except (OSError, ValidationError) as error:
         what = f"{folder} is not a job folder: it has no {MANIFEST} that can be read"

@@ -1,8 +1,9 @@
 """What a print file prints: each face in it, as bytes that two files can be compared by.
 
 A face is a form of the PDF with colors of its own. A file numbers its plates as they come, so
-the same face can name them differently in two files; here each plate stands by its ink's name
-and Lab value instead. All else is left as it is in the file.
+the same face can name them differently in two files, and its glyphs too; here each plate has its
+ink's name and Lab value instead, and each glyph the hash of its form. All else is left as it is
+in the file.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ import pikepdf
 from layouts.terms.errors import OutputError
 
 _PLATE = re.compile(rb"/(\w+) (cs|CS)\b")
+_GLYPH = re.compile(rb"/(\w+) Do\b")
 _COLORED = re.compile(rb"\b(?:cs|CS|k|K)\b")
 
 
@@ -48,8 +50,16 @@ def _face(form: pikepdf.Object) -> bytes:
     def plate(found: re.Match[bytes]) -> bytes:
         return _plate(spaces[f"/{found[1].decode()}"]) + b" " + found[2]
 
-    head = f"{_numbers(form['/BBox'])} / {_numbers(form['/Matrix'])}\n"
-    return head.encode() + _PLATE.sub(plate, operators)
+    def glyph(found: re.Match[bytes]) -> bytes:
+        inner = resources.XObject[f"/{found[1].decode()}"]
+        within = _head(inner) + inner.read_bytes()
+        return hashlib.sha256(within).hexdigest().encode() + b" Do"
+
+    return _head(form) + _GLYPH.sub(glyph, _PLATE.sub(plate, operators))
+
+
+def _head(form: pikepdf.Object) -> bytes:
+    return f"{_numbers(form['/BBox'])} / {_numbers(form['/Matrix'])}\n".encode()
 
 
 def _plate(space: pikepdf.Object) -> bytes:

@@ -27,11 +27,12 @@ from render.preflight.batch import Batch, inspect_all
 from render.preflight.inspection import inspect
 from render.preflight.limits import unlimited
 from render.preflight.report import Point, Report, Verdict, as_dict
-from render.preflight.rules import HOUSE, STANDARD, Rules
+from render.preflight.rules import HOUSE, PAPERS, STANDARD, Rules
 from render.preflight.wording import as_text
 
 __all__ = [
     "HOUSE",
+    "PAPERS",
     "STANDARD",
     "Batch",
     "Point",

@@ -38,7 +38,19 @@ _SAVE, _RESTORE, _STROKE = (_operator(b"", name) for name in (b"q", b"Q", b"S"))
 _MATRIX = _NUMBERS % (_NUMBER, 6)
 _PLACE = _operator(rb"/[A-Za-z0-9]++%b++" % _SPACE, b"Do")
 _PLACES = rb"%b(?:%b|%b)++%b" % (_SAVE, _operator(_MATRIX, b"cm"), _PLACE, _RESTORE)
-_RUNS = re.compile(rb"(?P<path>%b)|(?:%b)++" % (_PATH, _PLACES))
+# A line of text in one font: strings of hexadecimal digits with the way between them.
+_STRINGS = rb"%b*+\[(?:<[0-9A-Fa-f]*+>|%b|[\t\n\f\r ])*+\]" % (_SPACE, _NUMBER)
+_TEXT = rb"%b%b%b%b%b" % (
+    _operator(b"", b"BT"),
+    _operator(rb"/[A-Za-z0-9]++%b++%b" % (_SPACE, _NUMBERS % (_NUMBER, 1)), b"Tf"),
+    _operator(_MATRIX, b"Tm"),
+    _STRINGS,
+    _operator(b"", b"TJ") + _operator(b"", b"ET"),
+)
+_RUNS = re.compile(
+    rb"(?P<path>%b)|(?P<text>(?:%b)++)|(?P<placed>(?:%b)++)" % (_PATH, _TEXT, _PLACES)
+)
+_FONT_NAME = re.compile(rb"/([A-Za-z0-9]++)%b" % _SPACE)
 _MOVED = re.compile(_SAVE + _operator(b"(%b)" % _MATRIX, b"cm"))
 _WHOLE_PATH = re.compile(rb"%b%b*+" % (_PATH, _SPACE))
 _STROKED = re.compile(_STROKE + _RESTORE)
@@ -60,6 +72,8 @@ _CONSTANTS: dict[bytes, object] = {b"true": True, b"false": False, b"null": None
 PATHS = "m l c v y re h"
 OUTLINE = "q cm m l c v y re h S Q"
 PLACED = "q cm Do Q"
+TEXTS = "BT Tf Tm TJ ET"
+_KINDS = {"path": PATHS, "text": TEXTS, "placed": PLACED}
 
 
 class NameOperand(str):
@@ -81,8 +95,8 @@ def instructions(
     ``in_runs`` these are one instruction too, where all operators have as many operands as they
     take: `PATHS`, a run of path operators; `PLACED`, forms placed between q and Q, often one
     after the other, so that the state stays as it was; each has the run as it stands for its
-    operand. `OUTLINE` is one path moved and stroked between q and Q, with the six numbers of its
-    matrix and the run of its path.
+    operand. So are `TEXTS`, lines of text each with its font. `OUTLINE` is one path moved and
+    stroked between q and Q, with the six numbers of its matrix and the run of its path.
 
     Every operator and operand is paid for from the budget, where one is given.
 
@@ -135,7 +149,7 @@ def _run(data: bytes, at: int) -> tuple[Instruction, int] | None:
     """The run that begins at a place, and the place after it; None where none does."""
     found = _RUNS.match(data, at)
     if found:
-        return (PATHS if found.lastgroup else PLACED, [found[0]]), found.end()
+        return (_KINDS[found.lastgroup or ""], [found[0]]), found.end()
     moved = _MOVED.match(data, at)
     if moved is None:
         return None
@@ -162,6 +176,11 @@ def _is_path(run: bytes) -> bool:
 def names_in(placed: bytes) -> list[str]:
     """The names of the forms that a run of `PLACED` places, once each, with their slashes."""
     return list(dict.fromkeys(_PLACED_NAME.findall(placed.decode("ascii"))))
+
+
+def fonts_in(texts: bytes) -> list[str]:
+    """The names of the fonts that a run of `TEXTS` chooses, in its order, with their slashes."""
+    return ["/" + each.decode("ascii") for each in _FONT_NAME.findall(texts)]
 
 
 def blocks_in(placed: bytes) -> list[bytes]:

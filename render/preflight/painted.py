@@ -144,11 +144,11 @@ def _kind_points(file: Opened, painting: Painting) -> Iterator[Point]:
         if kind.thin:
             what = f"{counted(count, 'line')} under {THINNEST_PT} pt, which may not print"
             yield fail("line-thin", what, where, "draw lines of 0.25 pt or more", house=True)
-    for what, where in _texts(painting):
+    for what, where in () if file.rules.live_text else _texts(painting):
         right = "turn lettering into outlines"
         yield fail("font-live", f"{what} in a live font", where, right, house=True)
     for (name, embedded), where in painting.fonts.items():
-        if not embedded and file.claims:
+        if not embedded and (file.claims or file.rules.live_text):
             what = f"the font {name} is not embedded"
             yield fail("font-embedded", what, where, "embed it, or use outlines")
 

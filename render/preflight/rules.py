@@ -14,11 +14,13 @@ USUAL_INK_LIMIT = 320.0  # percent; coated stock takes 300 to 330 (common practi
 class Rules:
     """House rules are faults where ``house`` says so, and warnings where it does not.
 
+    With ``live_text`` fonts are allowed, as in papers, and none may be missing from the file.
     ``ink_limit`` is the most process ink that may lie on one spot, in percent.
     """
 
     house: bool = True
     ink_limit: float = USUAL_INK_LIMIT
+    live_text: bool = False
 
     @property
     def name(self) -> str:
@@ -35,4 +37,4 @@ class Rules:
         )
 
 
-HOUSE, STANDARD = Rules(), Rules(house=False)
+HOUSE, STANDARD, PAPERS = Rules(), Rules(house=False), Rules(live_text=True)

@@ -16,9 +16,11 @@ from render.preflight.lexer import (
     OUTLINE,
     PATHS,
     PLACED,
+    TEXTS,
     LexError,
     NameOperand,
     blocks_in,
+    fonts_in,
     instructions,
     names_in,
 )
@@ -40,6 +42,7 @@ from render.preflight.operators import (
 )
 from render.preflight.resources import Form, Library, Resources
 
+_TEXT_WORK = 5  # operators of a line of text
 _STATE_WORK = 20  # what a state that is kept costs, next to an operator that is forgotten
 
 
@@ -112,6 +115,7 @@ class Walk:
             PATHS: self._paths,
             OUTLINE: self._outline,
             PLACED: self._place_run,
+            TEXTS: self._texts,
             "m": in_step(2, lambda frame, xy: frame.move(*xy)),
             "re": in_step(4, rectangle),
             **self._brush.handlers(),
@@ -133,6 +137,18 @@ class Walk:
             return
         for operator, operands in instructions(run, budget=self._budget):
             self._handlers[operator](frame, operands)
+
+    def _texts(self, frame: Frame, given: Operands) -> None:
+        """A run of text: each font is looked at once, and the last one stays chosen."""
+        run = given[0]
+        if not isinstance(run, bytes):
+            return
+        fonts = fonts_in(run)
+        self._budget.work(_TEXT_WORK * len(fonts))
+        for name in dict.fromkeys(fonts):
+            self._handlers["Tf"](frame, (NameOperand(name), 1.0))
+            self._handlers["TJ"](frame, ([],))
+        self._handlers["Tf"](frame, (NameOperand(fonts[-1]), 1.0))
 
     def _outline(self, frame: Frame, given: Operands) -> None:
         """A path moved and stroked, with the state as it was afterwards."""

@@ -10,6 +10,7 @@ positions (``rowspec``, ``positions``, ``linelist``), those of a run by its spac
 from __future__ import annotations
 
 import os
+import sys
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -17,7 +18,10 @@ from pathlib import Path
 from layouts.order.order import Item, OrderHead
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, weighed
+from layouts.terms.signs import cleaned
+from render.files.intake import UnfitFileError, opened
 from render.read.cells import Cell
+from render.read.cleaning import clean_rows, clean_tables
 from render.read.codes import CODES, FileError, fault, nearest
 from render.read.delimited import HEAD, csv_rows, encoding_of
 from render.read.linelist import ListSource, Row, heading_index, read_list
@@ -42,6 +46,7 @@ __all__ = [
     "order_schema",
     "read",
     "read_mapping",
+    "read_tables",
     "write_list",
 ]
 _BOOKS = (".xlsx", ".xlsm", ".ods", ".xls")
@@ -108,7 +113,7 @@ def _suffix(path: Path) -> str:
         raise FileError(
             fault("unknown-format", what, f"did you mean {near}?" if near else right, place)
         )
-    with path.open("rb") as file:
+    with opened(path, sys.maxsize) as file:
         start = file.read(4)
         size = file.seek(0, os.SEEK_END)
     if not start:
@@ -207,11 +212,39 @@ def _tables(
     if _suffix(path) == ".csv":
         encoding, notes = encoding_of(path)
         rows, comma = csv_rows(path, encoding, plant.headings)
-        return [_Rows("", rows, ragged=True, comma=comma)], [], notes
+        return [_Rows("", clean_rows(rows), ragged=True, comma=comma)], [], notes
     from render.read.workbook import read_book
 
     book = read_book(path, plant.headings)
-    return [_Rows(sheet.name, sheet.rows) for sheet in book.sheets], book.head, book.findings
+    return (
+        [_Rows(sheet.name, clean_rows(sheet.rows)) for sheet in book.sheets],
+        book.head,
+        book.findings,
+    )
+
+
+def read_tables(
+    path: Path, headings: Sequence[str]
+) -> tuple[list[tuple[str, list[Row]]], tuple[Finding, ...]]:
+    """The sheets of a workbook or CSV file whose heading row has such headings, with their rows.
+
+    Each sheet with its name (empty for CSV), and what was seen on the way.
+
+    Raises:
+        InputError: the file cannot be read, or is no table.
+    """
+    try:
+        if _suffix(path) not in _LISTS:
+            right = f"name a table ({', '.join(_LISTS)})"
+            raise FileError(
+                fault("unknown-format", "the file is no table", right, Place(path.name))
+            )
+        tables, _, notes = _tables(path, PlantMapping(dict.fromkeys(headings, "")))
+        return [(each.sheet, list(each.rows)) for each in tables], notes
+    except FileError as error:
+        raise InputError([error.finding]) from error
+    except OSError as error:
+        raise InputError([_system_fault(path, error)]) from error
 
 
 def _list_file(path: Path, plant: PlantMapping, also: Sequence[Path]) -> Reading:
@@ -219,9 +252,10 @@ def _list_file(path: Path, plant: PlantMapping, also: Sequence[Path]) -> Reading
     tables, head_sheet, notes = _tables(path, plant)
     mapping = plant.over(mapping_of(mapping_rows(head_sheet), path.name))
     reader = OrderReader(path.name, path.parent)
-    head = reader.head({"title": path.stem.replace("_", " ")[:120], **head_tables(head_sheet)})
+    told, broken = clean_tables(head_tables(head_sheet), path.name)
+    head = reader.head({"title": cleaned(path.stem.replace("_", " "))[:120], **told})
     lists = _Lists(mapping, reader.rules, _services(head, path.parent), {})
-    lists.findings += notes
+    lists.findings += (*notes, *broken)
     lists.take(path.name, tables, main=True)
     for other in also:
         more, other_head, other_notes = _tables(other, plant)
@@ -273,7 +307,8 @@ def _unread_head(name: str, head: Iterable[Sequence[Cell]]) -> Iterator[Finding]
 
 def _order_file(path: Path, suffix: str, plant: PlantMapping) -> Reading:
     encoding, notes = encoding_of(path)
-    tables = parse_order(path.name, path.read_text(encoding=encoding), suffix)
+    read_tables = parse_order(path.name, path.read_text(encoding=encoding), suffix)
+    tables, broken = clean_tables(read_tables, path.name)
     head, items, findings, named, defaults, rules = read_order(path, tables)
     lists = _Lists(plant, rules, _services(head, path.parent), defaults)
     lists.items += items
@@ -291,7 +326,7 @@ def _order_file(path: Path, suffix: str, plant: PlantMapping) -> Reading:
             lists.findings.append(_system_fault(listed, error))
     rows_of = Path(named[0]).name if named else path.name
     joined = lists.finish()
-    every = (*notes, *findings, *lists.findings)
+    every = (*notes, *broken, *findings, *lists.findings)
     return _reading(head, joined, every, rows_of, lists)
 
 
@@ -299,4 +334,6 @@ def _system_fault(path: Path, error: OSError) -> Finding:
     if isinstance(error, FileNotFoundError):
         return fault("file-missing", "there is no such file", "check the name", Place(path.name))
     what = f"the file cannot be opened ({error.strerror})"
+    if isinstance(error, UnfitFileError):
+        return fault("file-unreadable", what, "name a file", Place(path.name))
     return fault("file-unreadable", what, "check its permissions", Place(path.name))

@@ -6,9 +6,11 @@ fraction of the time of a full font library.
 
 from __future__ import annotations
 
+import re
+import struct
 import zlib
+from collections.abc import Iterable
 from functools import cache
-from importlib.util import find_spec
 from pathlib import Path as FilePath
 
 import uharfbuzz as hb
@@ -18,12 +20,18 @@ from layouts.drawing.lettering import Glyph, Spacing, Typeface, stem_of
 from layouts.drawing.typefaces import Typefaces
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
+from render.files.intake import bytes_of
 
-DEFAULT_PACKAGE = "font_roboto"
+TYPEFACES = FilePath(__file__).parent / "typefaces"
 DEFAULT_DARK = "Roboto-Medium.ttf"
 DEFAULT_LIGHT = "Roboto-Regular.ttf"
 
 _FULL_NAME = 4  # OpenType "name" table, name ID 4
+_POSTSCRIPT_NAME = 6
+_HEAD_BOX = 36  # OpenType "head" table: where xMin, yMin, xMax and yMax begin
+_FS_TYPE = 8  # OpenType "OS/2" table: where fsType stands
+_MAY_NOT_EMBED = 0x0302  # restricted license, no subsets, bitmaps only
+_NOT_IN_PAPERS = ("GDEF", "GPOS", "GSUB", "OS/2", "cmap", "name", "post")  # text has its own codes
 _KERNING_ALONE = {"kern": True, "liga": False, "clig": False, "calt": False, "ccmp": False}
 
 
@@ -33,20 +41,9 @@ def default_typefaces() -> Typefaces:
 
     A stroke of 1/6 of the height suits dark on light, 1/7 to 1/8 light on dark
     (DOD-HDBK-791, 6-5.3.2): Medium has a stem of 0.173, Regular one of 0.132.
-
-    Raises:
-        InputError: the font package is not installed.
     """
-    spec = find_spec(DEFAULT_PACKAGE)
-    if spec is None or not spec.submodule_search_locations:
-        raise _refused(
-            FilePath(DEFAULT_PACKAGE),
-            "the package font-roboto, which holds the default lettering, is not installed",
-            "install pipelegend with its dependencies, or name a font file with --font",
-        )
-    folder = FilePath(next(iter(spec.submodule_search_locations))) / "files"
-    regular = load_typeface(folder / DEFAULT_LIGHT)
-    return Typefaces(dark=load_typeface(folder / DEFAULT_DARK), light=regular, text=regular)
+    regular = load_typeface(TYPEFACES / DEFAULT_LIGHT)
+    return Typefaces(dark=load_typeface(TYPEFACES / DEFAULT_DARK), light=regular, text=regular)
 
 
 def typefaces(font: FilePath | None = None) -> Typefaces:
@@ -69,7 +66,7 @@ def load_typeface(path: FilePath) -> Typeface:
         InputError: the file is not there, is no such font, or has no capital H to measure.
     """
     try:
-        data = path.read_bytes()
+        data = bytes_of(path)
     except OSError as error:
         what = f"the font cannot be read ({error.strerror or error})"
         raise _refused(path, what, "name a TrueType or OpenType file") from error
@@ -103,6 +100,7 @@ class HarfBuzzTypeface:
         self._glyphs: dict[str, Glyph | None] = {}
         self._kerns: dict[tuple[str, str], float] = {}
         self.spacing = Spacing(self)
+        self.font = HarfBuzzFile(font, unit) if HarfBuzzFile.may_be_embedded(font) else None
 
     def glyph(self, char: str) -> Glyph | None:
         """The glyph of one character, None where the font lacks it."""
@@ -131,6 +129,44 @@ class HarfBuzzTypeface:
         shaped: int = sum(position.x_advance for position in buffer.glyph_positions)
         plain: int = sum(self._font.get_glyph_h_advance(index) for index in indices)
         return (shaped - plain) / self._unit
+
+
+class HarfBuzzFile:
+    """A TrueType file and its subsets."""
+
+    def __init__(self, font: hb.Font, unit: float) -> None:
+        self._font = font
+        face = font.face
+        self.em = face.upem / unit
+        self.name = re.sub(r"[^A-Za-z0-9-]", "", str(face.get_name(_POSTSCRIPT_NAME) or "Font"))
+        corners = struct.unpack_from(">4h", face.reference_table("head").data, _HEAD_BOX)
+        left, low, right, high = (round(each * 1000 / face.upem) for each in corners)
+        self.box = left, low, right, high
+
+    @staticmethod
+    def may_be_embedded(font: hb.Font) -> bool:
+        """Whether it has plain TrueType outlines, and its license bits do not forbid it."""
+        tables = font.face.table_tags
+        if not {"glyf", "head", "OS/2"} <= set(tables) or "fvar" in tables:
+            return False
+        (bits,) = struct.unpack_from(">H", font.face.reference_table("OS/2").data, _FS_TYPE)
+        return not bits & _MAY_NOT_EMBED
+
+    def index(self, char: str) -> int:
+        """The number of a character's glyph, 0 where there is none."""
+        return _index(self._font, char)
+
+    def subset(self, indices: Iterable[int]) -> bytes:
+        """A TrueType file of these glyphs under the same numbers."""
+        wanted = hb.SubsetInput()
+        wanted.flags = hb.SubsetFlags.RETAIN_GIDS | hb.SubsetFlags.NO_HINTING
+        wanted.sets(hb.SubsetInputSets.GLYPH_INDEX).update(indices)
+        wanted.sets(hb.SubsetInputSets.DROP_TABLE_TAG).update(map(_tag, _NOT_IN_PAPERS))
+        return bytes(wanted.subset(self._font.face).blob.data)
+
+
+def _tag(name: str) -> int:
+    return int.from_bytes(name.encode(), "big")
 
 
 class _Pen:

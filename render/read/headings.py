@@ -33,6 +33,7 @@ from render.read.heading_words import ABBREVIATIONS, KIND_HINTS, LEFT_OUT, SYNON
 from render.read.vocabulary import YES_NO, environment
 
 BY_SYNONYM = "by synonym"
+MOST_COLUMNS = 500
 SAMPLE = 200  # rows below the headings whose cells are looked at
 _LEAST = 0.5  # share of cells that must read as the column says
 _PIPES_ONLY = frozenset({"flow", "covering_in", "state", "girth_in", "run", "pipe"})
@@ -109,7 +110,7 @@ def count_headings(cells: Sequence[object], own: Iterable[str] = ()) -> int:
         own_heading(index, cell) is not None
         or _plain(cell) in plants
         or bool(_candidates(_words(cell)[0]))
-        for index, cell in enumerate(cells)
+        for index, cell in enumerate(cells[:MOST_COLUMNS])
         if isinstance(cell, str) and cell.strip()
     )
 

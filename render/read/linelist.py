@@ -7,6 +7,7 @@ distinct combination, and those of the position, which differ from row to row.
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import islice
@@ -14,11 +15,11 @@ from operator import itemgetter
 
 from layouts.order.order import Item, PipeMarker, Position, Specification
 from layouts.terms.errors import InputError
-from layouts.terms.findings import Finding, Place
+from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.tags import is_numbered_twice
 from layouts.terms.words import Kind
 from render.read.cells import Cell, CellFault, Merged
-from render.read.codes import FileError, fault, listed, shown
+from render.read.codes import CODES, FileError, fault, listed, shown
 from render.read.columns import (
     BY_NAME,
     NAMES,
@@ -31,6 +32,7 @@ from render.read.delimited import HEAD
 from render.read.faults import split
 from render.read.headings import (
     BY_SYNONYM,
+    MOST_COLUMNS,
     SAMPLE,
     HeadingRow,
     Mapped,
@@ -51,6 +53,7 @@ _TOTAL = re.compile(
 _DIGIT = re.compile(r"\d")
 _FEW = 3  # cells that a row of totals fills, and columns of a list that can have titles in it
 _SHOWN = 6
+_MOST = 1_000  # findings of one weight that are told
 _SIZING = ("pipe", "od_in", "girth_in")
 
 
@@ -123,7 +126,12 @@ def heading_index(source: ListSource, head: Sequence[Row]) -> int:
         right = f"start the list with a row of headings such as {', '.join(NAMES[1:5])}, pipe, qty"
         code = "file-empty" if blank else "no-headings"
         raise FileError(fault(code, what, right, Place(source.file)))
-    return counts.index(best)
+    at = counts.index(best)
+    filled = sum(1 for cell in head[at][1] if cell)
+    if filled > MOST_COLUMNS:
+        what, right = f"the list has {filled:,} columns", "keep the columns that markers need"
+        raise FileError(fault("too-many-columns", what, right, Place(source.file, head[at][0])))
+    return at
 
 
 class _Table:
@@ -148,6 +156,9 @@ class _Table:
         self._positions: dict[Specification, list[Position]] = {}
         self._doubtful: dict[Specification, list[Position]] = {}
         self._rows = 0
+        self._counts: Counter[Severity] = Counter()
+        self._untold: Counter[Severity] = Counter()
+        self._unread = 0
         self._left_out: dict[str, list[int]] = {}
         self._cells: Mapping[str, tuple[str, str]] = {}
         sample = [cells for _row, cells in below]
@@ -234,6 +245,9 @@ class _Table:
         """Take in rows, blank ones left out."""
         width = self._width
         for number, cells in rows:
+            if self._counts[Severity.UNREADABLE] >= _MOST:
+                self._unread = self._unread or number
+                return
             if not any(cells):
                 continue
             if len(cells) != width:
@@ -364,6 +378,11 @@ class _Table:
             place = replace(known.place, more=known.place.more + 1)
             self._findings[key] = replace(known, place=place)
             return
+        severity = CODES[finding.code][0]
+        if self._counts[severity] >= _MOST:
+            self._untold[severity] += 1
+            return
+        self._counts[severity] += 1
         letter, heading = self._cells.get(finding.field, ("", "")) if self._cells else ("", "")
         place = Place(
             self._source.file,
@@ -393,6 +412,7 @@ class _Table:
             for group in (self._positions, self._doubtful)
         )
         found = sorted(self._plain_tags(), key=lambda each: each.place.row or 0)
+        found += self._more()
         return ListRead(
             items,
             doubtful,
@@ -403,6 +423,17 @@ class _Table:
             self._rows,
             self._kind,
         )
+
+    def _more(self) -> Iterator[Finding]:
+        """How many findings of each weight are not told, and which rows were not read."""
+        place = Place(self._source.file, sheet=self._source.source and self._source.sheet)
+        right = "mend those that are told, and check again"
+        for severity, count in self._untold.items():
+            yield Finding("more-findings", severity, f"and {count:,} more", right, place=place)
+        if self._unread:
+            what = f"after {_MOST:,} faults, row {self._unread:,} and those below were not read"
+            severity = Severity.UNREADABLE
+            yield Finding("more-findings", severity, what, right, place=place)
 
     def _plain_tags(self) -> Iterator[Finding]:
         """The findings, but for ranges that may be meant where the list numbers twice anyway."""

@@ -22,7 +22,6 @@ its parts in the cells beside it.
 from __future__ import annotations
 
 import json
-import tomllib
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -31,6 +30,7 @@ from layouts.terms.findings import Finding, Place
 from layouts.terms.synonyms import KIND as KIND_WORDS
 from layouts.terms.synonyms import WordError, choose, nearest, shown
 from layouts.terms.words import Kind
+from render.files.intake import toml_of
 from render.read.cells import Cell
 from render.read.codes import FileError, fault
 from render.read.columns import BY_NAME, own_heading
@@ -84,7 +84,7 @@ def read_mapping(path: Path) -> PlantMapping:
     """The mapping of a TOML file. Raises ``FileError`` with its first fault."""
     place = Place(path.name)
     try:
-        tables = tomllib.loads(path.read_text("utf-8-sig"))
+        tables = toml_of(path)
     except OSError as error:
         what = f"the file cannot be opened ({error.strerror})"
         raise FileError(fault("bad-mapping", what, "check the name", place)) from error

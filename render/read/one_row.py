@@ -13,6 +13,7 @@ from layouts.order.order import Item, Order, OrderHead, Position
 from layouts.schemes.loader import load_scheme, scheme_keys
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place
+from render.read.cleaning import clean_words
 from render.read.codes import fault
 from render.read.columns import POSITION_COLUMNS, SPEC_COLUMNS, Heading
 from render.read.faults import faults_of
@@ -40,6 +41,9 @@ def order_of_row(
         InputError: nothing can be judged; every fault of the cells, with its heading as the field.
         ValueError: a heading is not one of a list's.
     """
+    cells, broken = clean_words(cells)
+    if broken:
+        raise InputError(broken)
     unknown = cells.keys() - _SPEC_NAMES - _PLACE_NAMES
     if unknown:
         raise ValueError(f"no headings of a list: {', '.join(sorted(unknown))}")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Container, Iterable, Iterator, Mapping
 from dataclasses import dataclass, fields
+from itertools import islice
 from pathlib import Path
 from typing import TypeAlias
 
@@ -25,10 +26,10 @@ from layouts.order.order import (
     ValveTag,
 )
 from layouts.terms.errors import InputError
-from layouts.terms.findings import Finding, Place
+from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.tags import TagRangeError
 from layouts.terms.words import Kind
-from render.read.codes import fault, listed, nearest, shown
+from render.read.codes import CODES, fault, listed, nearest, shown
 from render.read.faults import faults_of, split
 from render.read.rowspec import one_each
 from render.read.runs import SpacingRules, is_counted, lacks_length, sighted, spots_of
@@ -42,10 +43,11 @@ MODELS: dict[str, type[Specification]] = {
 }
 POSITION_KEYS = (
     *("qty", "area", "location", "line", "drawing", "from", "to", "note", "row", "source"),
-    *("spot", "at", "height", "distance", "pipe_run"),
+    *("spot", "at", "height", "distance", "pipe_run", "pieces"),
 )
 FILE_KEYS = ("markers", "environment", "line_list")
 _POSITION = TypeAdapter(Position)
+_MOST_OF_A_TABLE, _MOST_IN_ALL = 100, 5_000  # faults that are told
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +65,7 @@ class OrderReader:
     def __init__(self, name: str, folder: Path | None = None) -> None:
         self._name, self._folder = name, folder or Path()
         self._found: list[Finding] = []
+        self._faulty = 0
         self.rules = SpacingRules(folder=self._folder)
 
     @property
@@ -205,10 +208,18 @@ class OrderReader:
             outer = [part for part in path[:-1] if isinstance(part, str)]
             return _INNER[outer[-1]] if outer else keys
 
-        for path, code, what, right in faults_of(error, keys_at):
+        more = error.error_count() - _MOST_OF_A_TABLE
+        for path, code, what, right in islice(faults_of(error, keys_at), _MOST_OF_A_TABLE):
             self._add(", ".join(part for part in (where, _path(path)) if part), code, what, right)
 
+        if more > 0:
+            self._add(where, "more-findings", f"and {more:,} more", "mend those that are told")
+
     def _add(self, field: str, code: str, what: str, right: str) -> None:
+        if CODES[code][0] is Severity.UNREADABLE:
+            self._faulty += 1
+            if self._faulty > _MOST_IN_ALL:
+                return  # those before it keep the order from being made
         self._found.append(fault(code, what, right, Place(self._name, field=field)))
 
 

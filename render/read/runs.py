@@ -14,11 +14,12 @@ from layouts.order.order import (
     RoomAlong,
     Specification,
 )
-from layouts.schemes.loader import eye_height, load_spacing, spacing_from_toml, spacing_keys
+from layouts.schemes.loader import eye_height, load_spacing, spacing_keys
 from layouts.takeoff import PipeRun, Room, SpacingRule, sight_of, take_off
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.words import Run
+from render.files.intake import toml_of
 
 _DIGITS = 3  # of a millimeter
 _ASSUMED = "some of what a run passes is known only by number, and is spread evenly along it"
@@ -49,9 +50,10 @@ class SpacingRules:
         path = self.folder / name
         if name not in spacing_keys() and path.suffix == ".toml" and path.is_file():
             try:
-                return spacing_from_toml(path.read_text("utf-8"), path.name)
-            except (OSError, UnicodeError) as error:
-                what, right = f"the file {name!r} cannot be read", "save it as UTF-8 text"
+                return load_spacing(toml_of(path), path.name)
+            except (OSError, ValueError, TypeError, AttributeError) as error:
+                why = getattr(error, "strerror", None) or error
+                what, right = f"the file {name!r} cannot be read ({why})", "save it as UTF-8 text"
                 raise InputError([_no_rule(what, right)]) from error
             except InputError as error:
                 raise InputError(

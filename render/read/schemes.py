@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from pathlib import Path
+from typing import Any
 
 from layouts.order.order import Order
-from layouts.schemes.loader import load_scheme, scheme_from_toml, scheme_keys
+from layouts.schemes.loader import load_scheme, scheme_from_tables, scheme_keys
 from layouts.schemes.model import Scheme
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
+from render.files.intake import TABLES, bytes_of, toml_of
 
 
 def load_schemes(order: Order, folder: Path) -> dict[str, Scheme]:
@@ -32,7 +34,7 @@ def find_scheme(name: str, folder: Path) -> Scheme:
         return load_scheme(name)
     path = folder / name
     if path.suffix == ".toml" and path.is_file():
-        return scheme_from_toml(path.read_text("utf-8"), path.name)
+        return scheme_from_tables(_tables(path), path.name)
     raise InputError(
         [
             Finding(
@@ -46,10 +48,22 @@ def find_scheme(name: str, folder: Path) -> Scheme:
     )
 
 
+def _tables(path: Path) -> dict[str, Any]:
+    try:
+        return toml_of(path)
+    except (OSError, ValueError) as error:
+        why = getattr(error, "strerror", None) or f"it is not TOML: {error}"
+        what, right = f"the scheme cannot be read: {why}", "compare it with pipelegend template"
+        place = Place(path.name)
+        raise InputError(
+            [Finding("scheme-unreadable", Severity.UNREADABLE, what, right, place=place)]
+        ) from error
+
+
 def scheme_files(names: Iterable[str], folder: Path) -> Mapping[str, bytes]:
     """The scheme files of the plant among the names, so that a job folder stands on its own."""
     return {
-        name: (folder / name).read_bytes()
+        name: bytes_of(folder / name, TABLES)
         for name in names
         if name not in scheme_keys() and not Path(name).is_absolute() and ".." not in name
     }

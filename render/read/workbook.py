@@ -9,7 +9,6 @@ from __future__ import annotations
 import datetime
 import re
 import warnings
-import zipfile
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from itertools import chain, islice
@@ -32,21 +31,18 @@ from render.read.delimited import HEAD
 from render.read.headings import count_headings
 from render.read.mapping import mapping_rows
 from render.read.ordersheet import HEAD_SHEET
+from render.read.workbook_scan import Marks, scan
 
 if TYPE_CHECKING:
     from python_calamine import CalamineWorkbook
 
-ZIPPED_XML = (".xlsx", ".xlsm")
+ZIPPED_XML = (".xlsx", ".xlsm", ".ods")
 OWN_SHEETS = ("Help", "Choices", "Examples", "Services", "Findings")  # of the template
 _LEAST, _LIST = 2, 3  # headings of a list, and of each where a workbook has several
 _OLD = re.compile(
     r"\b(?:old|archived?|superseded|obsolete|backup|copy|do not use)\b", re.IGNORECASE
 )
-_LARGEST = 400 << 20  # bytes of the unpacked workbook
-_ERROR_MARK = re.compile(rb"<(?:\w+:)?c\b[^>]*\bt\s*=\s*[\"']e[\"']")
-_FORMULA_MARK = re.compile(
-    rb"(?:</(?:\w+:)?f>|<(?:\w+:)?f\b[^>]*/>)\s*(?:</|<(?:\w+:)?v\s*/>|<(?:\w+:)?v></)"
-)
+_MOST_VALUELESS = 2_000  # cells that are told one by one
 _T = TypeVar("_T")
 
 
@@ -75,7 +71,8 @@ def read_book(path: Path, own: Mapping[str, object] | None = None) -> ListBook:
     Raises:
         FileError: the workbook cannot be read; so may the rows.
     """
-    marks = _marks(path) if path.suffix.lower() in ZIPPED_XML else (False, False)
+    zipped = path.suffix.lower() in ZIPPED_XML
+    marks = _whole(path, lambda: scan(path)) if zipped else Marks()
     chosen, head, findings = _whole(path, lambda: _sheets(path, own or {}))
     written = enumerate(head.rows, 1)
     read = [[_cell(c, row, column) for column, c in enumerate(r)] for row, r in written]
@@ -83,8 +80,8 @@ def read_book(path: Path, own: Mapping[str, object] | None = None) -> ListBook:
     return ListBook(read, sheets, findings)
 
 
-def _rows(path: Path, sheet: _Sheet, marks: tuple[bool, bool]) -> Iterator[tuple[int, list[Cell]]]:
-    faults = _whole(path, lambda: dict(_valueless(path, sheet.name, marks))) if any(marks) else {}
+def _rows(path: Path, sheet: _Sheet, marks: Marks) -> Iterator[tuple[int, list[Cell]]]:
+    faults = _whole(path, lambda: dict(_valueless(path, sheet.name, marks))) if marks.any else {}
     below: dict[tuple[int, int], Cell] = {}
     for row, cells in enumerate(sheet.rows, 1):
         read = [
@@ -124,31 +121,6 @@ def _whole(path: Path, read: Callable[[], _T]) -> _T:
         what = "the workbook is damaged and cannot be read"
         right = "open it in a spreadsheet program and save it again as .xlsx"
         raise FileError(fault("file-broken", what, right, Place(path.name))) from error
-
-
-def _marks(path: Path) -> tuple[bool, bool]:
-    """Whether any sheet shows an error, and whether any shows a formula without a result."""
-
-    def read() -> tuple[bool, bool]:
-        errors = formulas = False
-        with zipfile.ZipFile(path) as archive:
-            if sum(entry.file_size for entry in archive.infolist()) > _LARGEST:
-                what = f"the workbook unpacks to more than {_LARGEST >> 20} MB"
-                right = "keep only the line list in it"
-                raise FileError(fault("file-too-large", what, right, Place(path.name)))
-            for entry in archive.infolist():
-                if entry.filename.startswith("xl/worksheets/") and entry.file_size:
-                    text = archive.read(entry)
-                    errors = errors or _shows(text, (b'"e"', b"'e'"), _ERROR_MARK)
-                    formulas = formulas or _shows(text, (b"<f", b":f"), _FORMULA_MARK)
-        return errors, formulas
-
-    return _whole(path, read)
-
-
-def _shows(text: bytes, signs: tuple[bytes, ...], mark: re.Pattern[bytes]) -> bool:
-    """Whether the mark is in the text; one of the signs is in every mark, and found quickly."""
-    return any(sign in text for sign in signs) and mark.search(text) is not None
 
 
 @dataclass(frozen=True, slots=True)
@@ -228,21 +200,23 @@ def _sheet(book: CalamineWorkbook, name: str, own: Iterable[str]) -> _Sheet:
 
 
 def _valueless(
-    path: Path, name: str, marks: tuple[bool, bool]
+    path: Path, name: str, marks: Marks
 ) -> Iterator[tuple[int, list[tuple[int, CellFault]]]]:
     """Row and, for each of its cells without a value, column index and fault."""
     from openpyxl import load_workbook
 
+    place = Place(path.name, field=name)
     found: dict[int, list[tuple[int, CellFault]]] = {}
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # of styles and extensions that do not matter here
         values = load_workbook(path, read_only=True, data_only=True)
-        formulas = load_workbook(path, read_only=True) if marks[1] else None
+        formulas = load_workbook(path, read_only=True) if marks.formulas else None
         for cells in values[name].iter_rows():
             for cell in cells:
                 if cell.data_type == "e":
                     fault_found = error_cell(f"cell {cell.coordinate}", str(cell.value))
                     found.setdefault(cell.row, []).append((cell.column - 1, fault_found))
+                    _refuse_many(found, place)
         if formulas is not None:
             pairs = zip(values[name].iter_rows(), formulas[name].iter_rows(), strict=True)
             for valued, written in pairs:
@@ -252,7 +226,15 @@ def _valueless(
                     if cell.data_type == "f" and unworked:
                         missing = formula_cell(f"cell {cell.coordinate}")
                         found.setdefault(cell.row, []).append((cell.column - 1, missing))
+                        _refuse_many(found, place)
     return iter(found.items())
+
+
+def _refuse_many(found: Mapping[int, list[tuple[int, CellFault]]], place: Place) -> None:
+    if len(found) > _MOST_VALUELESS:
+        what = f"more than {_MOST_VALUELESS:,} rows have cells with errors or unworked formulas"
+        right = "open it in a spreadsheet program, mend them, and save it again"
+        raise FileError(fault("cell-error", what, right, place))
 
 
 def _cell(value: object, row: int, column: int) -> Cell:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import tomllib
 from pathlib import Path
 
 from layouts.papers.materials import Prices, build_prices
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
+from render.files.intake import toml_of
 
 
 def load_prices(path: Path) -> Prices:
@@ -17,9 +17,9 @@ def load_prices(path: Path) -> Prices:
         InputError: the file cannot be read, or a row of it makes no sense; every fault is named.
     """
     try:
-        tables = tomllib.loads(path.read_text("utf-8"))
-    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
-        what = f"the price file cannot be read ({error})"
+        tables = toml_of(path)
+    except (OSError, ValueError) as error:
+        what = f"the price file cannot be read ({getattr(error, 'strerror', None) or error})"
         fault = Finding("price-file", Severity.UNREADABLE, what, place=Place(path.name))
         raise InputError([fault]) from error
     return build_prices(tables, path.name)

@@ -1,20 +1,22 @@
 """Remnants: an inventory of what is left of stocks, from which a job takes and to which it gives.
 
 A CSV file with a row for each size: the stock that it was cut from, words of its material, width
-and length with their unit, and how many there are.
+and length with their unit, and how many there are. What is left of a roll and is longer than a
+frame is a roll that has been opened; all else is a sheet.
 """
 
 from __future__ import annotations
 
 import csv
 import io
+import re
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from pathlib import Path
+from typing import TypeAlias
 
 from layouts.sheets.sheetplan import Sheet, SheetPlan
-from layouts.sheets.stock import Shop, Stock, StockForm
+from layouts.sheets.stock import LONGEST_FRAME, Shop, Stock, StockForm
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.units import UnitError, parse_length
@@ -22,66 +24,151 @@ from render.shop.offcuts import offcut_of
 
 HEADINGS = ("of", "material", "width", "length", "sheets")
 _WORTH = 150.0  # a shorter rest is waste, mm: common practice, no source
+_STEP = 5.0  # rests are rounded down to it, so that equal ones share a row, mm
+
+InventoryRow: TypeAlias = tuple[str, str, float, float]
+"""Key of the stock, words of the material, width and length in mm."""
+
+
+@dataclass(frozen=True, slots=True)
+class Movement:
+    """What a job takes from an inventory, and what it leaves for it."""
+
+    taken: Counter[InventoryRow]
+    left: Counter[InventoryRow]
 
 
 @dataclass(frozen=True, slots=True)
 class Remnants:
-    """The rows of an inventory, as the shop's offcuts."""
+    """The rows of an inventory: sheets, and rolls that have been opened."""
 
-    offcuts: tuple[Stock, ...]
+    offcuts: tuple[Stock, ...] = ()
+    rolls: tuple[Stock, ...] = ()
 
     def added_to(self, shop: Shop) -> Shop:
-        """The shop with these offcuts beside those of its file."""
+        """The shop with the sheets beside the offcuts of its file."""
         return replace(shop, offcuts=(*shop.offcuts, *self.offcuts))
 
-    def after(self, groups: Sequence[SheetPlan]) -> bytes:
-        """The inventory when the job is made: less what it took, more what it left."""
-        counts: Counter[tuple[str, str, float, float]] = Counter()
-        for stock in self.offcuts:
+    def counts(self) -> Counter[InventoryRow]:
+        """How many there are of each row."""
+        counts: Counter[InventoryRow] = Counter()
+        for stock in (*self.offcuts, *self.rolls):
             counts[_row(stock, stock.material)] += stock.sheets or 0
+        return counts
+
+    def movement(self, groups: Sequence[SheetPlan]) -> Movement:
+        """What sheets of a job take from here, and what they leave."""
+        moved = Movement(Counter(), Counter())
         mine = {stock.key: stock for stock in self.offcuts}
+        opened = _Opened(self.rolls)
         for group in groups:
             for sheet in group.sheets:
                 if sheet.stock.key in mine:
                     taken = mine[sheet.stock.key]
-                    counts[_row(taken, taken.material)] -= sheet.copies
+                    moved.taken[_row(taken, taken.material)] += sheet.copies
                 rest = _rest(sheet, group)
                 if rest is not None:
-                    counts[_row(rest, group.build)] += sheet.copies
-        text = io.StringIO()
-        writer = csv.writer(text, lineterminator="\n")
-        writer.writerow(HEADINGS)
-        for (of, material, width, length), count in sorted(counts.items()):
-            if count > 0:
-                writer.writerow((of, material, f"{width:g} mm", f"{length:g} mm", count))
-        return text.getvalue().encode()
+                    moved.left[_row(rest, group.material)] += sheet.copies
+            opened.use(group)
+        opened.settle(moved)
+        return moved
 
 
-def read_remnants(path: Path, shop: Shop) -> Remnants:
-    """The inventory in a CSV file; a file that is not there yet is an empty one.
+_COUNT = re.compile(r"[0-9]{1,6}")
+
+
+def inventory_text(counts: Mapping[InventoryRow, int]) -> str:
+    """An inventory as CSV, its rows in order."""
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerow(HEADINGS)
+    for (of, material, width, length), count in sorted(counts.items()):
+        if count > 0:
+            writer.writerow((of, material, f"{width:g} mm", f"{length:.10g} mm", count))
+    return text.getvalue()
+
+
+def parsed_remnants(text: str, name: str, shop: Shop) -> Remnants:
+    """The inventory in the text of a CSV file called ``name``.
 
     Raises:
-        InputError: it cannot be read, or rows of it make no sense; every fault is told.
+        InputError: it is not CSV, or rows of it make no sense; every fault is told.
     """
-    if not path.exists():
-        return Remnants(())
     try:
-        rows = list(csv.DictReader(path.read_text("utf-8-sig").splitlines()))
-    except (OSError, UnicodeDecodeError, csv.Error) as error:
-        reason = getattr(error, "strerror", None) or "it is not CSV text in UTF-8"
-        what = f"the remnants cannot be read ({reason})"
-        raise InputError([_fault(path.name, None, "", what, "export it as CSV")]) from error
+        reader = csv.DictReader(text.splitlines())
+        rows = list(reader)
+    except csv.Error as error:
+        what = f"the remnants cannot be read ({error})"
+        raise InputError([_fault(name, None, "", what, "export them as CSV")]) from error
+    if not {*HEADINGS} <= {*(reader.fieldnames or HEADINGS)}:
+        what = f"the remnants cannot be read (the first row is not {', '.join(HEADINGS)})"
+        raise InputError([_fault(name, 1, "", what, "name an inventory, or a new file")])
     found: list[Stock] = []
     faults: list[Finding] = []
     for number, row in enumerate(rows, start=2):
-        made = _remnant(row, number, path.name, shop)
+        made = _remnant(row, number, name, shop)
         if isinstance(made, Stock):
             found.append(made)
         else:
             faults += made
     if faults:
         raise InputError(faults)
-    return Remnants(tuple(found))
+    return Remnants(
+        tuple(each for each in found if each.form is StockForm.SHEET),
+        tuple(each for each in found if each.form is StockForm.ROLL),
+    )
+
+
+class _Opened:
+    """Rolls in use: those that were open before the job, and those that it opens."""
+
+    def __init__(self, rolls: Sequence[Stock]) -> None:
+        self._before = [
+            (_row(each, each.material), each.length)
+            for each in rolls
+            for _ in range(each.sheets or 0)
+        ]
+        self._used: dict[int, float] = {}
+        self._fresh: list[tuple[InventoryRow, float]] = []
+
+    def use(self, group: SheetPlan) -> None:
+        """Print the group's frames, the longest first, each on the shortest roll that holds it."""
+        frames = [sheet for sheet in group.sheets for _ in range(sheet.copies)]
+        for sheet in sorted(frames, key=lambda sheet: -sheet.length):
+            if sheet.stock.form is StockForm.ROLL and sheet.stock.roll_length:
+                self._print(sheet, group.material)
+
+    def _print(self, sheet: Sheet, material: str) -> None:
+        fitting = [
+            (self._length(index), index)
+            for index, (row, _) in enumerate(self._before)
+            if row[0] == sheet.stock.key
+            and row[1].casefold() in material.casefold()
+            and self._length(index) >= sheet.length
+        ]
+        if fitting:
+            length, index = min(fitting)
+            self._used[index] = length - sheet.length
+            return
+        row = sheet.stock.key, material, round(sheet.width, 3), sheet.stock.roll_length
+        for index, (each, length) in enumerate(self._fresh):
+            if each == row and length >= sheet.length:
+                self._fresh[index] = row, length - sheet.length
+                return
+        self._fresh.append((row, sheet.stock.roll_length - sheet.length))
+
+    def _length(self, index: int) -> float:
+        return self._used.get(index, self._before[index][1])
+
+    def settle(self, moved: Movement) -> None:
+        """Opened rolls that were used are taken; what is left of all in use is given back."""
+        for index in self._used:
+            moved.taken[self._before[index][0]] += 1
+        rests = [(self._before[index][0], length) for index, length in self._used.items()]
+        for (of, material, width, _), length in (*rests, *self._fresh):
+            rounded = _rounded(length)
+            if rounded >= _WORTH:
+                moved.left[of, material, width, rounded] += 1
 
 
 def _remnant(
@@ -105,13 +192,18 @@ def _remnant(
         except UnitError as error:
             what, _, right = str(error).partition("; ")
             faults.append(_fault(file, number, name, what, right))
-    if cells["sheets"] and not cells["sheets"].isdigit():
+    if cells["sheets"] and not _COUNT.fullmatch(cells["sheets"]):
         what = f"{cells['sheets']!r} is not a number of pieces"
         faults.append(_fault(file, number, "sheets", what, "write a whole number"))
     if faults or whole is None:
         return faults
+    key = f"remnant-{number - 1}"
+    if whole.form is StockForm.ROLL and sides["length"] > LONGEST_FRAME:
+        length, count = sides["length"], int(cells["sheets"])
+        own = replace(whole, key=key, offcut_of=whole.key, length=length, sheets=count)
+        return replace(own, material=cells["material"])
     try:
-        made = offcut_of(whole, f"remnant-{number - 1}", sides["width"], sides["length"])
+        made = offcut_of(whole, key, sides["width"], sides["length"])
     except InputError as error:
         place = Place(file, row=number)
         return [replace(each, place=place) for each in error.findings]
@@ -126,7 +218,7 @@ def _rest(sheet: Sheet, group: SheetPlan) -> Stock | None:
     length = sheet.length - bottom - sheet.stock.gap
     if length < max(_WORTH, 2 * sheet.stock.margin):
         return None
-    rounded = int(length / 5) * 5.0  # whole steps of 5 mm, so that equal rests share a row
+    rounded = _rounded(length)
     whole = sheet.stock.offcut_of or sheet.stock.key
     return replace(sheet.stock, key=whole, width=sheet.width, length=rounded, offcut_of=whole)
 
@@ -137,7 +229,11 @@ def _bottom(sheet: Sheet, group: SheetPlan) -> Iterator[float]:
         yield placed.y + (size.width if placed.turned else size.height) + sheet.stock.border
 
 
-def _row(stock: Stock, material: str) -> tuple[str, str, float, float]:
+def _rounded(length: float) -> float:
+    return int(length / _STEP + 1e-9) * _STEP
+
+
+def _row(stock: Stock, material: str) -> InventoryRow:
     return stock.offcut_of, material, round(stock.width, 3), round(stock.length, 3)
 
 

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import difflib
-import tomllib
 from collections.abc import Mapping, Sequence
+from tomllib import TOMLDecodeError
 from typing import Any
 
 from pydantic import BaseModel, ValidationError
@@ -12,6 +12,7 @@ from pydantic_core import ErrorDetails
 
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
+from render.files.intake import toml_tables
 
 _KINDS = {
     "string_type": ("is not text", "put it between quotation marks"),
@@ -34,6 +35,9 @@ _BOUNDS = {
 }
 
 
+_NOT_TOML = "this is not TOML: "
+
+
 def parsed_toml(text: str, name: str, code: str) -> dict[str, Any]:
     """The tables of a TOML file.
 
@@ -41,9 +45,9 @@ def parsed_toml(text: str, name: str, code: str) -> dict[str, Any]:
         InputError: it is not TOML; the line is named.
     """
     try:
-        return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        what = f"this is not TOML: {error}"
+        return toml_tables(text)
+    except ValueError as error:
+        what = f"{_NOT_TOML if isinstance(error, TOMLDecodeError) else ''}{error}"
         right = "compare the line with what `pipelegend template` writes"
         raise InputError(
             [Finding(code, Severity.UNREADABLE, what, right, place=Place(name))]

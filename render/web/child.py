@@ -7,6 +7,7 @@ started.
 
 from __future__ import annotations
 
+import gc
 import importlib
 import json
 import os
@@ -33,6 +34,7 @@ _EARLY = ("render.lists", "render.read.workbook", "python_calamine", "render.web
 
 def main() -> None:
     """Wait for the work, do it, and end."""
+    gc.disable()  # it is over before a collection would pay
     for name in _EARLY:
         importlib.import_module(name)
     line = _first_line()

@@ -138,8 +138,9 @@ def _row(
 def changed_cells(found: Found, fields: Mapping[str, str]) -> dict[tuple[str, str, str], str]:
     """New texts by file, sheet and address, from the fields of a page.
 
-    With ``alike-`` before a cell's name the text goes into every cell of its column that holds
-    what the cell held. A field that names no cell of the list is left alone.
+    With ``use-`` before a cell's place it gives the text to write instead; with ``alike-`` the text
+    goes into every cell of the column that holds what the cell held. A field that names no cell
+    of the list is left alone.
     """
     changed: dict[tuple[str, str, str], str] = {}
     for name, text in fields.items():
@@ -151,7 +152,7 @@ def changed_cells(found: Found, fields: Mapping[str, str]) -> dict[tuple[str, st
         letters = next(h["letters"] for h in table["headings"] if h["index"] == index)
         texts = {n: cells[index] if index < len(cells) else "" for n, cells in table["rows"]}
         was = texts[number]
-        text = " ".join(text.split())
+        text = " ".join(fields.get(f"use-{name[2:]}", text).split())
         if text == " ".join(was.split()):
             continue
         alike = f"alike-{name[2:]}" in fields

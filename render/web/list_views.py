@@ -34,6 +34,7 @@ _LISTS = (".xlsx", ".xlsm", ".ods", ".xls", ".csv")
 _ORDERS = (".toml", ".json")
 _MAPPING = "mapping.toml"
 _SHORTEST = 8  # characters of a reason, as an order asks for
+_DRAWN = 30.0  # seconds that a fix waits until the last markers are drawn
 _PATIENCE = 4.0  # seconds that an answer waits for findings, before it shows how far they are
 
 
@@ -185,8 +186,16 @@ async def fix_list(request: Request) -> Response:
     return await run_in_threadpool(_fixed, request, fields)
 
 
-def _fixed(request: Request, fields: Mapping[str, str]) -> Response:
+def _settled(request: Request) -> Work:
+    """The list once its markers are drawn: findings are shown, and fixed, before that."""
     work = list_of(request)
+    if _is_found(work):
+        work = workshop_of(request).wait(work.id, _DRAWN) or work
+    return work
+
+
+def _fixed(request: Request, fields: Mapping[str, str]) -> Response:
+    work = _settled(request)
     if not work.stage.over or not _is_found(work):
         return problem(request, 409, "list-stale")
     data = (work.folder / FOUND).read_bytes()
@@ -210,7 +219,7 @@ async def choose_headings(request: Request) -> Response:
 
 
 def _headings_chosen(request: Request, fields: Mapping[str, str]) -> Response:
-    work = list_of(request)
+    work = _settled(request)
     if not work.stage.over or not _is_found(work):
         return problem(request, 409, "list-stale")
     found = json.loads((work.folder / FOUND).read_bytes())

@@ -70,7 +70,7 @@ def serve(asked: Serving, say: Say) -> None:
     )
     try:
         uvicorn.Server(config).run(sockets=[listening])
-    except KeyboardInterrupt:  # after an orderly stop, passed on by the server
+    except (KeyboardInterrupt, SystemExit):  # after an orderly stop, passed on by the server
         say("Stopped.")
     finally:
         listening.close()

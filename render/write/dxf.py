@@ -114,11 +114,12 @@ def _add_mark(
 def _titles(layers: list[Layer], names: Mapping[Step, str]) -> dict[Step, str]:
     titles = {layer.step: names.get(layer.step, layer.step.title) for layer in layers if layer.step}
     for step, title in titles.items():
+        named = " ".join(each for each in sorted(FORBIDDEN_IN_LAYERS) if each.isprintable())
         wrong = sorted(FORBIDDEN_IN_LAYERS.intersection(title))
         if wrong or not title.strip():
             raise OutputError(
                 f"the layer name {title!r} for {step.title} cannot stand in a DXF file; "
-                f"it must have letters and none of {' '.join(sorted(FORBIDDEN_IN_LAYERS))}"
+                f"it must have letters and none of {named}"
             )
     return titles
 

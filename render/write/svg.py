@@ -111,7 +111,7 @@ def _symbol(
     element = drawing.symbol(id=xml_id("symbol", symbol.id), overflow="visible")
     for shape in symbol.shapes:
         element.add(_shape(drawing, shape, texts))
-    for item in symbol.placed:
+    for item in symbol.within():
         element.add(_use(drawing, item, symbols))
     return element
 

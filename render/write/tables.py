@@ -12,6 +12,7 @@ from layouts.papers.materials.hardware import mount_text
 from layouts.sheets.nest_record import nest_record
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.terms.units import MM_PER_INCH
+from render.files.spreadsheet import text_cell
 
 MARKER_COLUMNS = (
     "id",
@@ -29,9 +30,10 @@ _SIZE_TOPICS = frozenset({"size row", "letters"})
 
 
 def csv_file(rows: Iterable[Sequence[object]]) -> bytes:
-    """Rows as CSV: UTF-8, RFC 4180 but for its ``\\n`` line ends."""
+    """Rows as CSV: UTF-8, RFC 4180 but for its ``\\n`` line ends; no cell is a formula."""
     text = io.StringIO(newline="")
-    csv.writer(text, lineterminator="\n").writerows(rows)
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerows([text_cell(cell) for cell in row] for row in rows)
     return text.getvalue().encode()
 
 

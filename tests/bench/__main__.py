@@ -13,7 +13,7 @@ import sys
 from pathlib import Path
 
 HERE = Path(__file__).resolve().parent
-BENCHES = ("pipeline_bench", "pdf_bench", "nest_bench")
+BENCHES = ("pipeline_bench", "pdf_bench", "nest_bench", "page_bench")
 
 
 def main() -> int:

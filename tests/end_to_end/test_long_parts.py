@@ -5,11 +5,11 @@ from __future__ import annotations
 import json
 from collections import Counter
 from dataclasses import replace
-from pathlib import Path
+from pathlib import Path as FilePath
 
 import pytest
 
-from layouts.drawing import Arc, Contour, Point, Rect, Size, polygon, rectangle
+from layouts.drawing import Arc, Contour, Path, Point, Rect, Size, polygon, rectangle
 from layouts.drawing.document import Fill
 from layouts.drawing.inks import BLACK
 from layouts.face.model import Part
@@ -46,8 +46,7 @@ def letter(left: float, width: float) -> Contour:
 def film(length: float, letters: list[tuple[float, float]], radius: float = 0.0) -> Part:
     """A film of 40 mm on a ground with 2 mm of bleed; letters by their left and width."""
     trim = Rect(0, 0, length, 40)
-    path = polygon([Point(0, 0)])
-    words = replace(path, contours=tuple(letter(*each) for each in letters))
+    words = Path(tuple(letter(*each) for each in letters))
     art = (Fill(rectangle(trim.grown(2), 0), BLACK), Fill(words, BLACK))
     return Part(PartRole.FILM, Size(length, 40), rectangle(trim, radius), None, art, 2.0)
 
@@ -123,7 +122,7 @@ def test_round_corners_stay_at_the_ends_alone() -> None:
 
 
 @pytest.fixture(scope="module")
-def split(line_list: Path) -> JobFolder:
+def split(line_list: FilePath) -> JobFolder:
     order = read(line_list).order
     assert order is not None
     wishes = Choices(film="sheet-24x48in", long_parts="split", keep_together="area")
@@ -187,7 +186,7 @@ def test_a_split_is_noted_and_stands_in_the_files(split: JobFolder) -> None:
     assert json.loads(split.files["order.json"])["long_parts"] == "split"
 
 
-def test_without_the_wish_long_film_is_refused(line_list: Path, tmp_path: Path) -> None:
+def test_without_the_wish_long_film_is_refused(line_list: FilePath, tmp_path: FilePath) -> None:
     path = tmp_path / "order.toml"
     text = f'line_list = "{line_list}"\nstocks = {{ film = "sheet-24x48in" }}\n'
     path.write_text(text)
@@ -203,7 +202,7 @@ def test_without_the_wish_long_film_is_refused(line_list: Path, tmp_path: Path) 
     assert read(tmp_path / "order.json").order == wanted
 
 
-def test_a_marker_in_pieces_is_reprinted_to_the_byte(split: JobFolder, tmp_path: Path) -> None:
+def test_a_marker_in_pieces_is_reprinted_to_the_byte(split: JobFolder, tmp_path: FilePath) -> None:
     for name, data in split.files.items():
         path = tmp_path / "job" / name
         path.parent.mkdir(parents=True, exist_ok=True)

@@ -8,9 +8,12 @@ practice, no source.
 from __future__ import annotations
 
 import csv
+import io
+import json
 import math
+import re
 import subprocess
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from pathlib import Path
@@ -20,9 +23,22 @@ import numpy.typing as npt
 import pikepdf
 import pytest
 import segno
-from PIL import Image
+from PIL import Image, ImageCms
+from pydantic import BaseModel
 
+from render.shop.shop_tables import (
+    KnifeTable,
+    MachineTable,
+    OffcutTable,
+    PlatesTable,
+    PrinterTable,
+    ShopTables,
+    StockTable,
+    TagsTable,
+    ZoneTable,
+)
 from tests.helpers.command import MARKER, PIPE, VALVE, VESSEL, run, write_list
+from tests.helpers.paper_reading import words
 from tests.helpers.pdf_system import PROFILES, tool
 from tests.helpers.shop_jobs import (
     CutFile,
@@ -33,6 +49,7 @@ from tests.helpers.shop_jobs import (
     svg_layers,
 )
 
+Box = tuple[float, float, float, float]
 ROWS = [
     {**PIPE, "qty": "3"},
     {"kind": "pipe", "service": "BS", "state": "vapor", "pressure_psig": "2", "flow": "right"}
@@ -79,10 +96,13 @@ class Made:
             return {(row["material"], row["item"]): row for row in csv.DictReader(stream)}
 
 
-def make(tmp_path: Path, shop: str, *arguments: str) -> Made:
+Row = Mapping[str, str]
+
+
+def make(tmp_path: Path, shop: str, *arguments: str, rows: Sequence[Row] = ()) -> Made:
     file = tmp_path / "shop.toml"
     file.write_text(shop)
-    listed = write_list(tmp_path / "list.csv", ROWS)
+    listed = write_list(tmp_path / "list.csv", rows or ROWS)
     done = run("order", listed, "-o", tmp_path / "job", "--shop", file, *arguments)
     assert done.exit_code == 0, done.output
     return Made(tmp_path / "job", done.output)
@@ -100,6 +120,7 @@ class Setup:
     shop: str
     check: Check
     arguments: tuple[str, ...] = OWN
+    rows: Sequence[Row] = tuple(ROWS)
 
 
 def sheets(made: Made) -> None:
@@ -451,6 +472,127 @@ def screws(made: Made) -> None:
     assert {round(box[2] - box[0], 2) for box in round_ones} == {8.5}
 
 
+def wide_border(made: Made) -> None:
+    layers = painted(made.pdf())
+    kiss, through = sorted(layers["PartialCutting"].boxes), sorted(layers["Cutting"].boxes)
+    for inner, outer in zip(kiss, through, strict=True):
+        gaps = np.subtract(inner, outer) * (1, 1, -1, -1)
+        assert gaps == pytest.approx([5.0] * 4, abs=0.01)
+
+
+def straight(made: Made) -> None:
+    # Every cut goes from edge to edge of what is left: the markers fall apart by such cuts alone.
+    boxes = painted(made.pdf())["Cutting"].boxes
+    assert len(boxes) > 4
+    assert falls_apart(boxes)
+
+
+def falls_apart(boxes: Sequence[Box]) -> bool:
+    if len(boxes) <= 1:
+        return True
+    for low, high in ((0, 2), (1, 3)):
+        listed = sorted(boxes, key=lambda box: box[low])
+        for number in range(1, len(listed)):
+            if max(box[high] for box in listed[:number]) <= listed[number][low] + 1e-3:
+                return falls_apart(listed[:number]) and falls_apart(listed[number:])
+    return False
+
+
+def not_turned(made: Made) -> None:
+    with (made.folder / "markers.csv").open(newline="") as stream:
+        rows = list(csv.DictReader(stream))
+    sizes = {
+        (round(float(row["length_in"]) * 25.4), round(float(row["marker_height_in"]) * 25.4))
+        for row in rows
+    }
+    boxes = painted(made.pdf())["PartialCutting"].boxes
+    assert {(round(box[2] - box[0]), round(box[3] - box[1])) for box in boxes} <= sizes
+
+
+def by_build(made: Made) -> None:
+    # Vinyl with the adhesive of its build is on its own stock; what is laminated on the other.
+    said = " ".join(made.said.split())
+    assert "own stock, vinyl film, general acrylic adhesive" in said
+    assert "outdoor roll, polyester film, general acrylic adhesive, UV overlaminate" in said
+
+
+def thick(made: Made) -> None:
+    bill = made.bill()
+    assert bill["plate", "aluminum plate"]["specification"] == "0.080 in"
+    ticket = (made.folder / "ticket.pdf").read_bytes()
+    with pikepdf.open(io.BytesIO(ticket)) as pdf:
+        pages = len(pdf.pages)
+    text = " ".join(words(ticket, number) for number in range(1, pages + 1))
+    assert "0.080 in" in text
+    assert "0.063 in" not in text
+
+
+def cheapest(made: Made) -> None:
+    # A meter of the narrow roll costs 1, of the wide one 9: nothing goes on the wide one.
+    for width, _ in page_sizes(made.pdf()):
+        assert width == pytest.approx(30 * 25.4, abs=0.01)
+
+
+def by_press(made: Made) -> None:
+    for group, title in (("film-2", "second: film-2"), ("tag-1", "first: tag-1")):
+        with pikepdf.open(made.folder / "print" / f"{group}.pdf") as pdf:
+            assert str(pdf.docinfo["/Title"]) == title
+
+
+def sourced(made: Made) -> None:
+    shop = made.folder.parent / "shop.toml"
+    told = json.loads(run("stocks", "--shop", shop, "--json").stdout)
+    (own,) = [each for each in told["stocks"] if each["key"] == "own"]
+    assert own["source"] == "data sheet of 2026"
+
+
+def offcut_first(made: Made) -> None:
+    assert page_sizes(made.pdf("plate-1")) == [pytest.approx((600, 1600), abs=0.01)]
+    assert "offcut 600 x 1600 mm of 48 x 96 in plate" in made.said
+
+
+def relative(made: Made) -> None:
+    # Orange in process inks, to the film's white: as LittleCMS converts it with the relative
+    # intent, here through Pillow in 8 bits. L* 61.73, a* 38.19, b* 81.82 is 5YR 6/15.
+    to_cmyk = ImageCms.buildTransform(
+        ImageCms.createProfile("LAB"),
+        ImageCms.getOpenProfile(f"{PROFILES}/default_cmyk.icc"),
+        "LAB",
+        "CMYK",
+        ImageCms.Intent.RELATIVE_COLORIMETRIC,
+    )
+    patch = Image.new("LAB", (1, 1), (round(61.73 * 2.55), 128 + 38, 128 + 82))
+    converted = ImageCms.applyTransform(patch, to_cmyk)
+    assert converted is not None
+    wanted = [value / 255 for value in converted.tobytes()]
+    found = cmyk_fills(made.pdf())
+    assert any(each == pytest.approx(wanted, abs=0.03) for each in found), (wanted, found)
+
+
+def cmyk_fills(data: bytes) -> list[tuple[float, ...]]:
+    """Every process color that a form of the file fills with."""
+    with pikepdf.open(io.BytesIO(data)) as pdf:
+        forms = [
+            each
+            for each in pdf.objects
+            if isinstance(each, pikepdf.Stream) and each.get("/Subtype") == "/Form"
+        ]
+        return [
+            tuple(float(operand) for operand in instruction.operands)
+            for form in forms
+            for instruction in pikepdf.parse_content_stream(form)
+            if str(instruction.operator) == "k"
+        ]
+
+
+def two_faces(made: Made) -> None:
+    names = made.names("print")
+    assert {"tag-2.pdf", "tag-2-back.pdf"} <= set(names)  # and HV-101 with one face
+    front, back = (painted(made.pdf(name)) for name in ("tag-2", "tag-2-back"))
+    assert len(front["Cutting"].boxes) == 1
+    assert "Cutting" not in back
+
+
 SETUPS = [
     Setup("sheets", "", sheets, ("--film", "sheet-48x96in")),
     Setup("rolls in yards", stock(), rolls),
@@ -577,6 +719,58 @@ SETUPS = [
         ),
         keep_outs,
     ),
+    Setup("border", stock('border = "5 mm"'), wide_border),
+    Setup("straight knife", stock('knife = "straight"'), straight),
+    Setup("nothing turned", stock('turning = "none"', width="72 in"), not_turned),
+    Setup(
+        "film by its build",
+        stock('material = "vinyl film"\nadhesive = "general acrylic adhesive"')
+        + stock('material = "polyester film"\nlaminate = "UV overlaminate"')
+        .replace('"own"', '"outdoor"')
+        .replace("own stock", "outdoor roll"),
+        by_build,
+    ),
+    Setup(
+        "thickness",
+        stock('roles = ["plate"]\nthickness = "0.080 in"', "sheet", "48 in", "96 in"),
+        thick,
+        ("--plate", "own"),
+    ),
+    Setup(
+        "cheapest of a group",
+        stock('group = "rolls"\ncost = 1.0')
+        + stock('group = "rolls"\ncost = 9.0', width="54 in").replace('"own"', '"wide"'),
+        cheapest,
+        ("--film", "rolls"),
+    ),
+    Setup(
+        "two presses",
+        '[[machines]]\nkey = "one"\nrole = "press"\ntitles = "first: {group}"\n'
+        '[[machines]]\nkey = "two"\nrole = "press"\ntitles = "second: {group}"\n'
+        + stock('press = "two"'),
+        by_press,
+    ),
+    Setup("source", stock('source = "data sheet of 2026"'), sourced),
+    Setup(
+        "offcut",
+        '[[offcuts]]\nof = "plate-48x96in"\nmaterial = "aluminum plate"\nwidth = "600 mm"\n'
+        'length = "1600 mm"\n',
+        offcut_first,
+        (),
+    ),
+    Setup(
+        "relative colors",
+        stock() + f'[printer]\nprofile = "{PROFILES}/default_cmyk.icc"\nspots = "process"\n'
+        "absolute = false\n",
+        relative,
+    ),
+    Setup(
+        "two faces",
+        '[tags]\nbacks = "tumble"\n',
+        two_faces,
+        (),
+        tuple({**row, "side": "both"} if row is VALVE else row for row in ROWS),
+    ),
     Setup(
         "material",
         stock('material = "vinyl film"')
@@ -588,9 +782,28 @@ SETUPS = [
 ]
 
 
+TABLES = (
+    *(StockTable, ZoneTable, OffcutTable, PrinterTable, MachineTable, KnifeTable),
+    *(TagsTable, PlatesTable),
+)
+
+
+@pytest.mark.parametrize("table", TABLES)
+def test_every_key_of_the_shop_file_is_in_a_set_up(table: type[BaseModel]) -> None:
+    written = "\n".join(setup.shop for setup in SETUPS)
+    missing = [key for key in table.model_fields if not re.search(rf"\b{key} = ", written)]
+    assert missing == []
+
+
+def test_the_walk_goes_through_every_table_of_the_shop_file() -> None:
+    schema = ShopTables.model_json_schema()["$defs"]
+    objects = {name for name, each in schema.items() if each["type"] == "object"}
+    assert objects == {table.__name__ for table in TABLES}
+
+
 @pytest.mark.parametrize("setup", SETUPS, ids=lambda setup: setup.name)
 def test_a_shop_gets_what_its_file_says(setup: Setup, tmp_path: Path) -> None:
-    setup.check(make(tmp_path, setup.shop, *setup.arguments))
+    setup.check(make(tmp_path, setup.shop, *setup.arguments, rows=setup.rows))
 
 
 def test_every_engraved_sheet_has_a_cut_file_with_its_own_words(tmp_path: Path) -> None:

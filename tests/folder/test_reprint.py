@@ -40,7 +40,9 @@ def named(job: JobFolder, name: str, hand: str = "") -> Marker:
 
 
 def forms(data: bytes) -> set[bytes]:
-    """Every form of a PDF that chooses a color, read by pypdf, plates by their inks' names."""
+    """Every form of a PDF that chooses a color, read by pypdf: plates by their inks' names, and
+    the forms within it by what they draw.
+    """
     found = set()
     reader = pypdf.PdfReader(io.BytesIO(data))
     for page in reader.pages:
@@ -54,6 +56,9 @@ def forms(data: bytes) -> set[bytes]:
                     str(space[1]).encode() + rb" \1",
                     text,
                 )
+            for key, inner in form.get("/Resources", {}).get("/XObject", {}).items():
+                drawn = hashlib.sha256(inner.get_object().get_data()).hexdigest().encode()
+                text = re.sub(re.escape(key.encode()) + rb" Do\b", drawn + b" Do", text)
             if re.search(rb"\bcs\b", text):
                 found.add(text)
     return found

@@ -11,7 +11,7 @@ from layouts.drawing import Rect
 from layouts.drawing.document import Document, Placement
 from layouts.papers.chart import PosterSize, chart
 from layouts.schemes.loader import load_scheme
-from render.preflight import Verdict, inspect
+from render.preflight import PAPERS, Verdict, inspect
 from render.write import pdf
 from tests.helpers.packs_plant import Plant, pipe, plant
 from tests.helpers.packs_reading import all_letters, letters, squeezed
@@ -202,12 +202,13 @@ def test_nothing_leaves_the_sheet(charts: dict[PosterSize, Document]) -> None:
                 assert inner.contains(box), (page.id, item)
 
 
-def test_charts_pass_the_inspection_of_print_files_and_stay_the_same(
+def test_charts_pass_the_inspection_of_papers_and_stay_the_same(
     made: Plant, charts: dict[PosterSize, Document]
 ) -> None:
     for size, document in charts.items():
         file = pdf.write(document)
-        assert {point.verdict for point in inspect(file).points} <= {Verdict.PASS, Verdict.NOTE}
+        points = inspect(file, rules=PAPERS).points
+        assert {point.verdict for point in points} <= {Verdict.PASS, Verdict.NOTE}
         assert file == pdf.write(drawn(made, size))
         assert b"CreationDate" not in file
     assert drawn(made, date="2026-02-03").date == "2026-02-03"

@@ -12,7 +12,7 @@ import pytest
 from layouts.markers.positions import NO_AREA, walks
 from layouts.papers.packs import file_names
 from layouts.papers.packs.listing import COLUMNS, MOST_ON_PAPER, guide, is_long, tables
-from render.preflight import Verdict, inspect
+from render.preflight import PAPERS, Verdict, inspect
 from render.write import pdf
 from render.write.tables import csv_file
 from tests.helpers.packs_plant import Plant, plant
@@ -71,10 +71,10 @@ def test_materials_to_bring_are_counted_by_area(made: Plant) -> None:
     assert tags.total() > 0
 
 
-def test_the_paper_for_all_areas_is_a_clean_print_file(made: Plant) -> None:
+def test_the_paper_for_all_areas_is_a_clean_paper(made: Plant) -> None:
     name, document = guide(made.order, made.markers, made.typefaces)
     assert name == "_all-areas"
-    points = inspect(pdf.write(document)).points
+    points = inspect(pdf.write(document), rules=PAPERS).points
     assert not [p for p in points if p.verdict in (Verdict.FAIL, Verdict.UNREADABLE)]
 
 

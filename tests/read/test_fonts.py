@@ -5,6 +5,7 @@ import string
 import subprocess
 import sys
 from collections.abc import Callable, Sequence
+from importlib.resources import files as resource_files
 from pathlib import Path
 
 import pytest
@@ -16,7 +17,14 @@ from fontTools.pens.ttGlyphPen import TTGlyphPen
 from layouts.drawing.lettering import outline
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Severity
-from render.read.fonts import default_typefaces, load_typeface, typefaces
+from render.read.fonts import (
+    DEFAULT_DARK,
+    DEFAULT_LIGHT,
+    TYPEFACES,
+    default_typefaces,
+    load_typeface,
+    typefaces,
+)
 from tests.helpers.raw_outlines import FILES, raw
 
 FACES = {"dark": lambda: default_typefaces().dark, "light": lambda: default_typefaces().light}
@@ -173,10 +181,11 @@ def test_a_font_that_cannot_serve_is_refused_in_one_sentence(
     assert finding.right
 
 
-def test_a_missing_font_package_is_one_clear_sentence(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("render.read.fonts.find_spec", lambda name: None)
-    with pytest.raises(InputError, match=r"font-roboto.*not installed.*--font"):
-        default_typefaces.__wrapped__()
+@pytest.mark.parametrize("name", [DEFAULT_DARK, DEFAULT_LIGHT, "LICENSE"])
+def test_the_default_lettering_is_the_published_one(name: str) -> None:
+    """The package font-roboto repacks the published files."""
+    published = resource_files("font_roboto") / "files" / name
+    assert (TYPEFACES / name).read_bytes() == published.read_bytes()
 
 
 def test_lettering_starts_without_the_heavy_libraries() -> None:

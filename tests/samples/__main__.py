@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from tests.samples import demo_plant, pictures, untidy_plant
+from tests.samples import demo_plant, kept_true, page_views, pictures, untidy_plant
 
 if __name__ == "__main__":
     demo_plant.write()
     untidy_plant.write()
     pictures.write()
+    kept_true.write()
+    page_views.write()

@@ -23,6 +23,7 @@ PURE = frozenset(
         "array",
         "base64",
         "bisect",
+        "calendar",
         "cmath",
         "collections",
         "contextlib",
@@ -59,7 +60,7 @@ EXTRA = {
     "layouts.order": {"pydantic", "pydantic_core"},
     "layouts.schemes": {"tomllib", "importlib.resources"},
     "layouts.nest": {"numpy", "numba", "highspy", "random"},
-    "layouts.pages": {"segno"},
+    "layouts.drawing": {"segno"},
 }
 
 # What a room may import beside itself. `layouts.terms` is open to all but the nester.
@@ -75,17 +76,25 @@ ROOMS = {
     "layouts.face": "terms drawing schemes plan",
     "layouts.markers": f"terms {_GROUND} plan face",
     "layouts.review": f"terms {_GROUND} plan",
+    "layouts.crosscheck": "terms order",
     "layouts.sheets": "terms drawing schemes order plan face markers nest",
     "layouts.pages": "terms drawing plan face markers sheets",
-    "layouts.papers": f"terms {_GROUND} takeoff plan face markers sheets pages",
+    "layouts.survey": f"terms {_GROUND} plan face markers",
+    "layouts.register": f"terms {_GROUND} markers survey",
+    "layouts.papers": f"terms {_GROUND} takeoff plan face markers sheets pages survey register",
     "render.files": "terms",
     "render.read": f"terms {_GROUND} takeoff files",
-    "render.shop": "terms drawing schemes order sheets papers",
-    "render.color": "terms drawing schemes papers",
+    "render.shop": "terms drawing schemes order sheets papers files",
+    "render.color": "terms drawing schemes papers files",
     "render.write": f"terms {_GROUND} markers sheets pages papers files color",
     "render.preflight": "terms drawing color",
+    "render.drawings": "terms order crosscheck read folder write",
     "render.folder": f"terms {_GROUND} face markers sheets papers"
     " files read shop write job decide options",
+    "render.register": f"terms {_GROUND} plan markers sheets papers survey register"
+    " files read shop write folder survey decide options",
+    "render.survey": f"terms {_GROUND} face markers sheets papers survey"
+    " files read write folder decide options processes",
 }
 # Modules outside any room: the doors between all of them.
 DOORS = frozenset({"job", "decide", "draw", "lists", "one_marker", "options", "processes"})

@@ -59,6 +59,7 @@ def test_no_lock_names_a_place_to_fetch_from(name: str) -> None:
     [
         ("build", PROJECT["build-system"]["requires"]),
         ("runtime", PROJECT["project"]["dependencies"]),
+        ("runtime", PROJECT["project"]["optional-dependencies"]["fast"]),
         ("runtime", PROJECT["project"]["optional-dependencies"]["web"]),
         ("dev", PROJECT["project"]["dependencies"]),
         ("dev", PROJECT["project"]["optional-dependencies"]["dev"]),

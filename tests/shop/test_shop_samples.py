@@ -62,6 +62,7 @@ def test_the_templates_are_read(tmp_path: Path) -> None:
     assert "XYZ" in scheme.services
 
 
+@pytest.mark.slow
 def test_three_changed_lines_make_the_demo(tmp_path: Path) -> None:
     path = template(tmp_path, "shop.toml")
     changed = (
@@ -73,7 +74,7 @@ def test_three_changed_lines_make_the_demo(tmp_path: Path) -> None:
         )
     )
     path.write_text(changed)
-    demo, job = SAMPLES / "order_example.toml", tmp_path / "job"
+    demo, job = SAMPLES / "demo_plant.xlsx", tmp_path / "job"
     done = run("order", demo, "-o", job, "--shop", path, "--film", "vinyl-54in")
     assert done.exit_code == 0, done.output
     for film in (job / "print").glob("film-*.pdf"):

@@ -70,7 +70,9 @@ def test_faults_are_fixed_in_place_and_the_workbook_comes_back_equal_but_for_the
     assert "Some rows must be settled first." in page
     assert "Make the job</button>" not in page
     state, pressure = cell_name(page, "liqid"), cell_name(page, "one eighty")
-    page = fixed(served, name, **{state: "liquid", f"alike-{state[2:]}": "1", pressure: "180"})
+    wanted = {f"use-{state[2:]}": "liquid", f"alike-{state[2:]}": "1", pressure: "180"}
+    assert f'name="use-{state[2:]}" value="liquid"' in page
+    page = fixed(served, name, **{state: "liqid", **wanted})
     assert "Nothing keeps this list from being made." in page
     back = saved(served, name, tmp_path, "plant list.xlsx")
     fixes = {"C4": "liquid", "C5": "liquid", "D5": 180}

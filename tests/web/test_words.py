@@ -6,9 +6,12 @@ from string import Formatter
 
 import pytest
 
+from layouts.terms.words import Kind
 from render.web import language
 from render.web.language import DEFAULT, LANGUAGES, catalog
+from render.web.marker_fields import fields_of
 from render.web.settings import WebSettings
+from render.web.shop_form import PRINTER_KEYS, STOCK_KEYS
 from tests.helpers.page import browse
 
 HOME = Path(language.__file__).parent
@@ -53,3 +56,21 @@ def test_the_language_is_remembered(tmp_path: Path) -> None:
     client = browse(WebSettings(tmp_path))
     client.get("/?lang=es")
     assert '<html lang="es">' in client.get("/").text
+
+
+def test_every_choice_of_a_form_has_its_word() -> None:
+    shop = [
+        f"key.{name}"
+        for key in (*PRINTER_KEYS, *STOCK_KEYS)
+        for name in (key.name, *(f"{key.name}-{choice}" for choice in key.choices))
+    ]
+    fields = [field for kind in Kind for field in fields_of(kind)]
+    marker = [f"field.{field.name}" for field in fields]
+    chips = [
+        f"{field.name}.{choice or 'unknown'}"
+        for field in fields
+        if field.control == "chips" and field.spoken
+        for choice in field.choices
+    ]
+    assert len(chips) > 20
+    assert set(shop + marker + chips) - catalog(DEFAULT).keys() == set()

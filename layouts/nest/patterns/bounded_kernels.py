@@ -6,8 +6,8 @@ Tables are those of `layouts.nest.patterns.kernels`.
 from typing import NamedTuple
 
 import numpy as np
-from numba import njit
 
+from layouts.nest.patterns.compiler import njit
 from layouts.nest.patterns.grid import Cuts, Ints, Table
 from layouts.nest.patterns.kernels import promise_across, promise_along, push_along
 

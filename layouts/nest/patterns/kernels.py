@@ -11,8 +11,8 @@ grow too large; lengths are grid units.
 """
 
 import numpy as np
-from numba import njit
 
+from layouts.nest.patterns.compiler import njit
 from layouts.nest.patterns.grid import Cuts, Ints, Table
 
 

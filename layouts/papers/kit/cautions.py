@@ -26,6 +26,10 @@ class Audience(Enum):
     PACK = "pack"
     CHART = "chart"
     CHANGES = "changes"
+    SURVEY = "survey"
+    ROUNDS = "rounds"
+    AUDIT = "audit"
+    REGISTERS = "registers"
 
 
 class Hazard(Enum):
@@ -53,8 +57,25 @@ def _caution(text: str, *audiences: Audience, hazard: Hazard | None = None) -> C
 
 _PROOF, _TICKET, _PACK = Audience.PROOF, Audience.TICKET, Audience.PACK
 _CHART, _CHANGES = Audience.CHART, Audience.CHANGES
+_SURVEY, _ROUNDS, _AUDIT = Audience.SURVEY, Audience.ROUNDS, Audience.AUDIT
+
+_REGISTERS = Audience.REGISTERS
 
 CAUTIONS = (
+    _caution(
+        "A register is a copy of the list: check each valve against its tag and the P&ID before "
+        "you work by it. Where they disagree, stop and notify the list owner.",
+        _REGISTERS,
+    ),
+    _caution(
+        "Local codes and licensed practice decide what is sealed, locked, relieved and replaced, "
+        "and when. This paper claims no conformity with any of them.",
+        _REGISTERS,
+    ),
+    _caution(
+        "Ammonia: never open, close or adjust a relief valve or a sealed valve by this paper.",
+        _REGISTERS,
+    ),
     _caution(
         "Trace each line to both ends and check it against the P&ID before you install its "
         "marker. Where pipe, list and P&ID disagree, install nothing there and notify the list "
@@ -65,6 +86,16 @@ CAUTIONS = (
         "Before you remove a marker, trace the line to both ends and check it against the P&ID. "
         "Leave no line without a marker while the new one is being made.",
         _CHANGES,
+    ),
+    _caution(
+        "A survey looks and writes down. Take no marker down, scrape no ice off and open no jacket "
+        "to find one: write hidden.",
+        *(_SURVEY, _ROUNDS),
+    ),
+    _caution(
+        "Write what hangs, not what should hang. Where pipe and picture disagree, trace the line "
+        "to both ends; the list may be wrong.",
+        _SURVEY,
     ),
     _caution("Read the words before the color: colors differ from plant to plant.", _CHART),
     _caution(
@@ -106,13 +137,13 @@ CAUTIONS = (
     _caution(
         "Changing a label is a change: follow the plant's management of change (MOC), permits "
         "included.",
-        *(_PROOF, _TICKET, _PACK, _CHANGES),
+        *(_PROOF, _TICKET, _PACK, _CHANGES, _ROUNDS),
     ),
     _caution(
         "Ammonia: know the alarm, the way out and the nearest eyewash and safety shower before "
         "you start; leave at the first smell. Never open, drill, weld or lean on anything that "
         "holds refrigerant.",
-        _PACK,
+        *(_PACK, _SURVEY, _ROUNDS),
     ),
     _caution(
         "Know the alarm, the way out, the eyewash and the safety shower before you go in.", _CHART
@@ -120,18 +151,18 @@ CAUTIONS = (
     _caution(
         "Hot surfaces burn, discharge lines most of all: check the temperature before touching. "
         "Bare metal burns from 140 F (ASTM C1055 reading, from memory).",
-        _PACK,
+        *(_PACK, _SURVEY, _ROUNDS),
         hazard=Hazard.HOT,
     ),
     _caution(
         "Cold metal freezes to skin: check the temperature before touching, and wear gloves.",
-        _PACK,
+        *(_PACK, _SURVEY, _ROUNDS),
         hazard=Hazard.COLD,
     ),
     _caution(
         "Work at height, near moving machinery and on isolated equipment is for trained people "
         "with their own permits: ladders, lifts, lockout and tagout under the plant's rules.",
-        _PACK,
+        *(_PACK, _SURVEY, _ROUNDS),
     ),
     _caution(
         "Ammonia, hot surfaces, work at height and isolation are for trained people under local "
@@ -143,6 +174,16 @@ CAUTIONS = (
         "Local codes and licensed practice decide. This paper was made from a list: it claims no "
         "conformity and does not replace a survey.",
         *(_PROOF, _TICKET, _PACK, _CHANGES),
+    ),
+    _caution(
+        "Times to inspect and to replace are common practice without a source, or the plant's own: "
+        "a marker that cannot be read is replaced now, whatever its date.",
+        *(_ROUNDS, _AUDIT),
+    ),
+    _caution(
+        "Local codes and licensed practice decide. This paper repeats what people wrote down: it "
+        "claims no conformity with any standard.",
+        *(_SURVEY, _ROUNDS, _AUDIT),
     ),
     _caution("Local codes and licensed practice decide.", _CHART),
 )

@@ -73,7 +73,7 @@ def materials(
     if prices is None:
         return Bill(tuple(lines), waste, "", None, (), by_group)
     costed = tuple(priced(line, prices) for line in lines)
-    total = round(sum(line.cost for line in costed if line.cost is not None), 2)
+    total = round(math.fsum(line.cost for line in costed if line.cost is not None), 2)
     missing = tuple(f"{line.name} ({line.lack})" for line in costed if line.cost is None)
     return Bill(costed, waste, prices.currency, total, missing, by_group)
 
@@ -89,14 +89,15 @@ def kind_of_film(group: SheetPlan, markers: Mapping[str, Marker]) -> str:
 def group_waste(group: SheetPlan, markers: Mapping[str, Marker]) -> Waste:
     """What is left over of one group of sheets."""
     net = {name: enclosed_area(part.outline) for name, part in group.parts.items()}
-    made = sum(
-        sheet.copies * sum(net[placed.name] for placed in sheet.placed) for sheet in group.sheets
+    made = math.fsum(
+        sheet.copies * math.fsum(net[placed.name] for placed in sheet.placed)
+        for sheet in group.sheets
     )
     return Waste(_item(group, markers), group.title, _stock_area(group), made, group.key)
 
 
 def _stock_area(group: SheetPlan) -> float:
-    return sum(_sheet_area(sheet) for sheet in group.sheets)
+    return math.fsum(_sheet_area(sheet) for sheet in group.sheets)
 
 
 def _sheet_area(sheet: Sheet) -> float:
@@ -130,11 +131,12 @@ def _specification(group: SheetPlan, markers: Mapping[str, Marker]) -> str:
         case PartRole.FILM:
             kind = kind_of_film(group, markers)
             conforming = {film.conforming_kind for film in load_practice().films}
-            return f"{kind}, for wraps and jackets" if kind in conforming and kind else kind
+            use = "for wraps and jackets" if kind in conforming and kind else ""
+            return ", ".join(text for text in (kind, use, group.stock.thickness) if text)
         case PartRole.PLATE:
-            return load_practice().plate.thickness
+            return group.stock.thickness or load_practice().plate.thickness
         case PartRole.TAG:
-            return load_practice().tag.thickness
+            return group.stock.thickness or load_practice().tag.thickness
 
 
 def _stock_lines(groups: Iterable[SheetPlan], markers: Mapping[str, Marker]) -> Iterator[Line]:
@@ -296,7 +298,7 @@ def _stock_waste(groups: Iterable[SheetPlan], markers: Mapping[str, Marker]) -> 
         net = {name: enclosed_area(part.outline) for name, part in group.parts.items()}
         for sheet in group.sheets:
             key = _stock_key(group, sheet, markers)
-            made = sheet.copies * sum(net[placed.name] for placed in sheet.placed)
+            made = sheet.copies * math.fsum(net[placed.name] for placed in sheet.placed)
             stock_so_far, finished_so_far = summed.get(key, (0.0, 0.0))
             summed[key] = stock_so_far + _sheet_area(sheet), finished_so_far + made
     for (_, item, size, _), (stock, finished) in sorted(summed.items()):

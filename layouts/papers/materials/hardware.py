@@ -22,19 +22,22 @@ TAG_WIRE = "chain or wire"
 
 def build_text(part: Part, build: Build, on_plate: bool) -> str:
     """What the printed part is made of, and what it goes on."""
-    text = tag_text(build.laminate) if build.mount is Mount.HUNG_TAG else part_text(part, build)
+    text = (
+        tag_text(build, build.laminate) if build.mount is Mount.HUNG_TAG else part_text(part, build)
+    )
     return f"{text}, on {carrier_text(build)}" if on_plate else text
 
 
-def tag_text(laminate: str | None = None) -> str:
+def tag_text(build: Build, laminate: str | None = None) -> str:
     """The stock of a hung tag with its thickness, and its laminate if it has one."""
     stock = load_practice().tag
-    return ", ".join(part for part in (stock.material, stock.thickness, laminate) if part)
+    thickness = build.thickness or stock.thickness
+    return ", ".join(part for part in (stock.material, thickness, laminate) if part)
 
 
 def carrier_text(build: Build) -> str:
     """The plate's material with its thickness."""
-    return f"{build.plate_material}, {load_practice().plate.thickness}"
+    return f"{build.plate_material}, {build.thickness or load_practice().plate.thickness}"
 
 
 def strap_text(strap: str) -> str:
@@ -137,8 +140,11 @@ def packing_list(markers: Sequence[Marker]) -> list[tuple[str, str, str]]:
 
 def packing_table(markers: Sequence[Marker]) -> list[tuple[str, str, str, str]]:
     """The packing list with what each part is made of: part, specification, size, pieces."""
+    builds = (marker.plan.build for marker in markers)
+    thickness = {build.plate_material: build.thickness for build in builds if build.thickness}
     return [
-        (part, specification_of(part), size, pieces) for part, size, pieces in packing_list(markers)
+        (part, thickness.get(part) or specification_of(part), size, pieces)
+        for part, size, pieces in packing_list(markers)
     ]
 
 

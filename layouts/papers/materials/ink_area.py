@@ -138,5 +138,5 @@ class _Boxes:
 
 def _area(shape: Shape) -> float:
     if isinstance(shape, Fill):
-        return abs(sum(contour.area() for contour in shape.path.contours))
-    return sum(contour.length() for contour in shape.path.contours) * shape.width
+        return abs(shape.path.area())
+    return math.fsum(contour.length() for contour in shape.path.contours) * shape.width

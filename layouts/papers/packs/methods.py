@@ -51,7 +51,7 @@ def _what_text(build: Build) -> str:
 
 def _material_texts(build: Build) -> Iterator[str]:
     if build.mount is Mount.HUNG_TAG:
-        yield tag_text()
+        yield tag_text(build)
         return
     if build.mount.has_plate:
         yield carrier_text(build)

@@ -119,7 +119,7 @@ def _stock_remarks(group: SheetPlan, markers: Mapping[str, Marker]) -> Iterator[
         case PartRole.PLATE:
             yield f"Plate: {carrier_text(build)}."
         case PartRole.TAG:
-            yield f"Stock: {tag_text()}."
+            yield f"Stock: {tag_text(build)}."
 
 
 def _draw_pieces(paper: Paper, group: SheetPlan, markers: Mapping[str, Marker]) -> None:

@@ -106,6 +106,7 @@ class Build:
     strap_length: float = 0.0
     plate: Plate | None = None
     plate_material: str = ""
+    thickness: str = ""  # of the shop's plate or tag stock; empty: by practice
     reasons: tuple[tuple[str, str], ...] = ()
     notes: tuple[str, ...] = ()
     findings: tuple[Finding, ...] = ()

@@ -30,7 +30,7 @@ function pan(dx, dy) {
 }
 
 function all() {
-  view(whole.x, whole.y, whole.width, whole.height);
+  svg.setAttribute("viewBox", svg.dataset.whole);
 }
 
 function showLayers() {
@@ -52,6 +52,11 @@ async function open(link) {
   svg.removeAttribute("height");
   canvas.replaceChildren(svg);
   whole = seen();
+  svg.dataset.whole = svg.getAttribute("viewBox");
+  const paper = document.createElementNS(svg.namespaceURI, "rect");
+  for (const side of ["x", "y", "width", "height"]) paper.setAttribute(side, whole[side]);
+  paper.setAttribute("fill", "#ffffff");
+  svg.insertBefore(paper, svg.querySelector(":scope > g"));
   title.textContent = link.textContent.trim();
   showLayers();
   for (const each of document.querySelectorAll(".sheetlink")) each.removeAttribute("aria-current");

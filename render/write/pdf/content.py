@@ -34,12 +34,14 @@ class Needs:
     spaces: set[str] = field(default_factory=set)
     states: set[str] = field(default_factory=set)
     symbols: set[str] = field(default_factory=set)
+    fonts: set[str] = field(default_factory=set)
 
     def add(self, other: Needs) -> None:
         """Take over the names of another stream."""
         self.spaces |= other.spaces
         self.states |= other.states
         self.symbols |= other.symbols
+        self.fonts |= other.fonts
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,15 +62,17 @@ class SymbolForm:
 
 
 def symbol_form(
-    symbol: Symbol, plates: Plates, largest: float, uses: Mapping[str, Use]
+    symbol: Symbol, plates: Plates, largest: float, uses: Mapping[str, Use], glyphs: GlyphNames
 ) -> SymbolForm:
-    """Draw a symbol whose largest placement scales it by ``largest``."""
+    """Draw a symbol whose largest placement scales it by ``largest``; ``glyphs`` are forms too."""
     steps_per_mm = 10.0 ** (3 + math.ceil(math.log10(largest) - 1e-9))
     pen = _Pen(plates, steps_per_mm, kept_operators)
     mixed = inherits(symbol)
     for shape in symbol.shapes:
         if mixed and (shape.ink is not None or shape.overprint):
             pen.apart(shape)
+        elif isinstance(shape, Fill) and shape.path.parts:
+            pen.lettering(shape, glyphs)
         else:
             pen.shape(shape)
     for item in symbol.placed:
@@ -79,6 +83,15 @@ def symbol_form(
         _box(symbol.bounds.grown(reach), steps_per_mm),
         PAGE_STEPS_PER_MM / steps_per_mm,
     )
+
+
+@dataclass(frozen=True, slots=True)
+class TextUse:
+    """A line of text: its font's resource name, its strings for ``TJ`` and its size in mm."""
+
+    font: str
+    strings: str
+    size: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,9 +115,16 @@ class Use:
 
 
 def layer_stream(
-    layer: Layer, plates: Plates, uses: Mapping[str, Use], outlines: Outlines, tag: str
+    layer: Layer,
+    plates: Plates,
+    uses: Mapping[str, Use],
+    texts: Mapping[str, TextUse],
+    outlines: Outlines,
+    tag: str,
 ) -> Stream:
-    """Draw a layer. ``tag`` is the resource name of its optional content group, if it has one.
+    """Draw a layer; ``texts`` are lines of text by their symbols.
+
+    ``tag`` is the resource name of its optional content group, if it has one.
 
     In a layer with a step everything takes the step's ink and overprints, and lines are the
     width that machines know as a cut line.
@@ -115,7 +135,11 @@ def layer_stream(
     for item in layer.items:
         if isinstance(item, Placement):
             paint = step or (plates.ink(item.ink) if item.ink else None)
-            pen.place(item.at, uses[item.symbol], paint, step is not None)
+            text = texts.get(item.symbol)
+            if text is not None:
+                pen.text(item.at, text, paint, step is not None)
+            else:
+                pen.place(item.at, uses[item.symbol], paint, step is not None)
         elif step is None:
             pen.shape(item)
         else:
@@ -125,6 +149,8 @@ def layer_stream(
 
 
 Turn: TypeAlias = tuple[float, float, float, float]
+# Glyphs of a document's lettering by the identity of their paths, which the document holds.
+GlyphNames: TypeAlias = Mapping[int, Use]
 
 
 @dataclass(slots=True)
@@ -192,6 +218,17 @@ class _Pen:
             self._set_state(OVERPRINT)
         self._draw(shape, paint)
 
+    def lettering(self, shape: Fill, glyphs: GlyphNames) -> None:
+        """A filled path of glyphs, each placed where it stands."""
+        paint = self._plates.ink(shape.ink) if shape.ink else None
+        if paint:
+            self._overprint(shape.overprint, paint)
+            self._fill_with(paint)
+        elif shape.overprint:
+            self._set_state(OVERPRINT)
+        for path, at in shape.path.outlines():
+            self.place_within(at, glyphs[id(path)])
+
     def apart(self, shape: Shape) -> None:
         """A shape in its own ink that leaves the placement's choice for the next one."""
         self.put("q")
@@ -224,6 +261,18 @@ class _Pen:
             if use.strokes:
                 self._stroke_with(paint)
         self._put_placed(at, (at.a, at.b, at.c, at.d), use, paint is not None)
+
+    def text(self, at: Affine, text: TextUse, paint: Paint | None, over: bool) -> None:
+        """A line of text with its baseline along the x axis of ``at``."""
+        if paint:
+            self._overprint(over, paint)
+            self._fill_with(paint)
+        self._needs.fonts.add(text.font)
+        enlarged = math.hypot(at.a, at.b)
+        turn = " ".join(plain(each / enlarged) for each in (at.a, at.b, -at.c, -at.d))
+        x, y = round(at.e * self._scale), round(at.f * self._scale)
+        size = round(text.size * enlarged * self._scale)
+        self.put(f"BT /{text.font} {size} Tf {turn} {x} {y} Tm[{text.strings}]TJ ET")
 
     def place_within(self, at: Affine, use: Use) -> None:
         """A symbol within the one that is drawn, whose steps are not the page's."""

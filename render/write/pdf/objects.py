@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import zlib
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from decimal import Decimal
 from functools import lru_cache
 from io import BytesIO
+from itertools import pairwise
 
 from pikepdf import (
     Array,
@@ -35,9 +36,11 @@ from render.write.pdf.content import (
     Stream,
     SymbolForm,
 )
+from render.write.pdf.embedding import UsedFont
 from render.write.pdf.separations import Plate, Plates
 
 PT_PER_MM = 72 / 25.4
+_SYMBOLIC = 4  # flag of a font that is read by glyph numbers
 _LEVEL = 1  # of zlib: six times as quick as its default on coordinates, a tenth larger
 _D50 = (0.9642, 1, 0.8249)
 _LAB_RANGE = (-128, 127, -128, 127)
@@ -61,9 +64,53 @@ class File:
             for name, values in _STATES.items()
         }
         self._symbols: dict[str, tuple[Object, Needs]] = {}
+        self._fonts: dict[str, Object] = {}
+        self._titles: list[str] = []
         self._groups: dict[str, Object] = {}
         self._shared: dict[tuple[str, ...], Object] = {}
         self._streams: dict[int, Object] = {}
+
+    def fonts(self, used: Iterable[tuple[str, UsedFont]]) -> None:
+        """Embed fonts under their resource names."""
+        for name, font in used:
+            self._fonts[name] = self._font(font)
+
+    def _font(self, font: UsedFont) -> Object:
+        """A composite font by glyph numbers (ISO 32000-1, 9.7.4 and 9.8)."""
+        data, name, em = font.data(), Name("/" + font.name()), font.file.em
+        left, low, right, high = font.file.box
+        described = {
+            "/Type": Name.FontDescriptor,
+            "/FontName": name,
+            "/Flags": _SYMBOLIC,
+            "/FontBBox": Array([left, low, right, high]),
+            "/ItalicAngle": 0,
+            "/Ascent": high,
+            "/Descent": low,
+            "/CapHeight": round(1000 / em),
+            "/StemV": round(font.typeface.stem * 1000 / em),
+            "/FontFile2": self._stream(data, {"/Length1": len(data)}),
+        }
+        widths = [each for index, width in font.widths() for each in (index, Array([width]))]
+        system = {"/Registry": String("Adobe"), "/Ordering": String("Identity"), "/Supplement": 0}
+        below = {
+            "/Type": Name.Font,
+            "/Subtype": Name.CIDFontType2,
+            "/BaseFont": name,
+            "/CIDSystemInfo": Dictionary(system),
+            "/FontDescriptor": self._pdf.make_indirect(Dictionary(described)),
+            "/W": Array(widths),
+            "/CIDToGIDMap": Name.Identity,
+        }
+        keys = {
+            "/Type": Name.Font,
+            "/Subtype": Name.Type0,
+            "/BaseFont": name,
+            "/Encoding": Name("/Identity-H"),
+            "/DescendantFonts": Array([self._pdf.make_indirect(Dictionary(below))]),
+            "/ToUnicode": self._stream(font.characters(), {}),
+        }
+        return self._pdf.make_indirect(Dictionary(keys))
 
     def symbols(self, forms: Mapping[str, SymbolForm]) -> None:
         """Add symbols under their resource names.
@@ -122,6 +169,7 @@ class File:
             "/Resources": self._resources(needs, tags),
             "/Contents": Array([self._once(boxes.head), *map(self._layer, streams)]),
         }
+        self._titles.append(page.title)
         self._pdf.pages.append(PdfPage(self._pdf.make_indirect(Dictionary(keys))))
 
     def intent(self, profile: OutputProfile) -> None:
@@ -146,6 +194,8 @@ class File:
         """The file's bytes: no object streams, no clock, an identifier from the content."""
         self._describe()
         self._optional_content()
+        if self._fonts:
+            self._for_readers()
         target = BytesIO()
         self._pdf.save(
             target,
@@ -183,6 +233,7 @@ class File:
         kinds: dict[str, dict[str, Object]] = {
             "/ColorSpace": {name: self._spaces[name] for name in sorted(needs.spaces)},
             "/ExtGState": {name: self._states[name] for name in sorted(needs.states)},
+            "/Font": {name: self._fonts[name] for name in sorted(needs.fonts)},
             "/XObject": {name: self._symbols[name][0] for name in sorted(needs.symbols)},
             "/Properties": {tag: self._groups[tag] for tag in sorted(set(tags))},
         }
@@ -226,6 +277,33 @@ class File:
                 "/D": Dictionary({"/Name": String("Processing steps"), "/Order": Array(groups)}),
             }
         )
+
+    def _for_readers(self) -> None:
+        """What papers with text tell a viewer: language, title and a bookmark for each page."""
+        root = self._pdf.Root
+        root["/Lang"] = String("en-US")
+        wishes = root.get("/ViewerPreferences", Dictionary())
+        wishes["/DisplayDocTitle"] = True
+        root["/ViewerPreferences"] = wishes
+        if len(self._titles) < 2:
+            return
+        outlines = self._pdf.make_indirect(Dictionary({"/Type": Name.Outlines}))
+        marks = [
+            self._pdf.make_indirect(
+                Dictionary(
+                    {
+                        "/Title": String(title),
+                        "/Parent": outlines,
+                        "/Dest": Array([page.obj, Name.Fit]),
+                    }
+                )
+            )
+            for title, page in zip(self._titles, self._pdf.pages, strict=True)
+        ]
+        for one, other in pairwise(marks):
+            one["/Next"], other["/Prev"] = other, one
+        outlines["/First"], outlines["/Last"], outlines["/Count"] = marks[0], marks[-1], len(marks)
+        root["/Outlines"] = outlines
 
     def _describe(self) -> None:
         """Metadata packet and information dictionary, saying the same."""

@@ -71,7 +71,7 @@ def _layer_faults(
                 yield f"symbol {item.symbol} is placed with no extent; scale it by more than 0"
             elif layer.step is None and item.ink is None and item.symbol in inheriting:
                 yield f"symbol {item.symbol} takes its placement's ink, and its placement has none"
-        elif not item.path.contours:
+        elif not item.path.count:
             yield "a shape has no contour; leave it out"
         elif cut and isinstance(item, Fill):
             yield "a cut contour is filled; stroke it"

@@ -3,20 +3,22 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping
 
-from layouts.drawing import IDENTITY
-from layouts.drawing.document import Document, Layer, Placement, Step
+from layouts.drawing import IDENTITY, Path
+from layouts.drawing.document import Document, Fill, Layer, Placement, Step, Symbol
 from layouts.terms.errors import OutputError
 from render.write.pdf import xmp
 from render.write.pdf.content import (
     PAGE_STEPS_PER_MM,
     Stream,
+    SymbolForm,
     Turn,
     Use,
     layer_stream,
     symbol_form,
 )
+from render.write.pdf.embedding import Fonts
 from render.write.pdf.objects import File
 from render.write.pdf.paths import Outlines
 from render.write.pdf.press import Press
@@ -42,10 +44,16 @@ def write(document: Document, press: Press | None = None) -> bytes:
     drawn = _Drawn(document, plates)
     layers = [[drawn.layer(layer) for layer in page.layers] for page in document.pages]
     forms = {
-        name: symbol_form(document.symbols[symbol], plates, drawn.largest[symbol], drawn.uses)
+        name: symbol_form(
+            document.symbols[symbol], plates, drawn.largest[symbol], drawn.uses, drawn.glyph_uses
+        )
         for name, symbol in drawn.symbols_in_use()
     }
+    forms |= {
+        drawn.glyph_uses[id(glyph)].name: _glyph_form(glyph, plates) for glyph in drawn.glyphs
+    }
     file = File(plates, about)  # drawing has named all plates by now
+    file.fonts(drawn.fonts.used())
     file.symbols(forms)
     for tag, (title, step) in drawn.groups():
         file.group(tag, title, step)
@@ -58,6 +66,10 @@ def write(document: Document, press: Press | None = None) -> bytes:
     return file.save()
 
 
+# A glyph is drawn in cap heights, in steps of a micrometer on letters as high as this, mm.
+_LARGEST_LETTER = 1000.0
+
+
 class _Drawn:
     """Layers drawn so far. Pages that share a layer share its stream."""
 
@@ -66,10 +78,21 @@ class _Drawn:
         self._streams: dict[int, tuple[Stream, str]] = {}
         self._outlines = Outlines(PAGE_STEPS_PER_MM)
         self._groups: dict[tuple[str, Step], str] = {}
+        self.fonts = Fonts()
+        self._texts = {
+            symbol.id: self.fonts.text(symbol.wording)
+            for symbol in _placed_symbols(document)
+            if symbol.wording is not None
+        }
         self.largest = _largest_scales(document)
         self.uses = {
             symbol: Use.of(Placement(symbol, IDENTITY), f"S{number}", document.symbols)
             for number, symbol in enumerate(self.largest)
+        }
+        self.glyphs = _glyphs(document, self.largest)
+        self.glyph_uses = {
+            id(path): Use(f"G{number}", fills=True, strokes=False)
+            for number, path in enumerate(self.glyphs)
         }
 
     def layer(self, layer: Layer) -> tuple[Stream, str]:
@@ -81,7 +104,7 @@ class _Drawn:
             if layer.step:
                 key = (layer.name, layer.step)
                 tag = self._groups.setdefault(key, f"L{len(self._groups)}")
-            stream = layer_stream(layer, self._plates, self.uses, self._outlines, tag)
+            stream = layer_stream(layer, self._plates, self.uses, self._texts, self._outlines, tag)
             known = self._streams[id(layer)] = (stream, tag)
         return known
 
@@ -94,13 +117,21 @@ class _Drawn:
         return [(tag, key) for key, tag in self._groups.items()]
 
 
+def _placed_symbols(document: Document) -> Iterator[Symbol]:
+    """The symbols that layers place, once each, in order of first use."""
+    layers = {id(layer): layer for page in document.pages for layer in page.layers}
+    items = (item for layer in layers.values() for item in layer.items)
+    names = dict.fromkeys(item.symbol for item in items if isinstance(item, Placement))
+    return (document.symbols[name] for name in names)
+
+
 def _largest_scales(document: Document) -> Mapping[str, float]:
     """How much each symbol in use is enlarged where it is placed largest."""
     turns: dict[str, set[Turn]] = {}
     layers = {id(layer): layer for page in document.pages for layer in page.layers}
     for layer in layers.values():
         for item in layer.items:
-            if isinstance(item, Placement):
+            if isinstance(item, Placement) and document.symbols[item.symbol].wording is None:
                 at = item.at
                 turns.setdefault(item.symbol, set()).add((at.a, at.b, at.c, at.d))
     largest = {symbol: max(map(_enlarged, found)) for symbol, found in turns.items()}
@@ -110,6 +141,22 @@ def _largest_scales(document: Document) -> Mapping[str, float]:
             scale = largest[name] * _enlarged((at.a, at.b, at.c, at.d))
             largest[item.symbol] = max(scale, largest.get(item.symbol, 0.0))
     return largest
+
+
+def _glyphs(document: Document, symbols: Iterable[str]) -> tuple[Path, ...]:
+    """The glyphs of all lettering on these symbols."""
+    found: dict[int, Path] = {}
+    for name in symbols:
+        for shape in document.symbols[name].shapes:
+            if isinstance(shape, Fill) and shape.path.parts:
+                found.update((id(path), path) for path, _ in shape.path.outlines())
+    return tuple(found.values())
+
+
+def _glyph_form(path: Path, plates: Plates) -> SymbolForm:
+    """A glyph as a form that takes the color it is placed in, the same in every file."""
+    symbol = Symbol("", (Fill(path, None),), path.bounds())
+    return symbol_form(symbol, plates, _LARGEST_LETTER, {}, {})
 
 
 def _enlarged(turn: Turn) -> float:

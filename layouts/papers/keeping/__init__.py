@@ -1,0 +1,1 @@
+"""Papers that keep markers true: survey sheets, what was found, rounds, replacements, audit."""

@@ -1,0 +1,200 @@
+"""An inventory of remnants and the job folders that take from it: both are written, or neither.
+
+A job folder records what its job took and left. What a run has begun is noted beside the
+inventory before its folder is written: the next run looks whether the folder got there, and
+finishes the inventory or forgets the note. A job made over an older one in its place gives back
+first what that one took.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from pydantic import BaseModel, ConfigDict, ValidationError
+
+from layouts.sheets.sheetplan import SheetPlan
+from layouts.sheets.stock import Shop
+from layouts.terms.errors import InputError, OutputError
+from layouts.terms.findings import Finding, Place, Severity
+from render.files.atomic import manifest, write_file, write_folder
+from render.files.exchange import claimed, is_claimed
+from render.files.intake import bytes_of
+from render.files.overwrite import MANIFEST
+from render.shop.remnants import InventoryRow, Movement, Remnants, inventory_text, parsed_remnants
+
+RECORD = "remnants.json"
+
+
+class _Moved(BaseModel):
+    """What a job folder records: rows of the inventory, each with its number of pieces."""
+
+    model_config = ConfigDict(extra="ignore")
+    taken: tuple[tuple[str, str, float, float, int], ...]
+    left: tuple[tuple[str, str, float, float, int], ...]
+
+
+class _Begun(BaseModel):
+    """The note of a run: its folder, the seal of what it writes there, the inventory after it."""
+
+    folder: str
+    seal: str
+    inventory: str
+
+
+@dataclass(frozen=True, slots=True)
+class Inventory:
+    """An inventory as a job finds it, what an older job in the same folder took given back."""
+
+    path: Path
+    remnants: Remnants
+    found: bytes  # what the file held when it was read
+
+    def settle(
+        self, groups: Sequence[SheetPlan], folder: Path, files: Mapping[str, bytes], force: bool
+    ) -> None:
+        """Write a job's folder and the inventory after it.
+
+        Raises:
+            OutputError: one of them cannot be written; then neither is.
+        """
+        movement = self.remnants.movement(groups)
+        counts = self.remnants.counts()
+        counts.subtract(movement.taken)
+        counts.update(movement.left)
+        made = {name: data for name, data in files.items() if name != MANIFEST}
+        made[RECORD] = _record(movement)
+        made[MANIFEST] = manifest(made)
+        text = inventory_text(counts)
+        seal = hashlib.sha256(made[MANIFEST]).hexdigest()
+        begun = _Begun(folder=str(folder.resolve()), seal=seal, inventory=text)
+        if _bytes(self.path) != self.found:
+            what = f"{self.path} was changed while the job was made; make the job again"
+            raise OutputError(what, "remnants-changed")
+        note = _note(self.path)
+        write_file(note, begun.model_dump_json().encode())
+        try:
+            with claimed(note):
+                write_folder(folder, made, force)
+                write_file(self.path, text.encode())
+        finally:
+            note.unlink(missing_ok=True)
+
+
+def open_inventory(path: Path, shop: Shop, folder: Path) -> Inventory:
+    """The inventory for a job in ``folder``; a file that is not there yet is an empty one.
+
+    Raises:
+        InputError: it cannot be read, rows of it make no sense, or an older job in the folder left
+            pieces that are no longer there; every fault is told.
+        OutputError: another run is at it.
+    """
+    _finish(path)
+    found = _bytes(path)
+    try:
+        text = found.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        what, right = "the remnants are not text in UTF-8", "export them as CSV"
+        raise InputError([_fault(path.name, what, right)]) from error
+    remnants = parsed_remnants(text, path.name, shop)
+    moved = _moved_by(folder)
+    if moved is not None:
+        counts = _given_back(remnants.counts(), moved, path.name, folder)
+        remnants = parsed_remnants(inventory_text(counts), path.name, shop)
+    return Inventory(path, remnants, found)
+
+
+def refuse_forgotten(folder: Path) -> None:
+    """A job that took remnants is not replaced without its inventory.
+
+    Raises:
+        InputError: the folder holds such a job.
+    """
+    moved = _moved_by(folder)
+    if moved is None or not (moved.taken or moved.left):
+        return
+    what = f"the job in {folder} took remnants or left some"
+    right = "name its inventory with --remnants, so that they are given back first"
+    raise InputError([_fault(RECORD, what, right)])
+
+
+def _finish(path: Path) -> None:
+    """What a killed run began: its inventory where its folder is there, else nothing."""
+    note = _note(path)
+    if not note.exists():
+        return
+    if is_claimed(note):
+        raise OutputError(f"another job is taking from {path}; wait for it", "remnants-in-use")
+    try:
+        begun = _Begun.model_validate_json(bytes_of(note))
+        seal = hashlib.sha256(bytes_of(Path(begun.folder) / MANIFEST)).hexdigest()
+    except (OSError, ValidationError):
+        seal = ""
+    else:
+        if seal == begun.seal:
+            write_file(path, begun.inventory.encode())
+    note.unlink(missing_ok=True)
+
+
+def _note(path: Path) -> Path:
+    return path.with_name(f".{path.name}.begun")
+
+
+def _bytes(path: Path) -> bytes:
+    """What a file holds, nothing where it is not there.
+
+    Raises:
+        InputError: it cannot be opened.
+    """
+    try:
+        return bytes_of(path)
+    except FileNotFoundError:
+        return b""
+    except OSError as error:
+        what = f"the remnants cannot be read ({error.strerror})"
+        raise InputError([_fault(path.name, what, "name a CSV file")]) from error
+
+
+def _record(movement: Movement) -> bytes:
+    sides = {
+        name: [[*row, count] for row, count in sorted(counts.items())]
+        for name, counts in (("taken", movement.taken), ("left", movement.left))
+    }
+    return json.dumps({"version": 1, **sides}, indent=1).encode() + b"\n"
+
+
+def _moved_by(folder: Path) -> _Moved | None:
+    """What the job in a folder took and left; None where there is none."""
+    try:
+        return _Moved.model_validate_json(bytes_of(folder / RECORD))
+    except FileNotFoundError:
+        return None
+    except (OSError, ValidationError) as error:
+        what, right = f"{RECORD} in {folder} cannot be read", "give another folder with -o"
+        raise InputError([_fault(RECORD, what, right)]) from error
+
+
+def _given_back(
+    counts: Counter[InventoryRow], moved: _Moved, name: str, folder: Path
+) -> Counter[InventoryRow]:
+    """The rows without what a job left, and with what it took."""
+    for of, material, width, length, count in moved.left:
+        there = counts[of, material, width, length]
+        if there < count:
+            what = (
+                f"the job in {folder} left {count} of {of}, {material}, {width:g} x {length:g} mm, "
+                f"and {there} are there: another job took from them"
+            )
+            raise InputError([_fault(name, what, "make the job in another folder")])
+        counts[of, material, width, length] -= count
+    for of, material, width, length, count in moved.taken:
+        counts[of, material, width, length] += count
+    return counts
+
+
+def _fault(file: str, what: str, right: str) -> Finding:
+    return Finding("remnants", Severity.UNREADABLE, what, right, place=Place(file))

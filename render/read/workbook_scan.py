@@ -1,0 +1,136 @@
+"""What a workbook's own XML says before a reader lays its cells out: sizes, and cells to look at.
+
+The fast reader makes room for every cell between the first and the last, so that one stray cell
+at the far corner asks for more memory than any machine has; a file may also say that it holds
+more than it does. Both are seen here, at the cost of unpacking once.
+"""
+
+from __future__ import annotations
+
+import re
+import zipfile
+from dataclasses import dataclass
+from pathlib import Path
+
+from layouts.terms.findings import Place
+from render.read.codes import FileError, fault
+
+_MB = 1 << 20
+_LARGEST = 400 * _MB  # of the unpacked workbook
+_DENSE, _RATIO = 32 * _MB, 150  # what unpacks to more than both is no list
+_ROWS, _COLUMNS = 1 << 20, 1 << 14  # of a sheet (ECMA-376-1, 18.3.1.73 and 18.3.1.4)
+_ROOM = 4_000_000  # cells that may be laid out where few of them are filled
+_SPARSE = 8  # a range of more than so many places for each cell
+_CHUNK = _MB
+_ROW = re.compile(rb"<(?:\w+:)?row\b[^<>]*?\sr\s*=\s*[\"'](\d{1,12})")
+_COLUMN = re.compile(rb"\sr\s*=\s*[\"']([A-Za-z]{1,4})\d")
+_COUNTS = re.compile(rb"<(?:\w+:)?sst\b[^<>]*")
+_COUNT = re.compile(rb"[cC]ount\s*=\s*[\"'](\d{1,20})")
+_ERROR_MARK = re.compile(rb"<(?:\w+:)?c\b[^<>]*\bt\s*=\s*[\"']e[\"']")
+_FORMULA_MARK = re.compile(
+    rb"(?:</(?:\w+:)?f>|<(?:\w+:)?f\b[^<>]*/>)\s*(?:</|<(?:\w+:)?v\s*/>|<(?:\w+:)?v></)"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Marks:
+    """Whether any sheet shows an error, and whether any shows a formula without a result."""
+
+    errors: bool = False
+    formulas: bool = False
+
+    @property
+    def any(self) -> bool:
+        """Whether there is a cell to look at."""
+        return self.errors or self.formulas
+
+
+def scan(path: Path) -> Marks:
+    """Look through the parts of an XLSX or ODS.
+
+    Raises:
+        FileError: it unpacks to too much, or its cells are too far apart.
+        Exception: whatever a damaged archive raises.
+    """
+    errors = formulas = False
+    with zipfile.ZipFile(path) as archive:
+        _refuse_bomb(archive, path)
+        for entry in archive.infolist():
+            text = _unpacked(archive, entry)
+            if entry.filename.startswith("xl/worksheets/") and text:
+                _refuse_far(text, entry.filename, path)
+                errors = errors or _shows(text, (b'"e"', b"'e'"), _ERROR_MARK)
+                formulas = formulas or _shows(text, (b"<f", b":f"), _FORMULA_MARK)
+            elif entry.filename == "xl/sharedStrings.xml":
+                _refuse_lie(text, path)
+    return Marks(errors, formulas)
+
+
+def _refuse_bomb(archive: zipfile.ZipFile, path: Path) -> None:
+    entries = archive.infolist()
+    size = sum(entry.file_size for entry in entries)
+    packed = sum(entry.compress_size for entry in entries)
+    if size > _LARGEST or (size > _DENSE and size > _RATIO * packed):
+        what = f"the workbook unpacks to {size // _MB} MB"
+        right = "keep only the line list in it, and save it again"
+        raise FileError(fault("file-too-large", what, right, Place(path.name)))
+
+
+def _unpacked(archive: zipfile.ZipFile, entry: zipfile.ZipInfo) -> bytes:
+    """A part, read in pieces: its header may say less than it holds, and then it is damaged."""
+    pieces: list[bytes] = []
+    with archive.open(entry) as stream:
+        while piece := stream.read(_CHUNK):
+            pieces.append(piece)
+    return b"".join(pieces)
+
+
+def _refuse_far(text: bytes, part: str, path: Path) -> None:
+    """A used range that is too large for the cells in it."""
+    rows = [int(number) for number in _ROW.findall(text)]
+    last = max((max(rows, default=0), text.count(b"<row "), text.count(b":row ")))
+    if last > _ROWS:
+        raise _far(path, part, f"row {last:,}", f"a sheet has {_ROWS:,} rows")
+    if last * _COLUMNS <= _ROOM:
+        return
+    letters = set(_COLUMN.findall(text))
+    width = max(map(_column_number, letters), default=0)
+    cells = text.count(b"<c ") + text.count(b":c ") + text.count(b"<c>")
+    if width > _COLUMNS:
+        raise _far(path, part, "a column past the last", f"a sheet has {_COLUMNS:,} columns")
+    if last * width > max(_ROOM, _SPARSE * cells):
+        widest = max(letters, key=_column_number).decode().upper()
+        raise _far(
+            path,
+            part,
+            f"cells as far away as row {last:,} and column {widest}, and {cells:,} cells in all",
+            "delete the rows and columns behind the list, and save it again",
+        )
+
+
+def _far(path: Path, part: str, what: str, right: str) -> FileError:
+    sheet = part.removeprefix("xl/worksheets/").removesuffix(".xml")
+    return FileError(
+        fault("file-too-large", f"the sheet in {sheet} has {what}", right, Place(path.name))
+    )
+
+
+def _column_number(letters: bytes) -> int:
+    number = 0
+    for letter in letters.upper():
+        number = 26 * number + letter - 64
+    return number
+
+
+def _refuse_lie(text: bytes, path: Path) -> None:
+    """More texts than the part has room for: the fast reader would make room for all of them."""
+    found = _COUNTS.search(text)
+    if any(int(count) > len(text) for count in _COUNT.findall(found[0] if found else b"")):
+        what = "the workbook is damaged and cannot be read"
+        right = "open it in a spreadsheet program and save it again as .xlsx"
+        raise FileError(fault("file-broken", what, right, Place(path.name)))
+
+
+def _shows(text: bytes, signs: tuple[bytes, ...], mark: re.Pattern[bytes]) -> bool:
+    """Whether the mark is in the text; one of the signs is in every mark, and found quickly."""
+    return any(sign in text for sign in signs) and mark.search(text) is not None

@@ -1,0 +1,109 @@
+"""Pictures of the page for ``output_samples/page/``, each main view on a phone and on a desk."""
+
+from __future__ import annotations
+
+import io
+import tempfile
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from PIL import Image
+
+from render.web.settings import WebSettings
+from tests.helpers.browser import DESK, PHONE, browsing, lacking, new_page, serving
+from tests.helpers.command import PIPE, write_list
+from tests.samples.pictures import TARGET
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Page
+
+_PIPE = "kind=pipe&service=HTRS&state=both&psig=30&flow=left&measure=pipe&pipe=NPS+4&covering=1-1/2"
+_FAULTY = (
+    PIPE,
+    {**PIPE, "service": "HTRZ", "flow": ""},
+    {**PIPE, "service": "HPL", "state": "liquid", "pressure_psig": "18,5"},
+)
+_COLORS = 64  # of a picture: enough for a page, and a third of the size
+_PATIENCE_MS = 120_000  # of a job on a busy machine
+
+
+def _went(path: str) -> Callable[[Page, str], None]:
+    def go(page: Page, address: str) -> None:
+        page.goto(address + path)
+
+    return go
+
+
+def _on_the_pipe(page: Page, address: str) -> None:
+    page.goto(f"{address}/marker?{_PIPE}")
+    page.get_by_text("On the pipe").click()
+    page.get_by_text("On the pipe").scroll_into_view_if_needed()
+    page.locator("#d-round-0").evaluate("each => each.scrollIntoView()")
+    page.wait_for_timeout(500)
+
+
+def _list(page: Page, address: str) -> None:
+    page.goto(f"{address}/lists/new")
+    with tempfile.TemporaryDirectory() as home:
+        path = write_list(Path(home) / "north_room.csv", _FAULTY)
+        page.set_input_files("#list", path)
+        page.locator("main form button").first.click()
+        page.locator(".listrow").first.wait_for(timeout=_PATIENCE_MS)
+
+
+def _job(page: Page, address: str) -> None:
+    page.goto(f"{address}/lists/new")
+    page.set_input_files("#list", TARGET / "untidy_plant.xlsx")
+    page.locator("main form button").first.click()
+    page.get_by_role("button", name="Make the job").click(timeout=_PATIENCE_MS)
+    page.locator("#approval").wait_for(timeout=_PATIENCE_MS)
+
+
+def _judged(page: Page, address: str) -> None:
+    page.goto(f"{address}/shop/preflight")
+    page.set_input_files("#file", TARGET / "one_marker.pdf")
+    page.get_by_role("button", name="Check").click()
+    page.locator(".verdict").wait_for(timeout=_PATIENCE_MS)
+
+
+VIEWS: dict[str, Callable[[Page, str], None]] = {
+    "home": _went("/"),
+    "marker": _went(f"/marker?{_PIPE}"),
+    "marker_on_the_pipe": _on_the_pipe,
+    "valve": _went("/marker?kind=valve&tag=HV-118&service=HPL&function=King+valve&lockout=yes"),
+    "list": _list,
+    "job": _job,
+    "preflight": _judged,
+    "stocks": _went("/shop/file"),
+    "colors": _went("/shop/colors"),
+}
+
+
+def write() -> None:
+    """Draw every view again; told and left as it is where there is no browser."""
+    if reason := lacking():
+        print(f"output_samples/page is left as it is: {reason}")
+        return
+    folder = TARGET / "page"
+    folder.mkdir(exist_ok=True)
+    with (
+        tempfile.TemporaryDirectory() as kept,
+        serving(WebSettings(Path(kept))) as address,
+        browsing() as browser,
+    ):
+        for name, go in VIEWS.items():
+            for size, of in ((PHONE, "phone"), (DESK, "desk")):
+                page = new_page(browser, size)
+                go(page, address)
+                page.wait_for_load_state("networkidle")
+                (folder / f"{name}_{of}.png").write_bytes(_small(page.screenshot()))
+                page.context.close()
+
+
+def _small(data: bytes) -> bytes:
+    """The picture in few colors."""
+    made = io.BytesIO()
+    picture = Image.open(io.BytesIO(data)).convert("RGB")
+    picture.quantize(_COLORS, dither=Image.Dither.NONE).save(made, "PNG", optimize=True)
+    return made.getvalue()
