@@ -81,6 +81,7 @@ class _Words(TypedDict, total=False):
     drawing: str  # P&ID sheet
     note: str
     scheme: str
+    accept: Mapping[str, str]  # why a blocked finding is right here, by its code
     paper: str  # tile over this paper: letter, a4 or another stock
     shop: StrPath
     font: StrPath

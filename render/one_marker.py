@@ -8,10 +8,11 @@ Python.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cache
 from pathlib import Path
+from typing import cast
 
 from layouts.drawing import IDENTITY, Rect
 from layouts.drawing.document import Document, Layer, Page, Placement
@@ -53,6 +54,7 @@ _HEADINGS = {
     "from_": "from",
 }
 # What an order chooses once for all of its markers.
+_ACCEPT = "accept"
 _CHOICES = ("scheme", "face", "color", "cutoff")
 _WORDS = {heading: word for word, heading in _HEADINGS.items()}
 # A machine's name may stand under either heading of a list; a pipe's legend and a valve's
@@ -183,9 +185,10 @@ def draw_words(kind: Kind, words: Mapping[str, object], files: Files, door: Door
         BlockedError: it must not be printed as it is.
     """
     try:
-        given = {word: words[word] for word in _CHOICES if words.get(word) not in (None, "")}
-        cells = cells_of(kind, {w: value for w, value in words.items() if w not in _CHOICES})
-        order, notes = order_of_row(cells, {word: str(value) for word, value in given.items()})
+        given = {word: str(words[word]) for word in _CHOICES if words.get(word) not in (None, "")}
+        ours = (*_CHOICES, _ACCEPT)
+        cells = cells_of(kind, {w: value for w, value in words.items() if w not in ours})
+        order, notes = order_of_row(cells, given, _accepted(words))
         options = Options(load_shop(files.shop), font=files.font, profile=files.profile)
         _refuse_faulty(order, notes, options)
         decided = decide_marker(order, options, files.paper)
@@ -195,6 +198,16 @@ def draw_words(kind: Kind, words: Mapping[str, object], files: Files, door: Door
     spoken = tuple(spell(each, kind, door) for each in (*notes, *decided.findings))
     # The page is laid out with the first file, and once for all of them.
     return Drawing(decided.markers, spoken, cache(decided.document), options)
+
+
+def _accepted(words: Mapping[str, object]) -> Mapping[str, str]:
+    """Reasons by code, from a mapping or from texts such as ``run-short=seen on site``."""
+    given = words.get(_ACCEPT) or {}
+    if isinstance(given, Mapping):
+        return {str(code): str(reason) for code, reason in given.items()}
+    texts = [given] if isinstance(given, str) else list(cast(Iterable[str], given))
+    parts = (text.partition("=") for text in texts)
+    return {code.strip(): reason.strip() for code, _, reason in parts}
 
 
 def _refuse_faulty(order: Order, notes: Sequence[Finding], options: Options) -> None:

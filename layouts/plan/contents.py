@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from layouts.order.order import PipeMarker
 from layouts.plan.model import Notes
+from layouts.schemes.loader import load_scheme, scheme_keys
 from layouts.schemes.model import Scheme, Service
 from layouts.terms.findings import Severity
 from layouts.terms.synonyms import nearest_service
@@ -62,7 +63,11 @@ def service_of(
 
 
 def _meant(code: str, scheme: Scheme) -> str:
-    """The code that is likely meant, as a question; empty where none is near."""
+    """The scheme that has the code, or the code that is likely meant; empty without either."""
+    others = (load_scheme(key) for key in scheme_keys() if key != scheme.key)
+    elsewhere = [each.key for each in others if code in each.services]
+    if elsewhere:
+        return f"use the scheme {' or '.join(elsewhere)}, which has it, where the plant does; else "
     near = nearest_service(code, {each: s.meaning for each, s in scheme.services.items()})
     return f"did you mean {near}? If not, " if near else ""
 

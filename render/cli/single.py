@@ -114,6 +114,15 @@ Cutoff = Annotated[
     str,
     option("cutoff", "The plant's cutoff pressure for such contents.", SAYS, metavar="PRESSURE"),
 ]
+Accept = Annotated[
+    list[str] | None,
+    option(
+        "accept",
+        'Accept a blocked finding: "CODE=why it is right here".',
+        OUTPUT,
+        metavar="CODE=REASON",
+    ),
+]
 Surface = Annotated[
     str, option("surface", "Peak surface temperature, in F.", BUILD, metavar="TEMPERATURE")
 ]
@@ -294,6 +303,7 @@ def marker(
     outdoor: Outdoor = False,
     washdown: Washdown = False,
     scheme: Scheme = "",
+    accept: Accept = None,
     paper: Paper = "",
     shop: ShopFile = None,
     font: FontFile = None,
@@ -357,6 +367,7 @@ def equipment(
     outdoor: Outdoor = False,
     washdown: Washdown = False,
     scheme: Scheme = "",
+    accept: Accept = None,
     paper: Paper = "",
     shop: ShopFile = None,
     font: FontFile = None,
@@ -418,6 +429,7 @@ def valve(
     outdoor: Outdoor = False,
     washdown: Washdown = False,
     scheme: Scheme = "",
+    accept: Accept = None,
     paper: Paper = "",
     shop: ShopFile = None,
     font: FontFile = None,

@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from pydantic import TypeAdapter, ValidationError
 
 from layouts.order.order import Item, Order, OrderHead, Position
+from layouts.schemes.loader import load_scheme, scheme_keys
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place
 from render.read.cleaning import clean_words
@@ -17,7 +18,7 @@ from render.read.codes import fault
 from render.read.columns import POSITION_COLUMNS, SPEC_COLUMNS, Heading
 from render.read.faults import faults_of
 from render.read.ordersheet import CHOICES
-from render.read.rowspec import specify
+from render.read.rowspec import Habits, specify
 
 _POSITION = TypeAdapter(Position)
 _SPEC_NAMES = frozenset(column.name for column in SPEC_COLUMNS)
@@ -25,12 +26,13 @@ _PLACE_NAMES = frozenset(column.name for column in POSITION_COLUMNS) - {"qty"}
 
 
 def order_of_row(
-    cells: Mapping[str, str], choices: Mapping[str, str]
+    cells: Mapping[str, str], choices: Mapping[str, str], accepted: Mapping[str, str]
 ) -> tuple[Order, tuple[Finding, ...]]:
     """An order of the one marker that the cells describe, each by its heading in a list.
 
     ``choices`` are what an order chooses for all of its markers: ``scheme``, ``face``, and
-    ``color`` and ``cutoff`` for the contents of this one.
+    ``color`` and ``cutoff`` for the contents of this one; ``accepted`` gives the reason by the code
+    of each finding that is accepted.
 
     Beside the order comes what is worth knowing of the cells. Where one of those findings blocks,
     the order is what the other cells ask for: to be judged further, and never to be printed.
@@ -47,12 +49,13 @@ def order_of_row(
         raise ValueError(f"no headings of a list: {', '.join(sorted(unknown))}")
     columns = [column for column in SPEC_COLUMNS if column.name in cells]
     headings = [Heading(at, column, column.unit) for at, column in enumerate(columns)]
-    row = specify(headings, [cells[column.name] for column in columns], {})
+    habits = Habits(services=_services(choices.get("scheme", "")))
+    row = specify(headings, [cells[column.name] for column in columns], {}, habits)
     findings = [
         fault(each.code, each.what, each.right, Place(field=each.field)) for each in row.findings
     ]
     position = _position(cells, findings)
-    head = _head(choices, cells.get("contents", ""), findings)
+    head = _head(choices, accepted, cells.get("contents", ""), findings)
     if not row.specs or position is None or head is None:
         raise InputError(findings)
     if len(row.specs) != 1:
@@ -62,9 +65,23 @@ def order_of_row(
     return Order(**fields, items=(Item(row.specs[0], (position,)),)), tuple(findings)
 
 
-def _head(choices: Mapping[str, str], contents: str, findings: list[Finding]) -> OrderHead | None:
+def _services(key: str) -> Mapping[str, str]:
+    """Meanings by code of a built-in scheme; none of a plant's own file."""
+    if key and key not in scheme_keys():
+        return {}
+    scheme = load_scheme(key) if key else load_scheme()
+    return {code: service.meaning for code, service in scheme.services.items()}
+
+
+def _head(
+    choices: Mapping[str, str],
+    accepted: Mapping[str, str],
+    contents: str,
+    findings: list[Finding],
+) -> OrderHead | None:
     """What the order chooses; None with the faults added to the findings."""
     table: dict[str, object] = {key: choices[key] for key in ("scheme", "face") if key in choices}
+    table["accept"] = [{"code": code, "reason": reason} for code, reason in accepted.items()]
     for word, key in CHOICES.items():
         if word not in choices:
             continue

@@ -95,3 +95,32 @@ def test_a_comparison_takes_the_plants_mapping(tmp_path: Path) -> None:
     result = run(*lists, "--mapping", tmp_path / "plant.toml", "-o", tmp_path / "b")
     assert result.exit_code == 0, result.output
     assert "1 to replace" in " ".join(result.output.split())
+
+
+def test_a_single_marker_accepts_what_is_blocked_with_a_reason(tmp_path: Path) -> None:
+    words = (
+        *("marker", "HTRS", "--state", "both", "--psig", "30", "--pipe", "NPS 4"),
+        *("--covering", "1.5", "--flow", "left", "--scheme", "ammonia-2018", "--json"),
+    )
+    blocked = run(*words, "-o", tmp_path / "a.pdf")
+    assert blocked.exit_code == 1
+    (finding,) = told(blocked)["findings"]
+    reason = f"{finding['code']}=compared with the plant's own copy"
+    made = run(*words, "--accept", reason, "-o", tmp_path / "a.pdf")
+    assert made.exit_code == 0
+    assert told(made)["markers"][0]["scheme"] == "ammonia-2018"
+    short = run(*words, "--accept", finding["code"], "-o", tmp_path / "b.pdf")
+    assert short.exit_code == 2
+    assert [each["field"] for each in told(short)["findings"]] == ["--accept"]
+
+
+def test_a_code_of_another_edition_names_it_and_a_meaning_is_read_as_its_code(
+    tmp_path: Path,
+) -> None:
+    rest = ("--state", "liquid", "--pipe", "4", "--covering", "2", "--flow", "right", "--json")
+    unknown = run("marker", "LLTRL", "--level", "low", *rest, "-o", tmp_path / "a.pdf")
+    assert "ammonia-2018" in told(unknown)["findings"][0]["right"]
+    meaning = run(
+        "marker", "High pressure liquid", "--psig", "185", *rest, "-o", tmp_path / "b.pdf"
+    )
+    assert told(meaning)["markers"][0]["words"] == "HPL LIQ AMMONIA HIGH"
