@@ -317,6 +317,17 @@ def big_marks(made: Made) -> None:
         if b[2] - b[0] == pytest.approx(6, abs=0.01) and b[3] - b[1] == pytest.approx(6, abs=0.01)
     ]
     assert len(marks) == len(made.dxf().points)
+    # Nothing but the mark's own center lies within 3 mm of it.
+    layers = painted(made.pdf())
+    boxes = [box for name, each in layers.items() if name != "CodingMarking" for box in each.boxes]
+    for mark in marks:
+        zone = (mark[0] - 2.99, mark[1] - 2.99, mark[2] + 2.99, mark[3] + 2.99)
+        near = [box for box in boxes if overlap(box, zone) and box != mark]
+        assert near == []
+
+
+def overlap(one: Box, other: Box) -> bool:
+    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
 
 
 def text_notes(made: Made) -> None:
@@ -325,6 +336,8 @@ def text_notes(made: Made) -> None:
     assert any("vinyl" in text for text in file.texts)
     assert any("60 degree blade" in text for text in file.texts)
     assert "Legend" in painted(made.pdf())  # print keeps its outlines
+    ticket = (made.folder / "ticket.pdf").read_bytes()
+    assert "60 degree blade, speed 300 mm/s, pressure 110 g, 2 passes" in words(ticket, 1)
 
 
 def no_notes(made: Made) -> None:
@@ -403,6 +416,18 @@ def wanted_modules(text: str) -> list[list[bool]]:
 def process(made: Made) -> None:
     assert "safety orange" not in separations(made.pdf())
     assert "process" in painted(made.pdf())[""].inks
+    # A condition that no registry knows names none (ISO 32000-1, table 365; from memory).
+    with pikepdf.open(io.BytesIO(made.pdf())) as pdf:
+        (intent,) = pdf.Root.OutputIntents
+        assert str(intent.OutputConditionIdentifier) == "shop press 1"
+        assert "/RegistryName" not in intent
+
+
+def registered(made: Made) -> None:
+    with pikepdf.open(io.BytesIO(made.pdf())) as pdf:
+        (intent,) = pdf.Root.OutputIntents
+        assert str(intent.OutputConditionIdentifier) == "FOGRA39"
+        assert str(intent.RegistryName) == "http://www.color.org"
 
 
 def keep_outs(made: Made) -> None:
@@ -708,6 +733,11 @@ SETUPS = [
         stock() + f'[printer]\nprofile = "{PROFILES}/default_cmyk.icc"\nspots = "process"\n'
         'condition = "shop press 1"\n',
         process,
+    ),
+    Setup(
+        "registered condition",
+        stock() + f'[printer]\nprofile = "{PROFILES}/default_cmyk.icc"\ncondition = "FOGRA39"\n',
+        registered,
     ),
     Setup(
         "keep-outs",
