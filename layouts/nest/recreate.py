@@ -8,6 +8,7 @@ the ruin and recreate principle", 2000 (doi:10.1006/jcph.1999.6413); Mukhacheva 
 "Linear programming cutting problems", 1993 (the correction).
 """
 
+import math
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -242,4 +243,4 @@ def _cost(filled: FilledBins) -> int:
 
 def _key(filled: FilledBins) -> tuple[int, float]:
     """Less is better: cost, then waste gathered on few sheets."""
-    return _cost(filled), -sum(sheet.share**2 for sheet in filled)
+    return _cost(filled), -math.fsum(sheet.share**2 for sheet in filled)
