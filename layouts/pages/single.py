@@ -94,9 +94,9 @@ def _notes(
 ) -> Layer:
     """How the marker is built and held, once, above the first part."""
     plan = rows[0][0].plan
-    text = " ".join(
-        (f"{part_text(rows[0][1], plan.build)}; {plan.build.mount_text}.", *plan.build.notes)
-    )
+    faces = ("Both faces alike.",) if rows[0][1].two_faced else ()
+    made_of = f"{part_text(rows[0][1], plan.build)}; {plan.build.mount_text}."
+    text = " ".join((made_of, *faces, *plan.build.notes))
     widest = max(part.size.width for _, part, _ in rows)
     size = min(_TEXT, widest / setter.width(text, 1.0))
     path = setter.outline_text(text, Point(_MARGIN, _MARGIN - _BORDER - 2.0), size)

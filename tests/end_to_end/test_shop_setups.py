@@ -7,23 +7,10 @@ practice, no source.
 
 from __future__ import annotations
 
-import csv
-import io
-import json
-import math
 import re
-import subprocess
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
-from itertools import pairwise
 from pathlib import Path
 
-import numpy as np
-import numpy.typing as npt
-import pikepdf
 import pytest
-import segno
-from PIL import Image, ImageCms
 from pydantic import BaseModel
 
 from render.shop.shop_tables import (
@@ -37,561 +24,65 @@ from render.shop.shop_tables import (
     TagsTable,
     ZoneTable,
 )
-from tests.helpers.command import MARKER, PIPE, VALVE, VESSEL, run, write_list
-from tests.helpers.paper_reading import words
-from tests.helpers.pdf_system import PROFILES, tool
+from tests.helpers.command import MARKER, VALVE, run, write_list
+from tests.helpers.pdf_system import PROFILES
 from tests.helpers.shop_jobs import (
-    CutFile,
     cut_file,
     page_sizes,
-    painted,
     separations,
     svg_layers,
 )
-
-Box = tuple[float, float, float, float]
-ROWS = [
-    {**PIPE, "qty": "3"},
-    {"kind": "pipe", "service": "BS", "state": "vapor", "pressure_psig": "2", "flow": "right"}
-    | {"pipe": "NPS 8", "covering_in": "0", "surface_f": "20", "frost_in": "1.5", "qty": "2"},
-    {"kind": "pipe", "service": "HSD", "state": "vapor", "pressure_psig": "181", "flow": "right"}
-    | {"pipe": "NPS 6", "covering_in": "0", "environment": "outdoor", "surface_f": "200"},
-    VESSEL,
-    VALVE,
-    {"kind": "valve", "tag": "HV-101", "service": "LSS", "emergency": "yes", "drawing": "R-1"},
-]
-STOCK = """
-[[stocks]]
-key = "own"
-title = "own stock"
-form = "{form}"
-width = "{width}"
-length = "{length}"
-{more}
-"""
-
-
-def stock(more: str = "", form: str = "roll", width: str = "30 in", length: str = "50 yd") -> str:
-    return STOCK.format(form=form, width=width, length=length, more=more)
-
-
-@dataclass(frozen=True)
-class Made:
-    """A job folder on disk."""
-
-    folder: Path
-    said: str
-
-    def pdf(self, group: str = "film-2") -> bytes:
-        return (self.folder / "print" / f"{group}.pdf").read_bytes()
-
-    def dxf(self, name: str = "film-2-1") -> CutFile:
-        return cut_file(self.folder / "cut" / f"{name}.dxf")
-
-    def names(self, folder: str) -> list[str]:
-        return sorted(path.name for path in (self.folder / folder).iterdir())
-
-    def bill(self) -> dict[tuple[str, str], dict[str, str]]:
-        with (self.folder / "materials.csv").open(newline="") as stream:
-            return {(row["material"], row["item"]): row for row in csv.DictReader(stream)}
-
-
-Row = Mapping[str, str]
-
-
-def make(tmp_path: Path, shop: str, *arguments: str, rows: Sequence[Row] = ()) -> Made:
-    file = tmp_path / "shop.toml"
-    file.write_text(shop)
-    listed = write_list(tmp_path / "list.csv", rows or ROWS)
-    done = run("order", listed, "-o", tmp_path / "job", "--shop", file, *arguments)
-    assert done.exit_code == 0, done.output
-    return Made(tmp_path / "job", done.output)
-
-
-OWN = ("--film", "own")
-Check = Callable[[Made], None]
-
-
-@dataclass(frozen=True)
-class Setup:
-    """A shop's file, how the job is ordered, and what its files must hold."""
-
-    name: str
-    shop: str
-    check: Check
-    arguments: tuple[str, ...] = OWN
-    rows: Sequence[Row] = tuple(ROWS)
-
-
-def sheets(made: Made) -> None:
-    for width, length in page_sizes(made.pdf()):
-        assert (width, length) == pytest.approx((48 * 25.4, 96 * 25.4), abs=0.01)
-    assert "sheet" in made.said
-
-
-def rolls(made: Made) -> None:
-    # 5,080 mm: 14,400 points, the longest PDF page (ISO 32000-1, annex C; from memory).
-    for width, length in page_sizes(made.pdf()):
-        assert width == pytest.approx(30 * 25.4, abs=0.01)
-        assert length <= 5080
-
-
-def short_frames(made: Made) -> None:
-    sizes = page_sizes(made.pdf())
-    assert len(sizes) > 1
-    for _, length in sizes:
-        assert length <= 1800.01
-        assert length % 100 == pytest.approx(0, abs=0.01) or length % 100 > 99.99
-
-
-def ends(made: Made) -> None:
-    # A leader of 200 mm and a trailer of 100 mm are free of parts, margins of 12.7 mm beside.
-    (_, length), *_ = page_sizes(made.pdf())
-    cuts = painted(made.pdf())["Cutting"].boxes
-    assert min(top for _, top, _, _ in cuts) >= 200 - 0.01
-    assert max(bottom for _, _, _, bottom in cuts) <= length - 100 + 0.01
-
-
-def plates(made: Made) -> None:
-    width, length = page_sizes(made.pdf("plate-1"))[0]
-    assert (width, length) == pytest.approx((600, 1500), abs=0.01)
-    assert {"Cutting", "Drilling"} <= separations(made.pdf("plate-1"))
-
-
-def engraved(made: Made) -> None:
-    layers = painted(made.pdf("tag-1"))
-    # HV-118, HPL, KING VALVE: 6 + 3 + 9 signs; the emergency tag more, with its frame.
-    assert layers["Debossing"].closed > 2 * (6 + 3 + 9)
-    assert layers["Debossing"].closed == made.dxf("tag-1-1").layers["Debossing"]
-    assert "" not in layers
-    bill = made.bill()
-    assert ("tag stock", "engraving stock") in bill
-    assert "engraved" in made.said
-
-
-def clear(made: Made) -> None:
-    white = painted(made.pdf())["White"]
-    assert white.inks == {"White"}
-    assert white.overprints == {True}
-    bill = made.bill()
-    assert ("ink", "White") in bill
-    assert any("clear film" in item for _, item in bill)
-    assert "clear film" in made.said
-
-
-def second_surface(made: Made) -> None:
-    layers = painted(made.pdf())
-    assert layers["White"].inks == {"White"}
-    # An arrow or word that lies near one end of its face lies as near to the other end.
-    shop = made.folder.parent / "shop.toml"
-    (made.folder.parent / "first").mkdir()
-    first = make(
-        made.folder.parent / "first", shop.read_text().replace('"second"', '"first"'), *OWN
-    )
-    front = painted(first.pdf())
-    kiss = max(front["PartialCutting"].boxes, key=lambda box: box[1] - box[3])
-    within = [box for box in front[""].boxes if kiss[0] < box[0] and box[2] < kiss[2]]
-    ends = sorted(
-        round(kiss[1] + kiss[3] - box[3], 2) for box in within if kiss[1] < box[1] < kiss[3]
-    )
-    behind = [box for box in layers[""].boxes if kiss[0] < box[0] and box[2] < kiss[2]]
-    found = sorted(round(box[1], 2) for box in behind if kiss[1] < box[1] < kiss[3])
-    assert found == pytest.approx(ends, abs=0.02)
-    assert found != pytest.approx(sorted(round(box[1], 2) for box in within), abs=0.02)
-    assert "printed on the back" in made.said
-
-
-def dark(made: Made) -> None:
-    layers = painted(made.pdf())
-    # White lies under every mark with its quiet zone: 5 + 2 x 2 mm across.
-    squares = [
-        box
-        for box in layers["White"].boxes
-        if box[2] - box[0] == pytest.approx(9, abs=0.01)
-        and box[3] - box[1] == pytest.approx(9, abs=0.01)
-    ]
-    assert len(squares) == len(layers["CodingMarking"].boxes) > 4
-    assert layers["White"].inks == {"white under"}
-
-
-def choked(made: Made) -> None:
-    white = painted(made.pdf())["White"].boxes
-    art = painted(made.pdf())[""].boxes
-    widest = max(white, key=lambda box: (box[2] - box[0]) * (box[3] - box[1]))
-    color = max(art, key=lambda box: (box[2] - box[0]) * (box[3] - box[1]))
-    assert color[2] - color[0] - (widest[2] - widest[0]) == pytest.approx(0.6, abs=0.01)
-    assert color[3] - color[1] - (widest[3] - widest[1]) == pytest.approx(0.6, abs=0.01)
-
-
-def colored(made: Made) -> None:
-    assert "safety orange" not in separations(made.pdf())
-    assert ("ink", "safety orange") not in made.bill() or "film-2" in made.said
-    assert "safety orange film" in made.said
-
-
-def bridges(made: Made) -> None:
-    layers = painted(made.pdf())
-    assert layers["Cutting"].closed == 0
-    assert layers["Cutting"].opened == made.dxf().opened["Cutting"] > 4
-    assert layers["PartialCutting"].opened == 0
-
-
-def merged(made: Made) -> None:
-    cutting, file = painted(made.pdf())["Cutting"], made.dxf()
-    assert cutting.opened == file.opened["Cutting"]
-    assert cutting.opened > 0
-    assert cutting.length == pytest.approx(file.length["Cutting"], rel=1e-3)
-
-
-def frame(made: Made) -> None:
-    layers, file = painted(made.pdf()), made.dxf()
-    kiss = layers["PartialCutting"]
-    assert kiss.closed == file.layers["PartialCutting"]
-    outer = max(kiss.boxes, key=lambda box: (box[2] - box[0]) * (box[3] - box[1]))
-    others = [box for box in kiss.boxes if box is not outer]
-    assert outer[0] == pytest.approx(min(box[0] for box in others) - 2.5, abs=0.01)
-    assert outer[3] == pytest.approx(max(box[3] for box in others) + 2.5, abs=0.01)
-
-
-def inches(made: Made) -> None:
-    file = made.dxf()
-    assert file.units == 1
-    (_, length), *_ = page_sizes(made.pdf())
-    assert max(y for _, y in file.points) * 25.4 == pytest.approx(length - 12.7 / 2, abs=0.01)
-
-
-def names(made: Made) -> None:
-    assert {"HalfCut", "FullCut"} <= separations(made.pdf())
-    assert not {"PartialCutting", "Cutting"} & separations(made.pdf())
-    assert {"KISS", "THROUGH"} <= made.dxf().layers.keys()
-    assert {"KISS", "THROUGH"} <= dict(svg_layers(made.folder / "cut" / "film-2-1.svg")).keys()
-
-
-def one_name(made: Made) -> None:
-    layers = painted(made.pdf("plate-1"))
-    assert layers["Cutting"].inks == layers["Drilling"].inks == {"FullCut"}
-    file = made.dxf("plate-1-1")
-    assert file.layers["CUT"] == layers["Cutting"].closed + layers["Drilling"].closed
-
-
-def two_machines(made: Made) -> None:
-    film, plate = painted(made.pdf()), painted(made.pdf("plate-1"))
-    assert film["Cutting"].inks == {"Knife"}
-    assert film["Cutting"].opened == 0
-    assert plate["Cutting"].inks == {"Mill"}
-    assert plate["Cutting"].closed == 0  # bridges
-    assert made.dxf("plate-1-1").units == 1
-    assert made.dxf().units == 4
-    assert "plate-1-1.svg" not in made.names("cut")
-    assert "film-2-1.dxf" in made.names("cut")
-
-
-def stock_machine(made: Made) -> None:
-    assert painted(made.pdf())["Cutting"].inks == {"Second"}
-    # The machine's margin of 20 mm.
-    left = min(box[0] for box in painted(made.pdf())["Cutting"].boxes)
-    assert left == pytest.approx(20, abs=0.01)
-
-
-def no_marks(made: Made) -> None:
-    assert "CodingMarking" not in painted(made.pdf())
-    assert made.dxf().points == []
-
-
-def many_marks(made: Made) -> None:
-    (width, length), *_ = page_sizes(made.pdf())
-    places = sorted(made.dxf().points)
-    left = [y for x, y in places if x < width / 2]
-    right = [y for x, y in places if x > width / 2]
-    assert len(left) == len(right) + 1  # the one that tells the orientation
-    gaps = [b - a for a, b in pairwise(sorted(right))]
-    assert max(gaps) <= 300.001
-    assert len(right) == math.ceil((length - 12.7) / 300) + 1
-
-
-def big_marks(made: Made) -> None:
-    art = painted(made.pdf())[""].boxes
-    marks = [
-        b
-        for b in art
-        if b[2] - b[0] == pytest.approx(6, abs=0.01) and b[3] - b[1] == pytest.approx(6, abs=0.01)
-    ]
-    assert len(marks) == len(made.dxf().points)
-
-
-def text_notes(made: Made) -> None:
-    file = made.dxf()
-    assert "Legend" not in file.layers
-    assert any("vinyl" in text for text in file.texts)
-    assert any("60 degree blade" in text for text in file.texts)
-    assert "Legend" in painted(made.pdf())  # print keeps its outlines
-
-
-def no_notes(made: Made) -> None:
-    assert made.dxf().texts == []
-    assert "Legend" not in made.dxf().layers
-
-
-def named_files(made: Made) -> None:
-    print_names, cut_names = made.names("print"), made.names("cut")
-    assert any(name.startswith("list-film-1-x") for name in print_names), print_names
-    assert any(name.startswith("list_film-1_1_x") for name in cut_names), cut_names
-
-
-def titled(made: Made) -> None:
-    # Read by pikepdf from the information dictionary, and by tesseract from poppler's picture.
-    with pikepdf.open(made.folder / "print" / "film-2.pdf") as pdf:
-        assert str(pdf.docinfo["/Title"]) == "list: film-2, 1 to print"
-    picture = made.folder.parent / "slug"
-    page = made.folder / "print" / "film-2.pdf"
-    (_, length), *_ = page_sizes(page.read_bytes())
-    px = 300 / 25.4
-    box = ("-x", "300", "-W", "8000", "-y", f"{(length - 12.7) * px:.0f}", "-H", f"{12.7 * px:.0f}")
-    command = [tool("pdftoppm"), "-r", "300", "-gray", "-png", "-singlefile", "-l", "1", *box]
-    subprocess.run([*command, str(page), str(picture)], check=True)
-    read = [tool("tesseract"), f"{picture}.png", "-", "--psm", "7"]
-    text = subprocess.run(read, check=True, capture_output=True, text=True).stdout
-    assert "Job list sheet 1 of 1" in text
-    assert "inks" not in text
-
-
-def dxf_only(made: Made) -> None:
-    assert "plate-1.pdf" not in made.names("print")
-    assert [name for name in made.names("cut") if name.startswith("plate")] == ["plate-1-1.dxf"]
-    assert made.dxf("plate-1-1").layers["Cutting"] > 0
-    assert "film-2.pdf" in made.names("print")  # it is printed
-
-
-def coded(made: Made) -> None:
-    # Drawn by Ghostscript; each module is where the encoder puts it for the cut file's name.
-    path = made.folder / "print" / "film-2.pdf"
-    picture = made.folder.parent / "sheet.png"
-    command = [
-        tool("gs"),
-        "-q",
-        "-dNOPAUSE",
-        "-dBATCH",
-        "-sDEVICE=pnggray",
-        "-r200",
-        "-dLastPage=1",
-    ]
-    subprocess.run([*command, f"-sOutputFile={picture}", str(path)], check=True)
-    with Image.open(picture) as image:
-        px = 200 / 25.4
-        margin = 12.7 * px
-        right = image.width - (12.7 + 5) * px
-        box = (round(right - margin), round(image.height - margin), round(right), image.height)
-        code = np.asarray(image.crop(box)) < 128
-    assert modules(code) == wanted_modules("film-2-1")
-
-
-def modules(picture: npt.NDArray[np.bool_]) -> list[list[bool]]:
-    """The modules of a code by the middle of each, from the box around its ink."""
-    rows, columns = np.nonzero(picture)
-    top, left = rows.min(), columns.min()
-    height, width = rows.max() + 1 - top, columns.max() + 1 - left
-    count = len(wanted_modules("film-2-1"))
-    at = [(n + 0.5) / count for n in range(count)]
-    return [[bool(picture[int(top + y * height), int(left + x * width)]) for x in at] for y in at]
-
-
-def wanted_modules(text: str) -> list[list[bool]]:
-    rows = segno.make_qr(text, error="m", boost_error=False).matrix
-    return [[bool(module) for module in row] for row in rows]
-
-
-def process(made: Made) -> None:
-    assert "safety orange" not in separations(made.pdf())
-    assert "process" in painted(made.pdf())[""].inks
-
-
-def keep_outs(made: Made) -> None:
-    for left, top, right, bottom in painted(made.pdf())["Cutting"].boxes:
-        assert not (left < 100 and top < 100), (left, top, right, bottom)
-    for x, y in made.dxf().points:
-        assert not (x < 100 and y > page_sizes(made.pdf())[0][1] - 100)
-
-
-def material(made: Made) -> None:
-    assert "own stock, vinyl film" in made.said.replace("  ", " ")
-    # High temperature lines take polyester, which is on the stock that says so.
-    assert "narrow polyester roll, polyester film" in made.said
-
-
-def holes(made: Made) -> None:
-    # Two holes of 6 mm, 4 mm inside of the edges at the corners of every tag's top.
-    layers = painted(made.pdf("tag-1"))
-    assert len(layers["Drilling"].boxes) == 2 * len(layers["Cutting"].boxes)
-    for left, top, right, bottom in layers["Cutting"].boxes:
-        first, second = sorted(
-            box
-            for box in layers["Drilling"].boxes
-            if left < box[0] and box[2] < right and top < box[1] and box[3] < bottom
-        )
-        corners = (left + 4, top + 4), (right - 10, top + 4)
-        if bottom - top > right - left:  # turned on the sheet: its top is on the right
-            corners = (right - 10, top + 4), (right - 10, bottom - 10)
-        for hole, (x, y) in zip((first, second), corners, strict=True):
-            assert hole == pytest.approx((x, y, x + 6, y + 6), abs=0.01)
-
-
-def slots(made: Made) -> None:
-    # Each ear has two slots of 20 x 6 mm that lie 8 mm inside, and a hole of 4.1 mm for a rivet
-    # of 4 mm (ISO 15977, from memory) in the middle between them.
-    layers = painted(made.pdf("plate-1"))
-    strapped = 0
-    for left, top, right, bottom in layers["Cutting"].boxes:
-        boxes = [
-            (box[0] - left, box[1] - top, box[2] - left, box[3] - top)
-            for box in layers["Drilling"].boxes
-            if left < box[0] and box[2] < right and top < box[1] and box[3] < bottom
-        ]
-        width, height = right - left, bottom - top
-        if width < height:  # turned on the sheet
-            boxes = [(box[1], box[0], box[3], box[2]) for box in boxes]
-            width, height = height, width
-        sizes = sorted((round(box[2] - box[0], 2), round(box[3] - box[1], 2)) for box in boxes)
-        if (20.0, 6.0) not in sizes:
-            continue
-        strapped += 1
-        assert sizes == [(4.1, 4.1)] * 2 + [(20.0, 6.0)] * 4
-        tops = sorted(round(box[1], 2) for box in boxes)
-        middle = height / 2 - 2.05
-        wanted = [8, 8, middle, middle, height - 14, height - 14]
-        assert tops == pytest.approx(wanted, abs=0.02)
-    assert strapped
-
-
-def screws(made: Made) -> None:
-    round_ones = [
-        box
-        for box in painted(made.pdf("plate-1"))["Drilling"].boxes
-        if box[2] - box[0] == pytest.approx(box[3] - box[1], abs=0.001)
-    ]
-    assert round_ones
-    assert {round(box[2] - box[0], 2) for box in round_ones} == {8.5}
-
-
-def wide_border(made: Made) -> None:
-    layers = painted(made.pdf())
-    kiss, through = sorted(layers["PartialCutting"].boxes), sorted(layers["Cutting"].boxes)
-    for inner, outer in zip(kiss, through, strict=True):
-        gaps = np.subtract(inner, outer) * (1, 1, -1, -1)
-        assert gaps == pytest.approx([5.0] * 4, abs=0.01)
-
-
-def straight(made: Made) -> None:
-    # Every cut goes from edge to edge of what is left: the markers fall apart by such cuts alone.
-    boxes = painted(made.pdf())["Cutting"].boxes
-    assert len(boxes) > 4
-    assert falls_apart(boxes)
-
-
-def falls_apart(boxes: Sequence[Box]) -> bool:
-    if len(boxes) <= 1:
-        return True
-    for low, high in ((0, 2), (1, 3)):
-        listed = sorted(boxes, key=lambda box: box[low])
-        for number in range(1, len(listed)):
-            if max(box[high] for box in listed[:number]) <= listed[number][low] + 1e-3:
-                return falls_apart(listed[:number]) and falls_apart(listed[number:])
-    return False
-
-
-def not_turned(made: Made) -> None:
-    with (made.folder / "markers.csv").open(newline="") as stream:
-        rows = list(csv.DictReader(stream))
-    sizes = {
-        (round(float(row["length_in"]) * 25.4), round(float(row["marker_height_in"]) * 25.4))
-        for row in rows
-    }
-    boxes = painted(made.pdf())["PartialCutting"].boxes
-    assert {(round(box[2] - box[0]), round(box[3] - box[1])) for box in boxes} <= sizes
-
-
-def by_build(made: Made) -> None:
-    # Vinyl with the adhesive of its build is on its own stock; what is laminated on the other.
-    said = " ".join(made.said.split())
-    assert "own stock, vinyl film, general acrylic adhesive" in said
-    assert "outdoor roll, polyester film, general acrylic adhesive, UV overlaminate" in said
-
-
-def thick(made: Made) -> None:
-    bill = made.bill()
-    assert bill["plate", "aluminum plate"]["specification"] == "0.080 in"
-    ticket = (made.folder / "ticket.pdf").read_bytes()
-    with pikepdf.open(io.BytesIO(ticket)) as pdf:
-        pages = len(pdf.pages)
-    text = " ".join(words(ticket, number) for number in range(1, pages + 1))
-    assert "0.080 in" in text
-    assert "0.063 in" not in text
-
-
-def cheapest(made: Made) -> None:
-    # A meter of the narrow roll costs 1, of the wide one 9: nothing goes on the wide one.
-    for width, _ in page_sizes(made.pdf()):
-        assert width == pytest.approx(30 * 25.4, abs=0.01)
-
-
-def by_press(made: Made) -> None:
-    for group, title in (("film-2", "second: film-2"), ("tag-1", "first: tag-1")):
-        with pikepdf.open(made.folder / "print" / f"{group}.pdf") as pdf:
-            assert str(pdf.docinfo["/Title"]) == title
-
-
-def sourced(made: Made) -> None:
-    shop = made.folder.parent / "shop.toml"
-    told = json.loads(run("stocks", "--shop", shop, "--json").stdout)
-    (own,) = [each for each in told["stocks"] if each["key"] == "own"]
-    assert own["source"] == "data sheet of 2026"
-
-
-def offcut_first(made: Made) -> None:
-    assert page_sizes(made.pdf("plate-1")) == [pytest.approx((600, 1600), abs=0.01)]
-    assert "offcut 600 x 1600 mm of 48 x 96 in plate" in made.said
-
-
-def relative(made: Made) -> None:
-    # Orange in process inks, to the film's white: as LittleCMS converts it with the relative
-    # intent, here through Pillow in 8 bits. L* 61.73, a* 38.19, b* 81.82 is 5YR 6/15.
-    to_cmyk = ImageCms.buildTransform(
-        ImageCms.createProfile("LAB"),
-        ImageCms.getOpenProfile(f"{PROFILES}/default_cmyk.icc"),
-        "LAB",
-        "CMYK",
-        ImageCms.Intent.RELATIVE_COLORIMETRIC,
-    )
-    patch = Image.new("LAB", (1, 1), (round(61.73 * 2.55), 128 + 38, 128 + 82))
-    converted = ImageCms.applyTransform(patch, to_cmyk)
-    assert converted is not None
-    wanted = [value / 255 for value in converted.tobytes()]
-    found = cmyk_fills(made.pdf())
-    assert any(each == pytest.approx(wanted, abs=0.03) for each in found), (wanted, found)
-
-
-def cmyk_fills(data: bytes) -> list[tuple[float, ...]]:
-    """Every process color that a form of the file fills with."""
-    with pikepdf.open(io.BytesIO(data)) as pdf:
-        forms = [
-            each
-            for each in pdf.objects
-            if isinstance(each, pikepdf.Stream) and each.get("/Subtype") == "/Form"
-        ]
-        return [
-            tuple(float(operand) for operand in instruction.operands)
-            for form in forms
-            for instruction in pikepdf.parse_content_stream(form)
-            if str(instruction.operator) == "k"
-        ]
-
-
-def two_faces(made: Made) -> None:
-    names = made.names("print")
-    assert {"tag-2.pdf", "tag-2-back.pdf"} <= set(names)  # and HV-101 with one face
-    front, back = (painted(made.pdf(name)) for name in ("tag-2", "tag-2-back"))
-    assert len(front["Cutting"].boxes) == 1
-    assert "Cutting" not in back
-
+from tests.helpers.shop_machine_checks import (
+    big_marks,
+    bridges,
+    by_press,
+    coded,
+    dxf_only,
+    frame,
+    inches,
+    many_marks,
+    merged,
+    named_files,
+    names,
+    no_marks,
+    no_notes,
+    one_name,
+    process,
+    registered,
+    relative,
+    stock_machine,
+    text_notes,
+    titled,
+    two_machines,
+)
+from tests.helpers.shop_setups import ROWS, Made, Setup, make, stock
+from tests.helpers.shop_stock_checks import (
+    by_build,
+    cheapest,
+    choked,
+    clear,
+    colored,
+    dark,
+    ends,
+    engraved,
+    holes,
+    keep_outs,
+    material,
+    not_turned,
+    offcut_first,
+    plates,
+    rolls,
+    screws,
+    second_surface,
+    sheets,
+    short_frames,
+    slots,
+    sourced,
+    straight,
+    thick,
+    two_faces,
+    wide_border,
+)
 
 SETUPS = [
     Setup("sheets", "", sheets, ("--film", "sheet-48x96in")),
@@ -710,6 +201,11 @@ SETUPS = [
         process,
     ),
     Setup(
+        "registered condition",
+        stock() + f'[printer]\nprofile = "{PROFILES}/default_cmyk.icc"\ncondition = "FOGRA39"\n',
+        registered,
+    ),
+    Setup(
         "keep-outs",
         stock(
             'keep_outs = [{ x = 0, y = 0, width = "100 mm", height = "100 mm" }]',
@@ -780,8 +276,6 @@ SETUPS = [
         material,
     ),
 ]
-
-
 TABLES = (
     *(StockTable, ZoneTable, OffcutTable, PrinterTable, MachineTable, KnifeTable),
     *(TagsTable, PlatesTable),
