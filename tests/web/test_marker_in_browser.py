@@ -137,6 +137,15 @@ def test_true_size_follows_the_bank_card(browser: Browser, address: str) -> None
     assert page.evaluate("localStorage['pipelegend.px-per-mm']") == "5"
 
 
+def test_units_change_and_the_marker_stays(browser: Browser, address: str) -> None:
+    page = new_page(browser)
+    page.goto(f"{address}/marker?{PIPE}")
+    page.get_by_text("Scheme:").click()
+    page.get_by_role("radio", name="mm, bar").click()
+    page.get_by_role("textbox", name="Pressure").and_(page.locator("[value='30 psig']")).wait_for()
+    assert page.get_by_role("heading", name="HTRS LIQ VAP AMMONIA LOW").count() == 1
+
+
 def test_without_a_script_the_draw_button_does_the_same(browser: Browser, address: str) -> None:
     context = browser.new_context(java_script_enabled=False)
     page = context.new_page()
