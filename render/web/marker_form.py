@@ -20,8 +20,7 @@ from render.web.marker_fields import UNITS, USUAL, Field, fields_of
 
 _NUMBER = re.compile(r"-?[\d.,/ -]*\d")
 _COMMA = re.compile(r"-?\d+,(?:\d{1,2}|\d{4,})")
-# The ways in which a pipe is measured, and the words of each.
-_MEASURED = {"pipe": ("pipe", "covering"), "girth": ("girth",), "od": ("od",)}
+_MEASURED = ("pipe", "girth", "od")  # ways to measure a pipe, and the word of each
 _DRAWING = Lock()
 UNITS_BEFORE = "was"  # the units that a form showed when it was filled in
 
@@ -45,7 +44,7 @@ class MarkerForm:
         words = dict(self.values)
         if self.kind is Kind.PIPE:
             way = words.pop("measure")
-            unused = {name for other in _MEASURED if other != way for name in _MEASURED[other]}
+            unused = set(_MEASURED) - {way}
             words = {name: text for name, text in words.items() if name not in unused}
         surroundings = [words.pop("setting"), "washdown" if words.pop("washdown") else ""]
         words["environment"] = " ".join(filter(None, surroundings))

@@ -51,7 +51,7 @@ def test_a_pipe_marker_by_touch(browser: Browser, address: str, tmp_path: Path) 
     page.get_by_role("radio", name="1-1/2", exact=True).check()
     page.get_by_role("heading", name="HTRS LIQ VAP AMMONIA LOW").wait_for()
     drawn = page.get_by_role("img", name="HTRS LIQ VAP AMMONIA LOW, flow left, 60-1/2 x 3-1/2 in")
-    assert drawn.count() >= 1
+    drawn.first.wait_for()
     path = saved(page, "PDF for the sign printer", tmp_path)
     assert path.name == "HTRS-LIQ-VAP-AMMONIA-LOW.pdf"
     assert pipelegend.preflight(path).verdict.value == "pass"
