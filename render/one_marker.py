@@ -8,7 +8,7 @@ Python.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cache
 from pathlib import Path
@@ -16,10 +16,12 @@ from pathlib import Path
 from layouts.drawing import IDENTITY, Rect
 from layouts.drawing.document import Document, Layer, Page, Placement
 from layouts.markers.gather import Marker
+from layouts.order.order import Order
 from layouts.papers.kit.figure import face_symbol, printed_part
 from layouts.terms.errors import BlockedError, InputError
 from layouts.terms.findings import Finding
 from layouts.terms.words import Kind
+from render.decide import decide
 from render.draw import decide_marker, drawn_bytes
 from render.options import Options
 from render.read.one_row import order_of_row
@@ -185,6 +187,7 @@ def draw_words(kind: Kind, words: Mapping[str, object], files: Files, door: Door
         cells = cells_of(kind, {w: value for w, value in words.items() if w not in _CHOICES})
         order, notes = order_of_row(cells, {word: str(value) for word, value in given.items()})
         options = Options(load_shop(files.shop), font=files.font, profile=files.profile)
+        _refuse_faulty(order, notes, options)
         decided = decide_marker(order, options, files.paper)
     except (InputError, BlockedError) as error:
         spelled = [spell(finding, kind, door) for finding in error.findings]
@@ -192,6 +195,19 @@ def draw_words(kind: Kind, words: Mapping[str, object], files: Files, door: Door
     spoken = tuple(spell(each, kind, door) for each in (*notes, *decided.findings))
     # The page is laid out with the first file, and once for all of them.
     return Drawing(decided.markers, spoken, cache(decided.document), options)
+
+
+def _refuse_faulty(order: Order, notes: Sequence[Finding], options: Options) -> None:
+    """Refuse words that cannot be read, and tell in the same breath what is wrong with the rest.
+
+    Raises:
+        InputError: a word cannot be read.
+    """
+    faulty = {each.place.field for each in notes if each.blocks}
+    if not faulty:
+        return
+    judged = decide(order, options).gathered.findings
+    raise InputError([*notes, *(each for each in judged if each.place.field not in faulty)])
 
 
 def cells_of(kind: Kind, words: Mapping[str, object]) -> dict[str, str]:

@@ -20,8 +20,8 @@ if TYPE_CHECKING:
     from render.lists import Checked
 
 _CAUTION = (
-    "Trace each line to both ends and agree it with the P&ID before you install a marker; local "
-    "codes and licensed practice decide."
+    "Trace each line to both ends and check it against the P&ID before you install its marker. "
+    "Local codes and licensed practice decide."
 )
 
 
@@ -50,6 +50,7 @@ def group_text(group: SheetPlan) -> str:
         amount_text,
         counts_text,
         least_text,
+        length_text,
         mix_text,
         price_text,
         shelf_text,
@@ -59,9 +60,7 @@ def group_text(group: SheetPlan) -> str:
     used, stock = nest.utilization
     amount, least = amount_text(group), least_text(group)
     if group.is_roll:
-        amount += f", {nest.length_um / 1e6:.2f} m"
-    if group.is_roll and len(group.stocks) == 1:
-        least = f"{nest.bound.length_um / 1e6:.2f} m"
+        amount += f", {length_text(nest.length_um / 1000)}"
     texts = [
         f"{amount} (proven minimum {least})",
         f"{100 * used / stock:.0f} % used" if stock else "empty",

@@ -18,7 +18,7 @@ from layouts.papers.amounts import (
     shelf_text,
 )
 from layouts.papers.changes import place_text, thing_text, why
-from render.cli.findings import finding_table, in_order, tally
+from render.cli.findings import finding_table, in_order
 from render.files.atomic import write_file, write_folder
 from render.job import JobFolder
 from render.lists import Given, Lists, make_job
@@ -128,7 +128,6 @@ def _keep(folder: Path, job: JobFolder, progress: Progress) -> None:
     draw_faces(folder, job.markers, progress)
     told = {
         "markers": sum(marker.quantity for marker in job.markers),
-        "tally": tally(job.findings),
         "findings": [finding_table(each) for each in in_order(job.findings)],
         "areas": area_counts(job.markers),
         "pictures": pictures(job.markers),

@@ -1,6 +1,7 @@
 """`make bench`: every benchmark, one after the other.
 
-    python -m tests.bench [--instances FOLDER] [--counts 200 2000 ...] [--xlsx 200000] [--no-peer]
+    python -m tests.bench [--instances FOLDER] [--counts 200 2000 ...] [--xlsx 200000]
+        [--own 2000 ...] [--no-peer]
 
 The folder holds the nester's instances from the literature, see `nest_bench`.
 """

@@ -60,7 +60,7 @@ EXTRA = {
     "layouts.order": {"pydantic", "pydantic_core"},
     "layouts.schemes": {"tomllib", "importlib.resources"},
     "layouts.nest": {"numpy", "numba", "highspy", "random"},
-    "layouts.pages": {"segno"},
+    "layouts.drawing": {"segno"},
 }
 
 # What a room may import beside itself. `layouts.terms` is open to all but the nester.
@@ -76,6 +76,7 @@ ROOMS = {
     "layouts.face": "terms drawing schemes plan",
     "layouts.markers": f"terms {_GROUND} plan face",
     "layouts.review": f"terms {_GROUND} plan",
+    "layouts.crosscheck": "terms order",
     "layouts.sheets": "terms drawing schemes order plan face markers nest",
     "layouts.pages": "terms drawing plan face markers sheets",
     "layouts.survey": f"terms {_GROUND} plan face markers",
@@ -87,6 +88,7 @@ ROOMS = {
     "render.color": "terms drawing schemes papers files",
     "render.write": f"terms {_GROUND} markers sheets pages papers files color",
     "render.preflight": "terms drawing color",
+    "render.drawings": "terms order crosscheck read folder write",
     "render.folder": f"terms {_GROUND} face markers sheets papers"
     " files read shop write job decide options",
     "render.register": f"terms {_GROUND} plan markers sheets papers survey register"
