@@ -70,7 +70,7 @@ _CONTENTS = (
     Field("cutoff", "number", measure="pressure"),
 )
 _SIDE = Field("side", "chips", ("one", "both"))
-_COVERING = Field("covering", "chips", measure="length", other=True, only="pipe")
+_COVERING = Field("covering", "chips", measure="length", other=True)
 _SURROUNDINGS = (
     Field("setting", "chips", ("indoor", "outdoor")),
     Field("washdown", "check"),
@@ -105,9 +105,9 @@ FORMS: dict[Kind, tuple[Group, ...]] = {
             (
                 Field("measure", "chips", ("pipe", "girth", "od")),
                 Field("pipe", "select", _SIZES, other=True, only="pipe"),
-                _COVERING,
                 Field("girth", "number", measure="length", only="girth"),
                 Field("od", "number", measure="length", only="od"),
+                _COVERING,
             ),
         ),
         Group("hangs", (Field("run", "chips", ("horizontal", "vertical")), _SIDE, *_SURROUNDINGS)),

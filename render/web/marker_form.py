@@ -20,9 +20,9 @@ from render.web.marker_fields import UNITS, USUAL, Field, fields_of
 
 _NUMBER = re.compile(r"-?[\d.,/ -]*\d")
 _COMMA = re.compile(r"-?\d+,(?:\d{1,2}|\d{4,})")
-# The ways in which a pipe is measured, and the words of each.
-_MEASURED = {"pipe": ("pipe", "covering"), "girth": ("girth",), "od": ("od",)}
+_MEASURED = ("pipe", "girth", "od")  # ways to measure a pipe, and the word of each
 _DRAWING = Lock()
+UNITS_BEFORE = "was"  # the units that a form showed when it was filled in
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +44,7 @@ class MarkerForm:
         words = dict(self.values)
         if self.kind is Kind.PIPE:
             way = words.pop("measure")
-            unused = {name for other in _MEASURED if other != way for name in _MEASURED[other]}
+            unused = set(_MEASURED) - {way}
             words = {name: text for name, text in words.items() if name not in unused}
         surroundings = [words.pop("setting"), "washdown" if words.pop("washdown") else ""]
         words["environment"] = " ".join(filter(None, surroundings))
@@ -76,13 +76,16 @@ def read_form(given: Mapping[str, str]) -> MarkerForm:
     keys = scheme_keys()
     scheme = given.get("scheme", "")
     units = given.get("units", "")
-    values = {field.name: _value(field, given) for field in fields_of(kind)}
-    return MarkerForm(
-        kind,
-        scheme if scheme in keys else keys[0],
-        units if units in UNITS else "us",
-        values,
-    )
+    units = units if units in UNITS else "us"
+    before = given.get(UNITS_BEFORE, "")
+    values = {}
+    for field in fields_of(kind):
+        text = _value(field, given)
+        if field.measure and before in UNITS and before != units:
+            # A number keeps the unit that it was typed in; 30 psig must not become 30 bar.
+            text = with_reader_unit(text, UNITS[before][field.measure])
+        values[field.name] = text
+    return MarkerForm(kind, scheme if scheme in keys else keys[0], units, values)
 
 
 def _value(field: Field, given: Mapping[str, str]) -> str:

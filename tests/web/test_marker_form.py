@@ -88,6 +88,17 @@ def test_metric_words_draw_the_same_marker(client: TestClient) -> None:
     assert "60-1/2 x 3-1/2 in" in metric
 
 
+def test_a_number_keeps_its_unit_when_the_units_change(client: TestClient) -> None:
+    """30 psig is low in the scheme and 30 bar is high: the marker must not turn over."""
+    text = preview(client, was="us", units="metric")
+    assert "HTRS LIQ VAP AMMONIA LOW" in text
+    assert "60-1/2 x 3-1/2 in" in text
+    page = client.get(f"/marker?{urlencode({**PIPE, 'was': 'us', 'units': 'metric'})}").text
+    assert 'value="30 psig"' in page
+    assert 'value="1-1/2 in"' in page
+    assert 'name="was" value="metric"' in page
+
+
 def test_a_service_is_found_by_its_meaning(client: TestClient) -> None:
     text = preview(client, service="high temperature recirculated suction")
     assert "HTRS LIQ VAP AMMONIA LOW" in text

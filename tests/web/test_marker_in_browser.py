@@ -51,7 +51,7 @@ def test_a_pipe_marker_by_touch(browser: Browser, address: str, tmp_path: Path) 
     page.get_by_role("radio", name="1-1/2", exact=True).check()
     page.get_by_role("heading", name="HTRS LIQ VAP AMMONIA LOW").wait_for()
     drawn = page.get_by_role("img", name="HTRS LIQ VAP AMMONIA LOW, flow left, 60-1/2 x 3-1/2 in")
-    assert drawn.count() >= 1
+    drawn.first.wait_for()
     path = saved(page, "PDF for the sign printer", tmp_path)
     assert path.name == "HTRS-LIQ-VAP-AMMONIA-LOW.pdf"
     assert pipelegend.preflight(path).verdict.value == "pass"
@@ -135,6 +135,15 @@ def test_true_size_follows_the_bank_card(browser: Browser, address: str) -> None
     assert marker["width"] / card["width"] == pytest.approx(1536.7 / 85.6, rel=0.01)
     page.reload()
     assert page.evaluate("localStorage['pipelegend.px-per-mm']") == "5"
+
+
+def test_units_change_and_the_marker_stays(browser: Browser, address: str) -> None:
+    page = new_page(browser)
+    page.goto(f"{address}/marker?{PIPE}")
+    page.get_by_text("Scheme:").click()
+    page.get_by_role("radio", name="mm, bar").click()
+    page.get_by_role("textbox", name="Pressure").and_(page.locator("[value='30 psig']")).wait_for()
+    assert page.get_by_role("heading", name="HTRS LIQ VAP AMMONIA LOW").count() == 1
 
 
 def test_without_a_script_the_draw_button_does_the_same(browser: Browser, address: str) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib.util
 import os
 import re
 import signal
@@ -127,3 +128,14 @@ def test_a_command_in_a_desktop_entry_is_quoted() -> None:
 def test_a_windows_file_keeps_percent_signs() -> None:
     text = command_file(r"C:\100% own\python.exe")
     assert '"C:\\100%% own\\python.exe" -m pipelegend web\r\n' in text
+
+
+def test_a_missing_extra_is_a_sentence(monkeypatch: pytest.MonkeyPatch) -> None:
+    there = importlib.util.find_spec
+    monkeypatch.setattr(
+        importlib.util, "find_spec", lambda name: None if name == "uvicorn" else there(name)
+    )
+    result = run("web", "--no-browser")
+    assert result.exit_code == 2
+    assert "the page needs uvicorn" in result.stderr
+    assert "pip install 'pipelegend[web]'" in result.stderr
