@@ -20,6 +20,7 @@ Beside the hops, for what hangs:
 
     survey    what surveyors saw of each piece -> leave, replace, add, remove, questions
     register  a row for each piece that hangs, all that was done to it, and what is due
+    crosscheck  tags and line numbers of drawings, held against those of a list
 
 The ground floors, which every room above may use:
 

@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from layouts.drawing.typefaces import Typefaces
+from layouts.markers.drawn_ids import with_ids
 from layouts.markers.gather import Gathered, compose_faces, gather_markers, plan_order
 from layouts.order.order import Order
 from layouts.review import inspect_order
@@ -42,6 +43,7 @@ def decide(order: Order, options: Options, file: str = "") -> Decided:
     plans = plan_order(order.items, schemes, order.scheme, making)  # 2 decide
     faces = compose_faces(plans, typefaces)  # 3 compose
     gathered = gather_markers(faces, typefaces, order.accept, file)
+    gathered = with_ids(gathered, order, typefaces, file)
     reviewed = (
         weighed(finding, file, order.accept)
         for finding in inspect_order(order.items, schemes, order.scheme)

@@ -14,6 +14,7 @@ from layouts.drawing.ink_report import InkReport
 from layouts.drawing.inks import Ink
 from layouts.drawing.typeset import Typesetter
 from layouts.markers.content import content_of
+from layouts.markers.drawn_ids import ids_text
 from layouts.markers.gather import Marker
 from layouts.order.order import Order
 from layouts.pages.back import Sides, assemble_back, register_faults
@@ -139,7 +140,9 @@ def _written(
     profile, inks = options.output_profile(printer), _inks_of(each.front for each in sides)
     report = None if profile is None else ink_report(inks, profile, intent_of(printer))
     gathered = decided.gathered
-    content_in = partial(content_of, gathered.markers, gathered.findings, decided.schemes)
+    content_in = partial(
+        content_of, gathered.markers, gathered.findings, decided.schemes, ids_text(order)
+    )
     findings = (*found, *base_notes(groups), *_off_color(report), *options.approved(content_in))
     date = printed_date(order.date)
     work = Paperwork(

@@ -5,12 +5,14 @@ The commands ``check`` and ``order`` and ``pipelegend.check`` and ``pipelegend.o
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from layouts.markers.content import content_of
+from layouts.markers.drawn_ids import ids_text
 from layouts.order.order import Order
 from layouts.review.acceptances import idle_acceptances
 from layouts.sheets.choice import misfits
@@ -119,6 +121,20 @@ class Given:
             shop = self.remnants.remnants.added_to(shop)
         return wanted, replace(options, shop=shop)
 
+    def named(self, findings: Iterable[Finding]) -> tuple[Finding, ...]:
+        """Findings about a stock that the caller chose, with the caller's word for it."""
+        chosen = {
+            f"stocks.{role}": f"--{role}"
+            for role in ("film", "plate", "tag")
+            if getattr(self.choices, role)
+        }
+        return tuple(
+            replace(each, place=replace(each.place, field=chosen[each.place.field], heading=""))
+            if each.place.field in chosen
+            else each
+            for each in findings
+        )
+
 
 @dataclass(frozen=True, slots=True)
 class Checked:
@@ -186,11 +202,11 @@ def _checked(lists: Lists, reading: Reading, given: Given) -> Checked:
         findings += error.findings
     findings += _profile_faults(options)
     findings += options.approved(
-        partial(content_of, gathered.markers, gathered.findings, decided.schemes)
+        partial(content_of, gathered.markers, gathered.findings, decided.schemes, ids_text(order))
     )
     total = sum(marker.quantity for marker in gathered.markers)
     counted = total if reading.order is not None else 0
-    return Checked(tuple(findings), counted, lists, reading, gathered.markers)
+    return Checked(given.named(findings), counted, lists, reading, gathered.markers)
 
 
 def _profile_faults(options: Options) -> tuple[Finding, ...]:
@@ -211,16 +227,16 @@ def make_job(lists: Lists, given: Given) -> JobFolder:
         BlockedError: a marker must not be printed as it is and is not accepted.
         OutputError: a sheet or a file failed its own inspection.
     """
-    from render.job import build
-
     given.progress("reading")
     reading = lists.read()
     if reading.order is None or any(finding.blocks for finding in reading.findings):
         found = _checked(lists, reading, given).findings
         refuse_blocked(found)
         raise InputError(found)
+    from render.job import build
+
     order, options = given.chosen(reading.order, lists.path.parent)
     try:
         return build(order, options, reading.listed, reading.findings)
     except (InputError, BlockedError) as error:
-        raise type(error)(reading.located(error.findings)) from error
+        raise type(error)(given.named(reading.located(error.findings))) from error

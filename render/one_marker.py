@@ -8,18 +8,21 @@ Python.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cache
 from pathlib import Path
 
 from layouts.drawing import IDENTITY, Rect
 from layouts.drawing.document import Document, Layer, Page, Placement
 from layouts.markers.gather import Marker
+from layouts.order.order import Order
 from layouts.papers.kit.figure import face_symbol, printed_part
 from layouts.terms.errors import BlockedError, InputError
 from layouts.terms.findings import Finding
 from layouts.terms.words import Kind
-from render.draw import draw, drawn_bytes
+from render.decide import decide
+from render.draw import decide_marker, drawn_bytes
 from render.options import Options
 from render.read.one_row import order_of_row
 from render.shop.shopfile import load_shop
@@ -90,7 +93,7 @@ class Drawing:
 
     markers: tuple[Marker, ...]
     findings: tuple[Finding, ...]
-    _document: Document = field(repr=False)
+    _document: Callable[[], Document] = field(repr=False)
     _options: Options = field(repr=False)
 
     @property
@@ -150,7 +153,7 @@ class Drawing:
             OutputError: the suffix is none of these, or its format holds one page of several.
         """
         role = self.markers[0].face.parts[0].role
-        return drawn_bytes(self._document, suffix, self._options, role)
+        return drawn_bytes(self._document(), suffix, self._options, role)
 
     def face_svg(self) -> bytes:
         """The face of the first marker and nothing around it, as SVG at true size.
@@ -184,12 +187,27 @@ def draw_words(kind: Kind, words: Mapping[str, object], files: Files, door: Door
         cells = cells_of(kind, {w: value for w, value in words.items() if w not in _CHOICES})
         order, notes = order_of_row(cells, {word: str(value) for word, value in given.items()})
         options = Options(load_shop(files.shop), font=files.font, profile=files.profile)
-        document, markers, findings = draw(order, options, files.paper)
+        _refuse_faulty(order, notes, options)
+        decided = decide_marker(order, options, files.paper)
     except (InputError, BlockedError) as error:
         spelled = [spell(finding, kind, door) for finding in error.findings]
         raise type(error)(spelled) from error
-    spoken = tuple(spell(each, kind, door) for each in (*notes, *findings))
-    return Drawing(markers, spoken, document, options)
+    spoken = tuple(spell(each, kind, door) for each in (*notes, *decided.findings))
+    # The page is laid out with the first file, and once for all of them.
+    return Drawing(decided.markers, spoken, cache(decided.document), options)
+
+
+def _refuse_faulty(order: Order, notes: Sequence[Finding], options: Options) -> None:
+    """Refuse words that cannot be read, and tell in the same breath what is wrong with the rest.
+
+    Raises:
+        InputError: a word cannot be read.
+    """
+    faulty = {each.place.field for each in notes if each.blocks}
+    if not faulty:
+        return
+    judged = decide(order, options).gathered.findings
+    raise InputError([*notes, *(each for each in judged if each.place.field not in faulty)])
 
 
 def cells_of(kind: Kind, words: Mapping[str, object]) -> dict[str, str]:

@@ -7,6 +7,7 @@ of "contrast ratio"), taken on the luminance of the Lab value.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import Enum
@@ -48,7 +49,7 @@ class Lab:
         """The nearest screen preview as ``#rrggbb``, channels cut to the screen's range."""
         xyz = self.xyz()
         linear = (
-            sum(weight * value for weight, value in zip(row, xyz, strict=True))
+            math.fsum(weight * value for weight, value in zip(row, xyz, strict=True))
             for row in _D50_TO_LINEAR_SRGB
         )
         return "#" + "".join(f"{round(255 * _srgb_curve(value)):02x}" for value in linear)

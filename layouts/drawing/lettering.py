@@ -353,7 +353,7 @@ def _chords(start: Point, cubic: Cubic, flatness: float) -> list[Point]:
 
 def _signed_area(ring: list[Point]) -> float:
     """Twice the area, positive for clockwise on the page (y down)."""
-    return sum(
+    return math.fsum(
         one.x * other.y - other.x * one.y
         for one, other in zip(ring, [*ring[1:], ring[0]], strict=True)
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
@@ -202,9 +203,9 @@ class Path:
         """Signed area within all contours, clockwise positive, curves included."""
         if self._area is None:
             if self._contours is None:
-                self._area = sum(path.area() * at.determinant for path, at in self.parts)
+                self._area = math.fsum(path.area() * at.determinant for path, at in self.parts)
             else:
-                self._area = sum(contour.area() for contour in self._contours)
+                self._area = math.fsum(contour.area() for contour in self._contours)
         return self._area
 
     def backwards(self) -> Path:

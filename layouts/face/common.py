@@ -41,7 +41,7 @@ def ground_of(design: Design, trim: Rect) -> tuple[tuple[Shape, ...], Rect, floa
         if design.field.role is InkRole.PAPER:
             return (), trim, 0.0
         return (Fill(rectangle(trim.grown(BLEED)), design.field),), trim, BLEED
-    inset = _KEYLINE * design.letter_height
+    inset = keyline_width(design)
     inner = trim.grown(-inset)
     radius = max(0.0, corner_radius(design, trim.height) - inset)
     return (
@@ -52,6 +52,11 @@ def ground_of(design: Design, trim: Rect) -> tuple[tuple[Shape, ...], Rect, floa
         inner,
         0.0,
     )
+
+
+def keyline_width(design: Design) -> float:
+    """Width of the frame around the field, mm; 0 where there is none."""
+    return _KEYLINE * design.letter_height if design.keyline is not None else 0.0
 
 
 def corner_radius(design: Design, height: float) -> float:

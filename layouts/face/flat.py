@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from layouts.drawing import Rect, rectangle
 from layouts.face.common import (
     BLEED,
@@ -33,7 +35,7 @@ def flat(
     halves = [
         half_height(pieces, letter, safe) for pieces, letter in zip(lines, letters, strict=True)
     ]
-    content = 2 * sum(halves) + top + bottom
+    content = 2 * math.fsum(halves) + top + bottom
     height = design.marker_height
     if not design.fixed_height:
         height = stepped(max(design.marker_height, content) + strip, design.length_step)
@@ -46,7 +48,7 @@ def flat(
     y = inner.y + strip + top
     room = inner.height - strip - top - bottom
     for pieces, half in zip(lines, halves, strict=True):
-        box = Rect(inner.x, y, inner.width - end, room * half / sum(halves))
+        box = Rect(inner.x, y, inner.width - end, room * half / math.fsum(halves))
         arts.append(line_art(pieces, box, design, reach))
         y += box.height
     if band is not None:

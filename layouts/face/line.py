@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
@@ -91,8 +92,8 @@ def natural_length(line: Sequence[Element], design: Design, typefaces: Typefaces
     """What the parts of a line and their least gaps need, mm."""
     if not line:
         return 0.0
-    widths = sum(full_width(element, typefaces) for element in line)
-    return widths + sum(_gaps(line, design))
+    widths = math.fsum(full_width(element, typefaces) for element in line)
+    return widths + math.fsum(_gaps(line, design))
 
 
 def _stretched(gaps: list[float], by: float) -> list[float]:
@@ -149,7 +150,7 @@ def line_art(
     letters: list[Fill] = []
     widths: list[float] = []
     gaps = _gaps([piece.element for piece in pieces], design)
-    natural = sum(piece.full_width for piece in pieces) + sum(gaps)
+    natural = math.fsum(piece.full_width for piece in pieces) + math.fsum(gaps)
     gaps = _stretched(gaps, box.width - natural)
     x = box.x + gaps[0]
     for piece, gap in zip(pieces, gaps[1:], strict=True):

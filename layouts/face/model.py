@@ -20,8 +20,10 @@ class Part:
     ``engraving`` is the words of an engraved tag, which carries no print.
     ``white`` is what a white underprint covers, none on white film.
     ``top_of_pipe`` is the y of a wrap that goes on top of a horizontal pipe; a mark for it
-    stands beside the piece, where it is cut away. ``backs`` says whether the piece has the same
-    art or engraving on its back, and how its sheet is turned over for it.
+    stands beside the piece, where it is cut away. ``id_shapes`` is how many shapes at the end
+    of the art are the piece's id, which is no part of what the marker says. ``backs`` says
+    whether the piece has the same art or engraving on its back, and how its sheet is turned over
+    for it.
     """
 
     role: PartRole
@@ -34,7 +36,13 @@ class Part:
     white: tuple[Fill, ...] = ()
     engraving: Path | None = None
     top_of_pipe: float | None = None
+    id_shapes: int = 0
     backs: Backs = Backs.SECOND_TAG
+
+    @property
+    def look(self) -> tuple[Shape, ...]:
+        """The art without the piece's id."""
+        return self.art[: len(self.art) - self.id_shapes]
 
     @property
     def two_faced(self) -> bool:
@@ -69,6 +77,11 @@ class Face:
     measures: Measures
     parts: tuple[Part, ...]
     missing: tuple[str, ...]  # characters that the typeface lacks
+
+    @property
+    def printed(self) -> Part:
+        """The part with the words: film or tag; a mounted marker has a plate beside it."""
+        return next(part for part in self.parts if part.role is not PartRole.PLATE)
 
 
 def part_text(part: Part, build: Build) -> str:

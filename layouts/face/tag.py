@@ -18,7 +18,7 @@ from layouts.terms.words import PartRole
 def round_tag(design: Design, lines: list[list[Piece]], needed: float) -> tuple[Part, Measures]:
     """A disc just large enough for its lines and the hole above them."""
     letters = [line_letter(pieces, design) for pieces in lines]
-    widths = [sum(piece.full_width for piece in pieces) for pieces in lines]
+    widths = [math.fsum(piece.full_width for piece in pieces) for pieces in lines]
     heights = [(1 + 2 * SAFE) * letter for letter in letters]
     strip = design.hole_strip
     radius = design.marker_height / 2
@@ -49,7 +49,7 @@ def round_tag(design: Design, lines: list[list[Piece]], needed: float) -> tuple[
 
 def _disc_top(heights: list[float], strip: float, radius: float) -> float:
     """Where the words begin: centered on the disc, but below the hole."""
-    return max(strip, radius - sum(heights) / 2)
+    return max(strip, radius - math.fsum(heights) / 2)
 
 
 def _fits_disc(

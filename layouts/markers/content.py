@@ -44,13 +44,15 @@ class AcceptedFinding:
 class Content:
     """All that a proof approves; ``schemes`` are editions by the scheme's key.
 
-    ``version`` is the form of the faces' fingerprints.
+    ``version`` is the form of the faces' fingerprints. ``ids`` is how the pieces are known, empty
+    where they carry no id.
     """
 
     markers: tuple[ProvedMarker, ...]
     accepted: tuple[AcceptedFinding, ...]
     schemes: Mapping[str, str]
     version: Form = FORM
+    ids: str = ""
 
     @property
     def hash(self) -> str:
@@ -58,18 +60,20 @@ class Content:
         markers = [asdict(each) for each in self.markers]
         for marker in markers:
             del marker["id"]
-        table = {
+        table: dict[str, object] = {
             "version": self.version,
             "markers": sorted(markers, key=canonical),
             "accepted": sorted((asdict(each) for each in self.accepted), key=canonical),
             "schemes": dict(self.schemes),
         }
+        if self.ids:
+            table["ids"] = self.ids
         return hashlib.sha256(canonical(table).encode()).hexdigest()
 
     @property
     def table(self) -> Mapping[str, object]:
         """The content as a plain table for JSON."""
-        return asdict(self)
+        return {key: value for key, value in asdict(self).items() if key != "ids" or value}
 
 
 class ContentIn(Protocol):
@@ -82,6 +86,7 @@ def content_of(
     markers: Iterable[Marker],
     findings: Iterable[Finding],
     schemes: Mapping[str, Scheme],
+    ids: str = "",
     version: Form = FORM,
 ) -> Content:
     """What the proof of these markers approves; ``schemes`` are those in use.
@@ -111,6 +116,7 @@ def content_of(
         accepted=tuple(sorted(accepted, key=lambda each: canonical(asdict(each)))),
         schemes=dict(sorted(editions.items())),
         version=version,
+        ids=ids,
     )
 
 

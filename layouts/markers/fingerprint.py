@@ -50,7 +50,7 @@ def _part(part: Part, told: Callable[[Path], bytes]) -> bytes:
         pieces += [b"holes\n", told(part.holes)]
     if part.two_faced:
         pieces.append(b"both faces\n")
-    for shape in part.art:
+    for shape in part.look:
         pieces += [_paint(shape).encode(), told(shape.path)]
     return b"".join(pieces)
 

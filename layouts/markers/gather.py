@@ -25,12 +25,25 @@ from layouts.terms.signs import printable
 
 @dataclass(frozen=True, slots=True)
 class Placing:
-    """So many of a marker at one position, the plan that put them there, and what asked for it."""
+    """So many of a marker at one position, the plan that put them there, and what asked for it.
+
+    ``ids`` are what the pieces are known by: one for all of them, or one for each.
+    """
 
     position: Position
     count: int
     plan: MarkerPlan
     spec: Specification
+    ids: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class NamedPiece:
+    """One piece with an id of its own: the face that carries it, and which placing it is for."""
+
+    id: str
+    placing: int
+    face: Face
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +51,8 @@ class Marker:
     """One distinct marker. Pipes of different size can ask for the same one.
 
     ``plan`` is one of the plans that led to it, the same one whatever the order of the list.
+    ``pieces`` are its pieces one by one where each has an id of its own; ``face`` is then that of
+    the first.
     """
 
     id: str
@@ -45,6 +60,7 @@ class Marker:
     face: Face
     quantity: int
     placings: tuple[Placing, ...]
+    pieces: tuple[NamedPiece, ...] = ()
 
     @property
     def plans(self) -> tuple[MarkerPlan, ...]:

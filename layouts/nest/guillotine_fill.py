@@ -30,11 +30,9 @@ def guillotine_fill(problem: Problem) -> tuple[Plan, list[int], int]:
     many = problem.effort and sum(problem.demands) > _MANY
     whole = _WORK // 20 if many else _WORK
     work = [whole]
-    areas = problem.areas
     for order, split in product(_orders(problem), range(3)):
         plan, left = _repeat_fill(problem, order, split, work)
-        lost = sum(n * a for n, a in zip(left, areas, strict=True))
-        key = (lost, plan_cost(problem, plan), len(plan))
+        key = (problem.lost(left), plan_cost(problem, plan), len(plan))
         if best is None or key < best[0]:
             best = (key, plan, left)
         if work[0] <= 0 or not plan:

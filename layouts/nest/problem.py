@@ -70,6 +70,14 @@ class Problem:
     effort: int
     seed: int
 
+    def lost(self, left: Sequence[int]) -> int:
+        """The area of so many of each item that found no room, without the gaps around them."""
+        gap = self.gap
+        return sum(
+            n * (w - gap) * (h - gap)
+            for n, w, h in zip(left, self.widths, self.heights, strict=True)
+        )
+
     @property
     def areas(self) -> tuple[int, ...]:
         """Grown area of each piece."""

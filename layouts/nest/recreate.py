@@ -8,6 +8,7 @@ the ruin and recreate principle", 2000 (doi:10.1006/jcph.1999.6413); Mukhacheva 
 "Linear programming cutting problems", 1993 (the correction).
 """
 
+import math
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -132,12 +133,11 @@ class RuinAndRecreate:
 
         The one given, with what it leaves, stays where no other leaves less.
         """
-        areas = self.problem.areas
-        lost = sum(n * area for n, area in zip(left, areas, strict=True))
+        lost = self.problem.lost(left)
         for _ in range(_SHORT_RUNS):
             rest = list(self.problem.demands)
             filled = self._fill_stock(rest, self._limits(), _FIRST)
-            over = sum(n * area for n, area in zip(rest, areas, strict=True))
+            over = self.problem.lost(rest)
             if over < lost:
                 plan, left, lost = dict(Counter(sheet.pattern for sheet in filled)), rest, over
         return plan, left
@@ -243,4 +243,4 @@ def _cost(filled: FilledBins) -> int:
 
 def _key(filled: FilledBins) -> tuple[int, float]:
     """Less is better: cost, then waste gathered on few sheets."""
-    return _cost(filled), -sum(sheet.share**2 for sheet in filled)
+    return _cost(filled), -math.fsum(sheet.share**2 for sheet in filled)

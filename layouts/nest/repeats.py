@@ -8,6 +8,7 @@ problem", 1971 (aspiration levels of trim and of copies); the prices of pieces a
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
@@ -223,7 +224,7 @@ class _Repeats:
     def _learn(self, nest: Nest) -> None:
         """Prices half way to those of another nest, which together are the cost again."""
         prices = [a + b for a, b in zip(self.prices, self._prices_in(nest), strict=True)]
-        total = sum(p * n for p, n in zip(prices, self._made(nest), strict=True))
+        total = math.fsum(p * n for p, n in zip(prices, self._made(nest), strict=True))
         self.prices = [price * self.cost / total for price in prices]
 
     def _set_worths(self) -> None:

@@ -68,6 +68,8 @@ from layouts.terms.words import (
     Level,
     LongParts,
     Outline,
+    PieceId,
+    PieceIdPer,
     Run,
     Setting,
     Side,
@@ -259,6 +261,10 @@ class ValveTag(Strict):
     )
     emergency: bool = False
     lockout: bool = Field(False, description="a point where the line is isolated and locked out")
+    set_pressure: Pressure | None = Field(None, description="of a relief valve")
+    replace_by: Annotated[
+        str, StringConstraints(strip_whitespace=True, pattern=r"^(\d{4}-\d{2}(-\d{2})?)?$")
+    ] = Field("", description="of a relief valve, the plant's own: YYYY-MM-DD or YYYY-MM")
     sides: Literal[1, 2] = 1
     shape: Annotated[Outline, spoken(SHAPE)] = Outline.RECTANGLE
     viewing_distance: Distance | None = Field(
@@ -344,6 +350,18 @@ class OrderHead(Strict):
     )
     face: Annotated[FaceForm, spoken(FACE)] = Field(
         FaceForm.FULL, description="compact: the shortest pipe markers that the scheme allows"
+    )
+    piece_id: PieceId = Field(
+        PieceId.NONE, description="id on every piece: small text, a QR code, or both"
+    )
+    piece_id_per: PieceIdPer = Field(
+        PieceIdPer.FACE, description="one id for each distinct face, or for each position"
+    )
+    piece_id_prefix: Annotated[Text, StringConstraints(pattern=r"^[A-Z0-9.]{0,6}$")] = Field(
+        "", description="the plant's own letters before the id: up to 6 capitals, digits, dots"
+    )
+    piece_id_job: Annotated[Text, StringConstraints(pattern=r"^([0-9A-F]{4})?$")] = Field(
+        "", description="four digits after the id; empty: made from the order"
     )
     accept: tuple[Acceptance, ...] = ()
     colors: Mapping[str, Text] = Field(

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import lru_cache
 
 from layouts.drawing import Path, Rect, rectangle
+from layouts.drawing.qr_code import QUIET, Modules, qr_modules
 from layouts.sheets.sheetplan import Sheet, SheetPlan
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 
-_QUIET = 4  # modules around a code (ISO/IEC 18004, 6.3.8; from memory)
 _LEAST = 0.25  # a module that a camera still reads, mm: common practice, no source
 
 
@@ -23,15 +22,15 @@ def sheet_code(sheet: Sheet, plan: SheetPlan, right: float) -> Path:
         InputError: the margin is too narrow for a code that can be read.
     """
     name, margin = plan.cut_name(sheet.cut), sheet.stock.margin
-    rows = _rows(name)
-    size = margin / (len(rows) + 2 * _QUIET)
+    rows = qr_modules(name)
+    size = margin / (len(rows) + 2 * QUIET)
     if size < _LEAST:
-        need = _LEAST * (len(rows) + 2 * _QUIET)
+        need = _LEAST * (len(rows) + 2 * QUIET)
         what = f"a code that names {name} needs a margin of {need:.1f} mm, and it is {margin:g} mm"
         remedy = f"give {sheet.stock.title} a larger margin, or cut files shorter names"
         place = Place(plan.printer.file, field="printer, sheet_codes")
         raise InputError([Finding("sheet-code", Severity.UNREADABLE, what, remedy, place=place)])
-    left, top = right - margin + _QUIET * size, sheet.length - margin + _QUIET * size
+    left, top = right - margin + QUIET * size, sheet.length - margin + QUIET * size
     runs = (
         rectangle(Rect(left + start * size, top + row * size, count * size, size))
         for row, start, count in _runs(rows)
@@ -39,16 +38,7 @@ def sheet_code(sheet: Sheet, plan: SheetPlan, right: float) -> Path:
     return Path(tuple(contour for run in runs for contour in run.contours))
 
 
-@lru_cache(maxsize=256)
-def _rows(text: str) -> tuple[tuple[bool, ...], ...]:
-    """The modules of a code, dark ones true."""
-    import segno  # only shops that ask for codes need it
-
-    code = segno.make_qr(text, error="m", boost_error=False)
-    return tuple(tuple(bool(module) for module in row) for row in code.matrix)
-
-
-def _runs(rows: tuple[tuple[bool, ...], ...]) -> Iterator[tuple[int, int, int]]:
+def _runs(rows: Modules) -> Iterator[tuple[int, int, int]]:
     """Row, first column and length of every run of dark modules."""
     for number, row in enumerate(rows):
         start = None

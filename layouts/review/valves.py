@@ -40,17 +40,30 @@ def valve_numbers(items: Iterable[Item]) -> Iterator[Finding]:
         if len(found) < 2:
             continue
         emergency = any(spec.emergency for spec, _ in found)
-        rows = sorted(position.row for _, position in found if position.row is not None)
+        rows = sorted((each.source, each.row) for _, each in found if each.row is not None)
         tag = found[0][0].tag.upper()
-        where = f" in {rows_text(rows)}" if rows else f" {len(found)} times"
+        where = f" in {_places_text(rows)}" if rows else f" {len(found)} times"
+        source, row = rows[1] if len(rows) > 1 else ("", None)
         yield Finding(
             "valve-number-twice",
             Severity.BLOCKING,
             f"the valve number {tag} stands{where}",
             "give each valve its own number; for two tags on one valve write qty or sides",
             EMERGENCY_SOURCE if emergency else NUMBER_SOURCE,
-            Place(row=rows[1] if len(rows) > 1 else None, field="tag", marker=tag),
+            Place(row=row, field="tag", marker=tag, sheet=source),
         )
+
+
+def _places_text(rows: Iterable[tuple[str, int]]) -> str:
+    """``rows 3 and 9``; with the sheet or file of each where the order has several lists."""
+    by_source: dict[str, list[int]] = defaultdict(list)
+    for source, row in rows:
+        by_source[source].append(row)
+    texts = [
+        f"{rows_text(found)} of {source}" if source else rows_text(found)
+        for source, found in by_source.items()
+    ]
+    return " and ".join(texts)
 
 
 def emergency_valves(items: Iterable[Item]) -> Iterator[Finding]:

@@ -5,6 +5,7 @@ Nothing is nested here, so that `check` refuses what `order` would refuse withou
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
@@ -17,7 +18,7 @@ from layouts.sheets.stock import Shop, Stock, StockForm, Turning
 from layouts.sheets.two_faced import turnable
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
-from layouts.terms.units import inches
+from layouts.terms.units import MM_PER_INCH, inches
 from layouts.terms.words import LongParts, PartRole
 
 _SLACK = 1e-6  # mm
@@ -146,9 +147,15 @@ def _splits(part: Part, stocks: Sequence[Stock]) -> bool:
     return len(pieces) > 1 and all(_has_room(piece, stocks) for piece in pieces)
 
 
+def _ruled_up(length: float) -> float:
+    """Up to the next sixteenth of an inch, as a rule reads."""
+    sixteenth = MM_PER_INCH / 16
+    return math.ceil(length / sixteenth - 1e-6) * sixteenth
+
+
 def _misfit(marker: Marker, part: Part, stocks: Sequence[Stock], file: str) -> Finding:
     titles = " or ".join(stock.title for stock in stocks)
-    need = " x ".join(inches(side) for side in _with_border(part, stocks[0]))
+    need = " x ".join(inches(_ruled_up(side)) for side in _with_border(part, stocks[0]))
     size = f"{inches(part.size.width)} x {inches(part.size.height)}"
     what = f"{marker.face.words} is {size} and does not fit {titles}"
     right = f"use a stock with {need} free"

@@ -58,7 +58,7 @@ def _along(start: Point, segment: Segment) -> list[Point]:
 
 def _area(ring: list[Point]) -> float:
     pairs = zip(ring, [*ring[1:], ring[0]], strict=True)
-    return sum(one.x * two.y - two.x * one.y for one, two in pairs) / 2
+    return math.fsum(one.x * two.y - two.x * one.y for one, two in pairs) / 2
 
 
 def _moved(ring: list[Point], by: float) -> Contour:

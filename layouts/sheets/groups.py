@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from functools import partial
+from typing import TypeAlias
 
 from layouts.face.model import Part, part_text
 from layouts.markers.gather import Marker
@@ -16,7 +17,7 @@ from layouts.sheets.choice import stocks_for, stocks_of_part
 from layouts.sheets.film import on_stock
 from layouts.sheets.long_film import joints, split_part
 from layouts.sheets.offcuts import Group, plan_group
-from layouts.sheets.pieces import Wanted, Work, piece_name
+from layouts.sheets.pieces import Wanted, Work, named_piece, piece_name
 from layouts.sheets.sheetplan import TWO_FACES, SheetPlan
 from layouts.sheets.stock import Shop, Stock
 from layouts.sheets.two_faced import turnable
@@ -27,6 +28,9 @@ from layouts.terms.words import LongParts, PartRole, Together
 
 _WORTH_SHARING = 200  # parts, from which a second process saves more than it costs
 
+# By the placing's identity: its rank on the walk through all areas, and the place.
+_Dues: TypeAlias = dict[int, tuple[int, Hanging]]
+_NO_DUES: _Dues = {}
 Chosen = Mapping[tuple[PartRole, str], Sequence[Stock]]
 Groups = tuple[tuple[SheetPlan, ...], tuple[Finding, ...]]
 
@@ -120,22 +124,47 @@ def _wanted(
 
     Long film is in pieces where the order says so, numbered behind the marker's id.
     """
-    dues = _dues(markers) if order.keep_together is Together.AREA else {}
+    dues = _dues(markers) if order.keep_together is Together.AREA else _NO_DUES
     split = order.long_parts is LongParts.SPLIT
     wanted: dict[tuple[PartRole, str], list[Wanted]] = defaultdict(list)
     chosen: dict[tuple[PartRole, str], tuple[Stock, ...]] = {}
     for marker in markers:
-        due = tuple(dues.get(marker.id, ()))
-        for part in marker.face.parts:
-            on = stocks_of_part(part, marker, stocks[part.role], shop)
-            key = part.role, build_text(part, on[0], marker)
-            chosen[key] = on
-            pieces = split_part(part, on) if split else (part,)
-            for number, piece in enumerate(pieces, start=1):
-                name = piece_name(marker.id, number) if len(pieces) > 1 else marker.id
-                each = Wanted(name, _made(piece, on[0], marker), marker.quantity, due)
-                wanted[key].append(each)
+        for lot in _lots(marker, dues):
+            for part in lot.parts:
+                on = stocks_of_part(part, marker, stocks[part.role], shop)
+                key = part.role, build_text(part, on[0], marker)
+                chosen[key] = on
+                pieces = split_part(part, on) if split else (part,)
+                for number, piece in enumerate(pieces, start=1):
+                    name = piece_name(lot.name, number) if len(pieces) > 1 else lot.name
+                    each = Wanted(name, _made(piece, on[0], marker), lot.quantity, lot.dues)
+                    wanted[key].append(each)
     return wanted, chosen
+
+
+@dataclass(frozen=True, slots=True)
+class _Lot:
+    """Equal parts of a marker under one name, and for which positions they are."""
+
+    name: str
+    parts: Sequence[Part]
+    quantity: int
+    dues: tuple[Hanging, ...]
+
+
+def _lots(marker: Marker, dues: _Dues) -> Iterator[_Lot]:
+    """The marker as a whole; where each piece has an id, its prints one by one.
+
+    Plates carry no id, so they stay equal.
+    """
+    ranked = sorted(dues[id(each)] for each in marker.placings if id(each) in dues)
+    printed = (marker.face.printed,) if marker.pieces else ()
+    whole = [part for part in marker.face.parts if part not in printed]
+    yield _Lot(marker.id, whole, marker.quantity, tuple(due for _, due in ranked))
+    for number, piece in enumerate(marker.pieces, start=1):
+        _, one = dues.get(id(marker.placings[piece.placing]), (0, None))
+        name = named_piece(marker.id, number, len(marker.pieces))
+        yield _Lot(name, [piece.face.printed], 1, (one.counted(1),) if one else ())
 
 
 def build_text(part: Part, stock: Stock, marker: Marker) -> str:
@@ -154,13 +183,10 @@ def _made(part: Part, stock: Stock, marker: Marker) -> Part:
         raise InputError([replace(each, place=place) for each in error.findings]) from error
 
 
-def _dues(markers: Iterable[Marker]) -> dict[str, list[Hanging]]:
-    """The numbered places that each marker is for."""
-    dues: dict[str, list[Hanging]] = defaultdict(list)
-    for walk in walks(markers).values():
-        for each in walk:
-            dues[each.marker.id].append(each)
-    return dues
+def _dues(markers: Iterable[Marker]) -> _Dues:
+    """The numbered places that pieces are for."""
+    walked = (each for walk in walks(markers).values() for each in walk)
+    return {id(each.placing): (rank, each) for rank, each in enumerate(walked)}
 
 
 class _Shelf:

@@ -5,6 +5,7 @@ Both pieces of a joint carry the print of the lap, so either may lie on top.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -202,7 +203,9 @@ def joints(groups: Iterable[SheetPlan], markers: Iterable[Marker]) -> Mapping[st
     pieces: dict[str, dict[str, float]] = {}
     for group in groups:
         for name, part in group.parts.items():
-            if marker_of(name) != name:
+            of, sign, _ = name.partition("-")
+            first = of == marker_of(name) or int(of.partition(".")[2]) == 1
+            if sign and first:
                 pieces.setdefault(marker_of(name), {})[name] = part.size.width
     whole = {
         marker.id: part.size.width
@@ -213,7 +216,7 @@ def joints(groups: Iterable[SheetPlan], markers: Iterable[Marker]) -> Mapping[st
     found: dict[str, Joint] = {}
     for marker_id, by_name in pieces.items():
         lengths = tuple(by_name[name] for name in sorted(by_name, key=_number))
-        lap = (sum(lengths) - whole[marker_id]) / (len(lengths) - 1)
+        lap = (math.fsum(lengths) - whole[marker_id]) / (len(lengths) - 1)
         found[marker_id] = Joint(lengths, lap)
     return found
 

@@ -8,7 +8,8 @@ from dataclasses import dataclass, replace
 
 from layouts.nest import nest
 from layouts.sheets.pieces import Wanted, Work
-from layouts.sheets.sheetplan import Nester, SheetPlan, plan_sheets, planned
+from layouts.sheets.planning import Nester, plan_sheets, planned
+from layouts.sheets.sheetplan import SheetPlan
 from layouts.sheets.stock import Stock
 from layouts.terms.findings import Finding
 from layouts.terms.words import PartRole

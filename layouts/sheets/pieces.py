@@ -50,9 +50,14 @@ def piece_name(marker: str, number: int) -> str:
     return f"{marker}-{number}"
 
 
+def named_piece(marker: str, number: int, of: int) -> str:
+    """The name of one piece of a marker whose pieces each have an id; names sort by number."""
+    return f"{marker}.{number:0{len(str(of))}d}"
+
+
 def marker_of(name: str) -> str:
     """The id of the marker that a part or a piece by this name is of."""
-    return name.partition("-")[0]
+    return name.partition("-")[0].partition(".")[0]
 
 
 def border_of(stock: Stock, role: PartRole) -> float:

@@ -8,6 +8,7 @@ part of the sequence, and so the rooms follow from them.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
@@ -87,7 +88,7 @@ def _known_walls(run: PipeRun) -> tuple[float, ...] | None:
         if isinstance(places, tuple) and len(set(places) - {0.0, run.length}) == len(rooms) - 1:
             return tuple(sorted(set(places) - {0.0, run.length}))
         return () if len(rooms) == 1 else None
-    share = (run.length - sum(given)) / max(1, len(rooms) - len(given))
+    share = (run.length - math.fsum(given)) / max(1, len(rooms) - len(given))
     walls, at = [], 0.0
     for room in rooms[:-1]:
         at += share if room.length is None else room.length

@@ -129,10 +129,11 @@ def _room_faults(run: PipeRun) -> Iterator[Fault]:
     if any(not (_is_measure(length) and length > 0) for length in given):
         yield "rooms", "a room without any length along the run", "give each room's, as in 40 ft"
         return
-    left = run.length - sum(given)
+    total = math.fsum(given)
+    left = run.length - total
     if len(given) == len(run.room_list) and abs(left) > _SLACK:
-        what = f"the rooms add up to {feet(sum(given))}, and the run is {feet(run.length)} long"
+        what = f"the rooms add up to {feet(total)}, and the run is {feet(run.length)} long"
         yield "rooms", what, "give lengths along the run that add up to it"
     if len(given) < len(run.room_list) and left <= 0:
-        what = f"rooms of {feet(sum(given))} leave nothing of {feet(run.length)} for the others"
+        what = f"rooms of {feet(total)} leave nothing of {feet(run.length)} for the others"
         yield "rooms", what, "give shorter rooms or a longer run"

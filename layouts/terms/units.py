@@ -194,6 +194,11 @@ def _not_negative(mm: float, value: str) -> float:
 
 def finite(value: float) -> float:
     """The number itself. Raises ``UnitError`` for what is none, infinite or true or false."""
-    if isinstance(value, bool) or not math.isfinite(value):
-        raise UnitError(f"{value} is not a number that can be measured; write one such as 4 in")
-    return float(value)
+    try:
+        number = float(value)
+    except OverflowError:
+        number = math.inf
+    if isinstance(value, bool) or not math.isfinite(number):
+        text = str(value) if number < math.inf or isinstance(value, float) else "a number so large"
+        raise UnitError(f"{text} is not a number that can be measured; write one such as 4 in")
+    return number

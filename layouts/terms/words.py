@@ -112,6 +112,22 @@ class LongParts(StrEnum):
     SPLIT = "split"
 
 
+class PieceId(StrEnum):
+    """What a piece carries to be known by, beside its words."""
+
+    NONE = "none"
+    TEXT = "text"
+    QR = "qr"
+    BOTH = "both"
+
+
+class PieceIdPer(StrEnum):
+    """What has an id of its own: every distinct face, or every piece at every position."""
+
+    FACE = "face"
+    POSITION = "position"
+
+
 class PartRole(StrEnum):
     """What a part of a marker is made of."""
 

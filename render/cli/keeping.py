@@ -238,7 +238,7 @@ def register(
     from render.cli.terminal import print_findings, print_lines
     from render.lists import Given
     from render.register import signing
-    from render.register.register_file import open_or_new, write_register
+    from render.register.register_folder import open_or_new, write_register
 
     findings: tuple[Finding, ...] = ()
     with faults_told(as_json):
@@ -329,7 +329,7 @@ def rounds(
     from render.files.atomic import write_folder
     from render.files.overwrite import refuse_taken
     from render.lists import Given
-    from render.register.register_file import read_register
+    from render.register.register_folder import read_register
     from render.register.round_files import make_round, round_json, round_lines
 
     with faults_told(as_json):
@@ -374,7 +374,7 @@ def audit(
     from render.files.overwrite import refuse_existing
     from render.lists import Given
     from render.register.audit import audit_pdf
-    from render.register.register_file import read_register
+    from render.register.register_folder import read_register
 
     with faults_told(as_json):
         refuse_existing(output, force, (".pdf",))

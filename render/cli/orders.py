@@ -64,6 +64,22 @@ class LongPartsWord(StrEnum):
     SPLIT = "split"
 
 
+class PieceIdWord(StrEnum):
+    """``--piece-id``."""
+
+    NONE = "none"
+    TEXT = "text"
+    QR = "qr"
+    BOTH = "both"
+
+
+class PieceIdPerWord(StrEnum):
+    """``--piece-id-per``."""
+
+    FACE = "face"
+    POSITION = "position"
+
+
 class FaceWord(StrEnum):
     """``--face``."""
 
@@ -97,6 +113,14 @@ LongParts = Annotated[
     LongPartsWord | None,
     option("long-parts", "Film longer than its stock. Default: refuse.", STOCK),
 ]
+PieceIds = Annotated[
+    PieceIdWord | None,
+    option("piece-id", "Id on every piece: text, a QR code or both. Default: none.", OUTPUT),
+]
+PieceIdsPer = Annotated[
+    PieceIdPerWord | None,
+    option("piece-id-per", "One id per distinct face or per position. Default: face.", OUTPUT),
+]
 
 FaceOfPipes = Annotated[
     FaceWord | None,
@@ -111,12 +135,15 @@ def _choices(
     keep_together: str | None,
     long_parts: str | None,
     offcut: list[str] | None,
+    ids: tuple[str | None, str | None],
     face: str | None,
 ) -> Choices:
     from render.shop.offcuts import Choices
 
-    together, long = keep_together or "", long_parts or ""
-    return Choices(film, plate, tag, together, long, tuple(offcut or ()), face or "")
+    together, long, (id_word, id_per) = keep_together or "", long_parts or "", ids
+    cut = tuple(offcut or ())
+    asked = (face or "", id_word or "", id_per or "")
+    return Choices(film, plate, tag, together, long, cut, *asked)
 
 
 @app.command(
@@ -145,6 +172,8 @@ def check(
     offcut: Offcut = None,
     keep_together: KeepTogether = None,
     long_parts: LongParts = None,
+    piece_id: PieceIds = None,
+    piece_id_per: PieceIdsPer = None,
     face: FaceOfPipes = None,
     shop: ShopFile = None,
     font: FontFile = None,
@@ -162,7 +191,9 @@ def check(
     from render.lists import Given, Lists, check_lists
 
     with faults_told(as_json), progress(quiet or as_json) as step:
-        choices = _choices(film, plate, tag, keep_together, long_parts, offcut, face)
+        choices = _choices(
+            film, plate, tag, keep_together, long_parts, offcut, (piece_id, piece_id_per), face
+        )
         lists = Lists(file, mapping, tuple(also or ()))
         given = Given(shop, font, profile, None, approval, choices, progress=step)
         if propose is not None:
@@ -213,6 +244,8 @@ def order(
     ] = None,
     keep_together: KeepTogether = None,
     long_parts: LongParts = None,
+    piece_id: PieceIds = None,
+    piece_id_per: PieceIdsPer = None,
     face: FaceOfPipes = None,
     shop: ShopFile = None,
     font: FontFile = None,
@@ -225,6 +258,10 @@ def order(
     quiet: Quiet = False,
 ) -> None:
     """Make the job folder: print and cut files, proof, ticket, packs."""
+    from render.files.missing import refuse_missing
+
+    with faults_told(as_json):
+        refuse_missing(file)
     from layouts.terms.findings import Severity
     from render.cli.show import job_json, job_lines, quoted
     from render.cli.terminal import print_findings, print_lines, progress
@@ -237,7 +274,9 @@ def order(
     with faults_told(as_json):
         lists = Lists(file, mapping, tuple(also or ()))
         with progress(quiet or as_json) as step:
-            choices = _choices(film, plate, tag, keep_together, long_parts, offcut, face)
+            choices = _choices(
+                film, plate, tag, keep_together, long_parts, offcut, (piece_id, piece_id_per), face
+            )
             given = Given(shop, font, profile, prices, approval, choices, previews, step)
             refuse_taken(output, force, (*lists.files, *given.files, remnants))
             if remnants is None:
@@ -268,6 +307,7 @@ def diff(
     old: Annotated[Path, typer.Argument(help="A list, an order or a job folder.")],
     new: Annotated[Path, typer.Argument(help="The newer one.")],
     output: Out,
+    mapping: MappingFile = None,
     font: FontFile = None,
     force: Force = False,
     as_json: AsJson = False,
@@ -281,8 +321,8 @@ def diff(
     from render.lists import Given
 
     with faults_told(as_json):
-        refuse_taken(output, force, (old, new, font))
-        revision = compare(old, new, Given(font=font).options(new.parent))
+        refuse_taken(output, force, (old, new, font, mapping))
+        revision = compare(old, new, Given(font=font).options(new.parent), mapping)
         write_folder(output, revision_files(revision), force)
     if as_json:
         typer.echo(revision_json(revision))
@@ -296,13 +336,16 @@ def diff(
     epilog=examples(
         "pipelegend reprint job HV-118 -o again",
         "pipelegend reprint job 1A2B3C4D=3 -o again --stock 300x1600mm",
+        "pipelegend reprint jobs 3F9A21BC/7C1D -o again",
     ),
 )
 def reprint(
-    job: Annotated[Path, typer.Argument(help="A job folder.")],
+    job: Annotated[Path, typer.Argument(help="A job folder, or a folder of job folders.")],
     ids: Annotated[
         list[str],
-        typer.Argument(help="Markers by id, tag or line number; ID=3 for three of it."),
+        typer.Argument(
+            help="Markers by id, tag, line number or scanned text; ID=3 for three of it."
+        ),
     ],
     output: Out,
     stock: Annotated[
@@ -321,14 +364,15 @@ def reprint(
     from render.cli.terminal import print_findings, print_lines
     from render.files.atomic import write_folder
     from render.files.overwrite import refuse_taken
+    from render.folder.locate import job_holding
     from render.folder.reprint import reprint as again
     from render.lists import Given
 
     with faults_told(as_json):
         given = Given(shop, font, profile)
         refuse_taken(output, force, (job, *given.files))
-        options = given.options(job)
-        made = again(job, ids, options, stock)
+        folder = job_holding(job, ids)
+        made = again(folder, ids, given.options(folder), stock)
         write_folder(output, made.files, force)
     if as_json:
         typer.echo(job_json(made, output))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping, Sequence
 from itertools import combinations
 
@@ -130,13 +131,15 @@ def nearest_color(target: Lab, engine: Engine) -> Lab:
     answer, and no trial takes more ink in total than the profile gives to black.
     """
     black, start = engine.devices([Lab(0.0, 0.0, 0.0), target])
-    ink_limit = max(sum(black), sum(start)) if engine.channels == 4 else 3.0
+    ink_limit = max(math.fsum(black), math.fsum(start)) if engine.channels == 4 else 3.0
     best, (color,) = start, engine.labs([start])
     least = delta_e_2000(color, target)
     step = _FIRST_STEP
     moves = _moves(engine.channels)
     while step > _LAST_STEP:
-        trials = [trial for move in moves if sum(trial := _moved(best, move, step)) <= ink_limit]
+        trials = [
+            trial for move in moves if math.fsum(trial := _moved(best, move, step)) <= ink_limit
+        ]
         found = min(
             ((delta_e_2000(lab, target), n, lab) for n, lab in enumerate(engine.labs(trials))),
             default=(least, 0, color),

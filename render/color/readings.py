@@ -61,6 +61,9 @@ class _Table:
     conditions: Conditions
 
 
+_MOST_ROWS = 20_000  # patches that any chart has
+
+
 def read_readings(path: Path) -> Readings:
     """The readings in a file.
 
@@ -77,6 +80,9 @@ def read_readings(path: Path) -> Readings:
 def parse_readings(data: bytes, file: str) -> Readings:
     """The readings in a file's bytes; ``file`` is the name for findings. Raises as above."""
     table = _table(_text(data, file), file)
+    if len(table.rows) > _MOST_ROWS:
+        what = f"holds {len(table.rows):,} readings"
+        raise InputError([_fault(file, what, f"give at most {_MOST_ROWS:,}")])
     columns = _columns(table, file)
     found = condition_findings(table.conditions, file)
     _refuse_share(table, columns, file)
@@ -198,7 +204,7 @@ def _cgats(text: str, file: str) -> _Table:
         raise InputError([_fault(file, f"holds {tables} tables", "export one table of readings")])
     stated = keywords.get("NUMBER_OF_SETS", "")
     if stated.isdecimal() and stated.lstrip("0") != str(len(rows)):
-        what = f"announces {stated} readings and holds {len(rows)}"
+        what = f"announces {stated[:12]} readings and holds {len(rows)}"
         raise InputError([_fault(file, what, "export the file again")])
     if section:
         what = f"is cut short: {section} has no end"

@@ -3,6 +3,7 @@ not."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -141,9 +142,9 @@ def _spread(name: str, labs: Sequence[Lab], file: str) -> Iterator[Finding]:
 def _mean(labs: Sequence[Lab]) -> Lab:
     count = len(labs)
     return Lab(
-        sum(lab.lightness for lab in labs) / count,
-        sum(lab.a for lab in labs) / count,
-        sum(lab.b for lab in labs) / count,
+        math.fsum(lab.lightness for lab in labs) / count,
+        math.fsum(lab.a for lab in labs) / count,
+        math.fsum(lab.b for lab in labs) / count,
     )
 
 

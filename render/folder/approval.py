@@ -98,7 +98,7 @@ def approve(folder: Path, by: str, date: str, note: str = "") -> bytes:
         )
     except Invalid as error:
         raise InputError(list(_faults(error, ""))) from error
-    return json_file(record.model_dump(mode="json"))
+    return json_file({**record.model_dump(mode="json"), "content": content.table})
 
 
 def read_approval(path: Path) -> Approval:

@@ -52,8 +52,10 @@ class Revision:
         return sum(change.count for change in self.changes if change.action is action)
 
 
-def compare(old: Path, new: Path, options: Options) -> Revision:
+def compare(old: Path, new: Path, options: Options, mapping: Path | None = None) -> Revision:
     """Compare two lists, order files or job folders; scheme files lie beside each.
+
+    ``mapping`` says how the plant writes its lists, the old one and the new one alike.
 
     Raises:
         InputError: one of them cannot be read, or a marker of it cannot be made.
@@ -61,7 +63,7 @@ def compare(old: Path, new: Path, options: Options) -> Revision:
     hung = proved(open_job(old)) if old.is_dir() else None
     beside = [path if path.is_dir() else path.parent for path in (old, new)]
     sides = [replace(options, folder=folder) for folder in beside]
-    orders = read_order(old), read_order(new)
+    orders = read_order(old, mapping), read_order(new, mapping)
     return diff(*orders, sides[1], (old.name, new.name), old_options=sides[0], hung=hung)
 
 

@@ -23,8 +23,9 @@ from layouts.terms.errors import InputError, OutputError
 from layouts.terms.findings import Finding, Place, Severity
 from render.files.atomic import manifest, write_file, write_folder
 from render.files.exchange import claimed, is_claimed
+from render.files.intake import bytes_of
 from render.files.overwrite import MANIFEST
-from render.shop.remnants import Movement, Remnants, Row, inventory_text, parsed_remnants
+from render.shop.remnants import InventoryRow, Movement, Remnants, inventory_text, parsed_remnants
 
 RECORD = "remnants.json"
 
@@ -129,8 +130,8 @@ def _finish(path: Path) -> None:
     if is_claimed(note):
         raise OutputError(f"another job is taking from {path}; wait for it", "remnants-in-use")
     try:
-        begun = _Begun.model_validate_json(note.read_bytes())
-        seal = hashlib.sha256((Path(begun.folder) / MANIFEST).read_bytes()).hexdigest()
+        begun = _Begun.model_validate_json(bytes_of(note))
+        seal = hashlib.sha256(bytes_of(Path(begun.folder) / MANIFEST)).hexdigest()
     except (OSError, ValidationError):
         seal = ""
     else:
@@ -150,7 +151,7 @@ def _bytes(path: Path) -> bytes:
         InputError: it cannot be opened.
     """
     try:
-        return path.read_bytes()
+        return bytes_of(path)
     except FileNotFoundError:
         return b""
     except OSError as error:
@@ -169,7 +170,7 @@ def _record(movement: Movement) -> bytes:
 def _moved_by(folder: Path) -> _Moved | None:
     """What the job in a folder took and left; None where there is none."""
     try:
-        return _Moved.model_validate_json((folder / RECORD).read_bytes())
+        return _Moved.model_validate_json(bytes_of(folder / RECORD))
     except FileNotFoundError:
         return None
     except (OSError, ValidationError) as error:
@@ -177,7 +178,9 @@ def _moved_by(folder: Path) -> _Moved | None:
         raise InputError([_fault(RECORD, what, right)]) from error
 
 
-def _given_back(counts: Counter[Row], moved: _Moved, name: str, folder: Path) -> Counter[Row]:
+def _given_back(
+    counts: Counter[InventoryRow], moved: _Moved, name: str, folder: Path
+) -> Counter[InventoryRow]:
     """The rows without what a job left, and with what it took."""
     for of, material, width, length, count in moved.left:
         there = counts[of, material, width, length]

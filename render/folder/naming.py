@@ -15,6 +15,14 @@ from layouts.terms.findings import Finding, Place, Severity
 _COUNTED = re.compile(r"(.+?)(?:=(\d*))?")
 
 
+def counted_name(text: str) -> tuple[str, int | None]:
+    """A name and the number behind its equals sign; None where it asks for no number."""
+    found = _COUNTED.fullmatch(text.strip())
+    if found is None:
+        return "", None
+    return found[1].strip(), None if found[2] is None else int(found[2] or 0)
+
+
 def pieces_by_id(
     texts: Iterable[str],
     listed: Iterable[str],
@@ -35,21 +43,22 @@ def pieces_by_id(
     wanted: Counter[str] = Counter()
     faults = []
     for text in texts:
-        found = _COUNTED.fullmatch(text.strip())
-        name = found[1].strip() if found else ""
-        count = 1 if found is None or found[2] is None else int(found[2] or 0)
+        name, asked = counted_name(text)
+        count = 1 if asked is None else asked
         if not name or not 1 <= count <= MOST_AT_A_PLACE:
             right = "write an id, a tag or a line number, or as in HV-118=3 for three"
-            faults.append(_fault(f"{text!r} names no marker", right))
+            faults.append(reprint_fault(f"{text!r} names no marker", right))
         elif name.upper() in ids:
             wanted[name.upper()] += count
         elif name.casefold() in called:
             for key, number in called[name.casefold()].items():
-                wanted[key] += number if found is None or found[2] is None else count
+                wanted[key] += number if asked is None else count
         else:
-            faults.append(_unknown(name, [*ids, *called]))
+            faults.append(unknown_name(name, [*ids, *called]))
     if not wanted and not faults:
-        faults.append(_fault("no marker is named", "give at least one id, tag or line number"))
+        faults.append(
+            reprint_fault("no marker is named", "give at least one id, tag or line number")
+        )
     if faults:
         raise InputError(faults)
     return wanted
@@ -69,12 +78,14 @@ def _by_name(hangings: Iterable[Hanging], old_ids: Mapping[str, str]) -> Mapping
     return called
 
 
-def _unknown(name: str, known: Iterable[str]) -> Finding:
+def unknown_name(name: str, known: Iterable[str]) -> Finding:
+    """What is said of a name that the job does not know; the nearest known ones are offered."""
     near = difflib.get_close_matches(name.casefold(), {each.casefold() for each in known}, n=3)
     hint = f"did you mean {' or '.join(each.upper() for each in near)}? See" if near else "see"
     what = f"the job has no marker, tag or line {name!r}"
-    return _fault(what, f"{hint} markers.csv and proof.pdf in the folder", name)
+    return reprint_fault(what, f"{hint} markers.csv and proof.pdf in the folder", name)
 
 
-def _fault(what: str, right: str, marker: str = "") -> Finding:
+def reprint_fault(what: str, right: str, marker: str = "") -> Finding:
+    """A name that asks for nothing that can be reprinted."""
     return Finding("reprint-id", Severity.UNREADABLE, what, right, place=Place(marker=marker))

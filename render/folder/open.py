@@ -90,15 +90,17 @@ def open_job(folder: Path) -> Job:
     return Job(folder, hashes, hashlib.sha256(data).hexdigest())
 
 
-def read_order(path: Path) -> Order:
+def read_order(path: Path, mapping: Path | None = None) -> Order:
     """An order from a line list, an order file or a job folder.
+
+    ``mapping`` says how the plant writes its lists; a job folder needs none.
 
     Raises:
         InputError: it cannot be read; every fault is carried.
     """
     if path.is_dir():
         return open_job(path).order()
-    reading = read(path)
+    reading = read(path, mapping)
     blocking = [finding for finding in reading.findings if finding.blocks]
     if reading.order is None or blocking:
         raise InputError(blocking or reading.findings)

@@ -13,11 +13,13 @@ from __future__ import annotations
 import csv
 import io
 import json
-from collections.abc import Iterable, Mapping, Sequence
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from layouts.markers.content import ProvedMarker
+from layouts.markers.drawn_ids import job_digits
 from layouts.markers.fingerprint import FORM, Form, fingerprint
 from layouts.markers.gather import Marker, build_key
 from layouts.markers.positions import Hanging, hangings, part_of
@@ -26,12 +28,13 @@ from layouts.papers.kit.figure import printed_part
 from layouts.sheets.stock import Shop
 from layouts.terms.errors import InputError, OutputError
 from layouts.terms.findings import Finding, Place, Severity
-from layouts.terms.words import PartRole
+from layouts.terms.words import PartRole, PieceId, PieceIdPer
 from render.decide import decide
 from render.files.atomic import manifest
 from render.folder.approval import proved
 from render.folder.naming import pieces_by_id
 from render.folder.open import Job, open_job
+from render.folder.piece_names import pieces_called
 from render.folder.printed import printed_faces
 from render.job import JobFolder, build
 from render.options import Options
@@ -59,9 +62,18 @@ def reprint(
     markers = decide(order, options, folder.name).gathered.markers
     known = _Known.of(job, markers)
     old_ids = {marker.id: key for key, marker in known.by_id.items()}
-    wanted = pieces_by_id(ids, _listed(job), hangings(markers), old_ids)
-    chosen = _chosen(known, wanted)
-    again = _order(order, markers, chosen)
+    if order.piece_id is not PieceId.NONE and order.piece_id_per is PieceIdPer.POSITION:
+        pieces = pieces_called(ids, markers)
+        hung = [each.hanging for each in pieces]
+        wanted = Counter(old_ids.get(each.marker.id, each.marker.id) for each in pieces)
+        chosen = _chosen(known, wanted)
+    else:
+        by_printed = {text.casefold(): marker.id for text, marker in _printed_ids(markers)}
+        names = [by_printed.get("".join(each.split()).casefold(), each) for each in ids]
+        wanted = Counter(pieces_by_id(names, _listed(job), hangings(markers), old_ids))
+        chosen = _chosen(known, wanted)
+        hung = _first_places(markers, chosen)
+    again = _order(order, hung)
     if stock is not None:
         options, again = _on_offcut(stock, again, [each for each, _ in chosen], options)
     made = build(again, options, folder.name)
@@ -120,18 +132,31 @@ def _listed(job: Job) -> frozenset[str]:
     return frozenset(row["id"] for row in csv.DictReader(text))
 
 
-def _order(
-    order: Order, markers: Sequence[Marker], chosen: Sequence[tuple[Marker, tuple[str, int]]]
-) -> Order:
-    """The old order with the chosen markers alone, each at the first of its old places."""
+def _first_places(
+    markers: Sequence[Marker], chosen: Sequence[tuple[Marker, tuple[str, int]]]
+) -> list[Hanging]:
+    """The chosen markers, each at the first of its old places."""
     first: dict[str, Hanging] = {}
     for hanging in hangings(markers):
         first.setdefault(hanging.marker.id, hanging)
-    wanted = [first[marker.id].counted(count) for marker, (_, count) in chosen]
+    return [first[marker.id].counted(count) for marker, (_, count) in chosen]
+
+
+def _printed_ids(markers: Iterable[Marker]) -> Iterator[tuple[str, Marker]]:
+    """Every id that is printed on pieces, with its marker."""
+    for marker in markers:
+        for placing in marker.placings:
+            yield from ((text, marker) for text in placing.ids)
+
+
+def _order(order: Order, wanted: Iterable[Hanging]) -> Order:
+    """The old order with only what is wanted; pieces with ids keep the digits of the old order."""
     again = part_of(order, wanted)
     assert again is not None
-    title = f"Reprint: {order.title}"[:LONGEST_TEXT]
-    return again.model_copy(update={"title": title})
+    changes: dict[str, object] = {"title": f"Reprint: {order.title}"[:LONGEST_TEXT]}
+    if order.piece_id is not PieceId.NONE:
+        changes["piece_id_job"] = job_digits(order)
+    return again.model_copy(update=changes)
 
 
 def _on_offcut(

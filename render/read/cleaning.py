@@ -36,12 +36,17 @@ def clean_tables(
     tables: Mapping[str, object], file: str
 ) -> tuple[dict[str, object], tuple[Finding, ...]]:
     """The tables of an order, every text cleaned, and what of them cannot be used."""
-    faults = tuple(
-        fault(CODE, why, _RIGHT, Place(file, field=where)) for where, why in unfit_values(tables)
-    )
+    faults = tuple(_fault(file, where, why) for where, why in unfit_values(tables))
     found = clean_values(dict(tables))
     assert isinstance(found, dict)
     return found, faults
+
+
+def _fault(file: str, where: str, why: str) -> Finding:
+    place = Place(file, field=where)
+    if "U+" in why:
+        return fault(CODE, why, _RIGHT, place)
+    return fault("bad-value", why, "write a usual value", place)
 
 
 def clean_words(cells: Mapping[str, str]) -> tuple[dict[str, str], tuple[Finding, ...]]:

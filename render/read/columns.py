@@ -10,6 +10,7 @@ from enum import Enum
 from layouts.terms.synonyms import FLOW, LEVEL, LINES, RUN, SHAPE, SIDE, STATE, Words
 from layouts.terms.words import Kind
 
+REPLACE_BY = "replace_by"  # where a spreadsheet's date is welcome
 _P, _E, _V = Kind.PIPE, Kind.EQUIPMENT, Kind.VALVE
 
 
@@ -160,6 +161,14 @@ SPEC_COLUMNS: tuple[Column, ...] = (
     Column("normal_position", Measure.TEXT, {_V: "normal_position"}),
     Column("emergency", Measure.FLAG, {_V: "emergency"}),
     Column("lockout", Measure.FLAG, {_V: "lockout"}),
+    Column(
+        "set_pressure_psig",
+        Measure.PRESSURE,
+        {_V: "set_pressure"},
+        base="setpressure",
+        unit="psig",
+    ),
+    Column(REPLACE_BY, Measure.TEXT, {_V: "replace_by"}),
     Column("shape", Measure.CHOICE, {_V: "shape"}, SHAPE),
     _length("letter_in", {_P: "letter_height", _E: "letter_height"}),
     _length("length_in", {_P: "length"}),

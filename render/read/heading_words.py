@@ -82,9 +82,11 @@ SYNONYMS: Mapping[str, str] = {
     "|marker text|wording|text|description|bezeichnung|designation|nom|nombre|equipo|equipement",
     "valve_size": "size|valve diameter|inlet size|inlet x outlet|nennweite|dn|nps|diametre"
     "|diametro|taille|tamano",
-    "normal_position": "normal position|normally|position|normal operating position|no nc"
+    "normal_position": "normal|normal position|normally|position|normal operating position|no nc"
     "|open closed|status|stellung|normalstellung|position normale|posicion normal|posicion",
     "emergency": "emergency valve|emergency shutoff|notfall|urgence|emergencia|emergency stop",
+    "set_pressure_psig": "set pressure|relief set pressure|relief setting|set point",
+    "replace_by": "replace by|replacement due|replacement date|relief valve due",
     "lockout": "loto|lockout point|lock out|isolation point",
     "drawing": "p id|pid|pnid|p and id|drawing number|p id number|pid number|pid drawing|p id sheet"
     "|p id drawing|pid sheet|zeichnung|r i|ri schema|schema|plano|dibujo",

@@ -86,7 +86,7 @@ def map_headings(
         elif (heading := own_heading(index, text)) is not None:
             found[index] = heading
             mapped[index] = Mapped(index, text, heading.column.name, heading.unit)
-    kind = _kind_of(texts, found, sheet)
+    kind = _kind_of(texts, found, sheet) or _kind_told(found, below)
     taken = {heading.column.name for heading in found.values()}
     for index, text in enumerate(texts):
         if index in mapped or not text.strip():
@@ -210,6 +210,21 @@ def _kind_of(texts: Sequence[str], found: Mapping[int, Heading], sheet: str) -> 
     return Kind.PIPE if len(columns & _PIPES_ONLY) > 1 else None
 
 
+def _kind_told(found: Mapping[int, Heading], below: Sequence[Sequence[Cell]]) -> Kind | None:
+    """The kind that every row of the sample names in its own column."""
+    index = next((at for at, each in found.items() if each.column.name == KIND), None)
+    if index is None:
+        return None
+    said = {row[index] for row in below if index < len(row) and row[index]}
+    texts = [each for each in said if isinstance(each, str) and _reads(_as_kind, each)]
+    kinds = {_as_kind(each) for each in texts}
+    return Kind(kinds.pop()) if len(kinds) == 1 and len(texts) == len(said) else None
+
+
+def _as_kind(text: str) -> str:
+    return choose(text, KIND_WORDS)
+
+
 def writes_comma(heading: Heading, below: Sequence[Sequence[Cell]]) -> bool:
     """Whether a column's commas can only be decimal: one of them parts no thousands, and no
     number of the column has a point.
@@ -302,7 +317,7 @@ def _reads_as(column: Column, text: str) -> bool:
         case Measure.SETTING:
             return _reads(environment, text)
     if column.name == KIND:
-        return _reads(lambda t: choose(t, KIND_WORDS), text)
+        return _reads(_as_kind, text)
     if column.name == "normal_position":
         return _reads(read_position, text)
     if column.name == "qty":

@@ -32,10 +32,11 @@ def order_of_row(
     ``choices`` are what an order chooses for all of its markers: ``scheme``, ``face``, and
     ``color`` and ``cutoff`` for the contents of this one.
 
-    Beside the order comes what is worth knowing of the cells.
+    Beside the order comes what is worth knowing of the cells. Where one of those findings blocks,
+    the order is what the other cells ask for: to be judged further, and never to be printed.
 
     Raises:
-        InputError: every fault of the cells, each with its heading as the field.
+        InputError: nothing can be judged; every fault of the cells, with its heading as the field.
         ValueError: a heading is not one of a list's.
     """
     cells, broken = clean_words(cells)
@@ -52,7 +53,7 @@ def order_of_row(
     ]
     position = _position(cells, findings)
     head = _head(choices, cells.get("contents", ""), findings)
-    if any(each.blocks for each in findings) or position is None or head is None:
+    if not row.specs or position is None or head is None:
         raise InputError(findings)
     if len(row.specs) != 1:
         what = f"{cells['tag']!r} is {len(row.specs)} tags"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Container, Iterable, Iterator, Mapping
 from dataclasses import dataclass, fields
 from itertools import islice
 from pathlib import Path
@@ -160,6 +160,7 @@ class OrderReader:
             )
             return []
         payload = {k: v for k, v in table.items() if k not in (*POSITION_KEYS, "positions")}
+        payload = _in_own_words(payload, model.model_fields)
         payload["kind"] = Kind(kind)
         own = payload.get("environment", {})
         if isinstance(own, dict):
@@ -220,6 +221,37 @@ class OrderReader:
             if self._faulty > _MOST_IN_ALL:
                 return  # those before it keep the order from being made
         self._found.append(fault(code, what, right, Place(self._name, field=field)))
+
+
+# The commands' words for keys of a marker.
+_WORDS = {
+    "psig": "pressure",
+    "viewing": "viewing_distance",
+    "letter": "letter_height",
+    "size": "valve_size",
+    "normal": "normal_position",
+    "same_letter": "neighbor.letter_height",
+    "same_height": "neighbor.marker_height",
+    "same_length": "neighbor.length",
+    **{
+        name: f"environment.{name}"
+        for name in ("surface", "operating", "applied_at", "frost", "washdown", "food_zone")
+    },
+}
+
+
+def _in_own_words(table: Table, known: Container[str]) -> dict[str, object]:
+    """The table with the commands' words under the order's keys; a key given twice is kept."""
+    found = dict(table)
+    for word, key in _WORDS.items():
+        outer, _, inner = key.partition(".")
+        if word not in found or word in known or outer not in known:
+            continue
+        beside = found.get(outer, {}) if inner else found
+        if isinstance(beside, dict) and (inner or outer) not in beside:
+            value = found.pop(word)
+            found[outer] = {**beside, inner: value} if inner else value
+    return found
 
 
 _INNER: dict[str, Iterable[str]] = {

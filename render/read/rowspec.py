@@ -22,7 +22,7 @@ from layouts.terms.tags import TagRangeError, expand_tags, maybe_range
 from layouts.terms.words import Kind
 from render.read.cells import Cell, CellFault, text_fault
 from render.read.codes import shown
-from render.read.columns import KIND, SPEC_COLUMNS, Column, Heading, Measure, with_unit
+from render.read.columns import KIND, REPLACE_BY, SPEC_COLUMNS, Column, Heading, Measure, with_unit
 from render.read.faults import faults_of, split
 from render.read.vocabulary import YES_NO, environment
 
@@ -113,7 +113,8 @@ class _Draft:
         found: CellFault | None
         column = heading.column
         if isinstance(cell, CellFault):
-            text, found = "", cell
+            welcome = column.name == REPLACE_BY and cell.date
+            text, found = (cell.date, None) if welcome else ("", cell)
         else:
             text = " ".join(cell.split())
             found = text_fault(text, sized=column.measure.sized)

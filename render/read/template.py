@@ -9,7 +9,15 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from layouts.schemes.loader import load_scheme, scheme_keys, spacing_keys
-from layouts.terms.words import FaceForm, Kind, LongParts, NormalPosition, Together
+from layouts.terms.words import (
+    FaceForm,
+    Kind,
+    LongParts,
+    NormalPosition,
+    PieceId,
+    PieceIdPer,
+    Together,
+)
 from render.files.atomic import write_file
 from render.files.xlsx import Book, Sheet, Style
 from render.read.columns import KIND, PLACE_COLUMNS, SPEC_COLUMNS, Column, Measure
@@ -23,6 +31,8 @@ _HEAD_CHOICES: Mapping[str, tuple[str, ...]] = {
     "spacing": spacing_keys(),
     "keep_together": tuple(Together),
     "long_parts": tuple(LongParts),
+    "piece_id": tuple(PieceId),
+    "piece_id_per": tuple(PieceIdPer),
     "face": tuple(FaceForm),
 }
 _ROWS = 2000  # so many rows have dropdowns

@@ -47,6 +47,11 @@ HEAD_HELP: Mapping[str, str] = {
     "keep_together": "area: each area's markers are kept together on the sheets. Empty: the "
     "fewest sheets.",
     "long_parts": "split: a marker longer than its stock is made in pieces. Empty: it is refused.",
+    "piece_id": "text, qr or both: an id in a free corner of every piece. Empty: none.",
+    "piece_id_per": "face: one id for equal markers. position: one for each piece, so that no two "
+    "sheets are equal. Empty: face.",
+    "piece_id_prefix": "The plant's own letters before each id: up to 6 capitals, digits, dots.",
+    "piece_id_job": "Four digits after each id. Empty: made from the order.",
     "face": "compact: the shortest pipe markers that the convention allows, with one arrow, small "
     "band words and the least gaps. Empty: full.",
     "film": "Film of the shop, by its name in its stock file.",
@@ -100,6 +105,8 @@ HELP: Mapping[str, str] = {
     "food_zone": "yes where food passes below or beside: the pack asks that nothing stays loose.",
     "lockout": "yes for a valve where the line is isolated and locked out: its tag, the schedule "
     "and the pack say so.",
+    "set_pressure_psig": "Set pressure of a relief valve. Lists it in the relief valve register.",
+    "replace_by": "When a relief valve is to be replaced by the plant's own program, YYYY-MM-DD.",
     "function": "What the valve does, such as king valve.",
     "legend": "Name of the machine; on a pipe, words in place of the contents.",
     "small": "yes for a small part: sized by reading distance only.",

@@ -24,7 +24,7 @@ from render.folder.open import Job, open_job
 from render.options import Options
 from render.read import read
 from render.read.schemes import scheme_files
-from render.register.register_file import ORDERS, Stored
+from render.register.register_folder import ORDERS, Stored
 from render.survey.found import FOUND, SURVEYED
 from render.survey.survey_files import Planned, plan_pieces
 

@@ -10,7 +10,7 @@ from layouts.sheets.stock import Shop, Stock, StockForm
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.units import parse_length
-from layouts.terms.words import FaceForm, LongParts, PartRole, Together
+from layouts.terms.words import FaceForm, LongParts, PartRole, PieceId, PieceIdPer, Together
 
 _SIZE = re.compile(r"([\d.]+)\s*([a-z\"]*)\s*[x×]\s*([\d.]+)\s*([a-z\"]+)", re.IGNORECASE)
 _ASKED = re.compile(
@@ -104,6 +104,8 @@ class Choices:
     long_parts: str = ""
     offcuts: tuple[str, ...] = ()
     face: str = ""
+    piece_id: str = ""
+    piece_id_per: str = ""
 
 
 def with_choices(order: Order, shop: Shop, choices: Choices) -> tuple[Order, Shop]:
@@ -119,6 +121,10 @@ def with_choices(order: Order, shop: Shop, choices: Choices) -> tuple[Order, Sho
         words["keep_together"] = Together(choices.keep_together)
     if choices.long_parts:
         words["long_parts"] = LongParts(choices.long_parts)
+    if choices.piece_id:
+        words["piece_id"] = PieceId(choices.piece_id)
+    if choices.piece_id_per:
+        words["piece_id_per"] = PieceIdPer(choices.piece_id_per)
     if choices.face:
         words["face"] = FaceForm(choices.face)
     chosen = order.model_copy(update=words)

@@ -26,7 +26,7 @@ HEADINGS = ("of", "material", "width", "length", "sheets")
 _WORTH = 150.0  # a shorter rest is waste, mm: common practice, no source
 _STEP = 5.0  # rests are rounded down to it, so that equal ones share a row, mm
 
-Row: TypeAlias = tuple[str, str, float, float]
+InventoryRow: TypeAlias = tuple[str, str, float, float]
 """Key of the stock, words of the material, width and length in mm."""
 
 
@@ -34,8 +34,8 @@ Row: TypeAlias = tuple[str, str, float, float]
 class Movement:
     """What a job takes from an inventory, and what it leaves for it."""
 
-    taken: Counter[Row]
-    left: Counter[Row]
+    taken: Counter[InventoryRow]
+    left: Counter[InventoryRow]
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,9 +49,9 @@ class Remnants:
         """The shop with the sheets beside the offcuts of its file."""
         return replace(shop, offcuts=(*shop.offcuts, *self.offcuts))
 
-    def counts(self) -> Counter[Row]:
+    def counts(self) -> Counter[InventoryRow]:
         """How many there are of each row."""
-        counts: Counter[Row] = Counter()
+        counts: Counter[InventoryRow] = Counter()
         for stock in (*self.offcuts, *self.rolls):
             counts[_row(stock, stock.material)] += stock.sheets or 0
         return counts
@@ -77,7 +77,7 @@ class Remnants:
 _COUNT = re.compile(r"[0-9]{1,6}")
 
 
-def inventory_text(counts: Mapping[Row, int]) -> str:
+def inventory_text(counts: Mapping[InventoryRow, int]) -> str:
     """An inventory as CSV, its rows in order."""
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
@@ -129,7 +129,7 @@ class _Opened:
             for _ in range(each.sheets or 0)
         ]
         self._used: dict[int, float] = {}
-        self._fresh: list[tuple[Row, float]] = []
+        self._fresh: list[tuple[InventoryRow, float]] = []
 
     def use(self, group: SheetPlan) -> None:
         """Print the group's frames, the longest first, each on the shortest roll that holds it."""
@@ -233,7 +233,7 @@ def _rounded(length: float) -> float:
     return int(length / _STEP + 1e-9) * _STEP
 
 
-def _row(stock: Stock, material: str) -> Row:
+def _row(stock: Stock, material: str) -> InventoryRow:
     return stock.offcut_of, material, round(stock.width, 3), round(stock.length, 3)
 
 

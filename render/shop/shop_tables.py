@@ -2,27 +2,14 @@
 
 from __future__ import annotations
 
-import re
-from functools import partial
-from typing import Annotated, Literal, TypeAlias
+from typing import Annotated, Literal
 
-from pydantic import (
-    AfterValidator,
-    BaseModel,
-    BeforeValidator,
-    ConfigDict,
-    Field,
-    PlainSerializer,
-    WithJsonSchema,
-    model_validator,
-)
+from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from layouts.drawing import Rect
-from layouts.drawing.document import Step
 from layouts.drawing.symbols import MarkShape
 from layouts.order.order import Text
-from layouts.order.quantities import length_text
-from layouts.sheets.name_patterns import FIELDS, SLUG, TITLES, fields_of, plain_of
+from layouts.sheets.name_patterns import SLUG, TITLES
 from layouts.sheets.stock import (
     LONGEST_FRAME,
     Base,
@@ -35,34 +22,8 @@ from layouts.sheets.stock import (
     Surface,
     Turning,
 )
-from layouts.terms.units import parse_length
 from layouts.terms.words import Backs, HoleAt, PartRole
-
-_YARDS = re.compile(r"(.+?)\s*(?:yd|yds|yard|yards)\.?", re.IGNORECASE)
-_MM_PER_YARD = 914.4
-_LONGEST = 1e6  # mm
-
-
-def _read_length(value: object) -> float:
-    """Millimeters of a length as a shop writes it, yards included."""
-    if isinstance(value, bool) or not isinstance(value, str | int | float):
-        raise ValueError(f"{value!r} is not a length; write it with its unit, as in 24 in")
-    yards = _YARDS.fullmatch(value.strip()) if isinstance(value, str) else None
-    mm = parse_length(yards[1] + " ft") * 3 if yards else parse_length(value)
-    if mm > _LONGEST:
-        raise ValueError(f"{value!r} is too large to be meant; write it as in 24 in")
-    return mm
-
-
-Length: TypeAlias = Annotated[
-    float,
-    BeforeValidator(_read_length),
-    PlainSerializer(length_text, when_used="json"),
-    WithJsonSchema({"type": ["string", "number"], "examples": ["24 in", "600 mm", "50 yd"]}),
-]
-Extent: TypeAlias = Annotated[Length, Field(gt=0)]
-HoleSize: TypeAlias = Annotated[Length, Field(ge=1.0, le=30.0)]
-Name: TypeAlias = Annotated[Text, Field(min_length=1)]
+from render.shop.table_values import Extent, HoleSize, Length, Name, StepName, by_pattern
 
 
 class Table(BaseModel):
@@ -207,40 +168,6 @@ def refuse_zones_off(zones: tuple[ZoneTable, ...], width: float, length: float) 
             )
 
 
-STEPS = {step.title: step for step in Step}
-
-
-def _known_step(title: str) -> str:
-    if title not in STEPS:
-        raise ValueError(f"there is no step {title!r}; use one of {', '.join(STEPS)}")
-    return title
-
-
-StepName: TypeAlias = Annotated[str, AfterValidator(_known_step)]
-_PLAIN = re.compile(r"[A-Za-z0-9._-]*")
-
-
-def _pattern(key: str, needed: tuple[str, ...], text: str) -> str:
-    fields = fields_of(text)
-    is_name = key.endswith("_names")
-    unknown = [name for name in fields if name not in FIELDS[key]]
-    odd = not _PLAIN.fullmatch(plain_of(text)) if is_name else set("{}") & set(plain_of(text))
-    if unknown or odd or any(name not in fields for name in needed):
-        known = ", ".join(f"{{{name}}}" for name in FIELDS[key])
-        must = " and ".join(f"{{{name}}}" for name in needed)
-        right = (
-            f"{must}, further fields of {known}, letters, figures, dots, dashes and underscores"
-            if is_name
-            else f"words and fields of {known}, with bars between phrases"
-        )
-        raise ValueError(f"{text!r} is not a pattern for {key}; write {right}")
-    return text
-
-
-def _by_pattern(key: str, *needed: str) -> AfterValidator:
-    return AfterValidator(partial(_pattern, key, needed))
-
-
 class KnifeTable(Table):
     """How one step is cut, in the shop's words."""
 
@@ -286,16 +213,16 @@ class PrinterTable(Table):
     ] = {}
     knives: Annotated[dict[StepName, KnifeTable], Field(description="how a step is cut")] = {}
     print_names: Annotated[
-        Text, _by_pattern("print_names", "group"), Field(description="names of print files")
+        Text, by_pattern("print_names", "group"), Field(description="names of print files")
     ] = "{group}"
     cut_names: Annotated[
-        Text, _by_pattern("cut_names", "group", "sheet"), Field(description="names of cut files")
+        Text, by_pattern("cut_names", "group", "sheet"), Field(description="names of cut files")
     ] = "{group}-{sheet}"
     titles: Annotated[
-        Text, _by_pattern("titles"), Field(min_length=1, description="titles of print files")
+        Text, by_pattern("titles"), Field(min_length=1, description="titles of print files")
     ] = TITLES
     slug: Annotated[
-        Text, _by_pattern("slug"), Field(min_length=1, description="the line below each sheet")
+        Text, by_pattern("slug"), Field(min_length=1, description="the line below each sheet")
     ] = SLUG
     sheet_codes: Annotated[
         bool, Field(description="a QR code on each sheet that names its cut file")

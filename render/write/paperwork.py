@@ -10,6 +10,7 @@ from typing import TypeAlias
 from layouts.drawing.ink_report import InkReport
 from layouts.drawing.typefaces import Typefaces
 from layouts.markers.content import Content, proof_hash, proof_json
+from layouts.markers.drawn_ids import PIECE_COLUMNS, piece_rows
 from layouts.markers.gather import Marker
 from layouts.order.normal import order_json
 from layouts.order.order import Order, ValveTag
@@ -20,11 +21,13 @@ from layouts.papers.materials.ink_area import Coverage
 from layouts.papers.packs import file_names, install
 from layouts.papers.packs.listing import guide, is_long, tables
 from layouts.papers.proof import proof
+from layouts.papers.registers import register_paper, registers
 from layouts.papers.ticket import ticket
 from layouts.papers.valve_chart import valve_chart
 from layouts.schemes.model import Scheme
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.terms.findings import Finding
+from layouts.terms.words import PieceId
 from render.write import pdf
 from render.write.tables import csv_file, markers_csv, nest_json
 from render.write.valve_workbook import valves_xlsx
@@ -89,6 +92,8 @@ def _for_the_shop(work: Paperwork) -> Iterator[tuple[str, bytes]]:
     yield "materials.pdf", pdf.write(bill_document(work.order, bill, work.typefaces, work.date))
     yield "materials.csv", csv_file(bill_table(bill))
     yield "markers.csv", markers_csv(work.markers)
+    if work.order.piece_id is not PieceId.NONE:
+        yield "pieces.csv", csv_file((PIECE_COLUMNS, *piece_rows(work.markers)))
     yield "nest.json", nest_json(work.groups)
 
 
@@ -101,6 +106,13 @@ def _for_the_plant(work: Paperwork) -> Iterator[tuple[str, bytes]]:
         framed = valve_chart(order, work.schemes, work.typefaces, work.date, two_faced)
         yield "valves.pdf", pdf.write(framed)
         yield "valves.xlsx", valves_xlsx(order, work.schemes, work.date, two_faced)
+    tables_of_valves = registers(order)
+    if tables_of_valves:
+        paper = register_paper(order, tables_of_valves, work.typefaces, work.date)
+        yield "registers/registers.pdf", pdf.write(paper)
+    for each in tables_of_valves:
+        titles = tuple(title for title, _ in each.columns)
+        yield f"registers/{each.key}.csv", csv_file((titles, *each.rows))
     yield "order.json", order_json(order)
 
 

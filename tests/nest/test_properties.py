@@ -10,8 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from layouts.nest import Cutting, Nest, NestRequest, nest
-from layouts.nest import judge_nest as judge
+from layouts.nest import Cutting, Nest, NestRequest, judge_nest, nest
 from tests.nest.orders import any_order, berkey_wang, request, sheet
 
 
@@ -19,7 +18,7 @@ from tests.nest.orders import any_order, berkey_wang, request, sheet
 def test_first_answers_are_clean(block: int) -> None:
     for seed in range(300 * block, 300 * block + 300):
         order = any_order(seed, effort=0)
-        assert judge(order, nest(order)) == (), seed
+        assert judge_nest(order, nest(order)) == (), seed
 
 
 @settings(derandomize=True, max_examples=60, deadline=None, database=None)
@@ -27,7 +26,7 @@ def test_first_answers_are_clean(block: int) -> None:
 def test_searched_answers_are_clean_and_no_worse(seed: int) -> None:
     order = any_order(seed, effort=3)
     found = nest(order)
-    assert judge(order, found) == ()
+    assert judge_nest(order, found) == ()
     first = nest(replace(order, effort=0))
     assert _lost_area(order, found) <= _lost_area(order, first)
 
@@ -51,7 +50,7 @@ def test_berkey_wang_between_bound_and_two_more(kind: int) -> None:
     for seed in range(1):
         order = berkey_wang(kind, 40, seed)
         found = nest(order)
-        assert judge(order, found) == ()
+        assert judge_nest(order, found) == ()
         assert found.bound.sheets <= found.sheets <= found.bound.sheets + 2
 
 
@@ -66,5 +65,5 @@ def test_time_follows_sizes_not_quantity() -> None:
 def test_contour_cutting_is_never_worse_than_its_own_bound() -> None:
     order = request([(5, 3, 4), (2, 2, 1)], sheet(8, 8), cutting=Cutting.FREE)
     found = nest(order)
-    assert judge(order, found) == ()
+    assert judge_nest(order, found) == ()
     assert found.bound.kind != "guillotine"

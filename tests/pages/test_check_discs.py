@@ -14,7 +14,9 @@ from layouts.pages.margin import SheetText
 from layouts.pages.sheet import assemble
 from layouts.plan import plan
 from layouts.schemes.loader import load_scheme
-from layouts.sheets.sheetplan import SheetPlan, Wanted, plan_sheets
+from layouts.sheets.pieces import Wanted
+from layouts.sheets.planning import plan_sheets
+from layouts.sheets.sheetplan import SheetPlan
 from layouts.sheets.stock import Printer
 from layouts.terms.words import PartRole
 from render.read.fonts import default_typefaces

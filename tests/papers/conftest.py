@@ -14,7 +14,9 @@ from layouts.order.order import Order
 from layouts.papers.proof import proof
 from layouts.schemes.loader import load_scheme
 from layouts.schemes.model import Scheme
-from layouts.sheets.sheetplan import SheetPlan, Wanted, plan_sheets
+from layouts.sheets.pieces import Wanted
+from layouts.sheets.planning import plan_sheets
+from layouts.sheets.sheetplan import SheetPlan
 from layouts.sheets.stock import Shop
 from layouts.terms.words import PartRole
 from render.read.fonts import default_typefaces

@@ -95,6 +95,8 @@ FULL: tuple[dict[str, str], ...] = (
         "normal_position": "open",
         "emergency": "yes",
         "lockout": "yes",
+        "set_pressure_psig": "300",
+        "replace_by": "2029-05-31",
         "side": "both",
         "shape": "round",
         "qty": "2",

@@ -5,6 +5,7 @@ are the map in prose, and the tables here are the same map for the machine.
 """
 
 import ast
+import re
 import sys
 from collections import defaultdict
 from collections.abc import Iterator
@@ -60,7 +61,7 @@ EXTRA = {
     "layouts.order": {"pydantic", "pydantic_core"},
     "layouts.schemes": {"tomllib", "importlib.resources"},
     "layouts.nest": {"numpy", "numba", "highspy", "random"},
-    "layouts.pages": {"segno"},
+    "layouts.drawing": {"segno"},
 }
 
 # What a room may import beside itself. `layouts.terms` is open to all but the nester.
@@ -76,6 +77,7 @@ ROOMS = {
     "layouts.face": "terms drawing schemes plan",
     "layouts.markers": f"terms {_GROUND} plan face",
     "layouts.review": f"terms {_GROUND} plan",
+    "layouts.crosscheck": "terms order",
     "layouts.sheets": "terms drawing schemes order plan face markers nest",
     "layouts.pages": "terms drawing plan face markers sheets",
     "layouts.survey": f"terms {_GROUND} plan face markers",
@@ -87,6 +89,7 @@ ROOMS = {
     "render.color": "terms drawing schemes papers files",
     "render.write": f"terms {_GROUND} markers sheets pages papers files color",
     "render.preflight": "terms drawing color",
+    "render.drawings": "terms order crosscheck read folder write",
     "render.folder": f"terms {_GROUND} face markers sheets papers"
     " files read shop write job decide options",
     "render.register": f"terms {_GROUND} plan markers sheets papers survey register"
@@ -329,3 +332,13 @@ def test_a_planted_fault_is_seen(source: str, module: str, fault: str) -> None:
 )
 def test_what_a_room_may_have_is_no_fault(source: str, module: str) -> None:
     assert faults(source, module, "layouts") == []
+
+
+def test_the_maps_name_every_room() -> None:
+    """A stranger finds each folder in one of the two maps."""
+    for package in ("layouts", "render"):
+        text = ast.get_docstring(ast.parse((TOP / package / "__init__.py").read_text("utf-8")))
+        assert text
+        rooms = {path.parent.name for path in (TOP / package).glob("*/__init__.py")}
+        words = set(re.findall(r"\w+", text))
+        assert rooms <= words

@@ -27,7 +27,9 @@ from layouts.pages.steps import cut_layers
 from layouts.plan import plan
 from layouts.schemes.loader import load_scheme
 from layouts.sheets.film import on_stock
-from layouts.sheets.sheetplan import SheetPlan, Wanted, plan_sheets
+from layouts.sheets.pieces import Wanted
+from layouts.sheets.planning import plan_sheets
+from layouts.sheets.sheetplan import SheetPlan
 from layouts.sheets.stock import Base, Printer, Stock
 from layouts.terms.words import PartRole
 from render.read.fonts import default_typefaces

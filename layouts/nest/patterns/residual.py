@@ -6,6 +6,7 @@ at a time are emptied and filled again (ruin and recreate), which gathers the wa
 it vanishes. Source: Mukhacheva and Zalgaller, "Linear programming cutting problems", 1993.
 """
 
+import math
 from collections import Counter
 from collections.abc import Sequence
 
@@ -83,7 +84,7 @@ class ResidualSearch:
     def key(self, filled: Filled) -> tuple[int, float]:
         """Less is better: cost, then waste spread evenly."""
         cost = sum(column.cost for column in filled)
-        return cost, -sum(column.share**2 for column in filled)
+        return cost, -math.fsum(column.share**2 for column in filled)
 
     def correct(
         self,

@@ -156,13 +156,13 @@ def outline(contour: Contour) -> list[Point]:
 
 def area(ring: list[Point]) -> float:
     """The area of a polygon in mm², never negative."""
-    return abs(sum(a.x * b.y - b.x * a.y for a, b in pairwise([*ring, ring[0]]))) / 2
+    return abs(math.fsum(a.x * b.y - b.x * a.y for a, b in pairwise([*ring, ring[0]]))) / 2
 
 
 def perimeter(ring: list[Point], closed: bool) -> float:
     """The way along a polygon, back to its start where it is closed."""
     ends = pairwise([*ring, ring[0]] if closed else ring)
-    return sum(math.hypot(b.x - a.x, b.y - a.y) for a, b in ends)
+    return math.fsum(math.hypot(b.x - a.x, b.y - a.y) for a, b in ends)
 
 
 def encloses(ring: list[Point], point: Point) -> bool:

@@ -59,9 +59,9 @@ def anatomy(marker: Marker) -> tuple[Named, ...]:
     trim = part.box
     # A face is painted ground, bands, letters, each in the order of the line.
     banded = [element for element in line if element.field is not None]
-    letters = [shape.path.bounds() for shape in part.art[-len(line) :]]
-    first = len(part.art) - len(line) - len(banded)
-    bands = iter([shape.path.bounds() for shape in part.art[first : first + len(banded)]])
+    letters = [shape.path.bounds() for shape in part.look[-len(line) :]]
+    first = len(part.look) - len(line) - len(banded)
+    bands = iter([shape.path.bounds() for shape in part.look[first : first + len(banded)]])
     parts: list[Named] = []
     for element, box in zip(line, letters, strict=True):
         reach = next(bands) if element.field is not None else box

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import product
@@ -71,11 +72,11 @@ def _set(
 
 def _stack(heights: Sequence[float], choice: Sequence[int], column: int, air: float) -> float:
     mine = [height for height, at in zip(heights, choice, strict=True) if at == column]
-    return sum(mine) + air * max(0, len(mine) - 1)
+    return math.fsum(mine) + air * max(0, len(mine) - 1)
 
 
 def _height(section: Section, width: float) -> float:
-    return sum(row.draw(Point(0.0, 0.0), width).height for row in section)
+    return math.fsum(row.draw(Point(0.0, 0.0), width).height for row in section)
 
 
 def _drawn(section: Section, at: Point, width: float) -> list[Item]:

@@ -29,6 +29,7 @@ class Audience(Enum):
     SURVEY = "survey"
     ROUNDS = "rounds"
     AUDIT = "audit"
+    REGISTERS = "registers"
 
 
 class Hazard(Enum):
@@ -58,7 +59,23 @@ _PROOF, _TICKET, _PACK = Audience.PROOF, Audience.TICKET, Audience.PACK
 _CHART, _CHANGES = Audience.CHART, Audience.CHANGES
 _SURVEY, _ROUNDS, _AUDIT = Audience.SURVEY, Audience.ROUNDS, Audience.AUDIT
 
+_REGISTERS = Audience.REGISTERS
+
 CAUTIONS = (
+    _caution(
+        "A register is a copy of the list: check each valve against its tag and the P&ID before "
+        "you work by it. Where they disagree, stop and notify the list owner.",
+        _REGISTERS,
+    ),
+    _caution(
+        "Local codes and licensed practice decide what is sealed, locked, relieved and replaced, "
+        "and when. This paper claims no conformity with any of them.",
+        _REGISTERS,
+    ),
+    _caution(
+        "Ammonia: never open, close or adjust a relief valve or a sealed valve by this paper.",
+        _REGISTERS,
+    ),
     _caution(
         "Trace each line to both ends and check it against the P&ID before you install its "
         "marker. Where pipe, list and P&ID disagree, install nothing there and notify the list "

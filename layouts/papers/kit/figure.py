@@ -54,7 +54,7 @@ def face_symbol(face: Face) -> Symbol:
 
 def printed_part(face: Face) -> Part:
     """The part that carries the print."""
-    return next(part for part in face.parts if part.role is not PartRole.PLATE)
+    return face.printed
 
 
 def carrier_of(face: Face) -> Part | None:

@@ -7,6 +7,7 @@ one size for reading and larger ones for finding; sizes are cap heights in mm.
 
 from __future__ import annotations
 
+import math
 import string
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -305,7 +306,7 @@ def form(paper: Paper, rows: Sequence[Sequence[Cell]], at: Point, least: float =
     y = at.y
     for row in rows:
         height, x = least, at.x
-        total = sum(cell.share for cell in row)
+        total = math.fsum(cell.share for cell in row)
         lefts: list[float] = []
         for cell in row:
             width = paper.width * cell.share / total

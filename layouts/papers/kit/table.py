@@ -60,7 +60,7 @@ def table(
     Raises:
         ValueError: a row has more or fewer cells than there are columns.
     """
-    width = sum(column.width for column in columns)
+    width = math.fsum(column.width for column in columns)
     titles = [column.title for column in columns]
     items, height = _row(head or setter, columns, titles, at, style)
     items.append(_rule(at, width, height, style.head_rule, style.ink))

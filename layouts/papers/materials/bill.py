@@ -73,7 +73,7 @@ def materials(
     if prices is None:
         return Bill(tuple(lines), waste, "", None, (), by_group)
     costed = tuple(priced(line, prices) for line in lines)
-    total = round(sum(line.cost for line in costed if line.cost is not None), 2)
+    total = round(math.fsum(line.cost for line in costed if line.cost is not None), 2)
     missing = tuple(f"{line.name} ({line.lack})" for line in costed if line.cost is None)
     return Bill(costed, waste, prices.currency, total, missing, by_group)
 
@@ -89,14 +89,15 @@ def kind_of_film(group: SheetPlan, markers: Mapping[str, Marker]) -> str:
 def group_waste(group: SheetPlan, markers: Mapping[str, Marker]) -> Waste:
     """What is left over of one group of sheets."""
     net = {name: enclosed_area(part.outline) for name, part in group.parts.items()}
-    made = sum(
-        sheet.copies * sum(net[placed.name] for placed in sheet.placed) for sheet in group.sheets
+    made = math.fsum(
+        sheet.copies * math.fsum(net[placed.name] for placed in sheet.placed)
+        for sheet in group.sheets
     )
     return Waste(_item(group, markers), group.title, _stock_area(group), made, group.key)
 
 
 def _stock_area(group: SheetPlan) -> float:
-    return sum(_sheet_area(sheet) for sheet in group.sheets)
+    return math.fsum(_sheet_area(sheet) for sheet in group.sheets)
 
 
 def _sheet_area(sheet: Sheet) -> float:
@@ -297,7 +298,7 @@ def _stock_waste(groups: Iterable[SheetPlan], markers: Mapping[str, Marker]) -> 
         net = {name: enclosed_area(part.outline) for name, part in group.parts.items()}
         for sheet in group.sheets:
             key = _stock_key(group, sheet, markers)
-            made = sheet.copies * sum(net[placed.name] for placed in sheet.placed)
+            made = sheet.copies * math.fsum(net[placed.name] for placed in sheet.placed)
             stock_so_far, finished_so_far = summed.get(key, (0.0, 0.0))
             summed[key] = stock_so_far + _sheet_area(sheet), finished_so_far + made
     for (_, item, size, _), (stock, finished) in sorted(summed.items()):

@@ -123,7 +123,7 @@ def _sum_of(one: Line, other: Line) -> Line:
     amounts = tuple((unit, amount + (other.amount(unit) or 0.0)) for unit, amount in one.amounts)
     purchase = Purchase(one.purchase.quantity + other.purchase.quantity, one.purchase.unit)
     costs = [each.cost for each in (one, other) if each.cost is not None]
-    cost = round(sum(costs), 2) if costs else None
+    cost = round(math.fsum(costs), 2) if costs else None
     return replace(one, amounts=amounts, purchase=purchase, cost=cost)
 
 

@@ -139,4 +139,4 @@ class _Boxes:
 def _area(shape: Shape) -> float:
     if isinstance(shape, Fill):
         return abs(shape.path.area())
-    return sum(contour.length() for contour in shape.path.contours) * shape.width
+    return math.fsum(contour.length() for contour in shape.path.contours) * shape.width

@@ -114,8 +114,10 @@ def _row(
             letter,
             "; ".join((*warnings(entry), *instructions(entry, placing.count))),
         )
+    own_ids = placing.ids if marker.pieces else ()
+    note = "; ".join(filter(None, (place.note, ", ".join(own_ids))))
     return (
         *(stop.number, marker.id, marker.plan.name, marker.plan.hand, placing.count),
         *(place.line, place.location, place.drawing, place.from_, place.to),
-        *(place.spot, place.note, *how, place.row, ""),
+        *(place.spot, note, *how, place.row, ""),
     )

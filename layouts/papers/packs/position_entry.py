@@ -80,7 +80,13 @@ class Entry:
     def beside(self) -> tuple[str, str, str]:
         """Its ends, its spot on its run, and what the list notes; each may be empty."""
         position = self.placing.position
-        return self.ends, position.spot, position.note
+        return self.ends, position.spot, "; ".join(filter(None, (position.note, self.ids)))
+
+    @property
+    def ids(self) -> str:
+        """The ids on the pieces of this position; empty where pieces have none of their own."""
+        named = self.marker.pieces and self.placing.ids
+        return f"id {', '.join(self.placing.ids)}" if named else ""
 
     @property
     def own(self) -> str:

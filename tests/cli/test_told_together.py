@@ -1,0 +1,97 @@
+"""Faults told together, and by the name of the door and the sheet that they came through."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import openpyxl
+import pytest
+
+from tests.helpers.command import PIPE, VALVE, run, told, write_list
+
+
+def test_an_unreadable_word_does_not_hide_what_is_wrong_with_the_others(tmp_path: Path) -> None:
+    words = ("marker", "HPL", "--state", "liqud", "--psig", "1850", "--pipe", "NPS 4")
+    rest = ("--covering", "40", "--flow", "up", "--run", "horizontal")
+    result = run(*words, *rest, "-o", tmp_path / "a.pdf", "--json")
+    assert result.exit_code == 2
+    found = {each["code"]: each["field"] for each in told(result)["findings"]}
+    assert found == {
+        "bad-choice": "--state",
+        "flow-run": "--flow",
+        "covering-implausible": "--covering",
+        "pressure-implausible": "--psig",
+    }
+    assert not (tmp_path / "a.pdf").exists()
+
+
+@pytest.mark.parametrize("command", ["check", "order"])
+def test_a_stock_chosen_at_the_command_line_is_named_as_it_was_typed(
+    command: str, tmp_path: Path
+) -> None:
+    listed = write_list(tmp_path / "list.csv", [PIPE])
+    job = ("-o", tmp_path / "job") if command == "order" else ()
+    for stock in ("sheet-24x48in", "none-such"):
+        result = run(command, listed, "--film", stock, *job, "--json")
+        assert [each["field"] for each in told(result)["findings"]] == ["--film"]
+    (tmp_path / "order.toml").write_text(
+        'line_list = "list.csv"\nstocks = {film = "sheet-24x48in"}\n'
+    )
+    result = run(command, tmp_path / "order.toml", *job, "--json")
+    assert [each["field"] for each in told(result)["findings"]] == ["stocks.film"]
+    assert "60-3/4 in x 3-3/4 in free" in told(result)["findings"][0]["right"]
+
+
+def test_a_valve_number_on_two_sheets_names_both(tmp_path: Path) -> None:
+    book = openpyxl.Workbook()
+    book.remove(book.active)
+    for name, tags in (("Machine room", ["HV-1", "HV-2"]), ("Freezer", ["HV-3", "HV-1"])):
+        sheet = book.create_sheet(name)
+        sheet.append(list(VALVE))
+        for tag in tags:
+            sheet.append(list({**VALVE, "tag": tag}.values()))
+    book.save(tmp_path / "valves.xlsx")
+    result = run("check", tmp_path / "valves.xlsx", "--json")
+    (finding,) = [e for e in told(result)["findings"] if e["code"] == "valve-number-twice"]
+    assert "row 3 of Freezer and row 2 of Machine room" in finding["what"]
+    assert (finding["sheet"], finding["cell"]) == ("Machine room", "B2")
+
+
+def test_the_words_of_the_commands_are_headings_too(tmp_path: Path) -> None:
+    names = {"pressure_psig": "psig", "covering_in": "covering"}
+    row = {names.get(key, key): value for key, value in PIPE.items()}
+    row |= {"viewing": "20", "surface": "75", "same_letter": "2.5"}
+    write_list(tmp_path / "lines.csv", [row])
+    valve = {**VALVE, "size": "NPS 3", "normal": "NC"}
+    write_list(tmp_path / "valves.csv", [valve])
+    for name in ("lines.csv", "valves.csv"):
+        found = told(run("check", tmp_path / name, "--json"))
+        assert found["markers"] == 1
+        assert {each["code"] for each in found["findings"]} <= {"column-read-as"}
+
+
+def test_an_order_file_takes_the_words_of_the_commands(tmp_path: Path) -> None:
+    (tmp_path / "order.toml").write_text(
+        '[[markers]]\nservice = "HTRS"\nstate = "both"\npsig = 30\npipe = "NPS 4"\n'
+        'covering = "1.5 in"\nflow = "left"\nviewing = "20 ft"\nsame_letter = "2.5 in"\n'
+        'surface = "75 F"\n'
+        '[[markers]]\nkind = "valve"\ntag = "HV-1"\nsize = "NPS 3"\nnormal = "NC"\n'
+    )
+    found = told(run("check", tmp_path / "order.toml", "--json"))
+    assert (found["markers"], found["findings"]) == (2, [])
+
+
+def test_a_comparison_takes_the_plants_mapping(tmp_path: Path) -> None:
+    row = {"Leitungscode": "HTRS", "Zst": "both", "P": "30", "Weg": "left", "DN oder NPS": "NPS 4"}
+    row |= {"Iso": "1.5", "line": "1"}
+    write_list(tmp_path / "old.csv", [row])
+    write_list(tmp_path / "new.csv", [{**row, "Weg": "right"}])
+    mapped = {"Leitungscode": "service", "Zst": "state", "P": "pressure_psig", "Weg": "flow"}
+    mapped |= {"DN oder NPS": "pipe", "Iso": "covering_in"}
+    text = "\n".join(f'"{heading}" = "{column}"' for heading, column in mapped.items())
+    (tmp_path / "plant.toml").write_text(f"[columns]\n{text}\n")
+    lists = ("diff", tmp_path / "old.csv", tmp_path / "new.csv")
+    assert run(*lists, "-o", tmp_path / "a").exit_code != 0
+    result = run(*lists, "--mapping", tmp_path / "plant.toml", "-o", tmp_path / "b")
+    assert result.exit_code == 0, result.output
+    assert "1 to replace" in " ".join(result.output.split())
