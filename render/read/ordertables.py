@@ -177,7 +177,7 @@ class OrderReader:
         """What is asked for and where; nothing where there is a fault."""
         flat = {key: table[key] for key in POSITION_KEYS if key in table}
         listed_ones = table.get("positions")
-        if listed_ones is None:
+        if "positions" not in table:
             return self._position(where, flat)
         if flat:
             what = f"{listed(sorted(flat))} stands beside positions"

@@ -16,7 +16,7 @@ from starlette.routing import BaseRoute, Route
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Severity
 from render.cli.findings import finding_table, in_order
-from render.read import one_marker
+from render.read import one_marker, read
 from render.web.checking import refuse_paths
 from render.web.children import workshop_of
 from render.web.making import JOB, MADE
@@ -46,8 +46,7 @@ def routes() -> list[BaseRoute]:
         Route("/api", api_page, name="api"),
         Route("/api/markers", draw_marker, methods=["POST"], name="api_markers"),
         Route("/api/orders", take_order, methods=["POST"], name="api_orders"),
-        Route("/api/jobs/{id}", one_job, name="api_job"),
-        Route("/api/jobs/{id}", cancel_job, methods=["DELETE"], name="api_cancel"),
+        Route("/api/jobs/{id}", one_job, methods=["GET", "DELETE"], name="api_job"),
         Route("/api/jobs/{id}/files", files_of, name="api_files"),
         Route("/api/jobs/{id}/files/{path:path}", file_of, name="api_file"),
     ]
@@ -142,7 +141,12 @@ def _accepted(request: Request, tables: Mapping[str, object]) -> Response:
     workshop = workshop_of(request)
     title = tables.get("title")
     job = workshop.store.create("order", str(title)[:120] if title else "Marker order")
-    (job.folder / "given" / _ORDER).write_text(json.dumps(tables), "utf-8")
+    path = job.folder / "given" / _ORDER
+    path.write_text(json.dumps(tables), "utf-8")
+    faults = [each for each in read(path).findings if each.severity is Severity.UNREADABLE]
+    if faults:
+        workshop.store.remove(job)
+        raise InputError(faults)
     write_task(job, {"main": _ORDER, "shop": str(workshop.settings.shop_file or "")})
     job = workshop.submit(job)
     address = str(request.app.url_path_for("api_job", id=job.id))
@@ -180,18 +184,13 @@ def _job_table(request: Request, work: Work) -> dict[str, object]:
 
 
 def one_job(request: Request) -> Response:
-    """How far a job is, and what was found."""
+    """How far a job is, and what was found; asked to delete it, end one that waits or runs."""
     work = _job(request)
+    if request.method == "DELETE" and not work.stage.over:
+        workshop_of(request).cancel(work)
+        work = _job(request)
     headers = {} if work.stage.over else {"Retry-After": BUSY}
     return JSONResponse(_job_table(request, work), headers=headers)
-
-
-def cancel_job(request: Request) -> Response:
-    """End a job that waits or runs; one that is over stays as it is."""
-    work = _job(request)
-    if not work.stage.over:
-        workshop_of(request).cancel(work)
-    return JSONResponse(_job_table(request, _job(request)))
 
 
 def files_of(request: Request) -> Response:

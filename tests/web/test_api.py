@@ -83,13 +83,23 @@ def test_an_order_becomes_the_job_that_the_command_makes(
         assert served.get(each["address"]).content == by_command.files[each["name"]]
 
 
-def test_a_wrong_order_fails_with_its_findings(served: TestClient) -> None:
-    wrong = {**ORDER, "markers": [{**MARKER, "pipe": "NPS 4711"}]}
-    job = served.post("/api/orders", json=wrong).json()
+def test_what_cannot_be_read_of_an_order_is_told_at_once(served: TestClient) -> None:
+    wrong = {**ORDER, "markers": [{**MARKER, "pipe": "NPS 4711"}, {**MARKER, "flow": "lef"}]}
+    answer = served.post("/api/orders", json=wrong)
+    assert answer.status_code == 422
+    assert {each["field"] for each in answer.json()["findings"]} == {
+        "marker 1, pipe",
+        "marker 2, flow",
+    }
+
+
+def test_what_must_be_settled_fails_with_its_findings(served: TestClient) -> None:
+    thick = {**ORDER, "markers": [{**MARKER, "covering": "30 in"}]}
+    job = served.post("/api/orders", json=thick).json()
     finished(served, job["id"])
     said = served.get(f"/api/jobs/{job['id']}").json()
     assert said["stage"] == "failed"
-    assert said["findings"][0]["severity"] == "error"
+    assert "blocked" in {each["severity"] for each in said["findings"]}
     files = served.get(f"/api/jobs/{job['id']}/files")
     assert files.status_code == 409
     assert files.headers["content-type"] == "application/problem+json"
