@@ -68,6 +68,9 @@ def proved(job: Job) -> Content | None:
     except Invalid as error:
         what = f"{PROOF} cannot be read"
         raise refused("job-altered", what, "make the job again", job) from error
+    if found.hash != found.content.hash:
+        what = f"{PROOF} is not what its hash was taken of"
+        raise refused("job-altered", what, "make the job again", job)
     return found.content
 
 
