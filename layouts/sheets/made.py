@@ -38,6 +38,8 @@ def base_notes(groups: Sequence[SheetPlan]) -> Iterator[Finding]:
         stock = group.stock
         if stock.engraved:
             what = f"{group.key} is engraved into {stock.title}: letters and rules, no color"
+            if any(part.id_shapes for part in group.parts.values()):
+                what += "; of ids the text, no QR code"
         elif stock.base is not Base.WHITE and any(part.white for part in group.parts.values()):
             what = f"{group.key} is on {stock.base_text}, with white under what is printed"
         else:

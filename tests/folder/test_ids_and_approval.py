@@ -42,3 +42,16 @@ def test_an_approval_with_ids_covers_the_same_order(plant: Path, tmp_path: Path)
     run("approve", job, "--by", "A. Reader", "--date", "2026-01-31", "-o", approval)
     again = run("check", plant, "--approval", approval, "--piece-id", "qr", "--json")
     assert not any("approv" in each["code"] for each in told(again)["findings"])
+
+
+def test_an_engraved_tag_says_that_it_carries_no_code(plant: Path, tmp_path: Path) -> None:
+    shop = tmp_path / "shop.toml"
+    shop.write_text(
+        '[[stocks]]\nkey = "plate-stock"\ntitle = "two-color plastic"\nroles = ["tag"]\n'
+        'form = "sheet"\nwidth = "24 in"\nlength = "24 in"\nmargin = "10 mm"\n'
+        'border = "3 mm"\ngap = "2 mm"\nengraved = true\n'
+    )
+    asked = ("--shop", shop, "--tag", "plate-stock", "--piece-id", "both", "--json")
+    told_of = json.loads(run("order", plant, "-o", tmp_path / "job", *asked).stdout)
+    (note,) = [each for each in told_of["findings"] if each["code"] == "stock-base"]
+    assert note["what"].endswith("; of ids the text, no QR code")
