@@ -18,8 +18,9 @@ is frozen, and no hop reads back or changes an earlier one.
 
 Beside the hops, for what hangs:
 
-    survey    what surveyors saw of each piece -> leave, replace, add, remove, questions
-    register  a row for each piece that hangs, all that was done to it, and what is due
+    crosscheck  names of an order against those of drawings -> what agrees, nearly, or is missing
+    survey      what surveyors saw of each piece -> leave, replace, add, remove, questions
+    register    a row for each piece that hangs, all that was done to it, and what is due
 
 The ground floors, which every room above may use:
 

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from layouts.drawing import Size
 from layouts.drawing.document import Document
+from layouts.drawing.lettering import Typeface
 from layouts.drawing.typeset import Typesetter
 from layouts.markers.gather import Marker
 from layouts.order.order import Order
@@ -18,10 +21,28 @@ from render.options import Options, printed_date
 from render.write.pdf.press import press_of
 
 
-def draw(
-    order: Order, options: Options, paper: str = ""
-) -> tuple[Document, tuple[Marker, ...], tuple[Finding, ...]]:
-    """The short form for one marker: a page with its parts at true size, and its findings.
+@dataclass(frozen=True, slots=True)
+class DecidedMarker:
+    """A marker, or the two hands of one, before it is laid on a page; ``paper`` is in mm."""
+
+    markers: tuple[Marker, ...]
+    findings: tuple[Finding, ...]
+    _text: Typeface
+    _shop: Shop
+    _date: str | None
+    _paper: Size | None
+
+    def document(self) -> Document:
+        """A page with the parts at true size, or as many of the paper as they take."""
+        setter = Typesetter(self._text)
+        if self._paper is not None:
+            return tiled(self.markers, self._paper, setter, self._date)
+        printer = self._shop.printer_for(self.markers[0].face.parts[0].role)
+        return single(self.markers, printer, setter, self._date)
+
+
+def decide_marker(order: Order, options: Options, paper: str = "") -> DecidedMarker:
+    """The short form for one marker, up to its face; the page follows where one is asked for.
 
     A line read from both sides gives two markers, below each other. With ``paper``, the key of
     a stock, the print goes at true size over as many of its sheets or frames as it takes.
@@ -32,15 +53,27 @@ def draw(
     """
     decided = decide(order, options)
     refuse_blocked(decided.gathered.findings)
-    setter = Typesetter(decided.typefaces.text)
-    markers = decided.gathered.markers
-    date = printed_date(order.date)
-    if paper:
-        document = tiled(markers, paper_size(paper, options.shop), setter, date)
-    else:
-        printer = options.shop.printer_for(markers[0].face.parts[0].role)
-        document = single(markers, printer, setter, date)
-    return document, markers, decided.gathered.findings
+    return DecidedMarker(
+        decided.gathered.markers,
+        decided.gathered.findings,
+        decided.typefaces.text,
+        options.shop,
+        printed_date(order.date),
+        paper_size(paper, options.shop) if paper else None,
+    )
+
+
+def draw(
+    order: Order, options: Options, paper: str = ""
+) -> tuple[Document, tuple[Marker, ...], tuple[Finding, ...]]:
+    """A page of one marker, the markers on it and their findings.
+
+    Raises:
+        InputError: as ``decide_marker``.
+        BlockedError: as ``decide_marker``.
+    """
+    decided = decide_marker(order, options, paper)
+    return decided.document(), decided.markers, decided.findings
 
 
 def paper_size(key: str, shop: Shop) -> Size:

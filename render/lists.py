@@ -227,14 +227,14 @@ def make_job(lists: Lists, given: Given) -> JobFolder:
         BlockedError: a marker must not be printed as it is and is not accepted.
         OutputError: a sheet or a file failed its own inspection.
     """
-    from render.job import build
-
     given.progress("reading")
     reading = lists.read()
     if reading.order is None or any(finding.blocks for finding in reading.findings):
         found = _checked(lists, reading, given).findings
         refuse_blocked(found)
         raise InputError(found)
+    from render.job import build
+
     order, options = given.chosen(reading.order, lists.path.parent)
     try:
         return build(order, options, reading.listed, reading.findings)

@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cache
 from pathlib import Path
 from typing import cast
 
@@ -22,7 +23,7 @@ from layouts.terms.errors import BlockedError, InputError
 from layouts.terms.findings import Finding
 from layouts.terms.words import Kind
 from render.decide import decide
-from render.draw import draw, drawn_bytes
+from render.draw import decide_marker, drawn_bytes
 from render.options import Options
 from render.read.one_row import order_of_row
 from render.shop.shopfile import load_shop
@@ -94,7 +95,7 @@ class Drawing:
 
     markers: tuple[Marker, ...]
     findings: tuple[Finding, ...]
-    _document: Document = field(repr=False)
+    _document: Callable[[], Document] = field(repr=False)
     _options: Options = field(repr=False)
 
     @property
@@ -154,7 +155,7 @@ class Drawing:
             OutputError: the suffix is none of these, or its format holds one page of several.
         """
         role = self.markers[0].face.parts[0].role
-        return drawn_bytes(self._document, suffix, self._options, role)
+        return drawn_bytes(self._document(), suffix, self._options, role)
 
     def face_svg(self) -> bytes:
         """The face of the first marker and nothing around it, as SVG at true size.
@@ -190,12 +191,13 @@ def draw_words(kind: Kind, words: Mapping[str, object], files: Files, door: Door
         order, notes = order_of_row(cells, given, _accepted(words))
         options = Options(load_shop(files.shop), font=files.font, profile=files.profile)
         _refuse_faulty(order, notes, options)
-        document, markers, findings = draw(order, options, files.paper)
+        decided = decide_marker(order, options, files.paper)
     except (InputError, BlockedError) as error:
         spelled = [spell(finding, kind, door) for finding in error.findings]
         raise type(error)(spelled) from error
-    spoken = tuple(spell(each, kind, door) for each in (*notes, *findings))
-    return Drawing(markers, spoken, document, options)
+    spoken = tuple(spell(each, kind, door) for each in (*notes, *decided.findings))
+    # The page is laid out with the first file, and once for all of them.
+    return Drawing(decided.markers, spoken, cache(decided.document), options)
 
 
 def _accepted(words: Mapping[str, object]) -> Mapping[str, str]:

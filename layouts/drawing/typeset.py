@@ -196,8 +196,12 @@ class Typesetter:
         if not letters:
             return None
         name = f"l-{self._face.key}-{text}"
-        boxes = ((x, self._symbols[symbol].bounds) for x, symbol in letters)
-        box = Rect.around(bounds.moved(x, 0.0) for x, bounds in boxes)
+        boxes = [(x, self._symbols[symbol].bounds) for x, symbol in letters]
+        left = min([x + each.x for x, each in boxes])
+        top = min([each.y for _, each in boxes])
+        right = max([x + each.x + each.width for x, each in boxes])
+        low = max([each.y + each.height for _, each in boxes])
+        box = Rect(left, top, right - left, low - top)
         wording = Wording(self._face, UNIT, tuple(_kerned(run)), letters)
         self._symbols[name] = Symbol(name, (), box, wording=wording)
         line = self._lines[text] = _Line(((0.0, name),), width)

@@ -7,6 +7,7 @@ code; how often a valve is replaced or a seal is checked is the plant's own prog
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -81,7 +82,7 @@ def register_paper(
         paper.heading(f"{table.title}: {counted(len(table.rows), 'valve')}")
         paper.paragraph(table.says)
         shares = (*table.columns, *table.by_hand)
-        whole = sum(share for _, share in shares)
+        whole = math.fsum(share for _, share in shares)
         columns = [Column(title, paper.width * share / whole) for title, share in shares]
         blanks = ("",) * len(table.by_hand)
         paper.table(columns, [(*map(_or_blank, row), *blanks) for row in table.rows])

@@ -12,6 +12,7 @@ from layouts.drawing import Point, Rect, Size, polygon, rectangle
 from layouts.drawing.document import Document, Fill, Item, Layer, Page, Stroke
 from layouts.drawing.inks import Ink
 from layouts.drawing.typefaces import Typefaces
+from layouts.drawing.typeset import PITCH
 from layouts.order.order import Order
 from layouts.papers.kit.paper import THIN, Voices, counted, rule, shortened, voices_of
 from layouts.papers.kit.table import Column, TableStyle, table
@@ -59,7 +60,11 @@ def valve_chart(
     """
     rows = valve_rows(order, schemes, two_faced)
     day = order.date or date
-    drawn = (_filled(body, order, rows, schemes[order.scheme], typefaces, day) for body in _BODIES)
+    bodies = [body for body in _BODIES[:-1] if len(rows) * PITCH * body < _END - _TOP]
+    drawn = (
+        _filled(body, order, rows, schemes[order.scheme], typefaces, day)
+        for body in (*bodies, _BODIES[-1])
+    )
     tried: list[_Sheets] = []
     for sheets in drawn:
         tried.append(sheets)
@@ -142,13 +147,14 @@ class _Sheets:
     def section(self, title: str, rows: Sequence[ValveRow]) -> None:
         """A heading and its valves, over as many pages as they need."""
         self._heading(title)
-        left = list(rows)
+        left = rows
+        cells = [_cells(row) for row in rows]
         style = TableStyle(self._body, self._ink, self._body * 0.48, THIN, 0.45)
         while left:
             drawn = table(
                 self.voices.plain,
                 _COLUMNS,
-                [_cells(row) for row in left],
+                cells[-len(left) :],
                 Point(_LEFT, self._y),
                 style,
                 head=self.voices.strong,

@@ -18,7 +18,12 @@ _FIELDS = ("from", "to", "function")
 
 
 def unmarked_machines(items: Sequence[Item]) -> Iterator[Finding]:
-    """Machines of a kind that the order marks (``HSC-``), each named and without a marker."""
+    """Machines of a kind that the order marks (``HSC-``), each named and without a marker.
+
+    An order for some pieces of a plant says nothing of the others.
+    """
+    if any(position.pieces for item in items for position in item.positions):
+        return
     marked = {
         "".join(item.spec.tag.upper().split())
         for item in items

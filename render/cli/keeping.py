@@ -232,13 +232,13 @@ def register(
     as_json: AsJson = False,
     quiet: Quiet = False,
 ) -> None:
-    """Keep the register of what hangs: a signed pack, a survey, a piece taken down."""
+    """Register what was installed, surveyed or taken down."""
     from layouts.register.entries import Signed
     from render.cli.findings import dump, finding_table
     from render.cli.terminal import print_findings, print_lines
     from render.lists import Given
     from render.register import signing
-    from render.register.register_file import open_or_new, write_register
+    from render.register.register_folder import open_or_new, write_register
 
     findings: tuple[Finding, ...] = ()
     with faults_told(as_json):
@@ -311,7 +311,10 @@ RegisterFolder = Annotated[
 
 @app.command(
     rich_help_panel=KEEPING,
-    epilog=examples("pipelegend rounds register --until 2027-12-31 -o round --prices prices.toml"),
+    epilog=examples(
+        "pipelegend rounds register --until 2027-12-31 -o round",
+        "pipelegend rounds register --until 2027-12-31 -o round --prices prices.toml",
+    ),
 )
 def rounds(
     folder: RegisterFolder,
@@ -324,12 +327,12 @@ def rounds(
     as_json: AsJson = False,
     quiet: Quiet = False,
 ) -> None:
-    """What to inspect and replace until a day, the order for it, and its cost by year."""
+    """What to inspect and replace until a day, with the order for it."""
     from render.cli.terminal import print_findings, print_lines
     from render.files.atomic import write_folder
     from render.files.overwrite import refuse_taken
     from render.lists import Given
-    from render.register.register_file import read_register
+    from render.register.register_folder import read_register
     from render.register.round_files import make_round, round_json, round_lines
 
     with faults_told(as_json):
@@ -349,7 +352,10 @@ def rounds(
 
 @app.command(
     rich_help_panel=KEEPING,
-    epilog=examples("pipelegend audit register --date 2027-12-31 -o audit.pdf"),
+    epilog=examples(
+        "pipelegend audit register --date 2027-12-31 -o audit.pdf",
+        "pipelegend audit register --date 2027-12-31 --since 2027-01-01 -o audit.pdf",
+    ),
 )
 def audit(
     folder: RegisterFolder,
@@ -367,14 +373,14 @@ def audit(
     force: ForceFile = False,
     as_json: AsJson = False,
 ) -> None:
-    """The record for an audit: edition, counts, open findings, approvals, who signed."""
+    """Audit record: edition, states, findings, approvals, who signed."""
     from render.cli.findings import dump
     from render.cli.terminal import print_findings
     from render.files.atomic import write_file
     from render.files.overwrite import refuse_existing
     from render.lists import Given
     from render.register.audit import audit_pdf
-    from render.register.register_file import read_register
+    from render.register.register_folder import read_register
 
     with faults_told(as_json):
         refuse_existing(output, force, (".pdf",))

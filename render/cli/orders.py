@@ -258,6 +258,10 @@ def order(
     quiet: Quiet = False,
 ) -> None:
     """Make the job folder: print and cut files, proof, ticket, packs."""
+    from render.files.missing import refuse_missing
+
+    with faults_told(as_json):
+        refuse_missing(file)
     from layouts.terms.findings import Severity
     from render.cli.show import job_json, job_lines, quoted
     from render.cli.terminal import print_findings, print_lines, progress

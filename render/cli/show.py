@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -44,8 +44,8 @@ def quoted(path: Path) -> str:
     return f'"{path}"' if " " in str(path) else str(path)
 
 
-def group_text(group: SheetPlan) -> str:
-    """One group of sheets: what, how many, and how good that provably is."""
+def group_text(group: SheetPlan, markers: Mapping[str, Marker]) -> str:
+    """One group of sheets: what, how many, its waste, and how good that provably is."""
     from layouts.papers.amounts import (
         amount_text,
         counts_text,
@@ -55,15 +55,15 @@ def group_text(group: SheetPlan) -> str:
         price_text,
         shelf_text,
     )
+    from layouts.papers.materials import group_waste
 
     nest = group.nest
-    used, stock = nest.utilization
     amount, least = amount_text(group), least_text(group)
     if group.is_roll:
         amount += f", {length_text(nest.length_um / 1000)}"
     texts = [
         f"{amount} (proven minimum {least})",
-        f"{100 * used / stock:.0f} % used" if stock else "empty",
+        f"{group_waste(group, markers).percent:.1f} % waste" if group.sheets else "empty",
         counts_text(group),
         mix_text(group),
         price_text(group),
@@ -78,10 +78,11 @@ def job_lines(job: JobFolder, output: Path, after: str) -> list[str]:
     total = sum(marker.quantity for marker in job.markers)
     size = sum(len(data) for data in job.files.values())
     notes = sum(each.severity is Severity.NOTE for each in job.findings)
+    by_id = {marker.id: marker for marker in job.markers}
     told = f" (notes: see {output / 'proof.pdf'})" if notes else ""
     return [
         f"{counted(total, 'marker')}, {len(job.markers)} distinct: {tally(job.findings)}{told}",
-        *(f"  {group_text(group)}" for group in job.groups),
+        *(f"  {group_text(group, by_id)}" for group in job.groups),
         f"{output}: {counted(len(job.files), 'file')}, {size / 1e6:.1f} MB",
         *(f"  {name}" for name in _folder_lines(job)),
         f"next: {after}",

@@ -120,7 +120,8 @@ def _library() -> ctypes.CDLL:
         return _declared(library)
     raise OutputError(
         "colors cannot be computed: the color library liblcms2 was not found; "
-        "install Pillow's wheel or the system's package (liblcms2-2 on Debian)"
+        "install it (liblcms2-2 on Debian, little-cms2 with Homebrew, lcms2.dll on the PATH of "
+        "Windows), or leave the profile out: print files then name no printing condition"
     )
 
 

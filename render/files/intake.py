@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import codecs
 import errno
+import math
 import os
 import stat
 import tomllib
@@ -125,6 +126,8 @@ def unfit_values(value: object, where: str = "", depth: int = 0) -> Iterator[tup
     elif isinstance(value, str):
         if sign := unfit_sign(value):
             yield where, f"the text holds {sign}"
+    elif isinstance(value, float) and not math.isfinite(value):
+        yield where, "the number is not one that can be measured"
     elif isinstance(value, int) and abs(value) >= 10**_LONGEST_NUMBER:
         yield where, f"the number has more than {_LONGEST_NUMBER} digits"
 

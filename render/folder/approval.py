@@ -68,6 +68,9 @@ def proved(job: Job) -> Content | None:
     except Invalid as error:
         what = f"{PROOF} cannot be read"
         raise refused("job-altered", what, "make the job again", job) from error
+    if found.hash != found.content.hash:
+        what = f"{PROOF} is not what its hash was taken of"
+        raise refused("job-altered", what, "make the job again", job)
     return found.content
 
 
@@ -170,6 +173,8 @@ def _changed(approved: Content, now: Content) -> Iterator[str]:
     for findings, what in ((new - old, "newly accepted"), (old - new, "no longer accepted")):
         if findings:
             yield f"{_named(sorted({each.code for each in findings}))} {what}"
+    if approved.ids != now.ids:
+        yield f"ids on the pieces {now.ids or 'none'}, were {approved.ids or 'none'}"
     for key in sorted({*approved.schemes, *now.schemes}):
         was, is_now = approved.schemes.get(key, "none"), now.schemes.get(key, "none")
         if was != is_now:

@@ -20,6 +20,7 @@ from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, weighed
 from layouts.terms.signs import cleaned
 from render.files.intake import UnfitFileError, opened
+from render.files.missing import missing_file
 from render.read.cells import Cell
 from render.read.cleaning import clean_rows, clean_tables
 from render.read.codes import CODES, FileError, fault, nearest
@@ -332,7 +333,7 @@ def _order_file(path: Path, suffix: str, plant: PlantMapping) -> Reading:
 
 def _system_fault(path: Path, error: OSError) -> Finding:
     if isinstance(error, FileNotFoundError):
-        return fault("file-missing", "there is no such file", "check the name", Place(path.name))
+        return missing_file(path)
     what = f"the file cannot be opened ({error.strerror})"
     if isinstance(error, UnfitFileError):
         return fault("file-unreadable", what, "name a file", Place(path.name))

@@ -7,9 +7,11 @@ the sheet's text shows one, ``openpyxl`` tells the cells.
 from __future__ import annotations
 
 import datetime
+import os
 import re
 import warnings
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from itertools import chain, islice
 from pathlib import Path
@@ -43,6 +45,7 @@ _OLD = re.compile(
     r"\b(?:old|archived?|superseded|obsolete|backup|copy|do not use)\b", re.IGNORECASE
 )
 _MOST_VALUELESS = 2_000  # cells that are told one by one
+_CHUNK = 1_000  # rows
 _T = TypeVar("_T")
 
 
@@ -83,7 +86,7 @@ def read_book(path: Path, own: Mapping[str, object] | None = None) -> ListBook:
 def _rows(path: Path, sheet: _Sheet, marks: Marks) -> Iterator[tuple[int, list[Cell]]]:
     faults = _whole(path, lambda: dict(_valueless(path, sheet.name, marks))) if marks.any else {}
     below: dict[tuple[int, int], Cell] = {}
-    for row, cells in enumerate(sheet.rows, 1):
+    for row, cells in enumerate(_in_chunks(path, sheet.rows), 1):
         read = [
             _cell(cell, row, column) if type(cell) is not str else cell
             for column, cell in enumerate(cells)
@@ -111,10 +114,35 @@ def _fill_merged(
             cells[column] = below.pop((row, column))
 
 
+def _in_chunks(path: Path, rows: Iterable[list[object]]) -> Iterator[list[object]]:
+    """The rows, read some at a time, so that a broken cell among them is a broken file."""
+    stream = iter(rows)
+    while chunk := _whole(path, lambda: list(islice(stream, _CHUNK))):
+        yield from chunk
+
+
+@contextmanager
+def _hushed() -> Iterator[None]:
+    """Keep the fast reader's own words for a fault of a file from standard error."""
+    try:
+        kept = os.dup(2)
+    except OSError:  # the command was started without one
+        yield
+        return
+    try:
+        with Path(os.devnull).open("wb") as nowhere:
+            os.dup2(nowhere.fileno(), 2)
+        yield
+    finally:
+        os.dup2(kept, 2)
+        os.close(kept)
+
+
 def _whole(path: Path, read: Callable[[], _T]) -> _T:
     """What ``read`` returns; whatever it raises is a broken file."""
     try:
-        return read()
+        with _hushed():
+            return read()
     except (KeyboardInterrupt, SystemExit, FileError):
         raise
     except BaseException as error:  # the fast reader's panics are not Exceptions

@@ -21,7 +21,7 @@ from render.folder.approval import PROOF, approval_findings, read_approval
 from render.options import Options
 from render.read import read
 from render.read.fonts import typefaces as load_typefaces
-from render.register.register_file import Stored
+from render.register.register_folder import Stored
 from render.survey.survey_files import plan_pieces
 from render.write import pdf
 

@@ -25,7 +25,7 @@ from render.files.atomic import manifest
 from render.options import Options, printed_date
 from render.read import read
 from render.read.fonts import typefaces as load_typefaces
-from render.register.register_file import Stored
+from render.register.register_folder import Stored
 from render.survey.survey_files import plan_pieces
 from render.write import pdf
 from render.write.tables import csv_file
@@ -63,7 +63,13 @@ class Planning:
         head = made[-1]
         items = [item for part in made for item in _under(head, part)]
         accepted = tuple(dict.fromkeys(each for part in made for each in part.accept))
-        update = {"items": tuple(items), "title": title[:LONGEST_TEXT], "accept": accepted}
+        update = {
+            "items": tuple(items),
+            "title": title[:LONGEST_TEXT],
+            "accept": accepted,
+            "colors": {key: each for part in made for key, each in part.colors.items()},
+            "cutoffs": {key: each for part in made for key, each in part.cutoffs.items()},
+        }
         return normalized(head.model_copy(update=update))
 
 

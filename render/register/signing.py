@@ -19,12 +19,13 @@ from layouts.survey.sightings import read_seen
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Severity
 from layouts.terms.synonyms import nearest
+from render.files.intake import bytes_of
 from render.folder.approval import PROOF, approval_findings, proved, read_approval
 from render.folder.open import Job, open_job
 from render.options import Options
 from render.read import read
 from render.read.schemes import scheme_files
-from render.register.register_file import ORDERS, Stored
+from render.register.register_folder import ORDERS, Stored
 from render.survey.found import FOUND, SURVEYED
 from render.survey.survey_files import Planned, plan_pieces
 
@@ -65,7 +66,7 @@ def sign_job(
         record, content = read_approval(approval), proved(job)
         findings = approval_findings(record, content, approval.name) if content else ()
         name = f"approval-{record.date}-{record.hash[:8]}.json"
-        kept[f"{ORDERS}{planned.seal}/{name}"] = approval.read_bytes()
+        kept[f"{ORDERS}{planned.seal}/{name}"] = bytes_of(approval)
     made = sign_off(
         stored.register,
         [each for each in pieces if each.id not in left],

@@ -8,5 +8,10 @@ problems.py    every error as a sentence, for people and (RFC 9457) for programs
 language.py    the words of the page, one folder of catalogs a language
 page.py        templates, and the answer that a view gives
 
-*_views.py     one area each, with ``routes()``: home, marker, shop, list, api
+marker_*.py    one marker: fields, form, what is shown of it; round_view.py: on its pipe
+shop_form.py   the shop's file as a form; page_sketch.py: where a print file fails
+children.py    work in child processes: child.py, tasks.py, making.py, checking.py, store.py
+uploads.py     what comes in, limited while it streams; list_rows.py, edits.py: a list fixed
+
+*_views.py     one area each, with ``routes()``, which ``app.py`` lists
 """

@@ -11,7 +11,7 @@ from layouts.markers.gather import Marker
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.units import inches
-from render.cli.findings import finding_table, in_order, tally
+from render.cli.findings import finding_table, in_order
 from render.files.atomic import write_file
 from render.lists import Checked, Given, Lists, check_lists
 from render.options import Progress
@@ -124,7 +124,6 @@ def _found(lists: Lists, checked: Checked) -> dict[str, object]:
     return {
         "markers": checked.markers,
         "passed": checked.passed,
-        "tally": tally(checked.findings),
         "areas": area_counts(checked.distinct),
         "pictures": pictures(checked.distinct),
         "tables": tables,

@@ -25,7 +25,7 @@ from render.web.problems import problem
 from render.web.store import Stage, Work
 from render.web.tasks import write_task
 from render.web.uploads import fields_of, received
-from render.web.work_page import cards, working_page
+from render.web.work_page import cards, tally_of, working_page
 
 APPROVAL = "approval.json"
 _FACE = re.compile(r"[0-9A-F]{8}")
@@ -179,11 +179,14 @@ def show_job(request: Request) -> Response:
         return respond(request, "diff.html", work=work, made=made)
     others = [each for each in cards(workshop_of(request)) if each.id != work.id]
     approval = work.read(APPROVAL)
+    found = made["findings"]
+    assert isinstance(found, list)
     return respond(
         request,
         "job.html",
         work=work,
         made=made,
+        tally=tally_of(request, found),
         materials=_rows(work.folder / JOB / "materials.csv"),
         approval=approval,
         others=[e for e in others if e.stage is Stage.DONE and e.task in ("check", "order")],

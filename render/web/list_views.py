@@ -27,7 +27,7 @@ from render.web.problems import problem
 from render.web.store import Stage, Work
 from render.web.tasks import read_task, write_task
 from render.web.uploads import GivenFile, fields_of, received
-from render.web.work_page import working_page
+from render.web.work_page import tally_of, working_page
 
 _DEMO = "demo_plant.xlsx"
 _LISTS = (".xlsx", ".xlsm", ".ods", ".xls", ".csv")
@@ -147,6 +147,7 @@ def _shown(request: Request, work: Work) -> Response:
         "list.html",
         work=work,
         found=found,
+        tally=tally_of(request, found["findings"]),
         view=view,
         whole=whole,
         stamp=stamp_of(data),

@@ -18,7 +18,7 @@ from layouts.papers.amounts import (
     shelf_text,
 )
 from layouts.papers.changes import place_text, thing_text, why
-from render.cli.findings import finding_table, in_order, tally
+from render.cli.findings import finding_table, in_order
 from render.files.atomic import write_file, write_folder
 from render.job import JobFolder
 from render.lists import Given, Lists, make_job
@@ -128,7 +128,6 @@ def _keep(folder: Path, job: JobFolder, progress: Progress) -> None:
     draw_faces(folder, job.markers, progress)
     told = {
         "markers": sum(marker.quantity for marker in job.markers),
-        "tally": tally(job.findings),
         "findings": [finding_table(each) for each in in_order(job.findings)],
         "areas": area_counts(job.markers),
         "pictures": pictures(job.markers),
@@ -144,10 +143,12 @@ def _listed(files: Mapping[str, bytes]) -> list[tuple[str, int]]:
 
 def _groups(folder: Path, job: JobFolder) -> Iterator[dict[str, object]]:
     """Each group of sheets in words and in pictures."""
+    from layouts.papers.materials import group_waste
     from render.write import svg
 
     (folder / SHEETS).mkdir()
     texts = svg.path_texts()
+    by_id = {marker.id: marker for marker in job.markers}
     for group, document in zip(job.groups, job.documents, strict=True):
         sheets = []
         for sheet, page in zip(group.sheets, document.pages, strict=True):
@@ -156,7 +157,6 @@ def _groups(folder: Path, job: JobFolder) -> Iterator[dict[str, object]]:
             (folder / SHEETS / f"{name}.svg").write_bytes(drawn)
             size = {"width": round(sheet.width, 1), "length": round(sheet.length, 1)}
             sheets.append({"name": name, "copies": sheet.copies, **size})
-        used, stock = group.nest.utilization
         notes = (mix_text(group), price_text(group), shelf_text(group))
         yield {
             "key": group.key,
@@ -165,7 +165,7 @@ def _groups(folder: Path, job: JobFolder) -> Iterator[dict[str, object]]:
             "amount": amount_text(group),
             "least": least_text(group),
             "counts": counts_text(group),
-            "waste": round(100 - 100 * used / stock, 1) if stock else 0.0,
+            "waste": round(group_waste(group, by_id).percent, 1) if group.sheets else 0.0,
             "notes": [each for each in notes if each],
             "sheets": sheets,
         }

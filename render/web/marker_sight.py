@@ -14,7 +14,7 @@ from layouts.terms.units import MM_PER_INCH, feet, inches
 from layouts.terms.words import Flow, Run
 from render.cli.findings import in_order, word_of
 from render.web.language import Translate
-from render.web.round_view import VIEWS, Seen, see
+from render.web.round_view import VIEWS, RoundView, view_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,13 +108,12 @@ def flow_text(marker: Marker, t: Translate) -> str:
     return t("sight.flow", flow=t(f"flow.{flow}").lower())
 
 
-def seen_round(marker: Marker, view: str) -> Seen | None:
+def seen_round(marker: Marker, view: str) -> RoundView | None:
     """A marker on its pipe from one of ``VIEWS``; None for what goes on no pipe."""
     plan = marker.plan
     if plan.od is None:
         return None
-    radius = plan.od / 2
-    return see(marker.face, radius, plan.build.stand_off, VIEWS[view], is_upright(marker))
+    return view_of(marker.face, plan.od / 2, plan.build.stand_off, VIEWS[view])
 
 
 def is_upright(marker: Marker) -> bool:

@@ -20,7 +20,7 @@ from render.one_marker import Drawing, face_picture
 from render.web.language import Translate, language_of, translator
 from render.web.marker_fields import FORMS, FUNCTIONS, MACHINES, UNITS, fields_of
 from render.web.marker_form import MarkerForm, Outcome, data_of, draw_form, label_of, read_form
-from render.web.marker_sight import findings_sight, seen_round, sight_of
+from render.web.marker_sight import findings_sight, is_upright, seen_round, sight_of
 from render.web.page import respond, settings_of
 from render.web.round_view import VIEWS
 
@@ -67,10 +67,11 @@ def marker_face(request: Request) -> Response:
 def marker_round(request: Request) -> Response:
     """One marker on its pipe as a picture."""
     view = request.query_params.get("view", "")
-    seen = seen_round(_marker(request), view) if view in VIEWS else None
+    marker = _marker(request)
+    seen = seen_round(marker, view) if view in VIEWS else None
     if seen is None:
         raise HTTPException(404)
-    return Response(seen.svg, headers=_PICTURE_KEPT, media_type=_TYPES["svg"])
+    return Response(seen.svg(is_upright(marker)), headers=_PICTURE_KEPT, media_type=_TYPES["svg"])
 
 
 def marker_file(request: Request) -> Response:

@@ -29,50 +29,64 @@ Across = Callable[[float], float]  # from y on the face to y of the view
 
 
 @dataclass(frozen=True, slots=True)
-class Seen:
-    """A pipe with its marker from one place; ``share`` of its height shows, 0 to 1."""
+class RoundView:
+    """A face on a pipe of a radius (mm) that the eye looks at, turned by an angle in radians.
 
-    svg: str
-    share: float
-
-
-def see(face: Face, radius: float, stand_off: float, degrees: float, upright: bool) -> Seen:
-    """The printed part of a face on a pipe of a radius (mm) that the eye looks at from an angle.
-
-    ``stand_off`` is how far a plate is from the pipe, mm; ``upright`` stands the pipe on end, the
-    head of the marker to the left.
+    ``stand_off`` is how far a plate is from the pipe, mm.
     """
-    part, plate = printed_part(face), carrier_of(face)
-    turn = math.radians(degrees)
-    height = part.size.height
-    if part.top_of_pipe is not None:
-        middle = part.top_of_pipe + radius * _QUARTER  # the near side of a wrap
-    else:
-        middle = height / 2
-    if plate is None:
-        reach = radius
 
-        def across(y: float) -> float:
-            angle = (y - middle) / radius - turn
-            return radius * math.sin(max(-_QUARTER, min(_QUARTER, angle)))
+    face: Face
+    radius: float
+    stand_off: float
+    turn: float
 
-        step = radius * _STEP
-    else:
-        reach = radius + stand_off
+    def across(self, y: float) -> float:
+        """Where a point at ``y`` of the face shows across the pipe, from its axis, mm."""
+        off = y - self._middle
+        if self._flat:
+            reach = self.radius + self.stand_off
+            return off * math.cos(self.turn) - reach * math.sin(self.turn)
+        angle = off / self.radius - self.turn
+        return self.radius * math.sin(max(-_QUARTER, min(_QUARTER, angle)))
 
-        def across(y: float) -> float:
-            return (y - middle) * math.cos(turn) - reach * math.sin(turn)
+    @property
+    def share(self) -> float:
+        """How much of the height shows, 0 to 1."""
+        top, foot = self._ends
+        return abs(foot - top) / printed_part(self.face).size.height
 
-        step = math.inf
-    ends = across(0.0), across(height)
-    share = abs(ends[1] - ends[0]) / height
-    shapes = [
-        (fill.ink.preview if fill.ink else "#ffffff", _data(fill.path, across, step))
-        for fill in face_symbol(face).shapes
-        if isinstance(fill, Fill)
-    ]
-    art = "".join(f'<path fill="{color}" d="{data}"/>' for color, data in shapes if data)
-    return Seen(_drawn(part.size.width, radius, ends, art, upright), share)
+    def svg(self, upright: bool) -> str:
+        """The picture; ``upright`` stands the pipe on end, the head of the marker to the left."""
+        step = math.inf if self._flat else self.radius * _STEP
+        shapes = [
+            (fill.ink.preview if fill.ink else "#ffffff", _data(fill.path, self.across, step))
+            for fill in face_symbol(self.face).shapes
+            if isinstance(fill, Fill)
+        ]
+        art = "".join(f'<path fill="{color}" d="{data}"/>' for color, data in shapes if data)
+        length = printed_part(self.face).size.width
+        return _drawn(length, self.radius, self._ends, art, upright)
+
+    @property
+    def _flat(self) -> bool:
+        return carrier_of(self.face) is not None
+
+    @property
+    def _middle(self) -> float:
+        """The line of the face that is in front: of a wrap the near side, else the middle."""
+        part = printed_part(self.face)
+        if part.top_of_pipe is not None:
+            return part.top_of_pipe + self.radius * _QUARTER
+        return part.size.height / 2
+
+    @property
+    def _ends(self) -> tuple[float, float]:
+        return self.across(0.0), self.across(printed_part(self.face).size.height)
+
+
+def view_of(face: Face, radius: float, stand_off: float, degrees: float) -> RoundView:
+    """A face on a pipe as seen from an angle in degrees."""
+    return RoundView(face, radius, stand_off, math.radians(degrees))
 
 
 def _drawn(length: float, radius: float, ends: tuple[float, float], art: str, upright: bool) -> str:

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Iterable, Mapping
+from typing import Any
+
 from starlette.requests import Request
 from starlette.responses import Response
 
@@ -9,6 +13,8 @@ from render.web.children import Workshop, workshop_of
 from render.web.language import language_of, translator
 from render.web.page import respond
 from render.web.store import Stage, Work
+
+_WEIGHTS = ("error", "blocked", "accepted", "warning", "note")
 
 
 def failure_of(request: Request, work: Work) -> str:
@@ -32,6 +38,14 @@ def working_page(request: Request, work: Work) -> Response:
         place=workshop_of(request).place(work),
         failure=failure_of(request, work),
     )
+
+
+def tally_of(request: Request, findings: Iterable[Mapping[str, Any]]) -> str:
+    """How many findings there are of each weight, the gravest first."""
+    t = translator(language_of(request))
+    counts = Counter("accepted" if each["accepted"] else each["severity"] for each in findings)
+    listed = (name for name in _WEIGHTS if counts[name])
+    return ", ".join(f"{t(f'list.severity_{name}')}: {counts[name]}" for name in listed)
 
 
 def cards(workshop: Workshop) -> list[Work]:

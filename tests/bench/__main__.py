@@ -1,6 +1,7 @@
 """`make bench`: every benchmark, one after the other.
 
-    python -m tests.bench [--instances FOLDER] [--counts 200 2000 ...] [--xlsx 200000] [--no-peer]
+    python -m tests.bench [--instances FOLDER] [--counts 200 2000 ...] [--xlsx 200000]
+        [--own 2000 ...] [--no-peer]
 
 The folder holds the nester's instances from the literature, see `nest_bench`.
 """
@@ -13,7 +14,7 @@ import sys
 from pathlib import Path
 
 HERE = Path(__file__).resolve().parent
-BENCHES = ("pipeline_bench", "pdf_bench", "nest_bench", "page_bench")
+BENCHES = ("pipeline_bench", "pdf_bench", "nest_bench", "page_bench", "preview_bench")
 
 
 def main() -> int:

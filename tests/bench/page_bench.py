@@ -26,7 +26,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 
-import httpx
+import httpx2 as httpx
 
 from tests.bench.lists import HEADINGS, rows
 

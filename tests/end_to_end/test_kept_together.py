@@ -82,7 +82,7 @@ def test_the_price_is_that_of_the_same_order_without_the_wish(
         assert group.price.sheets == group.copies - mixed[group.key].copies
         length = (group.nest.length_um - mixed[group.key].nest.length_um) / 1000
         assert group.price.length == pytest.approx(length)
-        assert price_text(group) in group_text(group)
+        assert price_text(group) in group_text(group, {each.id: each for each in kept.markers})
     assert all(group.price is None and price_text(group) == "" for group in job.groups)
 
 

@@ -119,6 +119,15 @@ def test_the_order_is_for_the_difference_and_nothing_else(walk: Path) -> None:
     assert sum(each["quantity"] for each in made) == due.total()
 
 
+def test_a_part_of_a_plant_is_not_blamed_for_the_rest(walk: Path) -> None:
+    checked = done("check", walk / "found" / "order.json")
+    findings = checked["findings"]
+    assert isinstance(findings, list)
+    assert "equipment-unmarked" not in {each["code"] for each in findings}
+    # the circumference that was measured is what the list must be asked about
+    assert "measured-differs" in {each["code"] for each in findings}
+
+
 def test_what_must_be_asked_is_asked(walk: Path) -> None:
     asked = "\n".join(row["question"] for row in table(walk / "found" / "questions.csv"))
     for part in (

@@ -90,9 +90,10 @@ def test_sizes_without_a_cost_tell_the_least_count_of_any_mix(line_list: Path) -
         least = group.nest.bound.sheets
         assert 1 <= least <= group.copies
         said = f"no mix of these stocks takes fewer than {counted(least, 'sheet')}"
-        assert said in group_text(group)
+        by_id = {marker.id: marker for marker in job.markers}
+        assert said in group_text(group, by_id)
         priced = tuple(replace(each, cost=float(n)) for n, each in enumerate(group.stocks, 1))
-        assert "no mix" not in group_text(replace(group, stocks=priced))
+        assert "no mix" not in group_text(replace(group, stocks=priced), by_id)
 
 
 def test_sizes_by_cost_and_in_limited_number(line_list: Path) -> None:

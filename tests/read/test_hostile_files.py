@@ -126,6 +126,17 @@ def test_a_bomb_that_says_it_is_small(tmp_path: Path) -> None:
     assert "[file-broken]" in refused("check", path)
 
 
+def test_a_date_that_no_calendar_has(tmp_path: Path) -> None:
+    """The reader's library ends a thread over it, and says so on standard error."""
+    path = tmp_path / "list.xlsx"
+    with xlsxwriter.Workbook(str(path)) as book:
+        sheet = book.add_worksheet("Lines")
+        sheet.write_row(0, 0, [*PIPE, "note"])
+        sheet.write_row(1, 0, [*PIPE.values()])
+        sheet.write_number(1, len(PIPE), -1e308, book.add_format({"num_format": "yyyy-mm-dd"}))
+    assert "[file-broken]" in refused("check", path)
+
+
 def test_a_great_many_cells_without_a_value(tmp_path: Path) -> None:
     path = tmp_path / "list.xlsx"
     with xlsxwriter.Workbook(str(path)) as book:

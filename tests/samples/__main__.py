@@ -6,6 +6,7 @@ from tests.samples import demo_plant, kept_true, page_views, pictures, untidy_pl
 
 if __name__ == "__main__":
     demo_plant.write()
+    demo_plant.write(demo_plant.PACKED)
     untidy_plant.write()
     pictures.write()
     kept_true.write()

@@ -16,6 +16,8 @@ from tests.samples.demo_lines import Row
 
 HERE = Path(__file__).resolve()
 TARGET = HERE.parents[2] / "output_samples" / "demo_plant.xlsx"
+# The page shows the same list, wherever the program is installed.
+PACKED = HERE.parents[2] / "render" / "web" / "demo" / "demo_plant.xlsx"
 TITLE = "Example Ridge Cold Store (invented plant): ammonia line list, revision C"
 # What holds for the whole list, on a sheet of its own.
 ORDER = (

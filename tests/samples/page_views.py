@@ -1,4 +1,4 @@
-"""Pictures of the page for ``output_samples/page/``, each main view on a phone and on a desk."""
+"""Pictures of the page for ``output_samples/page/``: one marker and the shop; lists elsewhere."""
 
 from __future__ import annotations
 
@@ -12,18 +12,13 @@ from PIL import Image
 
 from render.web.settings import WebSettings
 from tests.helpers.browser import DESK, PHONE, browsing, lacking, new_page, serving
-from tests.helpers.command import PIPE, write_list
+from tests.samples import list_pictures
 from tests.samples.pictures import TARGET
 
 if TYPE_CHECKING:
     from playwright.sync_api import Page
 
 _PIPE = "kind=pipe&service=HTRS&state=both&psig=30&flow=left&measure=pipe&pipe=NPS+4&covering=1-1/2"
-_FAULTY = (
-    PIPE,
-    {**PIPE, "service": "HTRZ", "flow": ""},
-    {**PIPE, "service": "HPL", "state": "liquid", "pressure_psig": "18,5"},
-)
 _COLORS = 64  # of a picture: enough for a page, and a third of the size
 _PATIENCE_MS = 120_000  # of a job on a busy machine
 
@@ -43,23 +38,6 @@ def _on_the_pipe(page: Page, address: str) -> None:
     page.wait_for_timeout(500)
 
 
-def _list(page: Page, address: str) -> None:
-    page.goto(f"{address}/lists/new")
-    with tempfile.TemporaryDirectory() as home:
-        path = write_list(Path(home) / "north_room.csv", _FAULTY)
-        page.set_input_files("#list", path)
-        page.locator("main form button").first.click()
-        page.locator(".listrow").first.wait_for(timeout=_PATIENCE_MS)
-
-
-def _job(page: Page, address: str) -> None:
-    page.goto(f"{address}/lists/new")
-    page.set_input_files("#list", TARGET / "untidy_plant.xlsx")
-    page.locator("main form button").first.click()
-    page.get_by_role("button", name="Make the job").click(timeout=_PATIENCE_MS)
-    page.locator("#approval").wait_for(timeout=_PATIENCE_MS)
-
-
 def _judged(page: Page, address: str) -> None:
     page.goto(f"{address}/shop/preflight")
     page.set_input_files("#file", TARGET / "one_marker.pdf")
@@ -68,12 +46,9 @@ def _judged(page: Page, address: str) -> None:
 
 
 VIEWS: dict[str, Callable[[Page, str], None]] = {
-    "home": _went("/"),
     "marker": _went(f"/marker?{_PIPE}"),
     "marker_on_the_pipe": _on_the_pipe,
     "valve": _went("/marker?kind=valve&tag=HV-118&service=HPL&function=King+valve&lockout=yes"),
-    "list": _list,
-    "job": _job,
     "preflight": _judged,
     "stocks": _went("/shop/file"),
     "colors": _went("/shop/colors"),
@@ -99,6 +74,7 @@ def write() -> None:
                 page.wait_for_load_state("networkidle")
                 (folder / f"{name}_{of}.png").write_bytes(_small(page.screenshot()))
                 page.context.close()
+    list_pictures.draw()
 
 
 def _small(data: bytes) -> bytes:

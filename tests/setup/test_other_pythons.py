@@ -62,6 +62,8 @@ def _counts(call: ast.Call) -> bool:
     element = argument.elt if isinstance(argument, ast.GeneratorExp) else argument
     if isinstance(element, ast.Constant):
         return isinstance(element.value, int)
+    if isinstance(element, ast.Attribute):
+        return element.attr == "count"
     if isinstance(element, ast.Call):
         name = ast.unparse(element.func)
         return name.startswith(("isinstance", "len", "_is_")) or name.endswith(".count")

@@ -61,7 +61,7 @@ def test_the_python_example_runs(folder: Path) -> None:
 
 def test_pictures_files_and_targets_that_it_names_are_there() -> None:
     pictures = re.findall(r'src="([^"]+)"', README)
-    assert len(pictures) == 8
+    assert len(pictures) == 10
     named = {*pictures, *re.findall(r"`([A-Z]+\.md|NOTICE|output_samples/[\w.]+)`", README)}
     assert [name for name in sorted(named) if not (TOP / name).is_file()] == []
     makefile = (TOP / "Makefile").read_text(encoding="utf-8")

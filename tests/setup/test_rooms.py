@@ -5,6 +5,7 @@ are the map in prose, and the tables here are the same map for the machine.
 """
 
 import ast
+import re
 import sys
 from collections import defaultdict
 from collections.abc import Iterator
@@ -331,3 +332,13 @@ def test_a_planted_fault_is_seen(source: str, module: str, fault: str) -> None:
 )
 def test_what_a_room_may_have_is_no_fault(source: str, module: str) -> None:
     assert faults(source, module, "layouts") == []
+
+
+def test_the_maps_name_every_room() -> None:
+    """A stranger finds each folder in one of the two maps."""
+    for package in ("layouts", "render"):
+        text = ast.get_docstring(ast.parse((TOP / package / "__init__.py").read_text("utf-8")))
+        assert text
+        rooms = {path.parent.name for path in (TOP / package).glob("*/__init__.py")}
+        words = set(re.findall(r"\w+", text))
+        assert rooms <= words

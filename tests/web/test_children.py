@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-import httpx
+import httpx2 as httpx
 import pytest
 from starlette.exceptions import HTTPException
 from starlette.testclient import TestClient

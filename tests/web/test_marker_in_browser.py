@@ -24,6 +24,10 @@ VIEWS = {
     "equipment": "/marker?kind=equipment&name=Evaporator&tag=AC-4&psig=30",
     "valve": "/marker?kind=valve&tag=HV-118&service=HPL&function=King+valve&lockout=yes",
     "problem": "/nowhere",
+    "shop": "/shop",
+    "preflight": "/shop/preflight",
+    "stocks": "/shop/file?lang=es",
+    "colors": "/shop/colors",
 }
 pytestmark = pytest.mark.slow
 
@@ -52,9 +56,9 @@ def test_a_pipe_marker_by_touch(browser: Browser, address: str, tmp_path: Path) 
     assert path.name == "HTRS-LIQ-VAP-AMMONIA-LOW.pdf"
     assert pipelegend.preflight(path).verdict.value == "pass"
     page.get_by_text("On office paper, full size").click()
-    assert pipelegend.preflight(saved(page, "PDF on letter", tmp_path)).pages[0].width == (
-        pytest.approx(279.4, abs=0.1)  # 11 in: letter on its side
-    )
+    letter = pipelegend.preflight(saved(page, "PDF on letter", tmp_path)).pages[0]
+    # ANSI/ASME Y14.1, size A: 8.5 x 11 in, upright or on its side.
+    assert sorted((letter.width, letter.height)) == pytest.approx([215.9, 279.4], abs=0.1)
 
 
 def test_a_machine_and_a_valve(browser: Browser, address: str, tmp_path: Path) -> None:

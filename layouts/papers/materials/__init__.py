@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from layouts.papers.materials.bill import materials
+from layouts.papers.materials.bill import group_waste, materials
 from layouts.papers.materials.ink_area import enclosed_area
 from layouts.papers.materials.model import Bill, Line, Material, Unit, Waste
 from layouts.papers.materials.prices import Price, Prices, build_prices
@@ -17,5 +17,6 @@ __all__ = [
     "Waste",
     "build_prices",
     "enclosed_area",
+    "group_waste",
     "materials",
 ]

@@ -34,6 +34,7 @@ from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.synonyms import shown
 from render.files.atomic import manifest, write_file, write_folder
+from render.files.intake import bytes_of
 from render.files.overwrite import MANIFEST
 from render.files.xlsx import Book
 from render.folder.open import open_job
@@ -113,7 +114,7 @@ def open_or_new(folder: Path, lifetimes: Path | None = None) -> Stored:
     if lifetimes is None:
         return stored
     try:
-        data = lifetimes.read_bytes()
+        data = bytes_of(lifetimes)
     except OSError as error:
         what = f"{lifetimes} cannot be opened ({error.strerror})"
         fault = Finding("register-lifetimes", Severity.UNREADABLE, what, "check its name")
