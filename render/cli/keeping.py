@@ -57,7 +57,7 @@ def survey(
     as_json: AsJson = False,
     quiet: Quiet = False,
 ) -> None:
-    """Survey sheets of what hangs: to print and to fill, one area each."""
+    """Make survey sheets of what hangs, to print and to fill."""
     from render.cli.findings import counted, dump
     from render.cli.terminal import print_findings, print_lines
     from render.files.atomic import write_folder
