@@ -24,6 +24,9 @@ def tag_holes(design: Design, width: float) -> Path:
     return path
 
 
+_CLEAR = 2.0  # least plate between an opening and the film, mm: common practice, no source
+
+
 def plate_part(plate: Plate, face: Size) -> Part:
     """The carrier of a mounted marker: cut only, its openings outside the film."""
     width = face.width + 2 * plate.border + plate.ears * plate.ear
@@ -43,7 +46,7 @@ def plate_part(plate: Plate, face: Size) -> Part:
 
 def _rim(plate: Plate) -> float:
     """What a plate is higher for openings halfway along it, which stay outside the film too."""
-    needed = plate.edge + 1.25 * plate.slot_width
+    needed = plate.edge + plate.slot_width + max(_CLEAR, plate.slot_width / 4)
     return max(0.0, needed - plate.border) if plate.middle else 0.0
 
 

@@ -109,8 +109,13 @@ def toml_tables(text: str) -> dict[str, Any]:
     return cleaned_tables
 
 
-def unfit_values(value: object, where: str = "", depth: int = 0) -> Iterator[tuple[str, str]]:
-    """Every value within tables that cannot be used, by the keys that lead to it, and why."""
+def unfit_values(
+    value: object, where: str = "", depth: int = 0, *, finite: bool = True
+) -> Iterator[tuple[str, str]]:
+    """Every value within tables that cannot be used, by the keys that lead to it, and why.
+
+    Without ``finite`` a number that is not finite is left to whoever reads it.
+    """
     if depth > _DEEPEST:
         yield where, "it is nested too deep"
     elif isinstance(value, Mapping):
@@ -119,14 +124,14 @@ def unfit_values(value: object, where: str = "", depth: int = 0) -> Iterator[tup
             if sign := unfit_sign(str(key)):
                 yield where or "a key", f"a key holds {sign}"
             else:
-                yield from unfit_values(inner, named, depth + 1)
+                yield from unfit_values(inner, named, depth + 1, finite=finite)
     elif isinstance(value, list):
         for number, inner in enumerate(value, 1):
-            yield from unfit_values(inner, f"{where} {number}", depth + 1)
+            yield from unfit_values(inner, f"{where} {number}", depth + 1, finite=finite)
     elif isinstance(value, str):
         if sign := unfit_sign(value):
             yield where, f"the text holds {sign}"
-    elif isinstance(value, float) and not math.isfinite(value):
+    elif finite and isinstance(value, float) and not math.isfinite(value):
         yield where, "the number is not one that can be measured"
     elif isinstance(value, int) and abs(value) >= 10**_LONGEST_NUMBER:
         yield where, f"the number has more than {_LONGEST_NUMBER} digits"

@@ -36,7 +36,7 @@ def clean_tables(
     tables: Mapping[str, object], file: str
 ) -> tuple[dict[str, object], tuple[Finding, ...]]:
     """The tables of an order, every text cleaned, and what of them cannot be used."""
-    faults = tuple(_fault(file, where, why) for where, why in unfit_values(tables))
+    faults = tuple(_fault(file, where, why) for where, why in unfit_values(tables, finite=False))
     found = clean_values(dict(tables))
     assert isinstance(found, dict)
     return found, faults

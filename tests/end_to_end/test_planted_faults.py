@@ -34,10 +34,12 @@ from tests.samples import demo_plant
 
 PRINTABLE_CODES = Counter([*expected(PRINTABLE), *((c, *at) for c, at in OF_THE_FILE.items())])
 IMPOSSIBLE_CODES = Counter(expected(IMPOSSIBLE))
-# Of workbooks and of headings in other words, planted by tests of their own in ``tests/read``.
+# Planted by other tests: of workbooks, headings and broken text in ``tests/read``, of holes in
+# ``tests/end_to_end/test_shop_setups.py``, of ids in ``tests/face/test_piece_id.py``.
 BESIDE = {
     *("order-sheet-unread", "bad-mapping", "sheet-left-out", "merged-cells", "decimal-comma"),
-    *("column-read-as", "column-left-out", "kind-inferred"),
+    *("column-read-as", "column-left-out", "kind-inferred", "bad-character"),
+    *("more-findings", "too-many-columns", "hole-room", "piece-id-room", "piece-id-cost"),
 }
 
 

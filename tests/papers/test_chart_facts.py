@@ -127,7 +127,7 @@ def test_a_wrap_is_no_specimen_and_is_refused() -> None:
     spec = pipe(service="HPL", state="liquid", pressure="181 psig", pipe="NPS 2", wrap=True)
     made = plant(items=[{"spec": spec, "positions": [{}]}])
     assert specimen(made.markers) is None
-    with pytest.raises(ValueError, match="no flat face of one line"):
+    with pytest.raises(ValueError, match="not a flat face of one line"):
         anatomy(made.markers[0])
 
 

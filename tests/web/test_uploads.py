@@ -34,7 +34,7 @@ def bomb() -> bytes:
 def test_a_bomb_is_refused_by_the_reader_and_told(served: TestClient) -> None:
     name = drop(served, "bomb.xlsx", bomb())
     page = served.get(f"/lists/{name}", headers=HTML).text
-    assert "unpacks to more than 400 MB" in page
+    assert "unpacks to 500 MB" in page
 
 
 @pytest.mark.parametrize(

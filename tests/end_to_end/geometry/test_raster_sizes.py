@@ -40,6 +40,7 @@ BAND_SHARE = 0.6  # least share of band words in the letter height (scheme files
 OVERLAP = 12.0  # of a wrap, common practice, no source
 # Plate border, ear, slot and hole of the mounting data, our own choice, inches.
 BORDER, EAR, SLOT_LENGTH, SLOT_WIDTH, HOLE = 1 / 4, 1.0, 5 / 8, 3 / 16, 9 / 32
+THIRD_OVER = 36 * IN  # a longer plate bows between two straps: from memory
 
 
 def test_the_choice_holds_every_pair() -> None:
@@ -110,7 +111,8 @@ def against_the_specification(marker: Marker, seen: Seen) -> None:
 def openings_are_in_place(seen: Seen, plate: Rect, *, round_ones: bool) -> None:
     """Middles half an ear from the ends, one and a half widths from the long edges."""
     long, wide = (HOLE, HOLE) if round_ones else (SLOT_LENGTH, SLOT_WIDTH)
-    xs, inset = (EAR / 2 * IN, plate.width - EAR / 2 * IN), 1.5 * wide * IN
+    ends, inset = (EAR / 2 * IN, plate.width - EAR / 2 * IN), 1.5 * wide * IN
+    xs = ends if plate.width <= THIRD_OVER else (ends[0], plate.width / 2, ends[1])
     ys = (inset, plate.height - inset)
     wanted = [(x, y) for x in xs for y in ys]
     assert len(seen.openings) == len(wanted)
@@ -121,7 +123,9 @@ def openings_are_in_place(seen: Seen, plate: Rect, *, round_ones: bool) -> None:
         assert box.height == pytest.approx(wide * IN, abs=EXACT)
     film = seen.outlines[PartRole.FILM]
     assert plate.width == pytest.approx(film.width + 2 * (BORDER + EAR) * IN, abs=EXACT)
-    assert plate.height == pytest.approx(film.height + 2 * BORDER * IN, abs=EXACT)
+    # A middle opening lies beside the film, at least 2 mm off: common practice, no source.
+    border = BORDER if xs == ends else 2 * wide + max(2.0 / IN, wide / 4)
+    assert plate.height == pytest.approx(film.height + 2 * border * IN, abs=EXACT)
 
 
 @pytest.mark.parametrize("row", range(5))
