@@ -31,6 +31,7 @@ pressure = "30 psig"
 flow = "left"
 pipe = "NPS 4"
 covering = "1.5 in"
+line = "HTRS-1"
 """
 ALARM = "Horn and blue light mean ammonia in this room. Do not enter. Call the supervisor."
 STEPS = ["Call the refrigeration lead.", "Close HV-101 clockwise.", "Leave by the east door."]
@@ -202,6 +203,14 @@ def test_an_order_without_signs_is_made_as_before(tmp_path: Path) -> None:
     changed = {name for name in plain if plain[name] != signed[name]}
     assert set(signed) == set(plain) | added
     assert changed == {"order.json", "manifest.json"}
+
+
+def test_a_reprint_makes_no_sign_again(tmp_path: Path) -> None:
+    job = made(tmp_path, *SIGNS)
+    result = run("reprint", job, "HTRS-1", "-o", tmp_path / "again")
+    assert result.exit_code == 0, result.output
+    assert (tmp_path / "again" / "order.json").exists()
+    assert not (tmp_path / "again" / "signs").exists()
 
 
 def test_every_kind_has_its_source_and_its_form() -> None:

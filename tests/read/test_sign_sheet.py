@@ -17,14 +17,8 @@ from tests.helpers.lists import GOOD
 
 HEADS: list[object] = ["Kind", "Text", "Steps", "Health", "Fire", "Instability", "Area", "Width"]
 PLACARD: list[object] = [
-    "King valve",
-    "HV-101",
-    "1. Call the lead.\n2. Close it; wait.",
-    "",
-    "",
-    "",
-    "",
-    "",
+    *("King valve", "HV-101", "1. Call the lead.\n2. Close it; wait."),
+    *[""] * 5,
 ]
 DIAMOND: list[object] = ["NFPA 704", "", "", 3, 1, 0, "Roof", "18 in"]
 
