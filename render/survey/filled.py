@@ -17,7 +17,7 @@ from layouts.order.order import Order
 from layouts.survey.agreement import contradictions
 from layouts.survey.sightings import Noted, Seen, SeenError, Sighting, Stray, read_seen
 from layouts.terms.findings import Finding, Place, Severity
-from layouts.terms.synonyms import nearest, shown
+from layouts.terms.synonyms import nearest, show_value
 from layouts.terms.units import UnitError, parse_length
 from render.read import read_tables
 from render.read.cells import Cell, CellFault
@@ -167,7 +167,7 @@ class _SheetReader:
         if piece not in self._expected.ids:
             near = nearest(piece, self._expected.ids)
             right = f"did you mean {near}?" if near else "see the sheets of this list for its ids"
-            what = f"{shown(piece)} is no piece of the list"
+            what = f"{show_value(piece)} is no piece of the list"
             self._fault("survey-unknown-id", number, "id", what, right)
             return
         self._answers.sightings.append(Sighting(piece, seen, noted))
@@ -234,7 +234,10 @@ class _SheetReader:
             self._fault("survey-circumference", number, "circumference_in", what, right)
             return None
         if girth <= 0:
-            what, right = f"{shown(text)} is no circumference", "write it in inches, as in 20.5"
+            what, right = (
+                f"{show_value(text)} is not a circumference",
+                "write it in inches, as in 20.5",
+            )
             self._fault("survey-circumference", number, "circumference_in", what, right)
             return None
         return girth
@@ -256,7 +259,7 @@ class _SheetReader:
         try:
             day = datetime.date.fromisoformat(text[:10] if _DAY.match(text) else text)
         except ValueError:
-            what, right = f"{shown(text)} is no day", "write it as in 2026-03-01"
+            what, right = f"{show_value(text)} is no day", "write it as in 2026-03-01"
             self._fault("survey-date", number, _name(heading), what, right)
             return ""
         if day.isoformat() > self._expected.date:

@@ -14,7 +14,7 @@ from layouts.drawing.inks import BLACK
 from layouts.drawing.typefaces import Typefaces
 from layouts.order.order import Order
 from layouts.order.safety_sign import SafetySign
-from layouts.pages.steps import moved, step_strokes
+from layouts.pages.steps import move_item, step_strokes
 from layouts.papers.kit.cautions import Audience, cautions_for
 from layouts.papers.kit.paper import (
     Cell,
@@ -104,7 +104,7 @@ def _page(panel: Panel, number: int, setters: SignSetters, printer: Printer) -> 
     slug: tuple[Placement, ...] = setters.of(title, BLACK).line(title, below, _SLUG, BLACK)
     cut = step_strokes((rectangle(trim, _CORNER).mapped(to_page),), Step.THROUGH_CUT, printer)
     layers = (
-        Layer("Print", tuple(moved(item, to_page) for item in panel.items)),
+        Layer("Print", tuple(move_item(item, to_page) for item in panel.items)),
         Layer("Slug", slug),
         Layer(Step.THROUGH_CUT.title, cut, Step.THROUGH_CUT),
     )

@@ -134,7 +134,7 @@ class _Board:
     def write(self, what: str, text: str, box: Rect, ink: Ink, most: float = _LARGEST) -> None:
         """Words in the middle of a box, as large as it lets them be."""
         setter = self.setters.of(text, ink)
-        size = _fitted(setter, [text], box, _sizes(self.least, most))
+        size = _fit_letters(setter, [text], box, _sizes(self.least, most))
         self.words.append(SetWords(what, text, size, self.least))
         if size is not None:
             high = len(setter.wrap(text, size, box.width)) * PITCH * size
@@ -165,7 +165,7 @@ def _draw_placard(board: _Board) -> None:
     least = letter_for_distance(form.steps_from)
     room = Rect(within.x, bottom + _EDGE / 2, within.width, within.bottom - bottom - _EDGE / 2)
     setter = board.setters.of(" ".join(sign.steps), board.black)
-    size = _fitted(setter, sign.steps, room, _sizes(least, _LARGEST), _GAP)
+    size = _fit_letters(setter, sign.steps, room, _sizes(least, _LARGEST), _GAP)
     board.words.append(SetWords("steps", " ".join(sign.steps), size, least))
     if size is None:
         return
@@ -200,7 +200,7 @@ def _draw_diamond(
         board.write("text", board.sign.text, below, board.black, 1.4)
 
 
-def _fitted(
+def _fit_letters(
     setter: Typesetter, texts: Sequence[str], room: Rect, sizes: Sequence[float], gap: float = 0.0
 ) -> float | None:
     """The first letter height at which the texts fit below each other; None if none does.
