@@ -21,10 +21,12 @@ from pydantic_core import PydanticCustomError
 
 from layouts.order.position import PlaceText
 from layouts.order.quantities import Distance, Length
+from layouts.terms.units import MM_PER_INCH
 from layouts.terms.words import SignKind
 
 MOST_STEPS = 12
 RATINGS = ("health", "fire", "instability")
+_LEAST_SIDE, _MOST_SIDE = 2.0, 96.0  # in; the longer is a usual plate (common practice)
 _HIGHEST = 4  # NFPA 704 rates hazards from 0 to 4 (from memory)
 _NUMBERED = re.compile(r"^\s*(?:step\s*)?\d{1,2}\s*[.):]\s*", re.IGNORECASE)
 
@@ -122,6 +124,11 @@ class SafetySign(BaseModel):
         if len(self.steps) > MOST_STEPS:
             what = f"{len(self.steps)} steps are too many to read at a valve"
             found.append(("steps", what, f"use at most {MOST_STEPS}"))
+        for field, side in (("width", self.width), ("height", self.height)):
+            inches = None if side is None else round(side / MM_PER_INCH, 6)
+            if inches is not None and not _LEAST_SIDE <= inches <= _MOST_SIDE:
+                right = f"write {_LEAST_SIDE:g} in to {_MOST_SIDE:g} in, or leave it empty"
+                found.append((field, f"{inches:g} in is not a size of a sign", right))
         if self.kind in _WORDED and not self.text:
             found.append(("text", f"{_WORDED[self.kind]} is missing", "write it as the plant does"))
         return found

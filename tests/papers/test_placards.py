@@ -157,6 +157,8 @@ def test_a_rating_outside_0_to_4_is_refused(tmp_path: Path, field: str, rating: 
         ({"kind": "alarm", "text": "x", "health": 3}, "health"),
         ({"kind": "nfpa-704", "health": 3, "fire": 1}, "instability"),
         ({"kind": "nfpa-704", "health": 3, "fire": 1, "instability": 0, "special": "Q"}, "special"),
+        ({"kind": "alarm", "text": "x", "width": "0 in"}, "width"),
+        ({"kind": "alarm", "text": "x", "height": "97 in"}, "height"),
         ({"kind": "alarm", "text": "x", "hight": "3 in"}, "hight"),
     ],
 )
@@ -170,8 +172,11 @@ def test_a_faulty_sign_is_told_by_its_field(
 
 def test_words_without_room_keep_the_job_from_being_printed(tmp_path: Path) -> None:
     small = {**SIGNS[2], "width": "8 in", "height": "6 in"}
-    result = run("order", order_file(tmp_path, small), "-o", tmp_path / "job")
-    assert result.exit_code == 1
+    accept = '[[accept]]\ncode = "sign-too-small"\nreason = "it is read from near"\n'
+    order = order_file(tmp_path, small)
+    order.write_text(order.read_text() + accept)
+    result = run("order", order, "-o", tmp_path / "job")
+    assert result.exit_code == 2  # nobody can accept a sign without its words
     assert "sign-too-small" in result.output
     assert not (tmp_path / "job").exists()
 
@@ -203,6 +208,11 @@ def test_an_order_without_signs_is_made_as_before(tmp_path: Path) -> None:
     changed = {name for name in plain if plain[name] != signed[name]}
     assert set(signed) == set(plain) | added
     assert changed == {"order.json", "manifest.json"}
+
+
+def test_the_largest_sign_is_made(tmp_path: Path) -> None:
+    large = {"kind": "restricted-entry", "width": "96 in", "height": "96 in"}
+    assert (made(tmp_path, large) / "signs" / "01-restricted-entry.pdf").exists()
 
 
 def test_a_reprint_makes_no_sign_again(tmp_path: Path) -> None:

@@ -45,7 +45,10 @@ NOT_MADE = "not made: the plant gave no ratings, and none is assumed"
 def sign_findings(
     order: Order, schemes: Mapping[str, Scheme], typefaces: Typefaces
 ) -> Iterator[Finding]:
-    """Signs that are not made, that have no room for their words, or lack a letter."""
+    """Signs that are not made, that have no room for their words, or lack a letter.
+
+    The last two cannot be accepted: the sign would hang with words missing.
+    """
     setters = SignSetters(typefaces)
     for number, sign in enumerate(order.signs, 1):
         place = Place(field=f"signs {number}", marker=_name(sign))
@@ -58,17 +61,17 @@ def sign_findings(
         if lost := setters.lost(said):
             what = f"no typeface of the job has {' '.join(lost)}"
             right = "write it otherwise, or choose a font that has it"
-            yield Finding("sign-letter-missing", Severity.BLOCKING, what, right, place=place)
+            yield Finding("sign-letter-missing", Severity.UNREADABLE, what, right, place=place)
         for words in panel.words:
             if words.size is None:
                 far = reading_distance(words.least) / MM_PER_FOOT
                 what = (
-                    f"{words.what} has no room on {_size(panel)} in letters of "
+                    f"the {words.what} cannot go on {_size(panel)} in letters of "
                     f"{inches(words.least)}, which read from {far:.0f} ft"
                 )
                 right = "make the sign larger, or say it in fewer words"
                 source = LETTER_PER_DISTANCE_SOURCE
-                yield Finding("sign-too-small", Severity.BLOCKING, what, right, source, place)
+                yield Finding("sign-too-small", Severity.UNREADABLE, what, right, source, place)
 
 
 def sign_documents(
