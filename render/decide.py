@@ -16,7 +16,7 @@ from layouts.order.order import Order
 from layouts.review import inspect_order
 from layouts.schemes.choices import with_choices
 from layouts.schemes.model import Scheme
-from layouts.terms.findings import weigh
+from layouts.terms.findings import Finding, weigh
 from render.options import Options
 from render.read.fonts import typefaces as load_typefaces
 from render.read.schemes import load_schemes
@@ -48,7 +48,20 @@ def decide(order: Order, options: Options, file: str = "") -> Decided:
         weigh(finding, file, order.accept)
         for finding in inspect_order(order.items, schemes, order.scheme)
     )
-    gathered = replace(gathered, findings=(*gathered.findings, *reviewed))
+    signed = _sign_findings(order, schemes, typefaces, file)
+    gathered = replace(gathered, findings=(*gathered.findings, *reviewed, *signed))
     used = {*named, *(marker.plan.scheme for marker in gathered.markers)}
     in_use = {key: scheme for key, scheme in schemes.items() if key in used}
     return Decided(gathered, in_use, typefaces)
+
+
+def _sign_findings(
+    order: Order, schemes: Mapping[str, Scheme], typefaces: Typefaces, file: str
+) -> tuple[Finding, ...]:
+    """What is to be said of the signs; loaded only where the order has some."""
+    if not order.signs:
+        return ()
+    from layouts.papers.placards import sign_findings
+
+    found = sign_findings(order, schemes, typefaces)
+    return tuple(weigh(each, file, order.accept) for each in found)

@@ -64,7 +64,7 @@ def hangings(markers: Iterable[Marker]) -> tuple[Hanging, ...]:
 
 
 def part_of(order: Order, wanted: Iterable[Hanging]) -> Order | None:
-    """An order under the same head that makes the wanted pieces and no other; None for none.
+    """An order under the same head that makes the wanted pieces and nothing else; None for none.
 
     Where a line is read from both sides and one side alone is wanted, that side is asked for
     by its own flow.
@@ -78,7 +78,7 @@ def part_of(order: Order, wanted: Iterable[Hanging]) -> Order | None:
     for (spec, place, each_place), by_hand in counts.items():
         for made, quantity, pieces in _specs_by_hand(spec, each_place, by_hand):
             items.append(Item(made, (replace(place, quantity=quantity, pieces=pieces),)))
-    return order.model_copy(update={"items": tuple(items)}) if items else None
+    return order.model_copy(update={"items": tuple(items), "signs": ()}) if items else None
 
 
 class _ByHand:

@@ -26,7 +26,7 @@ _RUN = TypeAdapter(MeasuredRun)
 _HEAD = ("version", "title", "plant", "revision", "date", "scheme", "spacing")
 _IDS = ("piece_id", "piece_id_per", "piece_id_prefix", "piece_id_job")
 # Written only where the order has them.
-_WISHES = ("keep_together", "long_parts", "face", "colors", "cutoffs", *_IDS)
+_WISHES = ("keep_together", "long_parts", "face", "colors", "cutoffs", "signs", *_IDS)
 
 
 def normalize(order: Order) -> Order:

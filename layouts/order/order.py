@@ -46,6 +46,7 @@ from layouts.order.quantities import (
     Text,
     spoken,
 )
+from layouts.order.safety_sign import SafetySign
 from layouts.terms.pipes import two_sizes
 from layouts.terms.synonyms import (
     FACE,
@@ -369,6 +370,9 @@ class OrderHead(Strict):
     )
     cutoffs: Mapping[str, Pressure] = Field(
         default_factory=dict, description="contents with a cutoff pressure of the plant's own"
+    )
+    signs: tuple[SafetySign, ...] = Field(
+        (), description="signs beside the pipes: door signs, NFPA 704 diamond, king valve placard"
     )
 
 

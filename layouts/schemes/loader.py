@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import lru_cache
 
+from layouts.schemes.door_signs import SignForms, build_signs
 from layouts.schemes.lifetimes import Lifetime, build_lifetimes
 from layouts.schemes.limits import PlausibleLimits, build_limits
 from layouts.schemes.media import Media, build_media
@@ -104,6 +105,12 @@ def load_limits() -> PlausibleLimits:
 def load_lifetimes() -> tuple[Lifetime, ...]:
     """How long markers last by film, laminate and exposure."""
     return build_lifetimes(_read_table("lifetimes"), "lifetimes.toml")
+
+
+@lru_cache
+def load_signs() -> SignForms:
+    """What signs beside the pipes are made like."""
+    return build_signs(_read_table("door_signs"), "door_signs.toml")
 
 
 def lifetimes_from_toml(text: str, origin: str) -> tuple[Lifetime, ...]:

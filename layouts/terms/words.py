@@ -163,3 +163,14 @@ class Backs(StrEnum):
     SECOND_TAG = "second tag"
     TURN = "turn"
     TUMBLE = "tumble"
+
+
+class SignKind(StrEnum):
+    """What hangs beside the pipes: signs of a machinery room's door, a diamond, a placard."""
+
+    REFRIGERANT = "refrigerant"
+    RESTRICTED = "restricted-entry"
+    ALARM = "alarm"
+    STOP = "emergency-stop"
+    DIAMOND = "nfpa-704"
+    KING_VALVE = "king-valve"

@@ -36,6 +36,7 @@ from render.read.rowspec import Habits
 from render.read.runs import SpacingRules
 from render.read.schema import order_schema
 from render.read.schemes import find_scheme
+from render.read.signsheet import SIGN_SHEET, read_signs
 
 __all__ = [
     "CODES",
@@ -90,7 +91,7 @@ def list_rows(path: Path, plant: PlantMapping) -> list[SheetRows]:
     Raises:
         FileError: the file cannot be read, or has no headings.
     """
-    tables, head, _notes = _tables(path, plant)
+    tables, head, _notes, _signs = _tables(path, plant)
     known = plant.over(mapping_of(mapping_rows(head), path.name))
     found = []
     for table in tables:
@@ -208,12 +209,12 @@ def _source(file: str, sheet: str, main: bool, several: bool) -> str:
 
 def _tables(
     path: Path, plant: PlantMapping
-) -> tuple[list[_Rows], list[list[Cell]], tuple[Finding, ...]]:
-    """The lists of a file, its sheet ``Order``, and what was seen on the way."""
+) -> tuple[list[_Rows], list[list[Cell]], tuple[Finding, ...], Sequence[list[Cell]]]:
+    """The lists of a file, its sheet ``Order``, what was seen on the way, its sheet ``Signs``."""
     if _suffix(path) == ".csv":
         encoding, notes = encoding_of(path)
         rows, comma = csv_rows(path, encoding, plant.headings)
-        return [_Rows("", clean_rows(rows), ragged=True, comma=comma)], [], notes
+        return [_Rows("", clean_rows(rows), ragged=True, comma=comma)], [], notes, ()
     from render.read.workbook import read_book
 
     book = read_book(path, plant.headings)
@@ -221,6 +222,7 @@ def _tables(
         [_Rows(sheet.name, clean_rows(sheet.rows)) for sheet in book.sheets],
         book.head,
         book.findings,
+        book.signs,
     )
 
 
@@ -240,7 +242,7 @@ def read_tables(
             raise FileError(
                 fault("unknown-format", "the file is no table", right, Place(path.name))
             )
-        tables, _, notes = _tables(path, PlantMapping(dict.fromkeys(headings, "")))
+        tables, _, notes, _ = _tables(path, PlantMapping(dict.fromkeys(headings, "")))
         return [(each.sheet, list(each.rows)) for each in tables], notes
     except FileError as error:
         raise InputError([error.finding]) from error
@@ -250,17 +252,20 @@ def read_tables(
 
 def _list_file(path: Path, plant: PlantMapping, also: Sequence[Path]) -> Reading:
     """A line list as an order of its own."""
-    tables, head_sheet, notes = _tables(path, plant)
+    tables, head_sheet, notes, sign_rows = _tables(path, plant)
     mapping = plant.over(mapping_of(mapping_rows(head_sheet), path.name))
     reader = OrderReader(path.name, path.parent)
     told, broken = clean_tables(head_tables(head_sheet), path.name)
     head = reader.head({"title": cleaned(path.stem.replace("_", " "))[:120], **told})
+    signs, faulty = read_signs(sign_rows, path.name)
+    if head is not None and signs:
+        head = head.model_copy(update={"signs": signs})
     lists = _Lists(mapping, reader.rules, _services(head, path.parent), {})
-    lists.findings += (*notes, *broken)
+    lists.findings += (*notes, *broken, *faulty)
     lists.take(path.name, tables, main=True)
     for other in also:
-        more, other_head, other_notes = _tables(other, plant)
-        lists.findings += (*other_notes, *_unread_head(other.name, other_head))
+        more, other_head, other_notes, other_signs = _tables(other, plant)
+        lists.findings += (*other_notes, *_unread_head(other.name, other_head, other_signs))
         lists.take(other.name, more, main=False)
     items = lists.finish()
     return _reading(head, items, (*reader.findings, *lists.findings), path.name, lists)
@@ -295,8 +300,10 @@ def _reading(
     return Reading(order_of(head, items), weighed_ones, listed, lists.origins, judged)
 
 
-def _unread_head(name: str, head: Iterable[Sequence[Cell]]) -> Iterator[Finding]:
-    """A workbook that an order file names: the file's word holds, not its sheet ``Order``."""
+def _unread_head(
+    name: str, head: Iterable[Sequence[Cell]], signs: Sequence[Sequence[Cell]]
+) -> Iterator[Finding]:
+    """A workbook that an order names: its sheets ``Order`` and ``Signs`` are not heard."""
     unread = head_tables(head)
     if unread:
         what = (
@@ -304,6 +311,10 @@ def _unread_head(name: str, head: Iterable[Sequence[Cell]]) -> Iterator[Finding]
         )
         right = "say it in the order file, or give the workbook itself"
         yield fault("order-sheet-unread", what, right, Place(name, field=HEAD_SHEET))
+    if any(map(any, signs)):
+        what = f"its sheet {SIGN_SHEET} is not read, as an order names it"
+        right = "write [[signs]] in the order file, or give the workbook itself"
+        yield fault("order-sheet-unread", what, right, Place(name, field=SIGN_SHEET))
 
 
 def _order_file(path: Path, suffix: str, plant: PlantMapping) -> Reading:
@@ -316,10 +327,10 @@ def _order_file(path: Path, suffix: str, plant: PlantMapping) -> Reading:
     for index, each in enumerate(named):
         listed = path.parent / each
         try:
-            found, other_head, seen = _tables(listed, plant)
+            found, other_head, seen, other_signs = _tables(listed, plant)
             own = mapping_of(mapping_rows(other_head), listed.name)
             lists.mapping = plant.over(own)
-            lists.findings += (*seen, *_unread_head(listed.name, other_head))
+            lists.findings += (*seen, *_unread_head(listed.name, other_head, other_signs))
             lists.take(listed.name, found, main=index == 0)
         except FileError as error:
             lists.findings.append(error.finding)

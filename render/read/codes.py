@@ -73,7 +73,10 @@ CODES: dict[str, tuple[Severity, str]] = {
     # order files
     "unknown-key": (Severity.UNREADABLE, "a key that is not known"),
     "duplicate-key": (Severity.UNREADABLE, "the same key twice in one JSON object"),
-    "order-sheet-unread": (Severity.WARNING, "a sheet Order that an order file speaks instead of"),
+    "order-sheet-unread": (
+        Severity.WARNING,
+        "a sheet Order or Signs that is not read",
+    ),
     "bad-line-list": (Severity.UNREADABLE, "line_list names no CSV or XLSX file"),
 }
 

@@ -23,6 +23,7 @@ from render.read.cells import number_text
 from render.read.delimited import delimiter_of, encoding_of
 from render.read.marked import opened, same_bytes
 from render.read.ordersheet import ACCEPT, HEAD_SHEET
+from render.read.signsheet import SIGN_SHEET
 
 if TYPE_CHECKING:
     from openpyxl import Workbook
@@ -123,7 +124,7 @@ def _accept(
     """Add a row to the sheet ``Order`` for each accepted finding."""
     from render.read.workbook import OWN_SHEETS
 
-    others = [each for each in book.sheetnames if each not in (HEAD_SHEET, *OWN_SHEETS)]
+    others = [each for each in book.sheetnames if each not in (HEAD_SHEET, SIGN_SHEET, *OWN_SHEETS)]
     if HEAD_SHEET in book.sheetnames and (HEAD_SHEET in lists or not others):
         right = "rename it, and drop the workbook again"
         raise OutputError(f"{name} has its list on a sheet called {HEAD_SHEET}; {right}")

@@ -23,7 +23,7 @@ _PARSED = {
 _LENGTHS = frozenset(
     {
         *("covering", "girth", "od", "viewing_distance", "straight", "letter_height", "length"),
-        *("frost", "marker_height", "height", "distance", "at"),
+        *("frost", "marker_height", "width", "height", "distance", "at"),
     }
 )
 _WRONG_TYPE = {

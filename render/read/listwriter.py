@@ -27,6 +27,7 @@ from render.files.xlsx import Book
 from render.read.columns import KIND, PLACE_COLUMNS, SPEC_COLUMNS, Column, Measure
 from render.read.ordersheet import HEAD_SHEET, head_rows
 from render.read.runs import SpacingRules, set_viewing_distance, spots_of
+from render.read.signsheet import SIGN_SHEET, sign_cells
 
 Cells = dict[str, str]
 _FIRST = ("line", KIND)
@@ -75,6 +76,7 @@ def list_xlsx(order: Order, folder: Path) -> bytes:
     sheet.fit_to_pages(1, 0)
     sheet.repeat_rows(_HEAD_ROW)
     _write_head(order, book)
+    _write_signs(order, book)
     return book.finish()
 
 
@@ -88,6 +90,20 @@ def _write_head(order: Order, book: Book) -> None:
         sheet.write_string(row, 0, name, key)
         for column, value in enumerate(values, 1):
             sheet.write_string(row, column, value, text)
+
+
+def _write_signs(order: Order, book: Book) -> None:
+    """The signs, a row a sign, where the order has some."""
+    rows = sign_cells(order)
+    if not rows:
+        return
+    sheet, text = book.sheet(SIGN_SHEET), book.style({"num_format": "@"})
+    key = book.style({"bold": True})
+    for row, cells in enumerate(rows):
+        for column, cell in enumerate(cells):
+            sheet.write_string(row, column, cell, text if row else key)
+    sheet.set_column(0, len(rows[0]) - 1, 20, text)
+    sheet.freeze_panes(1, 1)
 
 
 def _rows(items: Iterable[Item], rules: SpacingRules) -> Iterator[Cells]:

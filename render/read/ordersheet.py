@@ -21,7 +21,7 @@ KEYS = (
     *(
         key
         for key in OrderHead.model_fields
-        if key not in ("version", "stocks", "accept", "colors", "cutoffs")
+        if key not in ("version", "stocks", "accept", "colors", "cutoffs", "signs")
     ),
     *STOCKS,
 )

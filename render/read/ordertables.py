@@ -25,6 +25,7 @@ from layouts.order.order import (
     StockChoice,
     ValveTag,
 )
+from layouts.order.safety_sign import SafetySign
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.tags import TagRangeError
@@ -261,6 +262,7 @@ _INNER: dict[str, Iterable[str]] = {
     "neighbor": Neighbor.model_fields,
     "stocks": StockChoice.model_fields,
     "accept": Acceptance.model_fields,
+    "signs": SafetySign.model_fields,
     "pipe_run": [each.name for each in fields(MeasuredRun)],
 }
 

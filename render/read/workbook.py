@@ -10,7 +10,7 @@ import datetime
 import os
 import re
 import warnings
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from itertools import chain, islice
@@ -33,6 +33,7 @@ from render.read.delimited import HEAD
 from render.read.headings import count_headings
 from render.read.mapping import mapping_rows
 from render.read.ordersheet import HEAD_SHEET
+from render.read.signsheet import SIGN_SHEET
 from render.read.workbook_scan import Marks, scan
 
 if TYPE_CHECKING:
@@ -59,11 +60,12 @@ class ListSheet:
 
 @dataclass(frozen=True, slots=True)
 class ListBook:
-    """A workbook: ``head`` is its sheet ``Order``, empty where it has none."""
+    """A workbook: ``head`` is its sheet ``Order``, ``signs`` its sheet ``Signs``, if any."""
 
     head: list[list[Cell]]
     sheets: tuple[ListSheet, ...]
     findings: tuple[Finding, ...] = ()
+    signs: Sequence[list[Cell]] = ()
 
 
 def read_book(path: Path, own: Mapping[str, object] | None = None) -> ListBook:
@@ -76,11 +78,12 @@ def read_book(path: Path, own: Mapping[str, object] | None = None) -> ListBook:
     """
     zipped = path.suffix.lower() in ZIPPED_XML
     marks = _whole(path, lambda: scan(path)) if zipped else Marks()
-    chosen, head, findings = _whole(path, lambda: _sheets(path, own or {}))
+    chosen, head, signs, findings = _whole(path, lambda: _sheets(path, own or {}))
     written = enumerate(head.rows, 1)
     read = [[_cell(c, row, column) for column, c in enumerate(r)] for row, r in written]
     sheets = tuple(ListSheet(sheet.name, _rows(path, sheet, marks)) for sheet in chosen)
-    return ListBook(read, sheets, findings)
+    sign_rows = [cells for _, cells in _rows(path, signs, marks)] if signs.name else []
+    return ListBook(read, sheets, findings, sign_rows)
 
 
 def _rows(path: Path, sheet: _Sheet, marks: Marks) -> Iterator[tuple[int, list[Cell]]]:
@@ -166,8 +169,8 @@ class _Sheet:
 
 def _sheets(
     path: Path, own: Mapping[str, object]
-) -> tuple[tuple[_Sheet, ...], _Sheet, tuple[Finding, ...]]:
-    """Every sheet that holds a list, the order's head, and what was left out.
+) -> tuple[tuple[_Sheet, ...], _Sheet, _Sheet, tuple[Finding, ...]]:
+    """Every sheet that holds a list, the order's head, its signs, and what was left out.
 
     Where none holds one, the first sheet is the list, so that its faults are told.
     """
@@ -179,12 +182,15 @@ def _sheets(
     with CalamineWorkbook.from_path(path) as book:
         head = _sheet(book, HEAD_SHEET, ()) if HEAD_SHEET in book.sheet_names else _Sheet()
         head = replace(head, rows=list(head.rows))
+        signs = _sheet(book, SIGN_SHEET, ()) if SIGN_SHEET in book.sheet_names else _Sheet()
+        signs = replace(signs, rows=list(signs.rows))
         told = mapping_rows([["" if c is None else str(c) for c in row] for row in head.rows])
         headings = {*own, *dict(told.get("columns") or {})}
         listed_ones = [
             each
             for each in book.sheets_metadata
-            if each.name not in (HEAD_SHEET, *OWN_SHEETS) and each.typ == SheetTypeEnum.WorkSheet
+            if each.name not in (HEAD_SHEET, SIGN_SHEET, *OWN_SHEETS)
+            and each.typ == SheetTypeEnum.WorkSheet
         ]
         for each in listed_ones:
             sheet = _sheet(book, each.name, headings)
@@ -201,11 +207,13 @@ def _sheets(
                 what = f"{len(sheet.merged)} merged cells of {each.name!r} hold for all their rows"
                 notes.append(fault("merged-cells", what, "", replace(place, field=each.name)))
     if head.headings >= _LEAST and not found:  # a list that is called so
-        return (head,), _Sheet(), tuple(notes)
+        return (head,), _Sheet(), signs, tuple(notes)
+    if signs.headings >= _LIST and not found:  # a list that is called so
+        return (signs,), head, _Sheet(), tuple(notes)
     lists = [sheet for sheet in found if sheet.headings >= _LIST]
     few = [sheet for sheet in found if sheet.headings >= _LEAST]
     chosen = lists or few[:1] or found[:1] or [_Sheet()]
-    return tuple(chosen), head, tuple(notes)
+    return tuple(chosen), head, signs, tuple(notes)
 
 
 def _sheet(book: CalamineWorkbook, name: str, own: Iterable[str]) -> _Sheet:

@@ -20,6 +20,7 @@ from layouts.papers.materials.bill_paper import bill_document, bill_table
 from layouts.papers.materials.ink_area import Coverage
 from layouts.papers.packs import file_names, install
 from layouts.papers.packs.listing import guide, is_long, tables
+from layouts.papers.placards import sign_documents, sign_paper
 from layouts.papers.proof import proof
 from layouts.papers.registers import register_paper, registers
 from layouts.papers.ticket import ticket
@@ -115,7 +116,21 @@ def _for_the_plant(work: Paperwork) -> Iterator[tuple[str, bytes]]:
     for each in tables_of_valves:
         titles = tuple(title for title, _ in each.columns)
         yield f"registers/{each.key}.csv", csv_file((titles, *each.rows))
+    yield from _signs(work)
     yield "order.json", order_json(order)
+
+
+def _signs(work: Paperwork) -> Iterator[tuple[str, bytes]]:
+    """The signs that the order asks for, each at its full size, and the paper about them."""
+    order = work.order
+    if not order.signs:
+        return
+    printer = work.groups[0].printer
+    made = sign_documents(order, work.schemes, work.typefaces, printer, work.date)
+    for name, document in made.items():
+        yield f"signs/{name}.pdf", pdf.write(document)
+    about = sign_paper(order, work.schemes, work.typefaces, work.date)
+    yield "signs/signs.pdf", pdf.write(about)
 
 
 def _packs(work: Paperwork) -> Iterator[tuple[str, bytes]]:

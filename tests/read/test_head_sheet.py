@@ -64,7 +64,7 @@ def codes(reading: Reading) -> list[str]:
 
 
 def test_every_key_of_an_orders_head_has_a_row() -> None:
-    apart = {"version", "stocks", "accept", "colors", "cutoffs"}  # rows of several cells
+    apart = {"version", "stocks", "accept", "colors", "cutoffs", "signs"}  # of several cells
     assert set(KEYS) == {*OrderHead.model_fields, *StockChoice.model_fields} - apart
 
 

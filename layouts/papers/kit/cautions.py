@@ -30,6 +30,7 @@ class Audience(Enum):
     ROUNDS = "rounds"
     AUDIT = "audit"
     REGISTERS = "registers"
+    SIGNS = "signs"
 
 
 class Hazard(Enum):
@@ -59,9 +60,30 @@ _PROOF, _TICKET, _PACK = Audience.PROOF, Audience.TICKET, Audience.PACK
 _CHART, _CHANGES = Audience.CHART, Audience.CHANGES
 _SURVEY, _ROUNDS, _AUDIT = Audience.SURVEY, Audience.ROUNDS, Audience.AUDIT
 
-_REGISTERS = Audience.REGISTERS
+_REGISTERS, _SIGNS = Audience.REGISTERS, Audience.SIGNS
 
 CAUTIONS = (
+    _caution(
+        "Local codes, the fire code and the authority having jurisdiction decide which signs a "
+        "machinery room needs, what they say, how large they are and where they hang. These signs "
+        "claim no conformity with any of them.",
+        _SIGNS,
+    ),
+    _caution(
+        "Every word, step and rating is the plant's own: check each against the safety data "
+        "sheet, the written procedures and the emergency plan before it hangs. Ratings of ammonia "
+        "are not the same indoors and outdoors.",
+        _SIGNS,
+    ),
+    _caution(
+        "Ammonia: a placard at a king valve is not a procedure and does not make anyone fit to "
+        "close it. Only trained people act on it, and nobody enters a cloud to reach a valve.",
+        _SIGNS,
+    ),
+    _caution(
+        "Replace a sign when what it says changes, under the plant's management of change (MOC).",
+        _SIGNS,
+    ),
     _caution(
         "A register is a copy of the list: check each valve against its tag and the P&ID before "
         "you work by it. Where they disagree, stop and notify the list owner.",
