@@ -89,8 +89,7 @@ def _answered(request: Request, fields: Fields) -> Response:
     try:
         answer = answer_of(fields, TYPED)
     except RefusedError as error:
-        typed = {name: texts[-1] for name, texts in fields.items()}
-        return _piece(request, work, walk, typed, str(error))
+        return _piece(request, work, walk, _typed(fields), str(error))
     keep_answer(work, piece.id, answer)
     if way == "keep":
         return Response(status_code=204)
@@ -100,6 +99,11 @@ def _answered(request: Request, fields: Fields) -> Response:
     if not 0 <= there < len(walk.pieces) or walk.pieces[there].area != piece.area:
         return onward(request, "survey_of", work)
     return onward(request, "survey_piece", work, at=there + 1)
+
+
+def _typed(fields: Fields) -> Answer:
+    """What a form holds, as it was typed."""
+    return {name: ", ".join(texts) for name, texts in fields.items()}
 
 
 def show_strays(request: Request) -> Response:
@@ -148,12 +152,12 @@ def _stray_taken(request: Request, fields: Fields) -> Response:
         answer = answer_of(fields, (*TYPED, *PLACED))
         faults = dict(faults_of(answer))
     except RefusedError as error:
-        answer = {name: texts[-1] for name, texts in fields.items()}
+        answer = _typed(fields)
         faults = {"": str(error)}
     if not answer.get("reads"):
         faults["reads"] = "survey.fault_reads"
     if str(Seen.MISSING) in fields.get("found", ()):
-        faults["found"] = "survey.fault_found"
+        faults["found"] = "survey.fault_missing"
     if faults:
         return _strays(request, work, walk, answer, faults)
     add_stray(work, walk.areas[at], answer)

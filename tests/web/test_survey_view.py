@@ -131,6 +131,16 @@ def test_nothing_typed_is_lost(served: TestClient) -> None:
     ]
 
 
+def test_a_text_that_is_too_long_is_told_with_all_that_was_typed(served: TestClient) -> None:
+    name = begun(served, **SIGNED)
+    long = {"found": ["faded", "too small"], "note": "x" * 501}
+    answer = served.post(f"/survey/{name}/pieces/1", data=long, headers=HTML)
+    assert answer.status_code == 422
+    assert "x" * 501 in answer.text
+    assert answer.text.count("checked") == 2
+    assert b"xxx" not in sheet(served, name, 1)
+
+
 @pytest.mark.parametrize(
     "signed",
     [
