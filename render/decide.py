@@ -16,7 +16,7 @@ from layouts.order.order import Order
 from layouts.review import inspect_order
 from layouts.schemes.choices import with_choices
 from layouts.schemes.model import Scheme
-from layouts.terms.findings import weighed
+from layouts.terms.findings import weigh
 from render.options import Options
 from render.read.fonts import typefaces as load_typefaces
 from render.read.schemes import load_schemes
@@ -45,7 +45,7 @@ def decide(order: Order, options: Options, file: str = "") -> Decided:
     gathered = gather_markers(faces, typefaces, order.accept, file)
     gathered = with_ids(gathered, order, typefaces, file)
     reviewed = (
-        weighed(finding, file, order.accept)
+        weigh(finding, file, order.accept)
         for finding in inspect_order(order.items, schemes, order.scheme)
     )
     gathered = replace(gathered, findings=(*gathered.findings, *reviewed))

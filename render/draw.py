@@ -11,7 +11,7 @@ from layouts.drawing.typeset import Typesetter
 from layouts.markers.gather import Marker
 from layouts.order.order import Order
 from layouts.pages.single import single
-from layouts.pages.tiles import tiled
+from layouts.pages.tiles import tile_markers
 from layouts.sheets.stock import Shop
 from layouts.terms.errors import InputError, OutputError, refuse_blocked
 from layouts.terms.findings import Finding, Place, Severity
@@ -36,7 +36,7 @@ class DecidedMarker:
         """A page with the parts at true size, or as many of the paper as they take."""
         setter = Typesetter(self._text)
         if self._paper is not None:
-            return tiled(self.markers, self._paper, setter, self._date)
+            return tile_markers(self.markers, self._paper, setter, self._date)
         printer = self._shop.printer_for(self.markers[0].face.parts[0].role)
         return single(self.markers, printer, setter, self._date)
 

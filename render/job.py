@@ -74,7 +74,7 @@ def build(
     options.progress("planning")
     decided = decide(order, options, file)  # 2 decide, 3 compose
     markers = decided.gathered.markers
-    found = _told(order, decided, noted)
+    found = _all_findings(order, decided, noted)
     refuse_blocked(found)
     too_large = misfits(markers, order, options.shop, file)
     options.progress("nesting")
@@ -86,9 +86,9 @@ def build(
     refuse_blocked((*too_large, *by_row(rest, markers, file)))
     groups = tuple(replace(group, job=order.title) for group in groups)
     options.progress("drawing")
-    sides = _assembled(order, decided, groups, options)  # 5 assemble
+    sides = _assemble_groups(order, decided, groups, options)  # 5 assemble
     options.progress("writing")
-    files, findings = _written(  # 6 write
+    files, findings = _write_files(  # 6 write
         order, decided, groups, sides, (*found, *unplaced), options, processes
     )
     options.progress("preflight")
@@ -97,7 +97,9 @@ def build(
     return JobFolder(files, markers, groups, findings, tuple(each.front for each in sides))
 
 
-def _told(order: Order, decided: Decided, noted: Sequence[Finding] | None) -> tuple[Finding, ...]:
+def _all_findings(
+    order: Order, decided: Decided, noted: Sequence[Finding] | None
+) -> tuple[Finding, ...]:
     """Findings of reading, planning and review, with those about the order's acceptances."""
     if noted is None:
         return decided.gathered.findings
@@ -105,7 +107,7 @@ def _told(order: Order, decided: Decided, noted: Sequence[Finding] | None) -> tu
     return (*found, *idle_acceptances(order, found))
 
 
-def _assembled(
+def _assemble_groups(
     order: Order, decided: Decided, groups: Sequence[SheetPlan], options: Options
 ) -> list[Sides]:
     """Every group's sheets as documents, their cuts in order, their geometry checked.
@@ -126,7 +128,7 @@ def _assembled(
     return made
 
 
-def _written(
+def _write_files(
     order: Order,
     decided: Decided,
     groups: tuple[SheetPlan, ...],

@@ -181,10 +181,10 @@ def check_lists(lists: Lists, given: Given) -> Checked:
         InputError: a file that the caller names beside the list cannot be used.
     """
     given.progress("reading")
-    return _checked(lists, lists.read(), given)
+    return _check_reading(lists, lists.read(), given)
 
 
-def _checked(lists: Lists, reading: Reading, given: Given) -> Checked:
+def _check_reading(lists: Lists, reading: Reading, given: Given) -> Checked:
     """The findings of what was read; rows with a fault are judged by their other cells."""
     findings = list(reading.findings)
     if reading.judged is None:
@@ -230,7 +230,7 @@ def make_job(lists: Lists, given: Given) -> JobFolder:
     given.progress("reading")
     reading = lists.read()
     if reading.order is None or any(finding.blocks for finding in reading.findings):
-        found = _checked(lists, reading, given).findings
+        found = _check_reading(lists, reading, given).findings
         refuse_blocked(found)
         raise InputError(found)
     from render.job import build

@@ -27,14 +27,14 @@ def process_count() -> int:
     return min(_MOST, len(os.sched_getaffinity(0)))
 
 
-def _unwatched(done: int, total: int) -> None:
+def _watch_nothing(done: int, total: int) -> None:
     pass
 
 
 def run_all(
     pieces: Sequence[Callable[[], T]],
     count: int,
-    watch: Callable[[int, int], None] = _unwatched,
+    watch: Callable[[int, int], None] = _watch_nothing,
 ) -> list[T]:
     """What each piece gives, in their order. With more than one process they share the pieces.
 
@@ -45,7 +45,7 @@ def run_all(
     """
     global _pieces
     if count < 2 or len(pieces) < 2:
-        return _watched((piece() for piece in pieces), len(pieces), watch)
+        return _watch((piece() for piece in pieces), len(pieces), watch)
     from concurrent.futures import ProcessPoolExecutor
     from concurrent.futures.process import BrokenProcessPool
     from multiprocessing import active_children, get_context
@@ -59,18 +59,18 @@ def run_all(
             try:
                 waiting = [pool.submit(_done, index) for index in range(len(pieces))]
                 found = (each.result() for each in waiting)
-                return _watched(found, len(pieces), watch)  # type: ignore[arg-type]
+                return _watch(found, len(pieces), watch)  # type: ignore[arg-type]
             except (KeyboardInterrupt, SystemExit):
                 for child in set(active_children()) - others:
                     child.kill()  # nobody waits for what they would still find
                 raise
     except BrokenProcessPool:
-        return _watched((piece() for piece in pieces), len(pieces), watch)
+        return _watch((piece() for piece in pieces), len(pieces), watch)
     finally:
         _pieces = ()
 
 
-def _watched(found: Iterable[T], total: int, watch: Callable[[int, int], None]) -> list[T]:
+def _watch(found: Iterable[T], total: int, watch: Callable[[int, int], None]) -> list[T]:
     """The answers as they come in their order, each counted."""
     answers: list[T] = []
     for answer in found:

@@ -50,7 +50,7 @@ class Glyph:
         """
         if not path.contours:
             return Glyph(path, advance)
-        rings = [flattened(contour, FLATNESS) for contour in path.contours]
+        rings = [flatten(contour, FLATNESS) for contour in path.contours]
         clockwise = max((_signed_area(ring) for ring in rings), key=abs) > 0
         left: list[Edge] = []
         right: list[Edge] = []
@@ -172,10 +172,10 @@ class Spacing:
     def line(self, text: str) -> SetLine:
         """The text set on one line; runs of blanks count as one word gap."""
         if text not in self._lines:
-            self._lines[text] = self._set(text)
+            self._lines[text] = self._set_line(text)
         return self._lines[text]
 
-    def _set(self, text: str) -> SetLine:
+    def _set_line(self, text: str) -> SetLine:
         placed: list[tuple[float, Glyph]] = []
         left, right = math.inf, -math.inf
         for word in text.split():
@@ -217,23 +217,23 @@ def missing(face: Typeface, text: str) -> tuple[str, ...]:
 
     An accent that has no character in common with its letter counts as lacking, too.
     """
-    chars = dict.fromkeys(composed(text))
+    chars = dict.fromkeys(compose_accents(text))
     return tuple(char for char in chars if not char.isspace() and not _has_ink(face, char))
 
 
 def measure(face: Typeface, text: str, letter_height: float) -> float:
     """Width of the ink in mm at a letter height in mm; 0 where nothing can be drawn."""
-    return face.spacing.line(composed(text)).width * letter_height
+    return face.spacing.line(compose_accents(text)).width * letter_height
 
 
 def outline(face: Typeface, text: str, letter_height: float) -> Lettering:
     """The text as outlines, ``letter_height`` mm high measured on H."""
-    line = face.spacing.line(composed(text))
+    line = face.spacing.line(compose_accents(text))
     path = line.path.mapped(Affine.scale(letter_height))
     return Lettering(path, line.width * letter_height, letter_height, missing(face, text))
 
 
-def composed(text: str) -> str:
+def compose_accents(text: str) -> str:
     """The text with letter and accent as one character where Unicode has it (form NFC)."""
     return text if text.isascii() else unicodedata.normalize("NFC", text)
 
@@ -251,7 +251,7 @@ def stem_of(glyph: Glyph) -> float | None:
     return leave - enter if enter is not None and leave is not None and leave > enter else None
 
 
-def flattened(contour: Contour, flatness: float) -> list[Point]:
+def flatten(contour: Contour, flatness: float) -> list[Point]:
     """The contour's corners, its curves cut into chords at most ``flatness`` away from them."""
     points = [contour.start]
     at = contour.start

@@ -17,7 +17,7 @@ from typing import Literal, TypeAlias
 from layouts.drawing import Affine, Contour, Path, Point, Rect, polygon
 from layouts.drawing.document import Fill, Placement, Symbol, Wording
 from layouts.drawing.inks import Ink
-from layouts.drawing.lettering import Typeface, composed, flattened
+from layouts.drawing.lettering import Typeface, compose_accents, flatten
 
 Align: TypeAlias = Literal["left", "center", "right"]
 
@@ -132,15 +132,15 @@ class Typesetter:
         contours: list[Contour] = []
         for x, char in run:
             place = Affine(scale, 0.0, 0.0, scale, left + x * size, at.y)
-            contours += (contour.mapped(place) for contour in self._chorded(char))
+            contours += (contour.mapped(place) for contour in self._flatten_char(char))
         return Path(tuple(contours))
 
-    def _chorded(self, char: _Char) -> tuple[Contour, ...]:
+    def _flatten_char(self, char: _Char) -> tuple[Contour, ...]:
         """The character's contours in chords, cut once."""
         known = self._known.chords.get(char.symbol)
         if known is None:
             known = self._known.chords[char.symbol] = tuple(
-                polygon(flattened(contour, _FLATNESS)).contours[0] for contour in char.path.contours
+                polygon(flatten(contour, _FLATNESS)).contours[0] for contour in char.path.contours
             )
         return known
 
@@ -152,8 +152,8 @@ class Typesetter:
         limit = width / size if size > 0 else 0.0
         known = self._wraps.get((text, limit))
         if known is None:
-            parts = composed(text).split("\n")
-            known = tuple(line for part in parts for line in self._wrapped(part, limit))
+            parts = compose_accents(text).split("\n")
+            known = tuple(line for part in parts for line in self._wrap_lines(part, limit))
             self._wraps[text, limit] = known
         return list(known)
 
@@ -184,7 +184,7 @@ class Typesetter:
         line.uses += 1
         if len(line.placed) > 1 and line.uses * (len(line.placed) - 1) >= _FORM + len(text):
             letters = [(x, char.symbol) for x, char in self._run(text)[0] if char.symbol]
-            line.placed = (self._grouped(f"l-{self._face.key}-{text}", letters),)
+            line.placed = (self._join_letters(f"l-{self._face.key}-{text}", letters),)
         return line
 
     def _worded(self, text: str) -> _Line | None:
@@ -231,7 +231,7 @@ class Typesetter:
     def _word(self, word: str, chars: Sequence[tuple[float, _Char]]) -> Iterator[tuple[float, str]]:
         letters = [(x, char.symbol) for x, char in chars]
         if self._is_frequent(word):
-            yield self._grouped(f"w-{self._face.key}-{word}", letters)
+            yield self._join_letters(f"w-{self._face.key}-{word}", letters)
             return
         pieces = _PIECES.findall(word)
         if len(pieces) < 2:
@@ -242,7 +242,7 @@ class Typesetter:
             part = letters[at : at + len(piece)]
             at += len(piece)
             if self._is_frequent(piece):
-                yield self._grouped(f"w-{self._face.key}-{piece}", part)
+                yield self._join_letters(f"w-{self._face.key}-{piece}", part)
             else:
                 yield from part
 
@@ -251,7 +251,7 @@ class Typesetter:
         uses = self._words[word] = self._words.get(word, 0) + 1
         return uses * (len(word) - 1) >= _FORM
 
-    def _grouped(self, name: str, letters: Sequence[tuple[float, str]]) -> tuple[float, str]:
+    def _join_letters(self, name: str, letters: Sequence[tuple[float, str]]) -> tuple[float, str]:
         """The letters as one symbol, and where it stands in their line."""
         start = letters[0][0]
         if name not in self._symbols:
@@ -269,7 +269,7 @@ class Typesetter:
         run: list[tuple[float, _Char]] = []
         x = 0.0
         before = ""
-        for char in composed(text):
+        for char in compose_accents(text):
             known = self._chars.get(char) or self._learn(char)
             if before:
                 pair = before + char
@@ -298,18 +298,18 @@ class Typesetter:
             return _Char(char, "", glyph.advance if glyph else _BLANK_ADVANCE, Path(()))
         glyph = self._face.glyph(char)
         if glyph is None:
-            return self._drawn(char, "box", _box(), _BOX_ADVANCE)
+            return self._draw_char(char, "box", _box(), _BOX_ADVANCE)
         if not glyph.path.contours:
             return _Char(char, "", glyph.advance, Path(()))
-        return self._drawn(char, f"{ord(char):x}", glyph.path, glyph.advance)
+        return self._draw_char(char, f"{ord(char):x}", glyph.path, glyph.advance)
 
-    def _drawn(self, char: str, name: str, path: Path, advance: float) -> _Char:
+    def _draw_char(self, char: str, name: str, path: Path, advance: float) -> _Char:
         symbol = f"g-{self._face.key}-{name}"
         scaled = path.mapped(Affine.scale(UNIT))
         drawn = Symbol(symbol, (Fill(scaled, None),), scaled.bounds())
         return _Char(char, symbol, advance, scaled, drawn)
 
-    def _wrapped(self, text: str, limit: float) -> Iterator[str]:
+    def _wrap_lines(self, text: str, limit: float) -> Iterator[str]:
         """Greedy lines of one paragraph, ``limit`` in cap heights; at least one, even if empty."""
         words = text.split()
         if len(text) * _NARROW <= limit and self.width(" ".join(words), 1.0) <= limit:

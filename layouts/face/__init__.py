@@ -16,7 +16,7 @@ from layouts.face.holes import plate_part
 from layouts.face.line import full_width, natural_length, piece_of, pieces_of
 from layouts.face.model import Face, Measures, Part
 from layouts.face.tag import round_tag
-from layouts.face.wrap import wrapped
+from layouts.face.wrap import compose_wrap
 from layouts.plan.design import Design
 from layouts.terms.words import Outline, PartRole
 
@@ -61,7 +61,7 @@ def compose(design: Design, typefaces: Typefaces) -> Face:
     if design.outline is Outline.ROUND:
         part, measures = round_tag(design, lines, needed)
     elif design.wrap is not None:
-        part, measures = wrapped(design, typefaces, needed)
+        part, measures = compose_wrap(design, typefaces, needed)
     else:
         band = piece_of(design.end_band, typefaces) if design.end_band is not None else None
         part, measures = flat(design, lines, band, needed)

@@ -20,7 +20,7 @@ BLEED = 2.0  # print beyond the cut, mm; common practice, no source
 _KEYLINE = 0.10  # width of a keyline, as a share of the letter height: our own
 
 
-def stepped(value: float, step: float) -> float:
+def round_up_to_step(value: float, step: float) -> float:
     """The value rounded up to a multiple of the step, free of the last bits' noise."""
     if step <= 0:
         return value
@@ -32,7 +32,7 @@ def finished_length(design: Design, needed: float) -> float:
     length = max(design.length, needed)
     if design.fixed_length and needed <= design.length:
         return length
-    return stepped(length, design.length_step)
+    return round_up_to_step(length, design.length_step)
 
 
 def ground_of(design: Design, trim: Rect) -> tuple[tuple[Shape, ...], Rect, float]:
@@ -64,7 +64,7 @@ def corner_radius(design: Design, height: float) -> float:
     return design.corner_share * height
 
 
-def stacked(ground: tuple[Shape, ...], arts: list[LineArt]) -> tuple[Shape, ...]:
+def stack_layers(ground: tuple[Shape, ...], arts: list[LineArt]) -> tuple[Shape, ...]:
     """Ground, then all bands, then all letters."""
     return (
         *ground,

@@ -16,7 +16,7 @@ from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.units import inches
 
 
-def fitted(plan: MarkerPlan, typefaces: Typefaces) -> MarkerPlan:
+def fit_design(plan: MarkerPlan, typefaces: Typefaces) -> MarkerPlan:
     """The plan with the first design that its straight run takes, on a plate that does not bow."""
     return _held_in_the_middle(_shortest_needed(plan, typefaces), typefaces)
 
@@ -51,7 +51,7 @@ def _shortest_needed(plan: MarkerPlan, typefaces: Typefaces) -> MarkerPlan:
     )
     for what, design in plan.shorter:
         if _length(design, typefaces) <= plan.straight:
-            return _shortened(plan, design, what, short)
+            return _shorten_plan(plan, design, what, short)
     smallest = min(
         (plan.design, *(design for _, design in plan.shorter)),
         key=lambda design: _length(design, typefaces),
@@ -69,7 +69,7 @@ def _shortest_needed(plan: MarkerPlan, typefaces: Typefaces) -> MarkerPlan:
     return replace(plan, design=design, build=plan.strapped, findings=findings)
 
 
-def _shortened(plan: MarkerPlan, design: Design, what: str, short: str) -> MarkerPlan:
+def _shorten_plan(plan: MarkerPlan, design: Design, what: str, short: str) -> MarkerPlan:
     """The plan with a shorter design, on a flat plate where its lines would wrap out of sight."""
     right, build = f"{what} taken instead", plan.build
     letters = design.letter_height * (1 + LINE_PITCH * (len(design.lines) - 1))

@@ -13,8 +13,8 @@ from layouts.face.common import (
     finished_length,
     ground_of,
     measures_of,
-    stacked,
-    stepped,
+    round_up_to_step,
+    stack_layers,
 )
 from layouts.face.holes import tag_holes
 from layouts.face.line import LineArt, Piece, half_height, line_art, line_letter, reach_to
@@ -38,7 +38,7 @@ def flat(
     content = 2 * math.fsum(halves) + top + bottom
     height = design.marker_height
     if not design.fixed_height:
-        height = stepped(max(design.marker_height, content) + strip, design.length_step)
+        height = round_up_to_step(max(design.marker_height, content) + strip, design.length_step)
     length = finished_length(design, needed)
     trim = Rect(0.0, 0.0, length, height)
     ground, inner, bleed = ground_of(design, trim)
@@ -59,7 +59,7 @@ def flat(
         hole = tag_holes(design, length)
     role = PartRole.FILM if hole is None else PartRole.TAG
     outline_path = rectangle(trim, corner_radius(design, min(height, 4 * design.letter_height)))
-    art = stacked(ground, arts)
+    art = stack_layers(ground, arts)
     part = Part(role, trim.size, outline_path, hole, art, BLEED, backs=design.backs)
     drawn = [*lines, [band]] if band is not None else lines
     return part, measures_of(design, drawn, arts, trim.size, needed)

@@ -96,7 +96,7 @@ def natural_length(line: Sequence[Element], design: Design, typefaces: Typefaces
     return widths + math.fsum(_gaps(line, design))
 
 
-def _stretched(gaps: list[float], by: float) -> list[float]:
+def _share_out(gaps: list[float], by: float) -> list[float]:
     """The gaps with the spare length shared out evenly among those that may grow."""
     growing = sum(gap > 0 for gap in gaps)
     if not growing:
@@ -151,7 +151,7 @@ def line_art(
     widths: list[float] = []
     gaps = _gaps([piece.element for piece in pieces], design)
     natural = math.fsum(piece.full_width for piece in pieces) + math.fsum(gaps)
-    gaps = _stretched(gaps, box.width - natural)
+    gaps = _share_out(gaps, box.width - natural)
     x = box.x + gaps[0]
     for piece, gap in zip(pieces, gaps[1:], strict=True):
         element = piece.element
@@ -160,12 +160,12 @@ def line_art(
             bands.append(Fill(rectangle(reach(band)), element.field))
             widths.append(piece.full_width)
         left = x + (piece.full_width - piece.width) / 2
-        letters.append(_placed(piece, left, box))
+        letters.append(_place_piece(piece, left, box))
         x += piece.full_width + gap
     return LineArt(tuple(bands), tuple(letters), tuple(widths))
 
 
-def _placed(piece: Piece, left: float, box: Rect) -> Fill:
+def _place_piece(piece: Piece, left: float, box: Rect) -> Fill:
     """A word or an arrow, its capitals centered on the height of the line's box."""
     middle = box.y + box.height / 2
     baseline = middle + piece.element.letter_height / 2

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from layouts.drawing import Rect, circle
 from layouts.drawing.document import Fill
-from layouts.face.common import BLEED, SAFE, measures_of, stacked
+from layouts.face.common import BLEED, SAFE, measures_of, stack_layers
 from layouts.face.holes import tag_holes
 from layouts.face.line import GAP, LineArt, Piece, line_art, line_letter
 from layouts.face.model import Measures, Part
@@ -39,7 +39,7 @@ def round_tag(design: Design, lines: list[list[Piece]], needed: float) -> tuple[
         trim.size,
         circle(trim.center, 2 * radius),
         hole,
-        stacked(ground, arts),
+        stack_layers(ground, arts),
         BLEED,
         round=True,
         backs=design.backs,

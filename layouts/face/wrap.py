@@ -7,7 +7,7 @@ from dataclasses import replace
 from layouts.drawing import Affine, Rect, rectangle
 from layouts.drawing.document import Fill
 from layouts.drawing.typefaces import Typefaces
-from layouts.face.common import corner_radius, finished_length, ground_of, measures_of, stacked
+from layouts.face.common import corner_radius, finished_length, ground_of, measures_of, stack_layers
 from layouts.face.line import LineArt, line_art, pieces_of
 from layouts.face.model import Measures, Part
 from layouts.plan.design import Arrow, Design, Element
@@ -19,17 +19,17 @@ def opposite(line: tuple[Element, ...]) -> tuple[Element, ...]:
     """The line as it must read from the far side: each arrow at the other end, turned."""
     arrows = [element for element in line if element.kind is ElementKind.ARROW]
     words = [element for element in line if element.kind is not ElementKind.ARROW]
-    left = [_flipped(element) for element in arrows if element is line[-1]]
-    right = [_flipped(element) for element in arrows if element is line[0]]
+    left = [_flip_arrow(element) for element in arrows if element is line[-1]]
+    right = [_flip_arrow(element) for element in arrows if element is line[0]]
     return (*left, *words, *right)
 
 
-def _flipped(element: Element) -> Element:
+def _flip_arrow(element: Element) -> Element:
     turned = Arrow.LEFT if element.arrow is Arrow.RIGHT else Arrow.RIGHT
     return replace(element, arrow=turned)
 
 
-def wrapped(design: Design, typefaces: Typefaces, needed: float) -> tuple[Part, Measures]:
+def compose_wrap(design: Design, typefaces: Typefaces, needed: float) -> tuple[Part, Measures]:
     """A blank that goes round the pipe: y runs round the girth, after an underlap at the top.
 
     The underlap goes on first and the last line closes over it, so no letter is covered. On a
@@ -59,7 +59,7 @@ def wrapped(design: Design, typefaces: Typefaces, needed: float) -> tuple[Part, 
         trim.size,
         rectangle(trim, corner_radius(design, pitch)),
         None,
-        stacked(ground, sides),
+        stack_layers(ground, sides),
         bleed,
         top_of_pipe=wrap.overlap + wrap.girth / 2 if wrap.turned_half else None,
     )

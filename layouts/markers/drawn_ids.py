@@ -24,7 +24,7 @@ from layouts.order.order import Order, PipeMarker
 from layouts.order.position import first_place
 from layouts.plan.design import Design, Element
 from layouts.plan.legibility import reading_distance
-from layouts.terms.findings import Finding, Place, Severity, weighed
+from layouts.terms.findings import Finding, Place, Severity, weigh
 from layouts.terms.units import MM_PER_FOOT, MM_PER_INCH, inches
 from layouts.terms.words import PieceId, PieceIdPer
 
@@ -64,7 +64,7 @@ def with_ids(gathered: Gathered, order: Order, typefaces: Typefaces, file: str) 
         place = find_id_place(marker.face, texts, order.piece_id, typefaces)
         markers.append(_drawn(marker, place, order.piece_id_per, typefaces))
         if place.lacking:
-            found.append(weighed(_no_room(marker, texts, place, typefaces), file, order.accept))
+            found.append(weigh(_no_room(marker, texts, place, typefaces), file, order.accept))
     found += _cost(markers, order)
     return replace(gathered, markers=tuple(markers), findings=(*gathered.findings, *found))
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 
 from layouts.drawing.typefaces import Typefaces
 from layouts.face import Face, compose
-from layouts.face.fit import fitted
+from layouts.face.fit import fit_design
 from layouts.face.holes import hole_faults
 from layouts.order.order import Acceptance, Item, Position, Specification
 from layouts.order.position import first_place
@@ -19,7 +19,7 @@ from layouts.plan.design import Design
 from layouts.plan.shop_making import BY_PRACTICE, as_made
 from layouts.schemes.making import Making
 from layouts.schemes.model import Scheme
-from layouts.terms.findings import Finding, Place, Severity, weighed
+from layouts.terms.findings import Finding, Place, Severity, weigh
 from layouts.terms.signs import printable
 
 
@@ -131,13 +131,13 @@ def compose_faces(planned: Iterable[PlannedItem], typefaces: Typefaces) -> tuple
     A character that the typeface lacks is a finding.
     """
     faces: dict[Design, Face] = {}
-    return tuple(_composed(each, faces, typefaces) for each in planned)
+    return tuple(_compose_item(each, faces, typefaces) for each in planned)
 
 
-def _composed(
+def _compose_item(
     planned: PlannedItem, faces: dict[Design, Face], typefaces: Typefaces
 ) -> ComposedItem:
-    plans = tuple(fitted(each, typefaces) for each in planned.plans)
+    plans = tuple(fit_design(each, typefaces) for each in planned.plans)
     found = list(planned.findings)
     for each in plans:
         found += [finding for finding in each.findings if finding not in found]
@@ -174,7 +174,7 @@ def gather_markers(
                 )
                 for position in each.item.positions
             ]
-        findings += _located(each.findings, each.item, file, accepted)
+        findings += _locate_findings(each.findings, each.item, file, accepted)
     markers = [_marker(key, placings, faces[key[0]], typefaces) for key, placings in groups.items()]
     return Gathered(tuple(sorted(markers, key=_order)), tuple(findings))
 
@@ -248,7 +248,7 @@ def _hole_findings(plan: MarkerPlan, face: Face, found: list[Finding]) -> list[F
     return [each for each in findings if each not in found]
 
 
-def _located(
+def _locate_findings(
     found: Sequence[Finding], item: Item, file: str, accepted: tuple[Acceptance, ...]
 ) -> list[Finding]:
     """The findings with file, row and the order's acceptance."""
@@ -256,7 +256,7 @@ def _located(
         return []
     at = first_place(item.positions, "", "")
     return [
-        weighed(
+        weigh(
             replace(each, place=replace(each.place, row=at.row, more=at.more, sheet=at.sheet)),
             file,
             accepted,

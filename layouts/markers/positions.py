@@ -76,7 +76,7 @@ def part_of(order: Order, wanted: Iterable[Hanging]) -> Order | None:
         counts[each.spec, place, plan.per_position].add(plan.hand, each.count, each.pieces)
     items: list[Item] = []
     for (spec, place, each_place), by_hand in counts.items():
-        for made, quantity, pieces in _made(spec, each_place, by_hand):
+        for made, quantity, pieces in _specs_by_hand(spec, each_place, by_hand):
             items.append(Item(made, (replace(place, quantity=quantity, pieces=pieces),)))
     return order.model_copy(update={"items": tuple(items)}) if items else None
 
@@ -102,7 +102,7 @@ class _ByHand:
 _Made: TypeAlias = tuple[Specification, int, tuple[str, ...]]
 
 
-def _made(spec: Specification, each_place: int, by_hand: _ByHand) -> Sequence[_Made]:
+def _specs_by_hand(spec: Specification, each_place: int, by_hand: _ByHand) -> Sequence[_Made]:
     """Specifications with quantities and ids that give so many of each hand.
 
     ``each_place`` is how many the specification puts at a position.
@@ -110,7 +110,7 @@ def _made(spec: Specification, each_place: int, by_hand: _ByHand) -> Sequence[_M
     counts = by_hand.counts
     if isinstance(spec, PipeMarker) and spec.side is Side.BOTH:
         if "" in counts:
-            return _halved(spec, spec.model_copy(update={"side": Side.ONE}), by_hand)
+            return _split_pairs(spec, spec.model_copy(update={"side": Side.ONE}), by_hand)
         both = min(counts[hand] for hand in _HANDS)
         shared = tuple(each for hand in _HANDS for each in by_hand.take(hand, both))
         single = (
@@ -123,11 +123,11 @@ def _made(spec: Specification, each_place: int, by_hand: _ByHand) -> Sequence[_M
         )
         return [each for each in ((spec, both, shared), *single) if each[1]]
     if isinstance(spec, ValveTag) and each_place == 2:
-        return _halved(spec, spec.model_copy(update={"sides": 1}), by_hand)
+        return _split_pairs(spec, spec.model_copy(update={"sides": 1}), by_hand)
     return [(spec, counts[""], by_hand.take("", counts[""]))]
 
 
-def _halved(double: Specification, single: Specification, by_hand: _ByHand) -> Sequence[_Made]:
+def _split_pairs(double: Specification, single: Specification, by_hand: _ByHand) -> Sequence[_Made]:
     """Two pieces a position as long as that goes, the odd one by itself."""
     pairs, odd = divmod(by_hand.counts[""], 2)
     paired = by_hand.take("", 2 * pairs)
@@ -147,13 +147,13 @@ def walks(markers: Iterable[Marker]) -> Mapping[str, tuple[Hanging, ...]]:
     return {
         area: tuple(
             Hanging(marker, placing, number)
-            for number, (marker, placing) in enumerate(_walked(areas[area]), start=1)
+            for number, (marker, placing) in enumerate(_sort_walk(areas[area]), start=1)
         )
         for area in sorted(areas, key=lambda name: (name == NO_AREA, natural_key(name)))
     }
 
 
-def _walked(found: list[tuple[Marker, Placing]]) -> list[tuple[Marker, Placing]]:
+def _sort_walk(found: list[tuple[Marker, Placing]]) -> list[tuple[Marker, Placing]]:
     """Where each has a row of its own, the row decides; other keys take longer to make."""
     rows = [placing.position.row or 0 for _, placing in found]
     if 0 not in rows and len(set(rows)) == len(rows):

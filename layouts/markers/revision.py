@@ -86,10 +86,10 @@ class Looks:
 def match(old: Iterable[Hanging], new: Iterable[Hanging]) -> tuple[Change, ...]:
     """Every piece of both lists in exactly one change, whatever the order of their rows."""
     looks = Looks()
-    before, after = _opened(old, looks), _opened(new, looks)
+    before, after = _open_places(old, looks), _open_places(new, looks)
     changes: list[Change] = []
     for key, compatible in _PASSES:
-        changes += _paired(before, after, key, compatible)
+        changes += _pair_places(before, after, key, compatible)
     twins = _twins(before, after)
     return tuple(sorted((*changes, *twins), key=_rank))
 
@@ -111,7 +111,7 @@ class _Open:
 
     @property
     def name(self) -> str:
-        return _folded(self.hanging.marker.plan.name)
+        return _fold_case(self.hanging.marker.plan.name)
 
     @property
     def hand(self) -> str:
@@ -127,12 +127,12 @@ _Key: TypeAlias = Callable[[_Open], Hashable | None]
 _Compatible: TypeAlias = Callable[[_Open, _Open], bool]
 
 
-def _opened(listed: Iterable[Hanging], looks: Looks) -> list[_Open]:
+def _open_places(listed: Iterable[Hanging], looks: Looks) -> list[_Open]:
     opened = []
     for each in listed:
         position = each.placing.position
         place = (position.area, position.location, position.from_, position.to)
-        area, location, start, end = map(_folded, place)
+        area, location, start, end = map(_fold_case, place)
         places = (area, location, start, end)
         opened.append(_Open(each, each.count, _thing(each), places, position.at, looks.of(each)))
     return sorted(opened, key=_open_rank)
@@ -148,18 +148,18 @@ def _thing(hanging: Hanging) -> str:
     spec = hanging.spec
     match spec:
         case PipeMarker():
-            return _folded(hanging.placing.position.line)
+            return _fold_case(hanging.placing.position.line)
         case ValveTag():
-            return _folded(spec.tag)
+            return _fold_case(spec.tag)
         case EquipmentMarker():
-            return _folded(spec.tag or spec.name)
+            return _fold_case(spec.tag or spec.name)
 
 
-def _folded(text: str) -> str:
+def _fold_case(text: str) -> str:
     return " ".join(text.casefold().split())
 
 
-def _paired(
+def _pair_places(
     before: Sequence[_Open], after: Sequence[_Open], key: _Key, compatible: _Compatible
 ) -> Iterable[Change]:
     """Match what has the same key, in the order of the lists."""
@@ -216,7 +216,7 @@ def _known_thing(each: _Open) -> Hashable | None:
     return (each.kind, each.thing) if each.thing else None
 
 
-def _numbered(each: _Open) -> Hashable | None:
+def _number_of(each: _Open) -> Hashable | None:
     """Equipment and valves with a number, which one thing of the plant alone has."""
     spec = each.hanging.spec
     return None if isinstance(spec, PipeMarker) or not spec.tag else (each.kind, each.thing)
@@ -246,8 +246,8 @@ _PASSES: tuple[tuple[_Key, _Compatible], ...] = (
     (lambda each: (each.kind, each.thing, each.place, each.name), _always),
     (_known_place, _always),
     # 2: valves and equipment by their number
-    (_also(_numbered, lambda each: each.look), _always),
-    (_numbered, _always),
+    (_also(_number_of, lambda each: each.look), _always),
+    (_number_of, _always),
     # 3: the same line at a place that does not contradict
     (_also(_known_thing, lambda each: (each.look, each.hand)), _places_agree),
     (_also(_known_thing, lambda each: each.look), _places_agree),
@@ -266,7 +266,7 @@ def _twins(before: Sequence[_Open], after: Sequence[_Open]) -> Iterable[Change]:
         lambda each: (each.kind, each.look, each.place[0]),
     )
     for key in keys:
-        for pair in _paired(before, after, key, _always):
+        for pair in _pair_places(before, after, key, _always):
             yield Change(Action.REMOVE, pair.count, pair.old, None, pair.new)
             yield Change(Action.ADD, pair.count, None, pair.new, pair.old)
     for one in before:

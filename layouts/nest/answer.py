@@ -135,7 +135,7 @@ def cut_steps(panel: Rect, rects: Sequence[Rect], gap: int) -> tuple[CutStep, ..
             panel = edges
         if len(inside) == 1:
             continue
-        split = _split(inside, gap)
+        split = _split_groups(inside, gap)
         if split is None:
             return None
         vertical, groups = split
@@ -166,7 +166,7 @@ def _trim(panel: Rect, to: Rect, depth: int, steps: list[CutStep]) -> int:
     return depth
 
 
-def _split(rects: list[Rect], gap: int) -> tuple[bool, list[Group]] | None:
+def _split_groups(rects: list[Rect], gap: int) -> tuple[bool, list[Group]] | None:
     """Groups parted by straight gaps: across if that parts anything, else along."""
     across = _groups(rects, 1, gap)
     along = _groups(rects, 0, gap)

@@ -107,13 +107,13 @@ def row_bound(problem: Problem) -> Bound | None:
         room = (bin_.height if along else bin_.width) // unit
         sizes = {s // unit for i in wanted for s in (problem.widths[i], problem.heights[i])}
         for price in _prices(room, sizes):
-            bound = _bound(problem, wanted, unit, along, price)
+            bound = _bound_along(problem, wanted, unit, along, price)
             if best is None or bound.cost > best.cost:
                 best = bound
     return best
 
 
-def _bound(
+def _bound_along(
     problem: Problem, wanted: list[int], unit: int, along: bool, price: Callable[[int], int]
 ) -> Bound:
     bin_ = problem.bins[0]

@@ -104,7 +104,7 @@ def _assign(
             take = max(1, rule(most, copies))
             sheets.append(PrintedSheet(n, take, _fill(arrangement, left, need, take, exact)))
             copies -= take
-    return _joined(sheets)
+    return _join_equal(sheets)
 
 
 def _most(most: int, left: int) -> int:
@@ -176,7 +176,7 @@ def _priority(face: str | None, count: int, copies: int, exact: bool) -> tuple[i
     return rest, -count, face or ""
 
 
-def _joined(sheets: Sequence[PrintedSheet]) -> tuple[PrintedSheet, ...]:
+def _join_equal(sheets: Sequence[PrintedSheet]) -> tuple[PrintedSheet, ...]:
     """Equal sheets as one, in the order of the arrangements."""
     copies: Counter[tuple[int, tuple[str | None, ...]]] = Counter()
     for sheet in sheets:

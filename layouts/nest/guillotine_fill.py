@@ -139,7 +139,9 @@ def fill(
             x, y, _, _ = free[at]
             placed.append((i, x, y, turned))
             end = max(end, y + b)
-            rests = [r for r in _split(free[at], a, b, split) if r[2] >= least and r[3] >= least]
+            rests = [
+                r for r in _split_box(free[at], a, b, split) if r[2] >= least and r[3] >= least
+            ]
             work[0] -= len(rests)
             free[at : at + 1] = rests
             misfits[at : at + 1] = [_misfit(rest, sides, low) for rest in rests]
@@ -178,7 +180,7 @@ def _misfit(box: Box, sides: Sequence[tuple[int, int]], low: bool) -> int:
     return best
 
 
-def _split(box: Box, a: int, b: int, rule: int) -> list[Box]:
+def _split_box(box: Box, a: int, b: int, rule: int) -> list[Box]:
     """The two rests of a box with a piece in its corner: the first cut lies or stands."""
     x, y, w, h = box
     rest_w, rest_h = w - a, h - b

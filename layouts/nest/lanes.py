@@ -86,14 +86,14 @@ class Panel:
             for each in part.cut_panels():
                 each.kind = GONE
         parts.append(new)
-        whole = joined(self.kind, self.width, self.height, parts)
+        whole = join_parts(self.kind, self.width, self.height, parts)
         for part in parts:
             if part.kind == self.kind:
                 part.kind = GONE
-        self.take(rooted(whole) if root else whole)
+        self.take(as_root(whole) if root else whole)
 
 
-def joined(kind: int, width: int, height: int, parts: Sequence[Panel]) -> Panel:
+def join_parts(kind: int, width: int, height: int, parts: Sequence[Panel]) -> Panel:
     """A panel of these parts: parts cut the same way are let in, blank ones become one, last."""
     whole: list[Panel] = []
     blank = 0
@@ -113,7 +113,7 @@ def joined(kind: int, width: int, height: int, parts: Sequence[Panel]) -> Panel:
     return Panel(width, height, kind, whole)
 
 
-def rooted(panel: Panel) -> Panel:
+def as_root(panel: Panel) -> Panel:
     """A whole bin: cut, whatever it holds, so that it can be chosen."""
     if panel.kind < PIECE:
         return panel
@@ -123,7 +123,7 @@ def rooted(panel: Panel) -> Panel:
 def longer(panel: Panel, height: int) -> Panel:
     """A whole bin with more room below."""
     rest = Panel(panel.width, height - panel.height, BLANK)
-    return rooted(joined(STACK, panel.width, height, (panel, rest)))
+    return as_root(join_parts(STACK, panel.width, height, (panel, rest)))
 
 
 class LanePacker:
@@ -165,7 +165,7 @@ class LanePacker:
         if rest:
             sides = (width, rest) if kind == STACK else (rest, height)
             parts.append(self.fill(*sides, pool))
-        return joined(kind, width, height, parts)
+        return join_parts(kind, width, height, parts)
 
     def _lane_panel(self, orientations_in: bool, length: int, lane: Lane, pool: Pool) -> Panel:
         """The lane as a panel, its end filled too."""

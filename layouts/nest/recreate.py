@@ -74,7 +74,7 @@ class RuinAndRecreate:
         for pattern, copies in first.items():
             first_filled += [self._filled_bin(pattern)] * copies
         best = first_filled
-        own = self._filled(list(self.problem.demands), self._limits(), _FIRST)
+        own = self._fill_bins(list(self.problem.demands), self._limits(), _FIRST)
         if own is not None and _key(own) < _key(best):
             best = own
         best = self._regroup(best, target)
@@ -142,7 +142,9 @@ class RuinAndRecreate:
                 plan, left, lost = dict(Counter(sheet.pattern for sheet in filled)), rest, over
         return plan, left
 
-    def _filled(self, left: list[int], limits: list[int | None], tries: int) -> FilledBins | None:
+    def _fill_bins(
+        self, left: list[int], limits: list[int | None], tries: int
+    ) -> FilledBins | None:
         """Sheets for all that is left; None where the stock does not suffice."""
         filled = self._fill_stock(left, limits, tries)
         return None if any(left) else filled
@@ -185,14 +187,14 @@ class RuinAndRecreate:
         patience = whole // _PATIENCE if self.problem.is_roll else whole
         mark, until = least, whole - patience
         while self.work > max(0, until) and least > target:
-            chosen = self._chosen(filled)
+            chosen = self._choose_bins(filled)
             old = [filled[n] for n in chosen]
             left = [0] * len(self.problem.demands)
             for sheet in old:
                 for i, n in sheet.counts.items():
                     left[i] += n
             tries = self.random.choice((1, 1, 2))
-            new = self._filled(left, self._spare(filled, old), tries)
+            new = self._fill_bins(left, self._spare(filled, old), tries)
             if new is not None:
                 self._learn(new)
             if new is None or _key(new) > _key(old):
@@ -214,7 +216,7 @@ class RuinAndRecreate:
         for i in max(filled, key=lambda sheet: sheet.share).counts:
             self.worths[i] = max(0.5, self.worths[i] / _LEARN)
 
-    def _chosen(self, filled: FilledBins) -> set[int]:
+    def _choose_bins(self, filled: FilledBins) -> set[int]:
         """A few sheets, half the time with one of the poorest."""
         random = self.random
         many = min(len(filled), random.choice((1, 2, 2, 2, 3, 3, 4)))

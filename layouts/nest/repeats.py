@@ -117,7 +117,7 @@ class _Repeats:
 
     def attempt(self) -> Nest | None:
         """A nest of repeated sheets and the rest; None where few repeat or it is costlier."""
-        repeats, left = self._repeated()
+        repeats, left = self._find_repeats()
         spent = sum(each.sheet.cost * each.copies for each in repeats)
         saved = sum(each.copies - 1 for each in repeats)
         if spent * _LEAST_SPENT < self.cost or saved * _LEAST_SAVED < self.found.distinct:
@@ -136,14 +136,14 @@ class _Repeats:
                 if answer.unplaced:
                     return None
                 last, over = answer.arrangements, cost_of(rest, answer) - budget
-            nest = self._joined(repeats, last)
+            nest = self._join_nests(repeats, last)
             if over <= 0 or over > _NEAR * self.cost:
                 break
         self._learn(nest)
         self.aim += _HIGHER if over > 0 else -_LOWER
         return nest if over <= 0 else None
 
-    def _repeated(self) -> tuple[list[_Repeat], Lots]:
+    def _find_repeats(self) -> tuple[list[_Repeat], Lots]:
         """Sheets to make several times, and what is left for others."""
         left = face_stacks(self.found, self.lots)
         limits = [bin_.limit for bin_ in self.problem.bins]
@@ -194,7 +194,7 @@ class _Repeats:
     def _prices_in(self, nest: Nest) -> list[float]:
         """What each piece costs in a nest: the pieces of a sheet pay for it by their area."""
         areas = self.problem.areas
-        costs, made = [0.0] * len(areas), self._made(nest)
+        costs, made = [0.0] * len(areas), self._count_made(nest)
         stock_costs = {stock.key: stock.cost for stock in self.request.stocks}
         for each in nest.arrangements:
             cost = stock_costs[each.stock] * (each.length_um if self.problem.is_roll else 1)
@@ -211,10 +211,10 @@ class _Repeats:
             bin_ = bins[each.stock]
             height = each.length_um - bin_.overhead if bin_.roll else bin_.height
             room += each.copies * bin_.width * height
-        made = self._made(self.found)
+        made = self._count_made(self.found)
         return sum(n * area for n, area in zip(made, self.problem.areas, strict=True)) / room
 
-    def _made(self, nest: Nest) -> list[int]:
+    def _count_made(self, nest: Nest) -> list[int]:
         made = [0] * len(self.problem.areas)
         for each in nest.arrangements:
             for slot in each.slots:
@@ -224,7 +224,7 @@ class _Repeats:
     def _learn(self, nest: Nest) -> None:
         """Prices half way to those of another nest, which together are the cost again."""
         prices = [a + b for a, b in zip(self.prices, self._prices_in(nest), strict=True)]
-        total = math.fsum(p * n for p, n in zip(prices, self._made(nest), strict=True))
+        total = math.fsum(p * n for p, n in zip(prices, self._count_made(nest), strict=True))
         self.prices = [price * self.cost / total for price in prices]
 
     def _set_worths(self) -> None:
@@ -248,7 +248,7 @@ class _Repeats:
         )
         return replace(self.request, pieces=pieces, stocks=stocks)
 
-    def _joined(self, repeats: list[_Repeat], rest: tuple[Arrangement, ...]) -> Nest:
+    def _join_nests(self, repeats: list[_Repeat], rest: tuple[Arrangement, ...]) -> Nest:
         """One nest of both, equal arrangements as one."""
         copies: Counter[Arrangement] = Counter()
         made = [arrangement_of(self.problem, each.sheet.pattern, each.copies) for each in repeats]

@@ -41,11 +41,11 @@ def goal_lengths(problem: Problem, best: Best, target: int) -> Best:
     whole = problem.effort * _PART_WORK * min(_MOST_PARTS, problem.items)
     search = GoalLengths(problem, bin_, whole)
     places = search.improve(cost, target)
-    plan = None if places is None else _drawn(bin_, places)
+    plan = None if places is None else _draw_bin(bin_, places)
     return best.improved(problem, plan, whole - search.filler.work)
 
 
-def _drawn(bin_: Bin, places: Sequence[Place]) -> Plan:
+def _draw_bin(bin_: Bin, places: Sequence[Place]) -> Plan:
     frames: dict[int, list[Slot]] = {}
     for i, frame, x, y, turned in places:
         slot = Slot(i, bin_.left + x, bin_.top + y, turned)

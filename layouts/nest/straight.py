@@ -20,8 +20,8 @@ from layouts.nest.lanes import (
     Orientation,
     Panel,
     Pool,
+    as_root,
     longer,
-    rooted,
 )
 from layouts.nest.model import Slot
 from layouts.nest.problem import (
@@ -120,7 +120,7 @@ class StraightGoals:
             self.refiller.begin(self.width, [self.height] * count)
             if not self.refiller.refill(self.work):
                 break
-            best = self._drawn()
+            best = self._draw_bins()
             count -= 1
         return best
 
@@ -141,7 +141,7 @@ class StraightGoals:
             else:
                 refiller.begin(self.width, heights)
             if refiller.refill(min(self.work, refiller.work + self.work // _SHARES)):
-                best = self._drawn()
+                best = self._draw_bins()
                 most = min(most, self._length(best))
                 goal = min(goal, most - max(self.unit, (most - least) // _DESCENT))
             else:
@@ -158,7 +158,7 @@ class StraightGoals:
     def _length(self, plan: Plan) -> int:
         return sum(copies * used_length(self.problem, pattern) for pattern, copies in plan.items())
 
-    def _drawn(self) -> Plan:
+    def _draw_bins(self) -> Plan:
         """The bins in micrometers, pieces pushed together towards the corner."""
         plan: Plan = {}
         for root in self.refiller.roots:
@@ -225,7 +225,7 @@ class Refiller:
         most = self._worth(self.demand)
         for n in range(_STARTS):
             pool = dict(self.demand)
-            roots = [rooted(self.packer.fill(width, height, pool)) for height in heights]
+            roots = [as_root(self.packer.fill(width, height, pool)) for height in heights]
             out = self._worth(pool)
             if out < most or not n:
                 self.roots, self.pool, most = roots, pool, out
@@ -250,7 +250,7 @@ class Refiller:
                 continue
             self._moves += 1
             chosen = self._neighbors(panel)
-            new, left = self._refilled(panel, chosen)
+            new, left = self._refill(panel, chosen)
             if new is None:
                 continue
             now = self._worth(left)
@@ -274,7 +274,7 @@ class Refiller:
             chosen.append(parts[-1])
         return chosen
 
-    def _refilled(self, panel: Panel, chosen: Sequence[Panel]) -> tuple[Panel | None, Pool]:
+    def _refill(self, panel: Panel, chosen: Sequence[Panel]) -> tuple[Panel | None, Pool]:
         """The chosen parts as one, filled again, and what then lies beside; None if full."""
         left = dict(self.pool)
         if len(chosen) == 1 and chosen[0].kind >= PIECE:

@@ -29,7 +29,7 @@ _IDS = ("piece_id", "piece_id_per", "piece_id_prefix", "piece_id_job")
 _WISHES = ("keep_together", "long_parts", "face", "colors", "cutoffs", *_IDS)
 
 
-def normalized(order: Order) -> Order:
+def normalize(order: Order) -> Order:
     """The same order with equal specifications joined, in canonical order."""
     return order.model_copy(update={"items": canonical_items(order.items)})
 
@@ -40,10 +40,10 @@ def canonical_items(items: Iterable[Item]) -> tuple[Item, ...]:
     for item in items:
         positions.setdefault(item.spec, []).extend(item.positions)
     ordered = sorted(positions, key=_spec_text)
-    return tuple(Item(spec, tuple(_ranked(positions[spec]))) for spec in ordered)
+    return tuple(Item(spec, tuple(_sort_positions(positions[spec]))) for spec in ordered)
 
 
-def _ranked(positions: list[Position]) -> list[Position]:
+def _sort_positions(positions: list[Position]) -> list[Position]:
     """By ``_place_rank``; those of a list most often stand so already, each with its row."""
     rows = [0 if position.source else position.row or 0 for position in positions]
     if 0 not in rows and all(map(lt, rows, rows[1:])):

@@ -95,7 +95,7 @@ def _read_pipe(value: object) -> PipeSize:
     return by_label if by_label.od == size.od else size
 
 
-def _written(pipe: PipeSize) -> str:
+def _pipe_text(pipe: PipeSize) -> str:
     """The first text that reads back to the same pipe; a label may be rounded."""
     od = f"{plain(pipe.od)} mm"
     texts = (pipe.label, od, f"tube {od}")
@@ -105,7 +105,7 @@ def _written(pipe: PipeSize) -> str:
 Designation: TypeAlias = Annotated[
     InstanceOf[PipeSize],
     BeforeValidator(_read_pipe),
-    PlainSerializer(_written, when_used="json"),
+    PlainSerializer(_pipe_text, when_used="json"),
     WithJsonSchema({"type": "string", "examples": ["NPS 4", "DN100", "114.3 mm", "tube 7/8 in"]}),
 ]
 Text: TypeAlias = Annotated[str, StringConstraints(strip_whitespace=True, max_length=LONGEST_TEXT)]

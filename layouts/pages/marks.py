@@ -124,13 +124,13 @@ def _clear(
     sheet: Sheet, printer: Printer, x: float, y: float, reach: float, ways: tuple[int, ...]
 ) -> float | None:
     """The y nearest to the wanted one, at most ``reach`` away, at which a mark touches no zone."""
-    found = [_shifted(sheet, printer, x, y, reach, way) for way in ways]
+    found = [_shift_mark(sheet, printer, x, y, reach, way) for way in ways]
     return min(
         (each for each in found if each is not None), key=lambda at: abs(at - y), default=None
     )
 
 
-def _shifted(
+def _shift_mark(
     sheet: Sheet, printer: Printer, x: float, y: float, reach: float, way: int
 ) -> float | None:
     at, half = y, printer.mark_size / 2 + printer.quiet_zone + _HAIR

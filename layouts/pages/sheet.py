@@ -15,7 +15,7 @@ from layouts.drawing.typeset import Typesetter
 from layouts.face.model import Part
 from layouts.pages.margin import SheetText, black_of, note_lines, notes, slug, slug_band
 from layouts.pages.marks import mark_centers, refuse_marks, white_under
-from layouts.pages.steps import cut_layers, moved, top_of_pipe_mark
+from layouts.pages.steps import cut_layers, move_item, top_of_pipe_mark
 from layouts.sheets.pieces import border_of
 from layouts.sheets.sheetplan import Placed, Sheet, SheetPlan
 from layouts.sheets.stock import NotesIn, Printer
@@ -109,7 +109,7 @@ def _print(sheet: Sheet, plan: SheetPlan, setter: Typesetter) -> Iterator[Item]:
             *_border_name(placed, part, black, setter),
             *top_of_pipe_mark(part, black, setter),
         ):
-            yield moved(item, at)
+            yield move_item(item, at)
 
 
 def _border_name(

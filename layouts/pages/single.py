@@ -10,7 +10,7 @@ from layouts.drawing.inks import Ink, black_among
 from layouts.drawing.typeset import Typesetter
 from layouts.face.model import Part, part_text
 from layouts.markers.gather import Marker
-from layouts.pages.steps import cut_layers, moved, step_strokes, top_of_pipe_mark
+from layouts.pages.steps import cut_layers, move_item, step_strokes, top_of_pipe_mark
 from layouts.sheets.stock import Printer
 from layouts.terms.units import inches
 
@@ -65,7 +65,7 @@ def _slug(row: tuple[Marker, Part, Affine], black: Ink, setter: Typesetter) -> t
     """The caption, and where a wrap meets the top of its pipe."""
     _, part, at = row
     marks = top_of_pipe_mark(part, black, setter)
-    return (*_caption(row, black, setter), *(moved(item, at) for item in marks))
+    return (*_caption(row, black, setter), *(move_item(item, at) for item in marks))
 
 
 def _caption(

@@ -77,7 +77,7 @@ def top_of_pipe_mark(part: Part, ink: Ink, setter: Typesetter) -> tuple[Item, ..
     return tuple(items)
 
 
-def moved(item: Item, at: Affine) -> Item:
+def move_item(item: Item, at: Affine) -> Item:
     """The item's image."""
     match item:
         case Placement():

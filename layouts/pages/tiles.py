@@ -43,7 +43,9 @@ class _Spread:
         return math.ceil(len(self.tiles) / self.per_page)
 
 
-def tiled(markers: Sequence[Marker], paper: Size, setter: Typesetter, date: str | None) -> Document:
+def tile_markers(
+    markers: Sequence[Marker], paper: Size, setter: Typesetter, date: str | None
+) -> Document:
     """The printed parts of the markers at true size on pages of ``paper``, upright or lying."""
     pages: list[Page] = []
     symbols: dict[str, Symbol] = {}

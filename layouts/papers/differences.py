@@ -38,10 +38,10 @@ def _fields(old: Strict, new: Strict) -> Iterator[str]:
             yield from _fields(before, after)
         else:
             name = field.replace("_", " ")
-            yield f"{name} {_shown(field, after)}, was {_shown(field, before)}"
+            yield f"{name} {_value_text(field, after)}, was {_value_text(field, before)}"
 
 
-def _shown(field: str, value: object) -> str:
+def _value_text(field: str, value: object) -> str:
     """A value as the trade writes it."""
     match value:
         case None | "":
@@ -60,7 +60,9 @@ def _shown(field: str, value: object) -> str:
             return value.label
         case Strict():
             given = value.model_dump(exclude_defaults=True)
-            return ", ".join(f"{key.replace('_', ' ')} {_shown(key, given[key])}" for key in given)
+            return ", ".join(
+                f"{key.replace('_', ' ')} {_value_text(key, given[key])}" for key in given
+            )
     return str(value)
 
 

@@ -14,7 +14,7 @@ from layouts.drawing.inks import Ink
 from layouts.drawing.typefaces import Typefaces
 from layouts.drawing.typeset import PITCH
 from layouts.order.order import Order
-from layouts.papers.kit.paper import THIN, Voices, counted, rule, shortened, voices_of
+from layouts.papers.kit.paper import THIN, Voices, counted, rule, shorten_text, voices_of
 from layouts.papers.kit.table import Column, TableStyle, table
 from layouts.papers.schedule import ValveRow, valve_rows
 from layouts.schemes.model import Scheme
@@ -62,7 +62,7 @@ def valve_chart(
     day = order.date or date
     bodies = [body for body in _BODIES[:-1] if len(rows) * PITCH * body < _END - _TOP]
     drawn = (
-        _filled(body, order, rows, schemes[order.scheme], typefaces, day)
+        _fill_sheets(body, order, rows, schemes[order.scheme], typefaces, day)
         for body in (*bodies, _BODIES[-1])
     )
     tried: list[_Sheets] = []
@@ -79,7 +79,7 @@ def valve_chart(
     )
 
 
-def _filled(
+def _fill_sheets(
     body: float,
     order: Order,
     rows: Sequence[ValveRow],
@@ -122,7 +122,7 @@ class _Sheets:
         page, y = self._pages[-1], self._y + _TITLE
         page += strong.line("VALVE SCHEDULE", Point(_LEFT, y), _TITLE, ink)
         right = Point(_RIGHT, self._y + 4.0)
-        plant = shortened(strong, order.plant or order.title, 4.0, 230.0)
+        plant = shorten_text(strong, order.plant or order.title, 4.0, 230.0)
         page += strong.line(plant, right, 4.0, ink, "right")
         urgent = sum(row.emergency for row in rows)
         about = (
@@ -216,7 +216,7 @@ class _Sheets:
     def _frame(self, order: Order, day: str | None, number: int, count: int) -> tuple[Item, ...]:
         plain, ink = self.voices.plain, self._ink
         parts = (order.title, f"revision {order.revision}" if order.revision else "", day or "")
-        foot = shortened(plain, "  |  ".join(part for part in parts if part), self._body, 330.0)
+        foot = shorten_text(plain, "  |  ".join(part for part in parts if part), self._body, 330.0)
         return (
             Stroke(rectangle(_FRAME), ink, 0.9),
             Stroke(rectangle(_FRAME.grown(-1.6)), ink, 0.25),

@@ -9,7 +9,7 @@ from typing import TypeVar
 
 from layouts.plan.model import Notes
 from layouts.schemes.loader import load_media, other_scheme
-from layouts.schemes.media import Medium, NamedMedium, plain_words, squeezed
+from layouts.schemes.media import Medium, NamedMedium, plain_words, squeeze_name
 from layouts.schemes.model import Pairing, Scheme, Unsettled
 from layouts.terms.findings import Severity
 
@@ -103,7 +103,7 @@ def _word(written: str, named: NamedMedium | None, scheme: Scheme, own: bool) ->
     if named is None:
         return written
     if not own:
-        kept = squeezed(named.name) == squeezed(named.medium.word)
+        kept = squeeze_name(named.name) == squeeze_name(named.medium.word)
         return written if kept else named.with_word(named.medium.word)
     beside = {*named.before.split(), *named.after.split()}
     if scheme.states and beside <= _STATE_WORDS:

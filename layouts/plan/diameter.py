@@ -32,7 +32,7 @@ def outside_diameter(spec: PipeMarker, table: SizeTable, notes: Notes) -> Diamet
     A diameter measured over the covering governs, then a girth, then the pipe's own diameter
     plus twice the covering.
     """
-    computed = _computed(spec)
+    computed = _compute_od(spec)
     taped = diameter_from_girth(spec.girth) if spec.girth is not None else None
     measured = spec.od if spec.od is not None else taped
     if measured is None and computed is None:
@@ -67,7 +67,7 @@ def outside_diameter(spec: PipeMarker, table: SizeTable, notes: Notes) -> Diamet
     return _from_tape(spec, table, measured, computed, notes)
 
 
-def _computed(spec: PipeMarker) -> float | None:
+def _compute_od(spec: PipeMarker) -> float | None:
     return covered_diameter(spec.pipe.od, spec.covering or 0.0) if spec.pipe else None
 
 

@@ -171,7 +171,7 @@ def _designs(
     )
     if build.mount is Mount.WRAP:
         line = round_line(wording, scheme, sizes.letter, sizes.band, ends)
-        return (("", _wrapped(base, line, spec, diameter, notes)),)
+        return (("", _wrap_design(base, line, spec, diameter, notes)),)
     if spec.lines == 2:
         return (("", base),)
     shorter: list[tuple[str, tuple[tuple[Element, ...], ...]]] = []
@@ -183,7 +183,7 @@ def _designs(
     return (("", base), *((what, replace(base, lines=lines)) for what, lines in shorter))
 
 
-def _wrapped(
+def _wrap_design(
     base: Design, line: tuple[Element, ...], spec: PipeMarker, diameter: Diameter, notes: Notes
 ) -> Design:
     """The design as a blank round the pipe, with as many lines as keep their distance."""

@@ -22,7 +22,7 @@ _FIRE = frozenset({"FIRE", "SPRINKLER"})
 def red_paint(lines: Iterable[Line]) -> Iterator[Finding]:
     """Pipes painted in the color that is kept for fire quenching, and that carry no such thing."""
     for line in lines:
-        if not line.spec.paint or not _red(line) or _for_fire(line):
+        if not line.spec.paint or not _is_red(line) or _for_fire(line):
             continue
         yield Finding(
             "paint-fire-red",
@@ -35,7 +35,7 @@ def red_paint(lines: Iterable[Line]) -> Iterator[Finding]:
         )
 
 
-def _red(line: Line) -> bool:
+def _is_red(line: Line) -> bool:
     ink = paint_ink(line.spec.paint, line.scheme)
     if ink is not None:
         return same_color(ink, line.scheme.inks["safety red"])
@@ -64,14 +64,14 @@ def contrasts(
     for key, whats in used.items():
         scheme = schemes[key]
         weak = [p for p in contrast_pairs(scheme) if p.what in whats and not p.clear]
-        given = _prescribed(scheme)
+        given = _built_in_pairs(scheme)
         for pair in weak:
             if _seen(pair, scheme) in given:
                 continue
             yield Finding(
                 "contrast-low",
                 Severity.WARNING,
-                f"{_told(pair)} is below a contrast of {CONTRAST_FLOOR}:1, in colors that the "
+                f"{_pair_text(pair)} is below a contrast of {CONTRAST_FLOOR}:1, in colors that the "
                 f"plant has chosen for {scheme.title!r}",
                 "take a lighter or darker color for the field or the letters",
                 CONTRAST_SOURCE,
@@ -94,7 +94,7 @@ def _seen(pair: ContrastPair, scheme: Scheme) -> tuple[str, Lab, Lab]:
     return pair.what, scheme.inks[pair.field].lab, scheme.inks[pair.ink].lab
 
 
-def _prescribed(scheme: Scheme) -> set[tuple[str, Lab, Lab]]:
+def _built_in_pairs(scheme: Scheme) -> set[tuple[str, Lab, Lab]]:
     """What the built-in scheme says, itself or as the one that a plant's own starts from."""
     if scheme.key in scheme_keys():
         base = scheme
@@ -105,5 +105,5 @@ def _prescribed(scheme: Scheme) -> set[tuple[str, Lab, Lab]]:
     return {_seen(pair, base) for pair in contrast_pairs(base)}
 
 
-def _told(pair: ContrastPair) -> str:
+def _pair_text(pair: ContrastPair) -> str:
     return f"{pair.ink} on {pair.field} ({pair.what}) {pair.ratio:.1f}:1"

@@ -33,7 +33,7 @@ def valve_numbers(items: Iterable[Item]) -> Iterator[Finding]:
     places: dict[str, list[tuple[ValveTag, Position]]] = defaultdict(list)
     for item in items:
         spec = item.spec
-        if isinstance(spec, ValveTag) and not _unnumbered(spec):
+        if isinstance(spec, ValveTag) and not _has_no_number(spec):
             number = "".join(spec.tag.upper().split())
             places[number] += [(spec, position) for position in item.positions]
     for found in places.values():
@@ -72,7 +72,7 @@ def emergency_valves(items: Iterable[Item]) -> Iterator[Finding]:
         spec = item.spec
         if not isinstance(spec, ValveTag) or not spec.emergency:
             continue
-        if _unnumbered(spec):
+        if _has_no_number(spec):
             yield Finding(
                 "emergency-valve-unnumbered",
                 Severity.BLOCKING,
@@ -102,7 +102,7 @@ def emergency_valves(items: Iterable[Item]) -> Iterator[Finding]:
             )
 
 
-def _unnumbered(spec: ValveTag) -> bool:
+def _has_no_number(spec: ValveTag) -> bool:
     return re.sub(r"[\W_]+", "", spec.tag.upper()) in _NO_NUMBER
 
 

@@ -44,7 +44,7 @@ def with_choices(
     faults = [fault for name, color in colors.items() for fault in _faults(name, color, found)]
     if faults:
         raise InputError(faults)
-    chosen = {key: _chosen(scheme, colors, cutoffs) for key, scheme in found.items()}
+    chosen = {key: _choose(scheme, colors, cutoffs) for key, scheme in found.items()}
     if form is FaceForm.COMPACT:
         return {key: _compact(scheme) for key, scheme in chosen.items()}
     return chosen
@@ -65,13 +65,13 @@ def _names(contents: str) -> tuple[Medium | None, tuple[str, ...]]:
     return medium, tuple(dict.fromkeys((plain_words(contents), *spellings)))
 
 
-def _chosen(scheme: Scheme, colors: Mapping[str, str], cutoffs: Mapping[str, float]) -> Scheme:
+def _choose(scheme: Scheme, colors: Mapping[str, str], cutoffs: Mapping[str, float]) -> Scheme:
     for contents, color in colors.items():
         medium, names = _names(contents)
         stateful = medium is not None and bool(medium.refrigerant)
         if scheme.others and not stateful:
             continue  # the scheme for other contents takes it
-        scheme = _colored(scheme, names, color)
+        scheme = _set_color(scheme, names, color)
     for contents, psig in cutoffs.items():
         _, names = _names(contents)
         if scheme.levels:
@@ -80,7 +80,7 @@ def _chosen(scheme: Scheme, colors: Mapping[str, str], cutoffs: Mapping[str, flo
     return scheme
 
 
-def _colored(scheme: Scheme, names: tuple[str, ...], color: str) -> Scheme:
+def _set_color(scheme: Scheme, names: tuple[str, ...], color: str) -> Scheme:
     field = _ink(scheme, color)
     if field is None:
         return scheme

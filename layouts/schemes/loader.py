@@ -79,31 +79,31 @@ def scheme_from_tables(tables: Table, origin: str) -> Scheme:
 @lru_cache
 def load_practice() -> Practice:
     """Films, adhesives, plates and straps, and the limits that choose between them."""
-    return build_practice(_read("mounting"), "mounting.toml")
+    return build_practice(_read_table("mounting"), "mounting.toml")
 
 
 @lru_cache
 def load_media() -> Media:
     """Every medium and its names."""
-    return build_media(_read("media"), "media.toml")
+    return build_media(_read_table("media"), "media.toml")
 
 
 @lru_cache
 def load_phases() -> PhaseData:
     """Where media boil and mixtures freeze."""
-    return build_phases(_read("saturation"), "saturation.toml")
+    return build_phases(_read_table("saturation"), "saturation.toml")
 
 
 @lru_cache
 def load_limits() -> PlausibleLimits:
     """What a plant can plausibly hold."""
-    return build_limits(_read("limits"), "limits.toml")
+    return build_limits(_read_table("limits"), "limits.toml")
 
 
 @lru_cache
 def load_lifetimes() -> tuple[Lifetime, ...]:
     """How long markers last by film, laminate and exposure."""
-    return build_lifetimes(_read("lifetimes"), "lifetimes.toml")
+    return build_lifetimes(_read_table("lifetimes"), "lifetimes.toml")
 
 
 def lifetimes_from_toml(text: str, origin: str) -> tuple[Lifetime, ...]:
@@ -149,7 +149,7 @@ def load_spacing(
         return build_rule(own, origin)
     if base not in keys:
         raise _unknown_spacing(base, origin, "extends")
-    rules = _read("spacing")["rules"]
+    rules = _read_table("spacing")["rules"]
     assert isinstance(rules, list)
     row = next(row for row in rules if row["key"] == base)
     return build_rule({**row, "source": f"the plant's own rule, from {base}", **own}, origin)
@@ -167,7 +167,7 @@ def eye_height() -> EyeHeight:
 
 @lru_cache
 def _spacings() -> Spacings:
-    return build_spacings(_read("spacing"), "spacing.toml")
+    return build_spacings(_read_table("spacing"), "spacing.toml")
 
 
 def _unknown_spacing(name: object, origin: str, field: str) -> InputError:
@@ -208,7 +208,7 @@ def _tables(key: str) -> Table:
     """The merged tables of a built-in scheme. Raises ``InputError`` for an unknown key."""
     if key not in _BUILT_IN:
         raise _refusal("scheme-unknown", "", "scheme", f"there is no scheme {key!r}")
-    values = _read(key)
+    values = _read_table(key)
     base = values.get("extends")
     under = _tables(base) if isinstance(base, str) else _palette()
     return _laid_over(under, values, f"{key}.toml")
@@ -233,7 +233,7 @@ def _laid_over(base: Table, values: Table, origin: str) -> Table:
 def _with_language(values: Table) -> Table:
     """The tables with the words that we know of the language that ``[legend]`` names."""
     legend = values.get("legend")
-    known = _read("languages")
+    known = _read_table("languages")
     if not isinstance(legend, Mapping) or "known" in legend:
         return values
     language = legend.get("language")
@@ -242,11 +242,11 @@ def _with_language(values: Table) -> Table:
 
 
 def _palette() -> Table:
-    return _read("inks")
+    return _read_table("inks")
 
 
 @lru_cache
-def _read(name: str) -> Table:
+def _read_table(name: str) -> Table:
     from importlib.resources import files
 
     data = files("layouts.schemes").joinpath(f"{name}.toml").read_text(encoding="utf-8")

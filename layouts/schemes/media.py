@@ -76,7 +76,7 @@ class Media:
         for length in range(min(len(words), _LONGEST_NAME), 0, -1):
             for start in range(len(words) - length + 1):
                 name = " ".join(words[start : start + length])
-                medium = self.by_name.get(squeezed(name))
+                medium = self.by_name.get(squeeze_name(name))
                 rest = [*words[:start], *words[start + length :]]
                 if medium is not None and all(map(self._qualifies, rest)):
                     before, after = words[:start], words[start + length :]
@@ -92,7 +92,7 @@ def plain_words(text: str) -> str:
     return " ".join(unicodedata.normalize("NFKC", text).upper().split())
 
 
-def squeezed(name: str) -> str:
+def squeeze_name(name: str) -> str:
     """A name without the signs in which its spellings differ: R-717, R 717 and R717."""
     return _SIGNS.sub("", plain_words(name))
 
@@ -111,7 +111,7 @@ def build_media(values: Table, origin: str) -> Media:
     by_name: dict[str, Medium] = {}
     for medium in media:
         for name in medium.spellings:
-            first = by_name.setdefault(squeezed(name), medium)
+            first = by_name.setdefault(squeeze_name(name), medium)
             if first is not medium:
                 what = f"{name!r} is a name of {first.key} and of {medium.key}"
                 top.fault("duplicate", "media", what, "keep it with one of them")

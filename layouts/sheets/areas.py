@@ -63,8 +63,8 @@ def nest_kits(request: NestRequest, kits: Mapping[str, Mapping[int, int]]) -> Ki
     if stock is None or stock.keep_outs or stock.limit is not None:
         found, unplaced = _apart(request, kits)
     else:
-        found, unplaced = _stacked(request, stock, kits)
-    missing = _summed(unplaced)
+        found, unplaced = _stack_kits(request, stock, kits)
+    missing = _sum_unplaced(unplaced)
     mixed = nest(_of_placed(request, missing))
     arrangements = [
         replace(arrangement, copies=count, slots=tuple(slot for slot, _ in slots))
@@ -131,7 +131,7 @@ def _of_kit(
     return replace(request, pieces=pieces, stocks=stocks, effort=effort)
 
 
-def _stacked(
+def _stack_kits(
     request: NestRequest, stock: Stock, kits: Mapping[str, Mapping[int, int]]
 ) -> tuple[Found, list[Unplaced]]:
     """Each kit on strips, and the strips on sheets or frames."""
@@ -217,7 +217,7 @@ def _arrangement(request: NestRequest, stock: Stock, slots: list[Slot]) -> Arran
     return Arrangement(stock.key, 1, (), stock.width_um, length, cuts or ())
 
 
-def _summed(unplaced: Iterable[Unplaced]) -> tuple[Unplaced, ...]:
+def _sum_unplaced(unplaced: Iterable[Unplaced]) -> tuple[Unplaced, ...]:
     """One for each piece."""
     found: dict[int, Unplaced] = {}
     for rest in unplaced:

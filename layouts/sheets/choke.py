@@ -31,7 +31,7 @@ def shrunk(path: Path, by: float) -> Path:
     areas = [_area(ring) for ring in flat]
     outer = max(areas, key=abs, default=0.0)
     side = 1.0 if outer > 0 else -1.0
-    return Path(tuple(_moved(ring, by * side) for ring in flat if len(ring) > 2))
+    return Path(tuple(_offset_ring(ring, by * side) for ring in flat if len(ring) > 2))
 
 
 def _corners(contour: Contour) -> list[Point]:
@@ -61,7 +61,7 @@ def _area(ring: list[Point]) -> float:
     return math.fsum(one.x * two.y - two.x * one.y for one, two in pairs) / 2
 
 
-def _moved(ring: list[Point], by: float) -> Contour:
+def _offset_ring(ring: list[Point], by: float) -> Contour:
     """Each corner on the miter of its two edges, to the left of the way round for ``by`` > 0."""
     count = len(ring)
     moved: list[Point] = []

@@ -39,7 +39,7 @@ def on_stock(part: Part, stock: Stock) -> Part:
     if choke:
         white = tuple(replace(fill, path=shrunk(fill.path, choke)) for fill in made.white)
         made = replace(made, white=white)
-    return _mirrored(made) if stock.surface is Surface.SECOND else made
+    return _mirror_part(made) if stock.surface is Surface.SECOND else made
 
 
 def as_seen(part: Part, stock: Stock) -> Part:
@@ -100,7 +100,7 @@ def _corner(path: Path) -> float:
     return min(tops) - box.x if tops else 0.0
 
 
-def _mirrored(part: Part) -> Part:
+def _mirror_part(part: Part) -> Part:
     """The part as printed on the back of clear film: left and right change places."""
     flip = Affine(-1.0, 0.0, 0.0, 1.0, part.size.width, 0.0)
     art = tuple(replace(shape, path=shape.path.mapped(flip)) for shape in part.art)

@@ -60,7 +60,7 @@ def lay_out(
     """
     stocks = stocks_for(markers, order, shop)
     together = order.keep_together is Together.AREA
-    wanted, chosen = _wanted(markers, stocks, order, shop)
+    wanted, chosen = _gather_parts(markers, stocks, order, shop)
     shelf = _Shelf(shop.offcuts, wanted.keys())
     independent = not together and _apart(chosen, shelf)
     nester = _all_at_once(chosen, wanted, run_all) if independent else nest
@@ -114,7 +114,7 @@ def _split_notes(groups: Sequence[SheetPlan], markers: Sequence[Marker]) -> Iter
         )
 
 
-def _wanted(
+def _gather_parts(
     markers: Iterable[Marker],
     stocks: Mapping[PartRole, tuple[Stock, ...]],
     order: Order,
@@ -137,7 +137,7 @@ def _wanted(
                 pieces = split_part(part, on) if split else (part,)
                 for number, piece in enumerate(pieces, start=1):
                     name = piece_name(lot.name, number) if len(pieces) > 1 else lot.name
-                    each = Wanted(name, _made(piece, on[0], marker), lot.quantity, lot.dues)
+                    each = Wanted(name, _make_part(piece, on[0], marker), lot.quantity, lot.dues)
                     wanted[key].append(each)
     return wanted, chosen
 
@@ -174,7 +174,7 @@ def build_text(part: Part, stock: Stock, marker: Marker) -> str:
     return f"{text}{TWO_FACES}" if part.two_faced else text
 
 
-def _made(part: Part, stock: Stock, marker: Marker) -> Part:
+def _make_part(part: Part, stock: Stock, marker: Marker) -> Part:
     """The part as its stock makes it; what cannot be made names its marker."""
     try:
         return on_stock(part, stock)

@@ -69,7 +69,7 @@ def split_part(part: Part, stocks: Sequence[Stock]) -> tuple[Part, ...]:
     for lap, spans in _ways(part):
         centers = _chain(part.size.width, lap, _places(spans, lap), longest - 2 * border)
         if centers:
-            return _cut(part, centers, lap)
+            return _cut_pieces(part, centers, lap)
     return (part,)
 
 
@@ -132,7 +132,7 @@ def _chain(width: float, lap: float, places: Sequence[float], longest: float) ->
     return best[width][2] if width in best else ()
 
 
-def _cut(part: Part, centers: Sequence[float], lap: float) -> tuple[Part, ...]:
+def _cut_pieces(part: Part, centers: Sequence[float], lap: float) -> tuple[Part, ...]:
     starts = [0.0, *(center - lap / 2 for center in centers)]
     ends = [*(center + lap / 2 for center in centers), part.size.width]
     return tuple(_piece(part, span) for span in zip(starts, ends, strict=True))

@@ -19,10 +19,10 @@ def made_markers(markers: Iterable[Marker], groups: Iterable[SheetPlan]) -> tupl
     stocks: dict[tuple[str, PartRole], Stock] = {
         (marker_of(name), group.role): group.stock for group in groups for name in group.parts
     }
-    return tuple(_made(marker, stocks) for marker in markers)
+    return tuple(_make_marker(marker, stocks) for marker in markers)
 
 
-def _made(marker: Marker, stocks: dict[tuple[str, PartRole], Stock]) -> Marker:
+def _make_marker(marker: Marker, stocks: dict[tuple[str, PartRole], Stock]) -> Marker:
     parts = tuple(
         as_seen(part, stocks[marker.id, part.role]) if (marker.id, part.role) in stocks else part
         for part in marker.face.parts

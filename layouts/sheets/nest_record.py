@@ -41,11 +41,11 @@ def nest_record(plan: SheetPlan) -> dict[str, object]:
         "stocks": [_stock(stock) for stock in request.stocks],
         "pieces": [_piece(piece) for piece in request.pieces],
         "arrangements": [_arrangement(each) for each in answer.arrangements],
-        "bound": _bound(answer.bound, plan.is_roll),
+        "bound": _bound_record(answer.bound, plan.is_roll),
         "straight_bound": (
             None
             if answer.guillotine_bound is None
-            else _bound(answer.guillotine_bound, plan.is_roll)
+            else _bound_record(answer.guillotine_bound, plan.is_roll)
         ),
         "stages": [_stage(run) for run in answer.stages],
     }
@@ -107,7 +107,7 @@ def _stage(run: StageRun) -> dict[str, object]:
     }
 
 
-def _bound(bound: Bound, is_roll: bool) -> dict[str, object]:
+def _bound_record(bound: Bound, is_roll: bool) -> dict[str, object]:
     return {
         "value": bound.length_um / UM if is_roll else bound.sheets,
         "unit": "mm" if is_roll else "sheets",

@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from typing import TypeAlias
 
-from layouts.face.common import stepped
+from layouts.face.common import round_up_to_step
 from layouts.nest import (
     Lack,
     Nest,
@@ -122,7 +122,7 @@ def _sheets(answer: Nest, faces: Faces, stocks: Sequence[Stock], role: PartRole)
             printed.arrangement + 1,
             printed.copies,
             arrangement.width_um / UM,
-            stepped(arrangement.length_um / UM, stock.repeat),
+            round_up_to_step(arrangement.length_um / UM, stock.repeat),
             placed,
             stock,
         )

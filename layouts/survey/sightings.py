@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from layouts.terms.findings import Place
-from layouts.terms.synonyms import nearest, shown
+from layouts.terms.synonyms import nearest, show_value
 from layouts.terms.units import UnitError, parse_length
 
 
@@ -98,7 +98,8 @@ def read_circumference(text: str) -> float:
     """
     girth = parse_length(text)
     if girth <= 0:
-        raise UnitError(f"{shown(text)} is no circumference; write it in inches, as in 20.5")
+        what = f"{show_value(text)} is not a circumference"
+        raise UnitError(f"{what}; write it in inches, as in 20.5")
     return girth
 
 

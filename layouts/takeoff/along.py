@@ -55,13 +55,13 @@ def lay_out(run: PipeRun) -> Layout:
     inner = len(run.room_list) - 1
     walled = 0 if isinstance(run.penetrations, tuple) else min(inner, counts[Fitting.PENETRATION])
     counts[Fitting.PENETRATION] -= walled
-    fixed = {kind: _given(run, kind) for kind in Fitting}
+    fixed = {kind: _given_places(run, kind) for kind in Fitting}
     known = {0.0, run.length, *(at for places in fixed.values() for at in places)}
     if walls is None:
-        spread = _spread(counts | {None: inner}, sorted(known))
+        spread = _spread_counts(counts | {None: inner}, sorted(known))
         walls = tuple(spread[None])
     else:
-        spread = _spread(counts, sorted(known | set(walls)))
+        spread = _spread_counts(counts, sorted(known | set(walls)))
     fixed[Fitting.PENETRATION] += list(walls[:walled])
     fittings = [
         Located(kind, number, at)
@@ -104,12 +104,12 @@ def _count(run: PipeRun, kind: Fitting) -> int:
     return value if isinstance(value, int) else 0
 
 
-def _given(run: PipeRun, kind: Fitting) -> list[float]:
+def _given_places(run: PipeRun, kind: Fitting) -> list[float]:
     value = run.along(kind)
     return list(value) if isinstance(value, tuple) else []
 
 
-def _spread(
+def _spread_counts(
     counts: dict[Fitting | None, int], known: list[float]
 ) -> dict[Fitting | None, list[float]]:
     """So many of each, mixed, over the legs between the known places; None is a wall."""
@@ -146,14 +146,14 @@ _PLURALS = {
 }
 
 
-def counted(kind: Fitting, count: int) -> str:
+def count_fittings(kind: Fitting, count: int) -> str:
     """``1 branch`` or ``3 branches``."""
     return f"{count} {kind if count == 1 else _PLURALS[kind]}"
 
 
 def _notes(run: PipeRun) -> Iterator[str]:
     assumed = [
-        counted(kind, count)
+        count_fittings(kind, count)
         for kind in Fitting
         if (count := _count(run, kind)) and run.along(kind) is not None
     ]

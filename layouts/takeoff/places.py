@@ -84,10 +84,10 @@ def fewest_places(windows: Sequence[Window], free: Straights, spacing: float) ->
         best = free.nearest(wish, low, places[index])
         settled.append(places[index] if best is None else best)
     plain = [all(each.cause is Cause.INTERVAL for each in windows) for windows in served]
-    return _evened(settled[::-1], plain, free, spacing)
+    return _even_out(settled[::-1], plain, free, spacing)
 
 
-def _evened(
+def _even_out(
     places: list[float], plain: Sequence[bool], free: Straights, spacing: float
 ) -> list[float]:
     """The places with those that only keep the spacing set evenly between the others."""

@@ -8,7 +8,7 @@ from enum import StrEnum
 from itertools import pairwise
 
 from layouts.schemes.spacing import SpacingRule
-from layouts.takeoff.along import Layout, Located, counted
+from layouts.takeoff.along import Layout, Located, count_fittings
 from layouts.takeoff.run import Fitting, PipeRun
 from layouts.terms.units import feet, inches
 
@@ -89,7 +89,7 @@ def window_notes(run: PipeRun, layout: Layout, rule: SpacingRule) -> Iterator[st
     """What the rule leaves out, said in words."""
     counts = {kind: sum(each.kind is kind for each in layout.fittings) for kind in Fitting}
     unasked = [
-        counted(kind, count)
+        count_fittings(kind, count)
         for kind, count in counts.items()
         if count and reach(rule, kind) is None
     ]

@@ -102,7 +102,7 @@ class Accepts(Protocol):
         """Why it is accepted."""
 
 
-def weighed(finding: Finding, file: str, accepted: Iterable[Accepts]) -> Finding:
+def weigh(finding: Finding, file: str, accepted: Iterable[Accepts]) -> Finding:
     """The finding with its file, and with the order's reason where the order accepts it."""
     placed = replace(finding, place=replace(finding.place, file=file))
     if finding.severity is Severity.UNREADABLE:

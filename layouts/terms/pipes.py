@@ -97,7 +97,7 @@ def parse_pipe(text: str) -> PipeSize:
     plain = " ".join(text.replace("''", '"').split()).removeprefix("Ø").removeprefix("ø")
     plain, schedule = _without_schedule(plain)
     size = _size(plain, text)
-    return replace(size, note=_joined(size.note, schedule)) if schedule else size
+    return replace(size, note=_join_note(size.note, schedule)) if schedule else size
 
 
 def schedule_of(text: str) -> str:
@@ -114,7 +114,7 @@ def _without_schedule(plain: str) -> tuple[str, str]:
     return plain[: found.start()].rstrip(" ,-"), found[0].strip(" ,-")
 
 
-def _joined(note: str, schedule: str) -> str:
+def _join_note(note: str, schedule: str) -> str:
     left_out = f"{schedule} left out: the outside diameter is the same in every schedule"
     return f"{note}; {left_out}" if note else left_out
 
@@ -134,9 +134,9 @@ def _size(plain: str, text: str) -> PipeSize:
         return _by_nominal(_inches_of(found[1], text), text, "")
     if found := re.fullmatch(r"copper\s+(?:tube\s+)?(.+)", plain, re.IGNORECASE):
         return _water_tube(_inches_of(found[1], text), text)
-    if (rest := _tagged(plain, r"(?:acr\s+)?tube|acr")) is not None:
+    if (rest := _strip_tag(plain, r"(?:acr\s+)?tube|acr")) is not None:
         return _tube(_length_of(rest, text))
-    if (rest := _tagged(plain, r"od|o\.d\.")) is not None:
+    if (rest := _strip_tag(plain, r"od|o\.d\.")) is not None:
         return _outside(_length_of(rest, text))
     if re.search(r"[cm]?m\.?$", plain, re.IGNORECASE):
         return _outside(_length_of(plain, text))
@@ -163,7 +163,7 @@ def diameter_from_girth(girth: float) -> float:
     return girth / math.pi
 
 
-def _tagged(plain: str, tag: str) -> str | None:
+def _strip_tag(plain: str, tag: str) -> str | None:
     """What is left of the text without a tag before or after it; None without the tag."""
     found = re.fullmatch(rf"(?:{tag})\s*(?P<after>.+)|(?P<before>.+?)\s*(?:{tag})", plain, re.I)
     return None if found is None else found["after"] or found["before"]

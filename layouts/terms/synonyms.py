@@ -143,7 +143,7 @@ def refusal(text: str, wanted: tuple[str, ...], near: str) -> str:
     hint = f"did you mean {near}? It takes " if near else "write "
     *most, last = wanted
     right = f"{', '.join(most)} or {last}" if most else last
-    return f"{shown(text)} is not a valid value; {hint}{right}"
+    return f"{show_value(text)} is not a valid value; {hint}{right}"
 
 
 def read_position(text: str) -> NormalPosition:
@@ -155,7 +155,7 @@ def read_position(text: str) -> NormalPosition:
     key = _key(text)
     if key in _FAILURE:
         raise WordError(
-            f"{shown(text)} is where an actuator fails to, not its normal position; "
+            f"{show_value(text)} is where an actuator fails to, not its normal position; "
             "write normally open or normally closed, and the failure position in note"
         )
     for form in (key, re.sub(r"^norm(?:ally|al)?", "", key), re.sub(r"norm(?:ally|al)?$", "", key)):
@@ -214,7 +214,7 @@ def _meaning(text: str) -> str:
     return " ".join(re.findall(r"\w+", text.casefold()))
 
 
-def shown(value: object) -> str:
+def show_value(value: object) -> str:
     """A value as a message shows it: quoted, and cut where it is long."""
     text = repr(value)
     return text if len(text) <= 60 else f"{text[:56]}...{text[0]}"

@@ -31,7 +31,7 @@ class Numbered:
     suffix: str
 
 
-def numbered(tag: str) -> Numbered | None:
+def split_tag(tag: str) -> Numbered | None:
     """The tag in its parts, None where it has no number."""
     found = _NUMBERED.fullmatch(tag)
     return Numbered(found[1], found[2], found[3]) if found else None
@@ -59,7 +59,7 @@ def expand_tags(text: str) -> list[str]:
                 "as in HV-101..HV-118, HV-120"
             )
         ends = _ends_of(word)
-        tags += [_whole(word, tags)] if len(ends) == 1 else _spelled(word, ends)
+        tags += [_whole(word, tags)] if len(ends) == 1 else _spell_range(word, ends)
     seen: set[str] = set()
     for tag in tags:
         if tag.casefold() in seen:
@@ -117,7 +117,7 @@ def _ends_of(word: str) -> list[str]:
 
 def _whole(word: str, before: list[str]) -> str:
     """A tag; a bare number after a tag is the next of its kind, as in ``HV-101, 102``."""
-    last = numbered(before[-1]) if before else None
+    last = split_tag(before[-1]) if before else None
     return f"{last.prefix}{word}" if last and last.prefix and word.isdecimal() else word
 
 
@@ -127,11 +127,11 @@ def natural_key(tag: str) -> tuple[tuple[int, int, str], ...]:
     return tuple((0, int(part), "") if part.isdecimal() else (1, 0, part) for part in parts)
 
 
-def _spelled(word: str, ends: list[str]) -> list[str]:
+def _spell_range(word: str, ends: list[str]) -> list[str]:
     """The tags of one range."""
     if len(ends) != 2 or not all(ends):
         raise TagRangeError(f"{word!r} is not a range; write its two ends, as in HV-101..HV-118")
-    first, last = numbered(ends[0]), numbered(ends[1])
+    first, last = split_tag(ends[0]), split_tag(ends[1])
     if first is None or last is None:
         lacking = ends[0] if first is None else ends[1]
         raise TagRangeError(
@@ -145,10 +145,10 @@ def _spelled(word: str, ends: list[str]) -> list[str]:
             f"{word!r}: {ends[0]} and {ends[1]} differ in more than their number; write ranges of "
             "one kind, as in HV-101..HV-118"
         )
-    return _counted(word, first, last)
+    return _count_range(word, first, last)
 
 
-def _counted(word: str, first: Numbered, last: Numbered) -> list[str]:
+def _count_range(word: str, first: Numbered, last: Numbered) -> list[str]:
     start, end = int(first.digits), int(last.digits)
     if end < start:
         raise TagRangeError(

@@ -94,16 +94,16 @@ def _block(finding: Finding, width: int, color: bool) -> Iterator[str]:
     word = word_of(finding)
     about = _about(finding.place)
     label = f"  {word.ljust(_LABEL)}"
-    lines = _folded(f"{about}{finding.what} [{finding.code}]", width, label)
+    lines = _fold_text(f"{about}{finding.what} [{finding.code}]", width, label)
     if color and word in _COLORS:
         lines[0] = lines[0].replace(word, typer.style(word, fg=_COLORS[word]), 1)
     yield from lines
     hang = " " * len(label)
     if finding.right:
-        remedy = _folded(finding.right, width, f"{hang}> ")
+        remedy = _fold_text(finding.right, width, f"{hang}> ")
         yield from (typer.style(line, fg="cyan") if color else line for line in remedy)
     if finding.accepted:
-        yield from _folded(f"accepted: {finding.accepted}", width, hang)
+        yield from _fold_text(f"accepted: {finding.accepted}", width, hang)
 
 
 def _about(place: Place) -> str:
@@ -114,7 +114,7 @@ def _about(place: Place) -> str:
     return f"{named}{f' ({inner})' if inner else ''}: " if named else ""
 
 
-def _folded(text: str, width: int, first: str) -> list[str]:
+def _fold_text(text: str, width: int, first: str) -> list[str]:
     return textwrap.wrap(
         text,
         width,

@@ -36,7 +36,7 @@ def find(
     from dataclasses import asdict
 
     from render.cli.findings import dump
-    from render.cli.show import quoted
+    from render.cli.show import quote_path
     from render.folder.locate import job_folders, locate
 
     with faults_told(as_json):
@@ -46,7 +46,7 @@ def find(
     for each in found if not as_json else ():
         words = f", {each.words}" if each.words else ""
         typer.echo(f"{each.folder}: {each.is_a} {each.name}{words}")
-        again = f"pipelegend reprint {quoted(each.folder)} {shlex.quote(each.name)} -o again"
+        again = f"pipelegend reprint {quote_path(each.folder)} {shlex.quote(each.name)} -o again"
         typer.echo(f"  again: {again}")
     if not found:
         if not as_json:

@@ -263,7 +263,7 @@ def order(
     with faults_told(as_json):
         refuse_missing(file)
     from layouts.terms.findings import Severity
-    from render.cli.show import job_json, job_lines, quoted
+    from render.cli.show import job_json, job_lines, quote_path
     from render.cli.terminal import print_findings, print_lines, progress
     from render.files.atomic import write_folder
     from render.files.overwrite import refuse_existing, refuse_taken
@@ -292,7 +292,7 @@ def order(
         typer.echo(job_json(job, output))
     elif not quiet:
         print_findings(each for each in job.findings if each.severity >= Severity.WARNING)
-        approve_it = f"pipelegend approve {quoted(output)} --by NAME --date YYYY-MM-DD"
+        approve_it = f"pipelegend approve {quote_path(output)} --by NAME --date YYYY-MM-DD"
         after = f"read {output / 'proof.pdf'}, then {approve_it}"
         print_lines(job_lines(job, output, after))
 

@@ -35,11 +35,11 @@ def check_lines(checked: Checked, file: Path) -> list[str]:
     """What a check counted, and what to do next."""
     lines = [f"{counted(checked.markers, 'marker')}: {tally(checked.findings)}"]
     if checked.passed and checked.markers:
-        lines.append(f"next: pipelegend order {quoted(file)} -o job")
+        lines.append(f"next: pipelegend order {quote_path(file)} -o job")
     return lines
 
 
-def quoted(path: Path) -> str:
+def quote_path(path: Path) -> str:
     """A path as a shell takes it."""
     return f'"{path}"' if " " in str(path) else str(path)
 

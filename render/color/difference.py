@@ -95,7 +95,7 @@ def xyz_of(lab: Lab, white: Triple) -> Triple:
     return (white[0] * _cube(x), white[1] * _cube(y), white[2] * _cube(z))
 
 
-def adapted(xyz: Triple, white: Triple, to: Triple) -> Triple:
+def adapt_white(xyz: Triple, white: Triple, to: Triple) -> Triple:
     """The color that under ``to`` looks as this one does under ``white`` (Bradford)."""
     cone, before, after = (_times(_BRADFORD, each) for each in (xyz, white, to))
     scaled = (

@@ -45,7 +45,7 @@ class Engine:
             OutputError: there is no liblcms2 on this machine.
         """
         if profile.channels not in _DEVICE_DOUBLE:
-            raise _refused("is neither CMYK nor RGB", profile)
+            raise _refusal("is neither CMYK nor RGB", profile)
         self.channels = profile.channels
         self._full = _FULL[self.channels]
         self._library = _library()
@@ -59,12 +59,12 @@ class Engine:
             self._library.cmsCloseProfile(handle)
         if not (self._to_device and self._to_lab):
             self.close()
-            raise _refused("cannot be used for conversions", profile)
+            raise _refusal("cannot be used for conversions", profile)
 
     def devices(self, labs: Sequence[Lab]) -> list[Device]:
         """Device values that the profile gives for colors."""
         numbers = [number for lab in labs for number in (lab.lightness, lab.a, lab.b)]
-        found = self._converted(self._to_device, numbers, len(labs), self.channels)
+        found = self._convert(self._to_device, numbers, len(labs), self.channels)
         return [
             tuple(min(1.0, max(0.0, value / self._full)) for value in values) for values in found
         ]
@@ -72,7 +72,7 @@ class Engine:
     def labs(self, devices: Sequence[Device]) -> list[Lab]:
         """Colors that device values print."""
         numbers = [value * self._full for device in devices for value in device]
-        return [Lab(*values) for values in self._converted(self._to_lab, numbers, len(devices), 3)]
+        return [Lab(*values) for values in self._convert(self._to_lab, numbers, len(devices), 3)]
 
     def close(self) -> None:
         """Free the engine's memory; twice does no harm."""
@@ -101,7 +101,7 @@ class Engine:
         )
         return handle
 
-    def _converted(
+    def _convert(
         self, transform: int | None, numbers: list[float], count: int, channels: int
     ) -> Iterator[tuple[float, ...]]:
         source = (ctypes.c_double * len(numbers))(*numbers)
@@ -117,7 +117,7 @@ def _library() -> ctypes.CDLL:
             library = ctypes.CDLL(name)
         except OSError:
             continue
-        return _declared(library)
+        return _declare_types(library)
     raise OutputError(
         "colors cannot be computed: the color library liblcms2 was not found; "
         "install it (liblcms2-2 on Debian, little-cms2 with Homebrew, lcms2.dll on the PATH of "
@@ -136,7 +136,7 @@ def _candidates() -> Iterator[str]:
         yield system
 
 
-def _declared(library: ctypes.CDLL) -> ctypes.CDLL:
+def _declare_types(library: ctypes.CDLL) -> ctypes.CDLL:
     """Types of the functions in use, as lcms2.h declares them."""
     handle, number = ctypes.c_void_p, ctypes.c_uint32
     library.cmsOpenProfileFromMem.argtypes = [ctypes.c_char_p, number]
@@ -153,7 +153,7 @@ def _declared(library: ctypes.CDLL) -> ctypes.CDLL:
     return library
 
 
-def _refused(fault: str, profile: OutputProfile) -> InputError:
+def _refusal(fault: str, profile: OutputProfile) -> InputError:
     return InputError(
         [
             Finding(

@@ -50,7 +50,7 @@ def ink_report(
         OutputError: the color library is missing.
     """
     with Engine(profile, intent) as engine:
-        printed = tuple(_printed(ink, engine) for ink in inks if ink.role in _PRINTED)
+        printed = tuple(_print_ink(ink, engine) for ink in inks if ink.role in _PRINTED)
         return InkReport(
             profile.condition,
             intent,
@@ -94,7 +94,7 @@ def gamut_findings(report: InkReport) -> tuple[Finding, ...]:
     )
 
 
-def _printed(ink: Ink, engine: Engine) -> PrintedInk:
+def _print_ink(ink: Ink, engine: Engine) -> PrintedInk:
     device = _device(ink, engine)
     (printed,) = engine.labs([device])
     delta = delta_e_2000(printed, ink.lab)
@@ -138,7 +138,9 @@ def nearest_color(target: Lab, engine: Engine) -> Lab:
     moves = _moves(engine.channels)
     while step > _LAST_STEP:
         trials = [
-            trial for move in moves if math.fsum(trial := _moved(best, move, step)) <= ink_limit
+            trial
+            for move in moves
+            if math.fsum(trial := _move_device(best, move, step)) <= ink_limit
         ]
         found = min(
             ((delta_e_2000(lab, target), n, lab) for n, lab in enumerate(engine.labs(trials))),
@@ -164,7 +166,7 @@ def _moves(channels: int) -> list[tuple[int, ...]]:
     return moves
 
 
-def _moved(device: Device, move: tuple[int, ...], step: float) -> Device:
+def _move_device(device: Device, move: tuple[int, ...], step: float) -> Device:
     return tuple(
         min(1.0, max(0.0, value + sign * step)) for value, sign in zip(device, move, strict=True)
     )

@@ -81,10 +81,10 @@ def read_profile(path: Path, condition: str = "") -> OutputProfile:
     try:
         data = bytes_of(path)
     except OSError as error:
-        raise _refused(path.name, f"cannot be read ({error.strerror})") from error
+        raise _refusal(path.name, f"cannot be read ({error.strerror})") from error
     fault = intent_fault(data)
     if fault:
-        raise _refused(path.name, fault)
+        raise _refusal(path.name, fault)
     header = icc_header(data)
     return OutputProfile(data, header.channels or 0, condition or header.description or path.stem)
 
@@ -161,7 +161,7 @@ def _signature(data: bytes, at: int) -> str:
     return data[at : at + 4].decode("latin-1")
 
 
-def _refused(name: str, fault: str) -> InputError:
+def _refusal(name: str, fault: str) -> InputError:
     return InputError(
         [
             Finding(

@@ -19,7 +19,7 @@ from layouts.drawing.inks import Lab
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from render.color.conditions import Conditions, condition_findings, conditions_from, white_of
-from render.color.difference import Triple, adapted, lab_of, xyz_of
+from render.color.difference import Triple, adapt_white, lab_of, xyz_of
 from render.color.facts import White, color_facts
 from render.files.intake import MB, bytes_of
 
@@ -290,7 +290,7 @@ def _lab_d50(values: Triple, is_lab: bool, white: Triple, d50: Triple) -> Lab:
     if is_lab and white == d50:
         return Lab(*values)
     xyz = xyz_of(Lab(*values), white) if is_lab else values
-    return lab_of(adapted(xyz, white, d50), d50)
+    return lab_of(adapt_white(xyz, white, d50), d50)
 
 
 def _has(columns: Mapping[str, int], names: Iterable[str]) -> bool:

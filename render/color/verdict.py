@@ -92,7 +92,7 @@ def judge(
             findings += _contradiction(reading, patch, patches, readings.file)
     findings += (_missing(each, readings.file) for each in patches if each.name not in found)
     findings += (
-        each for name, labs in found.items() for each in _spread(name, labs, readings.file)
+        each for name, labs in found.items() for each in _spread_findings(name, labs, readings.file)
     )
     means = {name: _mean(labs) for name, labs in found.items()}
     inks = tuple(
@@ -128,7 +128,7 @@ def _contradiction(
         yield Finding("reading-contradicts", Severity.WARNING, what, right, place=place)
 
 
-def _spread(name: str, labs: Sequence[Lab], file: str) -> Iterator[Finding]:
+def _spread_findings(name: str, labs: Sequence[Lab], file: str) -> Iterator[Finding]:
     """Readings of one patch that lie apart: their mean says nothing."""
     mean = _mean(labs)
     widest = max(delta_e_2000(lab, mean) for lab in labs)

@@ -17,7 +17,7 @@ from layouts.order.order import Text
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from render.files.intake import bytes_of
-from render.folder.open import Job, open_job, refused
+from render.folder.open import Job, job_refusal, open_job
 
 PROOF, PROOF_PDF = "proof.json", "proof.pdf"
 _MOST_NAMED = 4  # markers named in a finding
@@ -55,7 +55,7 @@ class _ProofFile(_Table):
     content: Content
 
 
-def proved(job: Job) -> Content | None:
+def proof_of(job: Job) -> Content | None:
     """What the proof of a job folder approves; None where the folder is older than that.
 
     Raises:
@@ -67,10 +67,10 @@ def proved(job: Job) -> Content | None:
         found = _ProofFile.model_validate_json(job.file(PROOF))
     except Invalid as error:
         what = f"{PROOF} cannot be read"
-        raise refused("job-altered", what, "make the job again", job) from error
+        raise job_refusal("job-altered", what, "make the job again", job) from error
     if found.hash != found.content.hash:
         what = f"{PROOF} is not what its hash was taken of"
-        raise refused("job-altered", what, "make the job again", job)
+        raise job_refusal("job-altered", what, "make the job again", job)
     return found.content
 
 
@@ -83,10 +83,10 @@ def approve(folder: Path, by: str, date: str, note: str = "") -> bytes:
         InputError: the proof is missing or altered, or the name or the date is wrong.
     """
     job = open_job(folder)
-    order, content = job.order(), proved(job)
+    order, content = job.order(), proof_of(job)
     if content is None:
         what, right = f"the folder has no {PROOF}", "make the job again and look at its proof"
-        raise refused("proof-unrecorded", what, right, job)
+        raise job_refusal("proof-unrecorded", what, right, job)
     looked_at = hashlib.sha256(job.file(PROOF_PDF)).hexdigest()
     try:
         record = Approval(
@@ -140,7 +140,7 @@ def approval_findings(
     """Nothing where the order is as it was approved, else one warning that says what differs."""
     if approval.hash == content.hash:
         return ()
-    changed = "; ".join(_changed(approval.content, content))
+    changed = "; ".join(_change_lines(approval.content, content))
     return (
         Finding(
             "approval-outdated",
@@ -157,7 +157,7 @@ def judged_by(approval: Approval, content_in: ContentIn) -> tuple[Finding, ...]:
     return approval_findings(approval, content_in(approval.content.version))
 
 
-def _changed(approved: Content, now: Content) -> Iterator[str]:
+def _change_lines(approved: Content, now: Content) -> Iterator[str]:
     before, after = _pieces(approved), _pieces(now)
     added = [key for key in after if key not in before]
     gone = [key for key in before if key not in after]
@@ -168,11 +168,11 @@ def _changed(approved: Content, now: Content) -> Iterator[str]:
         (counted, "in another quantity"),
     ):
         if keys:
-            yield f"{_named(sorted(key[0] for key in keys))} {what}"
+            yield f"{_name_list(sorted(key[0] for key in keys))} {what}"
     old, new = set(approved.accepted), set(now.accepted)
     for findings, what in ((new - old, "newly accepted"), (old - new, "no longer accepted")):
         if findings:
-            yield f"{_named(sorted({each.code for each in findings}))} {what}"
+            yield f"{_name_list(sorted({each.code for each in findings}))} {what}"
     if approved.ids != now.ids:
         yield f"ids on the pieces {now.ids or 'none'}, were {approved.ids or 'none'}"
     for key in sorted({*approved.schemes, *now.schemes}):
@@ -188,7 +188,7 @@ def _pieces(content: Content) -> Counter[tuple[str, ...]]:
     return pieces
 
 
-def _named(names: Sequence[str]) -> str:
+def _name_list(names: Sequence[str]) -> str:
     more = len(names) - _MOST_NAMED
     text = ", ".join(names[:_MOST_NAMED])
     return f"{text} and {more} more" if more > 0 else text

@@ -14,14 +14,14 @@ from layouts.markers.gather import Marker, build_key
 from layouts.markers.piece_ids import placed_pieces
 from layouts.markers.positions import hangings, part_of
 from layouts.markers.revision import Action, Change, match
-from layouts.order.normal import normalized, order_json
+from layouts.order.normal import normalize, order_json
 from layouts.order.order import LONGEST_TEXT, Order
 from layouts.papers.changes import change_sheet, place_text, thing_text, why
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from render.decide import Decided, decide
 from render.files.atomic import manifest
-from render.folder.approval import proved
+from render.folder.approval import proof_of
 from render.folder.open import open_job, read_order
 from render.options import Options, printed_date
 from render.write import pdf
@@ -60,7 +60,7 @@ def compare(old: Path, new: Path, options: Options, mapping: Path | None = None)
     Raises:
         InputError: one of them cannot be read, or a marker of it cannot be made.
     """
-    hung = proved(open_job(old)) if old.is_dir() else None
+    hung = proof_of(open_job(old)) if old.is_dir() else None
     beside = [path if path.is_dir() else path.parent for path in (old, new)]
     sides = [replace(options, folder=folder) for folder in beside]
     orders = read_order(old, mapping), read_order(new, mapping)
@@ -85,7 +85,7 @@ def diff(
     Raises:
         InputError: a marker of either list cannot be made; every finding is carried.
     """
-    old, new = normalized(old), normalized(new)
+    old, new = normalize(old), normalize(new)
     judged_old = decide(old, old_options or options, names[0])
     judged_new = decide(new, options, names[1])
     impossible = [
@@ -98,13 +98,13 @@ def diff(
         raise InputError(impossible)
     before, after = judged_old.gathered.markers, judged_new.gathered.markers
     changes = match(hangings(before), hangings(after))
-    findings = tuple(_drifted(hung, before, names[0])) if hung else ()
+    findings = tuple(_drift_findings(hung, before, names[0])) if hung else ()
     since = f", changes since {old.revision}" if old.revision else ", changes"
     wanted = order_for(new, name_pieces(changes, after), since)
     return Revision(old, new, judged_new, changes, wanted, findings)
 
 
-def _drifted(hung: Content, today: Iterable[Marker], name: str) -> Iterator[Finding]:
+def _drift_findings(hung: Content, today: Iterable[Marker], name: str) -> Iterator[Finding]:
     """Markers that hang as they were recorded, and would be drawn otherwise today."""
     looks = {(fingerprint(each.face, hung.version), *build_key(each.plan.build)) for each in today}
     other = [each.words for each in hung.markers if (each.face, *each.build) not in looks]
@@ -152,7 +152,7 @@ def order_for(new: Order, changes: Iterable[Change], since: str) -> Order | None
     if order is None:
         return None
     title = new.title[: LONGEST_TEXT - len(since)] + since
-    return normalized(order.model_copy(update={"title": title[:LONGEST_TEXT]}))
+    return normalize(order.model_copy(update={"title": title[:LONGEST_TEXT]}))
 
 
 def revision_files(revision: Revision) -> Mapping[str, bytes]:

@@ -53,10 +53,12 @@ class Job:
             data = bytes_of(self.folder / name, 1024 * MB)
         except OSError as error:
             why = "is missing" if isinstance(error, FileNotFoundError) else "cannot be opened"
-            raise refused("job-incomplete", f"{name} {why}", "restore the folder", self) from error
+            raise job_refusal(
+                "job-incomplete", f"{name} {why}", "restore the folder", self
+            ) from error
         if hashlib.sha256(data).hexdigest() != self.hashes.get(name):
             what = f"{name} is not the file that the manifest vouches for"
-            raise refused("job-altered", what, "restore the folder as it was written", self)
+            raise job_refusal("job-altered", what, "restore the folder as it was written", self)
         return data
 
     def order(self) -> Order:
@@ -107,7 +109,7 @@ def read_order(path: Path, mapping: Path | None = None) -> Order:
     return reading.order
 
 
-def refused(code: str, what: str, right: str, job: Job) -> InputError:
+def job_refusal(code: str, what: str, right: str, job: Job) -> InputError:
     """What is wrong with a job folder, as an error."""
     place = Place(job.folder.name)
     return InputError([Finding(code, Severity.UNREADABLE, what, right, place=place)])

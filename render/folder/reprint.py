@@ -31,7 +31,7 @@ from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.words import PartRole, PieceId, PieceIdPer
 from render.decide import decide
 from render.files.atomic import manifest
-from render.folder.approval import proved
+from render.folder.approval import proof_of
 from render.folder.naming import pieces_by_id
 from render.folder.open import Job, open_job
 from render.folder.piece_names import pieces_called
@@ -66,12 +66,12 @@ def reprint(
         pieces = pieces_called(ids, markers)
         hung = [each.hanging for each in pieces]
         wanted = Counter(old_ids.get(each.marker.id, each.marker.id) for each in pieces)
-        chosen = _chosen(known, wanted)
+        chosen = _choose_markers(known, wanted)
     else:
         by_printed = {text.casefold(): marker.id for text, marker in _printed_ids(markers)}
         names = [by_printed.get("".join(each.split()).casefold(), each) for each in ids]
-        wanted = Counter(pieces_by_id(names, _listed(job), hangings(markers), old_ids))
-        chosen = _chosen(known, wanted)
+        wanted = Counter(pieces_by_id(names, _listed_ids(job), hangings(markers), old_ids))
+        chosen = _choose_markers(known, wanted)
         hung = _first_places(markers, chosen)
     again = _order(order, hung)
     if stock is not None:
@@ -98,11 +98,11 @@ class _Known:
         A newer program may name a design otherwise; a face that is drawn and built as recorded
         is the same marker still.
         """
-        content = proved(job)
+        content = proof_of(job)
         if content is None:
             return _Known({marker.id: marker for marker in markers})
         by_look = {_look(marker, content.version): marker for marker in markers}
-        found = {each.id: by_look.get(_recorded(each)) for each in content.markers}
+        found = {each.id: by_look.get(_recorded_look(each)) for each in content.markers}
         return _Known({key: marker for key, marker in found.items() if marker is not None})
 
 
@@ -110,11 +110,13 @@ def _look(marker: Marker, form: Form = FORM) -> tuple[str, ...]:
     return fingerprint(marker.face, form), *build_key(marker.plan.build)
 
 
-def _recorded(each: ProvedMarker) -> tuple[str, ...]:
+def _recorded_look(each: ProvedMarker) -> tuple[str, ...]:
     return each.face, *each.build
 
 
-def _chosen(known: _Known, wanted: Mapping[str, int]) -> list[tuple[Marker, tuple[str, int]]]:
+def _choose_markers(
+    known: _Known, wanted: Mapping[str, int]
+) -> list[tuple[Marker, tuple[str, int]]]:
     """The wanted markers with the old id and the number of each."""
     faults = []
     for key in wanted.keys() - known.by_id.keys():
@@ -126,7 +128,7 @@ def _chosen(known: _Known, wanted: Mapping[str, int]) -> list[tuple[Marker, tupl
     return [(known.by_id[key], (key, count)) for key, count in sorted(wanted.items())]
 
 
-def _listed(job: Job) -> frozenset[str]:
+def _listed_ids(job: Job) -> frozenset[str]:
     """The ids of the old job, from its table."""
     text = io.StringIO(job.file("markers.csv").decode(), newline="")
     return frozenset(row["id"] for row in csv.DictReader(text))
@@ -204,14 +206,14 @@ def _proven(job: Job, made: JobFolder, chosen: Iterable[Marker]) -> tuple[Findin
         f"{', '.join(other) or 'a part'}: a face is not in the bytes that {job.folder.name} printed"
     )
     right = "give the shop file, the profile and the stock of the old job"
-    if not same or proved(job) is None:
+    if not same or proof_of(job) is None:
         raise OutputError(f"{what}; {right}, or order the marker again")
     what += "; its shapes and inks are as recorded, and the file is written otherwise"
     return (Finding("reprint-rewritten", Severity.WARNING, what, f"{right}, or look at a print"),)
 
 
 def _record(job: Job, chosen: Iterable[tuple[Marker, tuple[str, int]]]) -> bytes:
-    content = proved(job)
+    content = proof_of(job)
     form = FORM if content is None else content.version
     table = {
         "version": 1,

@@ -62,7 +62,7 @@ class Batch:
 
 def inspect_all(paths: Sequence[Path], rules: Rules, with_plates: bool = False) -> Batch:
     """Judge files, and every PDF of the folders among them; folders are searched to the bottom."""
-    asked = list(dict.fromkeys(_found(paths)))
+    asked = list(dict.fromkeys(_find_files(paths)))
     files = [path for path, fault in asked if not fault]
     judged = iter(inspect_guarded(files, rules))
     reports = []
@@ -75,7 +75,7 @@ def inspect_all(paths: Sequence[Path], rules: Rules, with_plates: bool = False) 
     return Batch(tuple(reports))
 
 
-def _found(paths: Iterable[Path]) -> Iterable[tuple[Path, Report | None]]:
+def _find_files(paths: Iterable[Path]) -> Iterable[tuple[Path, Report | None]]:
     """Each file, with the report on what is not one."""
     for path in paths:
         if not path.is_dir():

@@ -190,7 +190,7 @@ def _open_points(
     pieces = [each for each in contours if not each.closed and not _returns(each)]
     if not pieces:
         return
-    if bridges and _bridged(pieces):
+    if bridges and _closes_by_bridges(pieces):
         yield note("cut-open", f"{counted(len(pieces), 'piece')} with bridges between", where)
         return
     what = f"{counted(len(pieces), 'open contour')}, the first {sheet.place(pieces[0])}"
@@ -201,7 +201,7 @@ def _returns(contour: Contour) -> bool:
     return math.dist(contour.start, contour.end) <= _CLOSED_PT
 
 
-def _bridged(pieces: Sequence[Contour]) -> bool:
+def _closes_by_bridges(pieces: Sequence[Contour]) -> bool:
     """Whether the pieces close to loops over gaps that are short enough for bridges.
 
     Ends are looked up in squares as wide as the longest bridge.
@@ -242,7 +242,7 @@ def _square(spot: Spot) -> tuple[int, int]:
 
 def _place_points(contours: Sequence[Contour], where: str, sheet: _Sheet) -> Iterator[Point]:
     outside = [contour for contour in contours if not sheet.holds(contour.box())]
-    twice = list(_repeated(contours))
+    twice = list(_find_repeats(contours))
     for code, found, what, right in (
         ("cut-twice", twice, "there twice", "draw each once"),
         ("cut-outside", outside, "not all on the page", "move them onto the page"),
@@ -252,7 +252,7 @@ def _place_points(contours: Sequence[Contour], where: str, sheet: _Sheet) -> Ite
             yield fail(code, text, where, right, house=True)
 
 
-def _repeated(contours: Sequence[Contour]) -> Iterator[Contour]:
+def _find_repeats(contours: Sequence[Contour]) -> Iterator[Contour]:
     """Contours through the corners of an earlier one, from whatever point and either way round.
 
     Only contours in one box can be the same, and few share theirs.

@@ -65,7 +65,7 @@ def verify(stream: Object, budget: Budget) -> None:
                 held = _paid(inner, held, budget)
 
 
-def unpacked(stream: Object, budget: Budget, most: int = STREAM_BYTES) -> bytes:
+def unpack(stream: Object, budget: Budget, most: int = STREAM_BYTES) -> bytes:
     """The data of a stream, at most ``most`` bytes of it.
 
     Raises:

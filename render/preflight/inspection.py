@@ -70,20 +70,20 @@ def inspect(
             raise OSError(f"{source} is not a file")
         data = source.read_bytes()
     with library_limits():
-        file = _opened(data or b"", rules, budget or Budget())
+        file = _open_file(data or b"", rules, budget or Budget())
         if isinstance(file, Point):
             return Report((file,), rules=rules.name)
         with file.pdf:
             return _judge(file, with_plates)
 
 
-def _opened(data: bytes, rules: Rules, budget: Budget) -> Opened | Point:
+def _open_file(data: bytes, rules: Rules, budget: Budget) -> Opened | Point:
     try:
         return open_file(data, rules, budget)
     except TooLarge as error:
         return too_large(error.code, str(error))
     except _EXHAUSTED as error:
-        return _exhausted("file", error)
+        return _exhausted_point("file", error)
     except _UNFORESEEN as error:
         what = f"the file cannot be understood ({error})"
         return unreadable("file-structure", what, "export it again")
@@ -100,7 +100,7 @@ def _judge(file: Opened, with_plates: bool) -> Report:
         except TooLarge as error:
             points.append(too_large(error.code, str(error)))
         except _EXHAUSTED as error:
-            points.append(_exhausted(name, error))
+            points.append(_exhausted_point(name, error))
         except _UNFORESEEN as error:
             what = f"the {name} cannot be read ({type(error).__name__}: {error})"
             points.append(fail("file-structure", what, right="export the file again"))
@@ -130,7 +130,7 @@ def _judge(file: Opened, with_plates: bool) -> Report:
     )
 
 
-def _exhausted(name: str, error: BaseException) -> Point:
+def _exhausted_point(name: str, error: BaseException) -> Point:
     deep = isinstance(error, RecursionError)
     what = f"the {name} is nested too deeply" if deep else f"the {name} takes too much memory"
     return too_large("limit-depth" if deep else "limit-bytes", what)

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from pikepdf import Dictionary, Object, PdfError, Stream
 
 from render.color.profile import icc_header, intent_fault
-from render.preflight.filters import DamagedError, unpacked
+from render.preflight.filters import DamagedError, unpack
 from render.preflight.keys import key_faults, number_of
 from render.preflight.opened import Opened, Section, section, text_of
 from render.preflight.report import Point, fail, warn
@@ -95,7 +95,7 @@ def _condition_points(intent: Object) -> Iterator[Point]:
 def _profile_points(file: Opened, profile: Object) -> Iterator[Point]:
     right = "embed the printer's profile"
     try:
-        data = unpacked(profile, file.budget)
+        data = unpack(profile, file.budget)
     except (PdfError, DamagedError):
         return  # reported as a damaged stream
     fault = intent_fault(data)

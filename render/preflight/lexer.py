@@ -211,13 +211,15 @@ def _object(data: bytes, at: int, purse: Budget, depth: int = 0) -> tuple[object
         case "hex":
             return bytes.fromhex(_even(text[1:-1])), after
         case "open":
-            return _nested(data, after, b"]" if text == b"[" else b">>", purse, depth + 1)
+            return _read_nested(data, after, b"]" if text == b"[" else b">>", purse, depth + 1)
     if text in _CONSTANTS:
         return _CONSTANTS[text], after
     raise LexError(f"byte {at} begins no object")
 
 
-def _nested(data: bytes, at: int, close: bytes, purse: Budget, depth: int) -> tuple[object, int]:
+def _read_nested(
+    data: bytes, at: int, close: bytes, purse: Budget, depth: int
+) -> tuple[object, int]:
     """An array or dictionary, from after its opening."""
     if depth > DEPTH:
         raise too_deep("arrays and dictionaries in the content")

@@ -11,7 +11,7 @@ from xml.etree import ElementTree
 
 from pikepdf import Array, Dictionary, Object, Page, PasswordError, Pdf, PdfError, Stream
 
-from render.preflight.filters import DamagedError, unpacked
+from render.preflight.filters import DamagedError, unpack
 from render.preflight.lexer import LexError
 from render.preflight.limits import PACKET_BYTES, STREAM_BYTES, Budget, TooLarge
 from render.preflight.report import Point, Verdict, fail, unreadable
@@ -125,7 +125,7 @@ class Opened:
         try:
             for part in parts:
                 if isinstance(part, Stream):
-                    data.append(unpacked(part, self.budget, held))
+                    data.append(unpack(part, self.budget, held))
                     held -= len(data[-1])
         except (PdfError, DamagedError) as error:
             raise LexError("it cannot be decoded") from error
@@ -162,7 +162,7 @@ def groups_of(pdf: Pdf) -> list[Object]:
     """The optional content groups of a file."""
     properties = pdf.Root.get("/OCProperties")
     found = properties.get("/OCGs") if isinstance(properties, Dictionary) else None
-    return [each for each in _listed(found) if isinstance(each, Dictionary)]
+    return [each for each in _as_list(found) if isinstance(each, Dictionary)]
 
 
 def step_key(group: Object) -> str:
@@ -198,7 +198,7 @@ def _short(text: str) -> str:
 def _intents(pdf: Pdf) -> tuple[Object, ...]:
     return tuple(
         each
-        for each in _listed(pdf.Root.get("/OutputIntents"))
+        for each in _as_list(pdf.Root.get("/OutputIntents"))
         if isinstance(each, Dictionary) and str(each.get("/S")) == "/GTS_PDFX"
     )
 
@@ -215,7 +215,7 @@ def _boxless(warnings: Iterable[str]) -> Iterator[tuple[int, int]]:
             yield int(found[1]), int(found[2])
 
 
-def _listed(found: Object | None) -> list[Object]:
+def _as_list(found: Object | None) -> list[Object]:
     return list(found.as_list()) if isinstance(found, Array) else []
 
 
@@ -224,7 +224,7 @@ def _read_metadata(pdf: Pdf, budget: Budget) -> Metadata:
     if not isinstance(stream, Stream):
         return Metadata(MappingProxyType({}), "there is no metadata packet", present=False)
     try:
-        values = _properties(unpacked(stream, budget, PACKET_BYTES))
+        values = _properties(unpack(stream, budget, PACKET_BYTES))
     except (PdfError, DamagedError):
         return Metadata(MappingProxyType({}), "the metadata packet cannot be decoded")
     except ElementTree.ParseError as error:

@@ -101,7 +101,7 @@ def pen_of(run: bytes, budget: Budget) -> Pen | None:
     Raises:
         TooLarge: the budget has no more points.
     """
-    pen = _kept_pen(run) if len(run) <= _KEPT_BYTES else _drawn(run, budget)
+    pen = _kept_pen(run) if len(run) <= _KEPT_BYTES else _draw_run(run, budget)
     if pen is not None:
         budget.draw(len(pen.contours))
     return pen
@@ -110,10 +110,10 @@ def pen_of(run: bytes, budget: Budget) -> Pen | None:
 @lru_cache(maxsize=4096)
 def _kept_pen(run: bytes) -> Pen | None:
     """A sheet repeats few outlines often, so each is read once."""
-    return _drawn(run, Budget())
+    return _draw_run(run, Budget())
 
 
-def _drawn(run: bytes, budget: Budget) -> Pen | None:
+def _draw_run(run: bytes, budget: Budget) -> Pen | None:
     pen = Pen()
     for operator, operands in instructions(run, budget=budget):
         spots = numbers(operands)

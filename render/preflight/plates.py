@@ -58,7 +58,7 @@ def _plate_points(program: str, data: bytes) -> Iterator[Point]:
         shares: dict[str, float] = {}
         for band in _bands(box):
             weight = (band[3] - band[1]) / (box[3] - box[1])
-            for ink, share in _band_shares(program, _cropped(data, index, band)).items():
+            for ink, share in _band_shares(program, _crop_page(data, index, band)).items():
                 shares[ink] = shares.get(ink, 0.0) + weight * share
         plates = [f"{ink} {100 * share:.2f} %" for ink, share in shares.items() if share > 0]
         if plates:
@@ -73,7 +73,7 @@ def _bands(page: Box) -> Iterator[Box]:
         yield (left, low, right, high)
 
 
-def _cropped(data: bytes, index: int, band: Box) -> bytes:
+def _crop_page(data: bytes, index: int, band: Box) -> bytes:
     """A file of the one page, upright and unscaled, cut to a band."""
     target = BytesIO()
     with library_limits(), Pdf.open(BytesIO(data)) as pdf:
@@ -94,11 +94,11 @@ def _cropped(data: bytes, index: int, band: Box) -> bytes:
 
 
 def _band_shares(program: str, data: bytes) -> dict[str, float]:
-    coarse, fine = (_drawn(program, data, dpi) for dpi in (_COARSE_DPI, _FINE_DPI))
+    coarse, fine = (_draw_plates(program, data, dpi) for dpi in (_COARSE_DPI, _FINE_DPI))
     return {ink: max(0.0, 2 * fine[ink] - coarse.get(ink, 0.0)) for ink in fine}
 
 
-def _drawn(program: str, data: bytes, dpi: int) -> dict[str, float]:
+def _draw_plates(program: str, data: bytes, dpi: int) -> dict[str, float]:
     """The share of the one page that each plate covers, as Ghostscript draws it."""
     with tempfile.TemporaryDirectory() as folder:
         source = Path(folder, "file.pdf")

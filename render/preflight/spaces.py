@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from pikepdf import Array, Dictionary, Name, Object, PdfError, Stream
 
-from render.preflight.filters import DamagedError, unpacked
+from render.preflight.filters import DamagedError, unpack
 from render.preflight.limits import DEPTH, Budget, too_deep
 
 _DEVICE = {
@@ -106,7 +106,7 @@ def read_space(found: Object | None, budget: Budget, depth: int = 0) -> Space:
     if family in ("Separation", "DeviceN") and len(found) >= 4:
         inks = _inks(found[1])
         definition = f"{_flat(found[2], budget)} {_flat(found[3], budget)}"
-        left_out = _undefined(found, inks) if family == "DeviceN" else ()
+        left_out = _undefined_spots(found, inks) if family == "DeviceN" else ()
         return Space(family, "spot", inks, definition, undefined=left_out)
     return UNKNOWN
 
@@ -116,7 +116,7 @@ def _inks(names: Object) -> tuple[str, ...]:
     return tuple(str(name)[1:] for name in listed)
 
 
-def _undefined(found: Object, inks: tuple[str, ...]) -> tuple[str, ...]:
+def _undefined_spots(found: Object, inks: tuple[str, ...]) -> tuple[str, ...]:
     """The spots of a DeviceN space that its attributes do not define one by one."""
     attributes = found[4] if len(found) > 4 else None
     colorants = attributes.get("/Colorants") if isinstance(attributes, Dictionary) else None
@@ -136,7 +136,7 @@ def _flat(found: object, budget: Budget, depth: int = 0) -> str:
     if isinstance(found, Stream):
         keys = _keys(found, budget, depth, skip=("/Length", "/Filter", "/DecodeParms"))
         try:
-            data = unpacked(found, budget)
+            data = unpack(found, budget)
         except (PdfError, DamagedError):
             data = found.read_raw_bytes()
         return f"{keys}{hashlib.sha256(data).hexdigest()}"

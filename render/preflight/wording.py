@@ -19,7 +19,7 @@ def as_text(report: Report, width: int = 100, passes: bool = True, name: str = "
     ``passes`` lists the points that are in order too; they are counted in any case. ``name``
     leads the first line, where several files are reported.
     """
-    shown = _shortened(report.points, passes)
+    shown = _shorten(report.points, passes)
     code_width = max((len(point.code) for point in shown), default=0)
     lead = " " * (_LONGEST_WORD + code_width + 4)
     lines = [f"{name}: {verdict_line(report)}" if name else verdict_line(report), *_facts(report)]
@@ -65,7 +65,7 @@ def _facts(report: Report) -> list[str]:
     return lines
 
 
-def _shortened(points: Sequence[Point], passes: bool) -> list[Point]:
+def _shorten(points: Sequence[Point], passes: bool) -> list[Point]:
     """The worst first, and of one code and verdict at most `_MOST`, the others counted."""
     shown: list[Point] = []
     for verdict in (*_ORDER, *((Verdict.PASS,) if passes else ())):

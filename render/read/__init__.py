@@ -17,7 +17,7 @@ from pathlib import Path
 
 from layouts.order.order import Item, OrderHead
 from layouts.terms.errors import InputError
-from layouts.terms.findings import Finding, Place, weighed
+from layouts.terms.findings import Finding, Place, weigh
 from layouts.terms.signs import cleaned
 from render.files.intake import UnfitFileError, opened
 from render.files.missing import missing_file
@@ -291,7 +291,7 @@ def _reading(
     judged = order_of(head, every) if head is not None and every else None
     if head is None or not items:
         return Reading(None, findings, listed, lists.origins, judged)
-    weighed_ones = tuple(weighed(each, each.place.file, head.accept) for each in findings)
+    weighed_ones = tuple(weigh(each, each.place.file, head.accept) for each in findings)
     return Reading(order_of(head, items), weighed_ones, listed, lists.origins, judged)
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import TypeAlias
 
-from render.read.codes import shown
+from render.read.codes import show_value
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,5 +70,5 @@ def text_fault(text: str, *, sized: bool) -> CellFault | None:
         return error_cell("the cell", text)
     if sized and _DATES.fullmatch(text):
         right = "write the size as text, such as 3/4 in; a spreadsheet took it for a date"
-        return CellFault("cell-date", f"{shown(text)} is a date", right)
+        return CellFault("cell-date", f"{show_value(text)} is a date", right)
     return None

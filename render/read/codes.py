@@ -10,9 +10,9 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from layouts.terms.findings import Finding, Place, Severity
-from layouts.terms.synonyms import nearest, shown
+from layouts.terms.synonyms import nearest, show_value
 
-__all__ = ["CODES", "FileError", "fault", "listed", "nearest", "shown"]
+__all__ = ["CODES", "FileError", "fault", "list_words", "nearest", "show_value"]
 
 CODES: dict[str, tuple[Severity, str]] = {
     # the file as a whole
@@ -104,7 +104,7 @@ def _printable(text: str) -> str:
     return " ".join("".join(sign if sign.isprintable() else " " for sign in text).split())
 
 
-def listed(words: Iterable[str]) -> str:
+def list_words(words: Iterable[str]) -> str:
     """``a, b or c``."""
     *most, last = words
     return f"{', '.join(most)} or {last}" if most else last

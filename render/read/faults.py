@@ -9,7 +9,7 @@ from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
 from layouts.terms.synonyms import WordError
-from render.read.codes import listed, nearest, shown
+from render.read.codes import list_words, nearest, show_value
 
 Path: TypeAlias = tuple[str | int, ...]
 
@@ -47,7 +47,7 @@ def faults_of(
         loc = each["loc"]
         if field := each.get("ctx", {}).get("field"):  # a rule over several fields names its own
             loc = (*loc, field)
-            yield loc, *split(_PARSED.get(field, _by_field(field)), each["msg"])
+            yield loc, *split_message(_PARSED.get(field, _by_field(field)), each["msg"])
             continue
         yield loc, *_said(each, keys_at)
 
@@ -59,16 +59,16 @@ def _said(each: ErrorDetails, keys_at: Callable[[Path], Iterable[str]]) -> tuple
         code = _PARSED.get(field, _by_field(field))
         if isinstance(context["error"], WordError):
             code = "bad-choice"
-        return split(code, str(context["error"]))
+        return split_message(code, str(context["error"]))
     if kind in ("enum", "literal_error"):
         words = [word.strip("'") for word in context["expected"].replace(" or ", ", ").split(", ")]
         near = nearest(value, words) if isinstance(value, str) else ""
         hint = f"did you mean {near}? It takes " if near else "write "
-        return "bad-choice", f"{shown(value)} is not a word for this", hint + listed(words)
+        return "bad-choice", f"{show_value(value)} is not a word for this", hint + list_words(words)
     if kind in ("extra_forbidden", "unexpected_keyword_argument"):
         near = nearest(field, keys_at(each["loc"]))
         right = f"did you mean {near}?" if near else "take it out, or see the order's schema"
-        return "unknown-key", f"{shown(field)} is not known here", right
+        return "unknown-key", f"{show_value(field)} is not known here", right
     if kind in ("missing", "string_too_short"):
         if kind == "string_too_short" and context["min_length"] > 1:
             return (
@@ -81,13 +81,13 @@ def _said(each: ErrorDetails, keys_at: Callable[[Path], Iterable[str]]) -> tuple
         most = context["max_length"]
         return "text-too-long", f"the text has {len(value)} characters", f"use at most {most}"
     if kind in ("bool_type", "bool_parsing"):
-        return "bad-choice", f"{shown(value)} is not a word for this", "write true or false"
+        return "bad-choice", f"{show_value(value)} is not a word for this", "write true or false"
     if field == "date":
-        return "bad-date", f"{shown(value)} is not a date", "write it as in 2026-03-01"
+        return "bad-date", f"{show_value(value)} is not a date", "write it as in 2026-03-01"
     if kind in ("int_type", "greater_than_equal", "less_than_equal") and field == "qty":
         return quantity_refused(value)
     right = _WRONG_TYPE.get(kind, f"{each['msg'][:1].lower()}{each['msg'][1:]}")
-    return "bad-value", f"{shown(value)} is not the kind of value for this", right
+    return "bad-value", f"{show_value(value)} is not the kind of value for this", right
 
 
 def _by_field(field: str) -> str:
@@ -96,11 +96,11 @@ def _by_field(field: str) -> str:
 
 def quantity_refused(value: object) -> tuple[str, str, str]:
     """The fault of a number of markers."""
-    what = f"{shown(value)} is not a number of markers"
+    what = f"{show_value(value)} is not a number of markers"
     return "bad-quantity", what, "write a whole number from 1 to 10000"
 
 
-def split(code: str, message: str) -> tuple[str, str, str]:
+def split_message(code: str, message: str) -> tuple[str, str, str]:
     """A message's two clauses, what is wrong and what would be right, under a code."""
     what, _, right = message.partition("; ")
     return code, what, right

@@ -69,17 +69,17 @@ def load_typeface(path: FilePath) -> Typeface:
         data = bytes_of(path)
     except OSError as error:
         what = f"the font cannot be read ({error.strerror or error})"
-        raise _refused(path, what, "name a TrueType or OpenType file") from error
+        raise _refusal(path, what, "name a TrueType or OpenType file") from error
     face = hb.Face(hb.Blob(data))
     if not face.glyph_count:
-        raise _refused(
+        raise _refusal(
             path, "this is not a font that can be read", "a TrueType or OpenType file (.ttf, .otf)"
         )
     font = hb.Font(face)
     unit = _cap_height(font)
-    stem = stem_of(_drawn(font, _index(font, "H"), unit)) if unit else None
+    stem = stem_of(_draw_glyph(font, _index(font, "H"), unit)) if unit else None
     if not stem:
-        raise _refused(
+        raise _refusal(
             path,
             "the font has no capital H in outlines, so its letter height cannot be measured",
             "a font with Latin capitals in outlines",
@@ -106,17 +106,17 @@ class HarfBuzzTypeface:
         """The glyph of one character, None where the font lacks it."""
         if char not in self._glyphs:
             index = _index(self._font, char)
-            self._glyphs[char] = _drawn(self._font, index, self._unit) if index else None
+            self._glyphs[char] = _draw_glyph(self._font, index, self._unit) if index else None
         return self._glyphs[char]
 
     def kern(self, first: str, second: str) -> float:
         """The font's own pair kerning (table GPOS, else kern), in cap heights."""
         pair = (first, second)
         if pair not in self._kerns:
-            self._kerns[pair] = self._shaped(first, second)
+            self._kerns[pair] = self._shape_pair(first, second)
         return self._kerns[pair]
 
-    def _shaped(self, first: str, second: str) -> float:
+    def _shape_pair(self, first: str, second: str) -> float:
         indices = [_index(self._font, first), _index(self._font, second)]
         if not all(indices):
             return 0.0
@@ -216,7 +216,7 @@ def _index(font: hb.Font, char: str) -> int:
     return int(font.get_nominal_glyph(ord(char)) or 0)
 
 
-def _drawn(font: hb.Font, index: int, unit: float) -> Glyph:
+def _draw_glyph(font: hb.Font, index: int, unit: float) -> Glyph:
     pen = _Pen(unit)
     font.draw_glyph_with_pen(index, pen)
     return Glyph.drawn(Path(tuple(pen.contours)), float(font.get_glyph_h_advance(index)) / unit)
@@ -227,10 +227,10 @@ def _cap_height(font: hb.Font) -> float:
     index = _index(font, "H")
     if not index:
         return 0.0
-    path = _drawn(font, index, 1.0).path
+    path = _draw_glyph(font, index, 1.0).path
     return -path.bounds().y if path.contours else 0.0
 
 
-def _refused(path: FilePath, what: str, right: str) -> InputError:
+def _refusal(path: FilePath, what: str, right: str) -> InputError:
     place = Place(file=str(path))
     return InputError([Finding("font-unreadable", Severity.UNREADABLE, what, right, place=place)])

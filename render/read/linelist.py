@@ -19,7 +19,7 @@ from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.tags import is_numbered_twice
 from layouts.terms.words import Kind
 from render.read.cells import Cell, CellFault, Merged
-from render.read.codes import CODES, FileError, fault, listed, shown
+from render.read.codes import CODES, FileError, fault, list_words, show_value
 from render.read.columns import (
     BY_NAME,
     NAMES,
@@ -29,7 +29,7 @@ from render.read.columns import (
     column_letters,
 )
 from render.read.delimited import HEAD
-from render.read.faults import split
+from render.read.faults import split_message
 from render.read.headings import (
     BY_SYNONYM,
     MOST_COLUMNS,
@@ -43,7 +43,7 @@ from render.read.headings import (
 )
 from render.read.positions import PLACE_NAMES, PositionReader, column_of
 from render.read.rowspec import CellFinding, Habits, RowSpec, specify
-from render.read.runs import SpacingRules, is_counted, lacks_length, sighted, spots_of
+from render.read.runs import SpacingRules, is_counted, lacks_length, set_viewing_distance, spots_of
 
 Row = tuple[int, list[Cell]]
 _NAMING = ("service", "contents", "legend", "tag")
@@ -203,7 +203,7 @@ class _Table:
             name = heading.column.name
             if name in kept:
                 first, cell = self._head[kept[name].index], self._head[heading.index]
-                what = f"the columns {shown(first)} and {shown(cell)} both give it"
+                what = f"the columns {show_value(first)} and {show_value(cell)} both give it"
                 self._find(
                     self._row, CellFinding(name, "duplicate-column", what, "keep one of them")
                 )
@@ -221,7 +221,9 @@ class _Table:
     def _tell_mapped(self, mapped: Sequence[Mapped]) -> None:
         """What headings in other words were taken for, and those left out."""
         other = [
-            f"{shown(m.heading)} as {m.column}" for m in mapped if m.column and m.how == BY_SYNONYM
+            f"{show_value(m.heading)} as {m.column}"
+            for m in mapped
+            if m.column and m.how == BY_SYNONYM
         ]
         if other:
             what = f"headings read in other words: {', '.join(other)}"
@@ -230,15 +232,15 @@ class _Table:
             if each.column or each.how.startswith("left out by"):
                 continue
             if each.how:
-                what = f"the column {shown(each.heading)} is {each.how}"
+                what = f"the column {show_value(each.heading)} is {each.how}"
                 self._find(self._row, CellFinding(each.heading, "column-left-out", what, ""))
             else:
-                what = f"the column {shown(each.heading)} is not known and was left out"
+                what = f"the column {show_value(each.heading)} is not known and was left out"
                 self._find(self._row, CellFinding(each.heading, "unknown-column", what, each.right))
         for cell in self._head:
             if isinstance(cell, CellFault):
                 right = "see the headings of the list"
-                what = f"the column {shown(cell.what)} is not known and was left out"
+                what = f"the column {show_value(cell.what)} is not known and was left out"
                 self._find(self._row, CellFinding(cell.what, "unknown-column", what, right))
 
     def read_rows(self, rows: Iterable[Row]) -> None:
@@ -321,7 +323,7 @@ class _Table:
             self._find(number, CellFinding("length_ft", "missing-value", what, right))
             return
         for spec in row_spec.specs:
-            seen = sighted(spec, placed)
+            seen = set_viewing_distance(spec, placed)
             heap = self._positions.setdefault(seen, [])
             if isinstance(seen, PipeMarker) and is_counted(placed, has_quantity):
                 heap += self._spots(number, seen, placed)
@@ -337,7 +339,7 @@ class _Table:
                 self._find(number, CellFinding(column, each.code, each.what, each.right))
             return ()
         for note in notes:
-            self._find(number, CellFinding("length_ft", *split("run-assumed", note)))
+            self._find(number, CellFinding("length_ft", *split_message("run-assumed", note)))
         return spots
 
     def _without_marker(self, number: int, place: tuple[Cell, ...]) -> None:
@@ -360,7 +362,9 @@ class _Table:
         if extra and self._source.ragged:
             first = extra[0] if isinstance(extra[0], str) else extra[0].what
             what = f"the row has {len(cells)} cells but there are {self._width} headings"
-            right = f"put a cell that holds the delimiter in quotes; {shown(first)} is left over"
+            right = (
+                f"put a cell that holds the delimiter in quotes; {show_value(first)} is left over"
+            )
             self._find(number, CellFinding("", "row-too-long", what, right))
 
     def _under_no_heading(self, cells: Sequence[Cell]) -> None:
@@ -446,10 +450,10 @@ class _Table:
     def _missing(self) -> Iterator[CellFinding]:
         if self._columns.isdisjoint(_NAMING):
             what = "no column says what the markers name"
-            yield CellFinding("service", "missing-column", what, f"add {listed(_NAMING)}")
+            yield CellFinding("service", "missing-column", what, f"add {list_words(_NAMING)}")
         if Kind.PIPE in self._kinds and self._columns.isdisjoint(_SIZING):
             what = "no column says how thick the pipes are"
-            yield CellFinding("pipe", "missing-column", what, f"add {listed(_SIZING)}")
+            yield CellFinding("pipe", "missing-column", what, f"add {list_words(_SIZING)}")
 
 
 def rows_text(rows: Sequence[int]) -> str:

@@ -26,7 +26,7 @@ from render.files.atomic import write_file
 from render.files.xlsx import Book
 from render.read.columns import KIND, PLACE_COLUMNS, SPEC_COLUMNS, Column, Measure
 from render.read.ordersheet import HEAD_SHEET, head_rows
-from render.read.runs import SpacingRules, sighted, spots_of
+from render.read.runs import SpacingRules, set_viewing_distance, spots_of
 
 Cells = dict[str, str]
 _FIRST = ("line", KIND)
@@ -95,14 +95,14 @@ def _rows(items: Iterable[Item], rules: SpacingRules) -> Iterator[Cells]:
     placed = [
         ((position.source, position.row or 0), spec_cells, counted, position)
         for item in items
-        for spec_cells, counted, position in _placed(item, rules)
+        for spec_cells, counted, position in _cells_of_places(item, rules)
     ]
     placed.sort(key=lambda each: (each[0][1] == 0, each[0]))
     for _row, spec_cells, counted, position in placed:
         yield {**spec_cells, **_place_cells(position, counted)}
 
 
-def _placed(item: Item, rules: SpacingRules) -> Iterator[tuple[Cells, bool, Position]]:
+def _cells_of_places(item: Item, rules: SpacingRules) -> Iterator[tuple[Cells, bool, Position]]:
     """Cells of the face, whether the rule counts the row's markers, and the position."""
     runs: dict[Position, list[Position]] = {}
     for position in item.positions:
@@ -134,7 +134,7 @@ def _spec_cells(spec: Specification, position: Position) -> Cells:
     """What decides the face, each in the column that gives it."""
     if spec.viewing_distance is not None:
         unseen = spec.model_copy(update={"viewing_distance": None})
-        if sighted(unseen, position).viewing_distance == spec.viewing_distance:
+        if set_viewing_distance(unseen, position).viewing_distance == spec.viewing_distance:
             spec = unseen  # it follows from height and distance
     dumped = spec.model_dump(mode="json", exclude_defaults=True)
     if isinstance(spec, PipeMarker) and runs_upright(dumped.get("flow")):

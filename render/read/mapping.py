@@ -28,7 +28,7 @@ from pathlib import Path
 
 from layouts.terms.findings import Finding, Place
 from layouts.terms.synonyms import KIND as KIND_WORDS
-from layouts.terms.synonyms import WordError, choose, nearest, shown
+from layouts.terms.synonyms import WordError, choose, nearest, show_value
 from layouts.terms.words import Kind
 from render.files.intake import toml_of
 from render.read.cells import Cell
@@ -226,7 +226,7 @@ def _faults(tables: Mapping[str, object], name: str) -> Iterator[Finding]:
         if key not in _TABLES or not isinstance(table, Mapping):
             near = nearest(key, _TABLES)
             right = f"did you mean [{near}]?" if near else f"write [{'], ['.join(_TABLES)}]"
-            yield _fault(name, key, f"{shown(key)} is not a table of a mapping", right)
+            yield _fault(name, key, f"{show_value(key)} is not a table of a mapping", right)
             return
     for heading, column in _flat(tables.get("columns", {})):
         if column and own_heading(0, str(column)) is None:
@@ -239,7 +239,7 @@ def _faults(tables: Mapping[str, object], name: str) -> Iterator[Finding]:
             try:
                 choose(str(kind), KIND_WORDS)
             except WordError:
-                what = f"{shown(kind)} is not a kind of marker"
+                what = f"{show_value(kind)} is not a kind of marker"
                 yield _fault(name, f"sheets, {sheet}", what, "write pipe, equipment, valve or skip")
 
 
@@ -252,7 +252,7 @@ def _flat(columns: object) -> Iterator[tuple[str, object]]:
 def _unknown(name: str, where: str, column: str) -> Finding:
     near = nearest(column, BY_NAME)
     right = f"did you mean {near}?" if near else "see the headings of the list"
-    return _fault(name, where, f"{shown(column)} is not a column of the list", right)
+    return _fault(name, where, f"{show_value(column)} is not a column of the list", right)
 
 
 def _fault(name: str, where: str, what: str, right: str) -> Finding:

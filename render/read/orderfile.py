@@ -13,7 +13,7 @@ from layouts.order.order import ORDER_VERSION, Item, Order, OrderHead
 from layouts.schemes.loader import load_scheme, scheme_keys
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place
-from render.read.codes import FileError, fault, shown
+from render.read.codes import FileError, fault, show_value
 from render.read.ordertables import FILE_KEYS, OrderReader, Table
 from render.read.runs import SpacingRules
 
@@ -30,7 +30,7 @@ def parse_order(name: str, text: str, suffix: str) -> Table:
         raise _broken(name, None, "it is nested too deep") from error
     except ValueError as error:
         if isinstance(error, _DuplicateKeyError):
-            what, right = f"the key {shown(error.key)} is given twice", "keep one of them"
+            what, right = f"the key {show_value(error.key)} is given twice", "keep one of them"
             raise FileError(fault("duplicate-key", what, right, Place(name))) from error
         raise _broken(name, _line_of(error), str(error)) from error
     if not isinstance(found, dict):
@@ -110,7 +110,7 @@ def _line_lists(name: str, wanted: object) -> tuple[tuple[str, ...], tuple[Findi
     place = Place(name, field="line_list")
     for each in names:
         if not isinstance(each, str) or not each.lower().endswith(LIST_SUFFIXES):
-            what, right = f"{shown(each)} is not a line list", "name a .csv or .xlsx file"
+            what, right = f"{show_value(each)} is not a line list", "name a .csv or .xlsx file"
             return (), (fault("bad-line-list", what, right, place),)
     return tuple(map(str, names)), ()
 

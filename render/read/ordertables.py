@@ -29,10 +29,10 @@ from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.tags import TagRangeError
 from layouts.terms.words import Kind
-from render.read.codes import CODES, fault, listed, nearest, shown
-from render.read.faults import faults_of, split
+from render.read.codes import CODES, fault, list_words, nearest, show_value
+from render.read.faults import faults_of, split_message
 from render.read.rowspec import one_each
-from render.read.runs import SpacingRules, is_counted, lacks_length, sighted, spots_of
+from render.read.runs import SpacingRules, is_counted, lacks_length, set_viewing_distance, spots_of
 
 Table: TypeAlias = dict[str, object]
 
@@ -107,19 +107,21 @@ class OrderReader:
         for number, table in enumerate(tables, 1):
             at = where.format(number)
             if not isinstance(table, dict):
-                self._add(at, "bad-value", f"{shown(table)} is not a table", "write [[markers]]")
+                self._add(
+                    at, "bad-value", f"{show_value(table)} is not a table", "write [[markers]]"
+                )
                 continue
             specs = self._specs(at, table, defaults)
             asked = self._positions(at, table)
             for spec in specs:
                 for each in asked:
-                    items += self._placed(spec, each)
+                    items += self._place_item(spec, each)
         return tuple(items)
 
-    def _placed(self, spec: Specification, asked: _Asked) -> Iterator[Item]:
+    def _place_item(self, spec: Specification, asked: _Asked) -> Iterator[Item]:
         """The marker at its position, or at the spots of the run that the position describes."""
         where, position, has_quantity = asked.where, asked.position, asked.has_quantity
-        seen = sighted(spec, position)
+        seen = set_viewing_distance(spec, position)
         if not isinstance(seen, PipeMarker):
             if position.pipe_run is not None:
                 what, right = f"a {seen.kind} is on no run", "take it out"
@@ -143,7 +145,7 @@ class OrderReader:
                 self._add(f"{where}, {outer}{each.place.field}", each.code, each.what, each.right)
             return ()
         for note in notes:
-            self._add(f"{where}, pipe_run", *split("run-assumed", note))
+            self._add(f"{where}, pipe_run", *split_message("run-assumed", note))
         return spots
 
     def _specs(
@@ -154,9 +156,9 @@ class OrderReader:
         model = MODELS.get(kind) if isinstance(kind, str) else None
         if model is None or not isinstance(kind, str):
             near = nearest(kind, MODELS) if isinstance(kind, str) else ""
-            right = f"did you mean {near}?" if near else f"write {listed(MODELS)}"
+            right = f"did you mean {near}?" if near else f"write {list_words(MODELS)}"
             self._add(
-                f"{where}, kind", "bad-choice", f"{shown(kind)} is not a kind of marker", right
+                f"{where}, kind", "bad-choice", f"{show_value(kind)} is not a kind of marker", right
             )
             return []
         payload = {k: v for k, v in table.items() if k not in (*POSITION_KEYS, "positions")}
@@ -168,7 +170,7 @@ class OrderReader:
         try:
             return [model.model_validate(each) for each in one_each(Kind(kind), payload)]
         except TagRangeError as error:
-            self._add(f"{where}, tag", *split("bad-tag", str(error)))
+            self._add(f"{where}, tag", *split_message("bad-tag", str(error)))
         except ValidationError as error:
             self._faults(where, error, (*model.model_fields, *POSITION_KEYS, "positions"))
         return []
@@ -180,11 +182,11 @@ class OrderReader:
         if "positions" not in table:
             return self._position(where, flat)
         if flat:
-            what = f"{listed(sorted(flat))} stands beside positions"
+            what = f"{list_words(sorted(flat))} stands beside positions"
             self._add(f"{where}, {min(flat)}", "bad-value", what, "give it in each position")
         if not isinstance(listed_ones, list) or not listed_ones:
             right = "write a list of tables as in [{qty = 2, area = 'Dock'}]"
-            what = f"{shown(listed_ones)} is not a list of positions"
+            what = f"{show_value(listed_ones)} is not a list of positions"
             self._add(f"{where}, positions", "bad-value", what, right)
             return []
         read = [

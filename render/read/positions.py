@@ -141,7 +141,7 @@ class PositionReader:
                 fields[_OF_POSITION[name]] = text
             else:
                 run[_OF_RUN.get(name, name)] = text
-        read = self._read(number, {**fields, "pipe_run": run} if run else fields)
+        read = self._read_fields(number, {**fields, "pipe_run": run} if run else fields)
         if read is None or not whole:
             return None
         return replace(
@@ -153,7 +153,7 @@ class PositionReader:
             pipe_run=read.pipe_run,
         )
 
-    def _read(self, number: int, fields: dict[str, object]) -> Position | None:
+    def _read_fields(self, number: int, fields: dict[str, object]) -> Position | None:
         try:
             return _POSITION.validate_python(fields)
         except ValidationError as error:

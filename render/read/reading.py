@@ -65,7 +65,7 @@ class Reading:
         One about a cell that cannot be read is left out: that the cell is faulty is told already.
         """
         rows = self._rows_alike()
-        placed = (self._placed(finding, rows) for finding in findings)
+        placed = (self._place_finding(finding, rows) for finding in findings)
         return tuple(finding for finding in placed if finding is not None)
 
     def _rows_alike(self) -> dict[tuple[str, int], list[tuple[str, int]]]:
@@ -90,7 +90,7 @@ class Reading:
             return None
         return replace(place, sheet=sound[0][0], row=sound[0][1], more=len(sound) - 1)
 
-    def _placed(
+    def _place_finding(
         self, finding: Finding, rows: Mapping[tuple[str, int], list[tuple[str, int]]]
     ) -> Finding | None:
         place = finding.place
@@ -99,7 +99,9 @@ class Reading:
             return finding
         if (place.row, place.field) in origin.faulty:
             sound = self._sound_place(place, rows)
-            return None if sound is None else self._placed(replace(finding, place=sound), rows)
+            return (
+                None if sound is None else self._place_finding(replace(finding, place=sound), rows)
+            )
         letter, heading = origin.cells.get(place.field, ("", ""))
         return replace(
             finding,

@@ -21,9 +21,9 @@ from layouts.terms.synonyms import WordError, choose, means_bare, service_of_mea
 from layouts.terms.tags import TagRangeError, expand_tags, maybe_range
 from layouts.terms.words import Kind
 from render.read.cells import Cell, CellFault, text_fault
-from render.read.codes import shown
+from render.read.codes import show_value
 from render.read.columns import KIND, REPLACE_BY, SPEC_COLUMNS, Column, Heading, Measure, with_unit
-from render.read.faults import faults_of, split
+from render.read.faults import faults_of, split_message
 from render.read.vocabulary import YES_NO, environment
 
 _MODELS: dict[Kind, type[Specification]] = {
@@ -134,15 +134,15 @@ class _Draft:
                 return
             key = column.keys.get(self.kind)
             if key is None:
-                self._unused(column.name)
+                self._note_unused(column.name)
                 return
             value = _value(heading, text, key)
-            self._put(column, key, value)
+            self._put_value(column, key, value)
             if column.measure is Measure.SETTING and isinstance(value, dict):
                 self._cold_room(text, value)
         except WordError as error:
             self.kind_known = self.kind_known and column.name != KIND
-            self.faults.append(CellFinding(column.name, *split("bad-choice", str(error))))
+            self.faults.append(CellFinding(column.name, *split_message("bad-choice", str(error))))
 
     def finish(self) -> RowSpec:
         """The validated specifications, or every fault; with faults, what the rest asks for."""
@@ -150,28 +150,28 @@ class _Draft:
         try:
             payloads = one_each(self.kind, self.payload)
         except TagRangeError as error:
-            self.faults.append(CellFinding("tag", *split("bad-tag", str(error))))
+            self.faults.append(CellFinding("tag", *split_message("bad-tag", str(error))))
             payloads = [{**self.payload, "tag": "-"}]  # its other faults are told as well
-        specs = [self._validated(payloads[0])]
+        specs = [self._validate(payloads[0])]
         if not self.faults:
-            specs += [self._validated(each) for each in payloads[1:]]
+            specs += [self._validate(each) for each in payloads[1:]]
         notes = self.notes if self.kind_known else []
         made = tuple(spec for spec in specs if spec is not None)
         return RowSpec(self.kind, made, (*self.faults, *notes), bool(self.faults))
 
-    def _validated(self, payload: Mapping[str, object]) -> Specification | None:
+    def _validate(self, payload: Mapping[str, object]) -> Specification | None:
         """The specification; with a fault, that of the cells without one, to be judged further."""
         payload = {"kind": self.kind, **payload}
         for _round in range(_ROUNDS):
             try:
                 return _MODELS[self.kind].model_validate(payload)
             except ValidationError as error:
-                self._refused(error, {finding.field for finding in self.faults})
+                self._record_refusals(error, {finding.field for finding in self.faults})
                 for path, *_said in faults_of(error):
                     payload = _without(payload, path)
         return None
 
-    def _refused(self, error: ValidationError, faulty: Container[str]) -> None:
+    def _record_refusals(self, error: ValidationError, faulty: Container[str]) -> None:
         """Record what pydantic refuses, but for fields whose cells have a fault already."""
         for path, code, what, right in faults_of(error):
             key = ".".join(map(str, path))
@@ -179,9 +179,9 @@ class _Draft:
             if name not in faulty:
                 self.faults.append(CellFinding(name, code, what, right))
 
-    def _put(self, column: Column, key: str, value: object) -> None:
+    def _put_value(self, column: Column, key: str, value: object) -> None:
         if key == "name" and "name" in self.payload:
-            self._unused("function")
+            self._note_unused("function")
         target = self.payload
         *outer, last = key.split(".")
         for name in outer:
@@ -203,7 +203,7 @@ class _Draft:
                 CellFinding("environment", "read-as", what, "give applied_f where it is warmer")
             )
 
-    def _unused(self, name: str) -> None:
+    def _note_unused(self, name: str) -> None:
         what = f"{self.kind} markers do not use {name}"
         right = "it does not show on the marker; check that the row's kind is right"
         self.notes.append(CellFinding(name, "unused-cell", what, right))
@@ -246,7 +246,9 @@ def hints_of(
     service = payload.get("service")
     if isinstance(service, str) and (code := service_of_meaning(service, services)):
         payload["service"] = code
-        notes.append(CellFinding("service", "read-as", f"{shown(service)} is read as {code}", ""))
+        notes.append(
+            CellFinding("service", "read-as", f"{show_value(service)} is read as {code}", "")
+        )
     pipe = payload.get("pipe")
     if isinstance(pipe, str) and (schedule := schedule_of(pipe)):
         what = f"{schedule} is left out: the outside diameter is the same in every schedule"

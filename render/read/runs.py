@@ -73,7 +73,7 @@ def _of_file(finding: Finding, name: str) -> str:
     return f"the rule in {name!r} cannot be used: {finding.what}{at}"
 
 
-def sighted(spec: Specification, position: Position) -> Specification:
+def set_viewing_distance(spec: Specification, position: Position) -> Specification:
     """The specification, its viewing distance worked out where the position alone tells it.
 
     The straight distance to the reader's eye follows from the height of the pipe and the
@@ -116,7 +116,7 @@ def spots_of(
     assert measured is not None
     run, rule = pipe_run(spec, position), rules.rule(measured.spacing)
     spots = tuple(
-        replace(position, quantity=1, spot=_cut(spot.text), at=round(spot.at, _DIGITS))
+        replace(position, quantity=1, spot=_cut_text(spot.text), at=round(spot.at, _DIGITS))
         for spot in take_off(run, rule).spots
     )
     return spots, tuple(_notes(measured, rule))
@@ -145,7 +145,7 @@ def _room(room: RoomAlong) -> Room:
     return Room(room.name, room.length)
 
 
-def _cut(text: str) -> str:
+def _cut_text(text: str) -> str:
     if len(text) <= LONGEST_PLACE_TEXT:
         return text
     return f"{text[: LONGEST_PLACE_TEXT - 1].rstrip()}…"

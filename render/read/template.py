@@ -175,7 +175,7 @@ def _validate(sheet: Sheet, index: int, column: Column, choices: Mapping[str, st
     rule: dict[str, object] = {
         "validate": "any",
         "input_title": column.name[:32],
-        "input_message": _cut(help_of(column), 255),
+        "input_message": _cut_text(help_of(column), 255),
     }
     if column.name in choices:
         # A warning, not a wall: local abbreviations and other spellings are read as well.
@@ -215,7 +215,7 @@ def _write_order(sheet: Sheet, styles: Mapping[str, Style]) -> None:
         sheet.write_string(row, 0, key, styles["name"])
         sheet.write_comment(row, 0, HEAD_HELP[key], {"author": "", "x_scale": 2.2})
         rule: dict[str, object] = {"validate": "any", "input_title": key}
-        rule["input_message"] = _cut(HEAD_HELP[key], 255)
+        rule["input_message"] = _cut_text(HEAD_HELP[key], 255)
         if key in _HEAD_CHOICES:
             rule |= {"validate": "list", "source": list(_HEAD_CHOICES[key])}
             rule["error_type"] = "warning"
@@ -264,7 +264,7 @@ def _write_services(sheet: Sheet, styles: Mapping[str, Style]) -> None:
     sheet.fit_to_pages(1, 0)
 
 
-def _cut(text: str, most: int) -> str:
+def _cut_text(text: str, most: int) -> str:
     return text if len(text) <= most else f"{text[: most - 1]}…"
 
 

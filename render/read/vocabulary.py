@@ -9,7 +9,7 @@ from layouts.terms.synonyms import (
     Words,
     nearest,
     refusal,
-    shown,
+    show_value,
 )
 from layouts.terms.words import Setting
 
@@ -52,7 +52,7 @@ def environment(text: str) -> dict[str, object]:
         elif word in _SETTING or word in _COLD:
             setting = _SETTING.get(word, _INDOOR)
             if found.setdefault("setting", setting) != setting:
-                raise WordError(f"{shown(text)} is both indoor and outdoor; write one of them")
+                raise WordError(f"{show_value(text)} is both indoor and outdoor; write one of them")
             if word in _COLD:
                 found["applied_at"] = _COLD[word]
         elif word not in ("and", "area", ""):

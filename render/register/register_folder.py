@@ -32,7 +32,7 @@ from layouts.schemes.lifetimes import Exposure, Lifetime
 from layouts.schemes.loader import lifetimes_from_toml, load_lifetimes
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
-from layouts.terms.synonyms import shown
+from layouts.terms.synonyms import show_value
 from render.files.atomic import manifest, write_file, write_folder
 from render.files.intake import bytes_of
 from render.files.overwrite import MANIFEST
@@ -165,10 +165,10 @@ def _entries(table: bytes, faults: list[Finding]) -> Iterator[Entry]:
         entry = Entry(*row)
         for name in DAY_COLUMNS:
             if not _is_day(getattr(entry, name)):
-                what = f"{shown(getattr(entry, name))} is no day"
+                what = f"{show_value(getattr(entry, name))} is no day"
                 faults.append(_fault("register-day", number, name, what, "write it as 2026-03-01"))
         if entry.exposure not in (*Exposure, ""):
-            what = f"{shown(entry.exposure)} is no exposure"
+            what = f"{show_value(entry.exposure)} is no exposure"
             right = f"write {', '.join(Exposure)}"
             faults.append(_fault("register-exposure", number, "exposure", what, right))
         if not entry.id or entry.id in seen:

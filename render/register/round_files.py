@@ -10,7 +10,7 @@ from tempfile import TemporaryDirectory
 
 from layouts.markers.piece_ids import PlacedPiece
 from layouts.markers.positions import part_of
-from layouts.order.normal import normalized, order_json
+from layouts.order.normal import normalize, order_json
 from layouts.order.order import LONGEST_TEXT, Item, Order
 from layouts.papers.keeping.replacement_chart import YearRow, replacement_chart
 from layouts.papers.keeping.round_page import round_page
@@ -70,7 +70,7 @@ class Planning:
             "colors": {key: each for part in made for key, each in part.colors.items()},
             "cutoffs": {key: each for part in made for key, each in part.cutoffs.items()},
         }
-        return normalized(head.model_copy(update=update))
+        return normalize(head.model_copy(update=update))
 
 
 def _under(head: Order, part: Order) -> Iterable[Item]:

@@ -20,7 +20,7 @@ from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Severity
 from layouts.terms.synonyms import nearest
 from render.files.intake import bytes_of
-from render.folder.approval import PROOF, approval_findings, proved, read_approval
+from render.folder.approval import PROOF, approval_findings, proof_of, read_approval
 from render.folder.open import Job, open_job
 from render.options import Options
 from render.read import read
@@ -63,7 +63,7 @@ def sign_job(
     if PROOF in job.hashes:
         kept[f"{ORDERS}{planned.seal}/{PROOF}"] = job.file(PROOF)
     if approval is not None:
-        record, content = read_approval(approval), proved(job)
+        record, content = read_approval(approval), proof_of(job)
         findings = approval_findings(record, content, approval.name) if content else ()
         name = f"approval-{record.date}-{record.hash[:8]}.json"
         kept[f"{ORDERS}{planned.seal}/{name}"] = bytes_of(approval)

@@ -26,7 +26,7 @@ from render.shop.shop_tables import (
     ShopTables,
     StockTable,
 )
-from render.shop.toml_faults import parsed_toml, place_text, refused
+from render.shop.toml_faults import parsed_toml, place_text, toml_refusal
 
 _BUILT_IN = "stocks.toml"
 
@@ -68,7 +68,7 @@ def _parse(text: str, name: str) -> ShopTables:
     try:
         return ShopTables.model_validate(tables)
     except ValidationError as error:
-        raise refused(error, tables, name, ShopTables) from error
+        raise toml_refusal(error, tables, name, ShopTables) from error
 
 
 def _shop(built_in: ShopTables, own: ShopTables, file: str, folder: Path) -> Shop:

@@ -22,7 +22,7 @@ def name_faults(inks: Mapping[str, str], layers: Mapping[str, str]) -> Iterator[
         if wrong:
             what = f"the layer name {name!r} cannot be in a DXF file"
             yield f"step_layers, {title}", what, f"leave out {' '.join(wrong)}"
-    yield from _mixed("step_layers", "layer", layers)
+    yield from _mixed_faults("step_layers", "layer", layers)
 
 
 def _ink_faults(inks: Mapping[str, str]) -> Iterator[Fault]:
@@ -35,13 +35,13 @@ def _ink_faults(inks: Mapping[str, str]) -> Iterator[Fault]:
         elif name.casefold() in printed:
             what = f"{name!r} is an ink that markers are printed with"
             yield key, what, "give the step its own name"
-    yield from _mixed("step_inks", "ink", inks)
+    yield from _mixed_faults("step_inks", "ink", inks)
 
 
 _WORKED = frozenset({Step.KISS_CUT, Step.THROUGH_CUT, Step.HOLE, Step.FOLD, Step.ENGRAVE})
 
 
-def _mixed(key: str, kind: str, names: Mapping[str, str]) -> Iterator[Fault]:
+def _mixed_faults(key: str, kind: str, names: Mapping[str, str]) -> Iterator[Fault]:
     """Steps that share a name are all cut or engraved, or are all notes; white prints."""
     owners: dict[str, Step] = {}
     for step in Step:

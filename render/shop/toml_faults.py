@@ -54,7 +54,7 @@ def parsed_toml(text: str, name: str, code: str) -> dict[str, Any]:
         ) from error
 
 
-def refused(
+def toml_refusal(
     error: ValidationError, tables: Mapping[str, Any], name: str, top: type[BaseModel]
 ) -> InputError:
     """Every fault that pydantic found, in our own words."""

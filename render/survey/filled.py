@@ -25,7 +25,7 @@ from layouts.survey.sightings import (
     read_seen,
 )
 from layouts.terms.findings import Finding, Place, Severity
-from layouts.terms.synonyms import nearest, shown
+from layouts.terms.synonyms import nearest, show_value
 from layouts.terms.units import UnitError
 from render.read import read_tables
 from render.read.cells import Cell, CellFault
@@ -174,7 +174,7 @@ class _SheetReader:
         if piece not in self._expected.ids:
             near = nearest(piece, self._expected.ids)
             right = f"did you mean {near}?" if near else "see the sheets of this list for its ids"
-            what = f"{shown(piece)} is no piece of the list"
+            what = f"{show_value(piece)} is no piece of the list"
             self._fault("survey-unknown-id", number, "id", what, right)
             return
         self._answers.sightings.append(Sighting(piece, seen, noted))
@@ -258,7 +258,7 @@ class _SheetReader:
         try:
             day = datetime.date.fromisoformat(text[:10] if _DAY.match(text) else text)
         except ValueError:
-            what, right = f"{shown(text)} is no day", "write it as in 2026-03-01"
+            what, right = f"{show_value(text)} is no day", "write it as in 2026-03-01"
             self._fault("survey-date", number, _name(heading), what, right)
             return ""
         if day.isoformat() > self._expected.date:

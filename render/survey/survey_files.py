@@ -9,7 +9,7 @@ from itertools import groupby
 
 from layouts.drawing.document import Document
 from layouts.markers.piece_ids import PlacedPiece, placed_pieces
-from layouts.order.normal import normalized, order_seal
+from layouts.order.normal import normalize, order_seal
 from layouts.order.order import Order
 from layouts.papers.keeping.survey_sheet import SurveyHead, survey_sheets
 from layouts.papers.packs import file_names
@@ -45,7 +45,7 @@ def plan_pieces(order: Order, options: Options, file: str = "") -> Planned:
     Raises:
         InputError: a marker of the list cannot be made; every finding is carried.
     """
-    order = normalized(order)
+    order = normalize(order)
     decided = decide(order, options, file)
     impossible = [
         each for each in decided.gathered.findings if each.severity is Severity.UNREADABLE

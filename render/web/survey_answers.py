@@ -98,7 +98,7 @@ def sign(work: Work, by: str, day: str) -> None:
     Raises:
         RefusedError: the name cannot be one, or the day is none or is not over yet.
     """
-    by, day = _folded(by), day.strip()
+    by, day = _fold(by), day.strip()
     if not by or len(by) > _NAME or text_cell(by) != by:
         raise RefusedError("survey.fault_by")
     try:
@@ -154,7 +154,7 @@ def answer_of(fields: Mapping[str, list[str]], names: tuple[str, ...]) -> Answer
     """
     chosen = [str(seen) for seen in Seen if str(seen) in fields.get("found", ())]
     answer = {"found": ", ".join(chosen)}
-    answer |= {name: _folded(fields.get(name, [""])[-1]) for name in names}
+    answer |= {name: _fold(fields.get(name, [""])[-1]) for name in names}
     if any(len(text) > LONGEST for text in answer.values()):
         raise RefusedError("survey.fault_long")
     return answer
@@ -186,6 +186,6 @@ def sheet_of(walk: Walk, book: AnswerBook, area: str) -> bytes:
     return survey_table(heads, [*rows, *(each for each in book.strays if each["area"] == area)])
 
 
-def _folded(text: str) -> str:
+def _fold(text: str) -> str:
     """The text in one line, without signs that cannot be seen."""
     return "".join(sign for sign in " ".join(text.split()) if sign.isprintable())

@@ -25,7 +25,7 @@ def survey_of(request: Request) -> Work:
     return work
 
 
-def ready_survey(request: Request) -> tuple[Work, Walk]:
+def find_ready_survey(request: Request) -> tuple[Work, Walk]:
     """The survey that an address names, with its pieces.
 
     Raises:
@@ -37,12 +37,12 @@ def ready_survey(request: Request) -> tuple[Work, Walk]:
     return work, read_walk(work)
 
 
-def onward(request: Request, name: str, work: Work, **places: int) -> Response:
+def go_on(request: Request, name: str, work: Work, **places: int) -> Response:
     """On to another page of a survey."""
     return RedirectResponse(request.app.url_path_for(name, id=work.id, **places), 303)
 
 
-def place_in(request: Request, name: str, among: Sequence[object]) -> int:
+def find_place(request: Request, name: str, among: Sequence[object]) -> int:
     """What a number of an address, counted from 1, is among.
 
     Raises:

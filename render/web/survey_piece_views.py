@@ -26,7 +26,7 @@ from render.web.survey_answers import (
     keep_answer,
     read_answers,
 )
-from render.web.survey_page import onward, place_in, ready_survey
+from render.web.survey_page import find_place, find_ready_survey, go_on
 from render.web.uploads import field_lists_of
 
 Fields = Mapping[str, list[str]]
@@ -44,16 +44,16 @@ def routes() -> list[BaseRoute]:
 
 def show_piece(request: Request) -> Response:
     """One piece with its picture, and what was answered."""
-    work, walk = ready_survey(request)
+    work, walk = find_ready_survey(request)
     book = read_answers(work)
     if not book.by:
-        return onward(request, "survey_of", work)
-    piece = walk.pieces[place_in(request, "at", walk.pieces)]
+        return go_on(request, "survey_of", work)
+    piece = walk.pieces[find_place(request, "at", walk.pieces)]
     return _piece(request, work, walk, book.pieces.get(piece.id, {}))
 
 
 def _piece(request: Request, work: Work, walk: Walk, answer: Answer, fault: str = "") -> Response:
-    at = place_in(request, "at", walk.pieces)
+    at = find_place(request, "at", walk.pieces)
     piece = walk.pieces[at]
     own = [n for n, each in enumerate(walk.pieces) if each.area == piece.area]
     faults = dict(faults_of(answer)) | ({"": fault} if fault else {})
@@ -77,19 +77,19 @@ def _piece(request: Request, work: Work, walk: Walk, answer: Answer, fault: str 
 async def take_piece(request: Request) -> Response:
     """Keep an answer, and go on, back, or stay."""
     fields = await field_lists_of(request)
-    return await run_in_threadpool(_answered, request, fields)
+    return await run_in_threadpool(_answer, request, fields)
 
 
-def _answered(request: Request, fields: Fields) -> Response:
-    work, walk = ready_survey(request)
-    at = place_in(request, "at", walk.pieces)
+def _answer(request: Request, fields: Fields) -> Response:
+    work, walk = find_ready_survey(request)
+    at = find_place(request, "at", walk.pieces)
     piece, way = walk.pieces[at], fields.get("go", ["next"])[-1]
     if not read_answers(work).by:
-        return onward(request, "survey_of", work)
+        return go_on(request, "survey_of", work)
     try:
         answer = answer_of(fields, TYPED)
     except RefusedError as error:
-        return _piece(request, work, walk, _typed(fields), str(error))
+        return _piece(request, work, walk, _read_typed(fields), str(error))
     keep_answer(work, piece.id, answer)
     if way == "keep":
         return Response(status_code=204)
@@ -97,27 +97,27 @@ def _answered(request: Request, fields: Fields) -> Response:
         return _piece(request, work, walk, answer)
     there = at - 1 if way == "back" else at + 1
     if not 0 <= there < len(walk.pieces) or walk.pieces[there].area != piece.area:
-        return onward(request, "survey_of", work)
-    return onward(request, "survey_piece", work, at=there + 1)
+        return go_on(request, "survey_of", work)
+    return go_on(request, "survey_piece", work, at=there + 1)
 
 
-def _typed(fields: Fields) -> Answer:
+def _read_typed(fields: Fields) -> Answer:
     """What a form holds, as it was typed."""
     return {name: ", ".join(texts) for name, texts in fields.items()}
 
 
 def show_strays(request: Request) -> Response:
     """Markers of an area that hang and are in no list."""
-    work, walk = ready_survey(request)
+    work, walk = find_ready_survey(request)
     if not read_answers(work).by:
-        return onward(request, "survey_of", work)
+        return go_on(request, "survey_of", work)
     return _strays(request, work, walk, {})
 
 
 def _strays(
     request: Request, work: Work, walk: Walk, typed: Answer, faults: Mapping[str, str] | None = None
 ) -> Response:
-    area = walk.areas[place_in(request, "area", walk.areas)]
+    area = walk.areas[find_place(request, "area", walk.areas)]
     strays = [each for each in read_answers(work).strays if each["area"] == area]
     return respond(
         request,
@@ -137,22 +137,22 @@ def _strays(
 async def take_stray(request: Request) -> Response:
     """Keep a marker that is in no list, or take one back."""
     fields = await field_lists_of(request)
-    return await run_in_threadpool(_stray_taken, request, fields)
+    return await run_in_threadpool(_take_or_drop, request, fields)
 
 
-def _stray_taken(request: Request, fields: Fields) -> Response:
-    work, walk = ready_survey(request)
-    at = place_in(request, "area", walk.areas)
+def _take_or_drop(request: Request, fields: Fields) -> Response:
+    work, walk = find_ready_survey(request)
+    at = find_place(request, "area", walk.areas)
     if not read_answers(work).by:
-        return onward(request, "survey_of", work)
+        return go_on(request, "survey_of", work)
     if "drop" in fields:
         drop_stray(work, fields["drop"][-1])
-        return onward(request, "survey_strays", work, area=at + 1)
+        return go_on(request, "survey_strays", work, area=at + 1)
     try:
         answer = answer_of(fields, (*TYPED, *PLACED))
         faults = dict(faults_of(answer))
     except RefusedError as error:
-        answer = _typed(fields)
+        answer = _read_typed(fields)
         faults = {"": str(error)}
     if not answer.get("reads"):
         faults["reads"] = "survey.fault_reads"
@@ -161,4 +161,4 @@ def _stray_taken(request: Request, fields: Fields) -> Response:
     if faults:
         return _strays(request, work, walk, answer, faults)
     add_stray(work, walk.areas[at], answer)
-    return onward(request, "survey_strays", work, area=at + 1)
+    return go_on(request, "survey_strays", work, area=at + 1)

@@ -11,7 +11,7 @@ from starlette.responses import Response
 from starlette.routing import BaseRoute, Route
 
 from render.web.children import workshop_of
-from render.web.list_views import handed_over, taken
+from render.web.list_views import handed_over, take_list_files
 from render.web.page import respond
 from render.web.problems import problem
 from render.web.store import Stage, Work
@@ -25,7 +25,7 @@ from render.web.survey_answers import (
     sheet_of,
     sign,
 )
-from render.web.survey_page import onward, place_in, ready_survey, survey_of
+from render.web.survey_page import find_place, find_ready_survey, go_on, survey_of
 from render.web.tasks import read_task, write_task
 from render.web.uploads import GivenFile, fields_of, received
 from render.web.work_page import working_page
@@ -55,15 +55,15 @@ async def start_survey(request: Request) -> Response:
     """A survey of a list that is dropped, or of one that is here."""
     files, fields = await received(request)
     main = next((each for each in files if each.field == "list"), None)
-    return await run_in_threadpool(_started, request, main, files, fields)
+    return await run_in_threadpool(_start, request, main, files, fields)
 
 
-def _started(
+def _start(
     request: Request, main: GivenFile | None, files: list[GivenFile], fields: Mapping[str, str]
 ) -> Response:
     workshop = workshop_of(request)
     if main is not None:
-        return onward(request, "survey_of", taken(workshop, main, files, "survey"))
+        return go_on(request, "survey_of", take_list_files(workshop, main, files, "survey"))
     checked = workshop.store.find(fields.get("from", ""))
     if checked is None or not checked.is_list:
         return problem(request, 422, "list-missing")
@@ -71,7 +71,7 @@ def _started(
         return problem(request, 409, "list-stale")
     work = workshop.store.create("survey", checked.title)
     write_task(work, handed_over(checked, work))
-    return onward(request, "survey_of", workshop.submit(work))
+    return go_on(request, "survey_of", workshop.submit(work))
 
 
 def show_survey(request: Request) -> Response:
@@ -113,27 +113,27 @@ def _progress(walk: Walk, book: AnswerBook, area: str) -> dict[str, object]:
 async def sign_survey(request: Request) -> Response:
     """Keep who looks, and go to the area that was chosen."""
     fields = await fields_of(request)
-    return await run_in_threadpool(_signed, request, fields)
+    return await run_in_threadpool(_sign_and_go, request, fields)
 
 
-def _signed(request: Request, fields: Mapping[str, str]) -> Response:
-    work, walk = ready_survey(request)
+def _sign_and_go(request: Request, fields: Mapping[str, str]) -> Response:
+    work, walk = find_ready_survey(request)
     try:
         sign(work, fields.get("by", ""), fields.get("day", ""))
     except RefusedError as error:
         return _overview(request, work, str(error), {"by": "", "day": "", **fields})
     chosen = fields.get("area", "")
     if not chosen.isascii() or not chosen.isdigit() or int(chosen) >= len(walk.areas):
-        return onward(request, "survey_of", work)
+        return go_on(request, "survey_of", work)
     at = _progress(walk, read_answers(work), walk.areas[int(chosen)])["at"]
     assert isinstance(at, int)
-    return onward(request, "survey_piece", work, at=at)
+    return go_on(request, "survey_piece", work, at=at)
 
 
 def sheet(request: Request) -> Response:
     """The filled sheet of an area, for `pipelegend found`."""
-    work, walk = ready_survey(request)
-    at = place_in(request, "area", walk.areas)
+    work, walk = find_ready_survey(request)
+    at = find_place(request, "area", walk.areas)
     data = sheet_of(walk, read_answers(work), walk.areas[at])
     headers = {"Content-Disposition": f'attachment; filename="survey-{work.id[:6]}-{at + 1}.csv"'}
     return Response(data, 200, headers, "text/csv; charset=utf-8")
@@ -141,7 +141,7 @@ def sheet(request: Request) -> Response:
 
 def judge(request: Request) -> Response:
     """What all answers so far come to."""
-    work, walk = ready_survey(request)
+    work, walk = find_ready_survey(request)
     book, task = read_answers(work), read_task(work.folder)
     given = {path.name: path.read_bytes() for path in (work.folder / "given").iterdir()}
     mapping = task.text("mapping")

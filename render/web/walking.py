@@ -56,7 +56,7 @@ def judge_walk(folder: Path, task: Task, progress: Progress) -> None:
     day = datetime.date.today().isoformat()
     try:
         order = _lists(folder, task).order()
-        answer = _judged(compare_survey(order, sheets, day, options, main.name))
+        answer = _judge(compare_survey(order, sheets, day, options, main.name))
     except InputError as error:
         findings = [finding_table(each) for each in in_order(error.findings)]
         answer = {"lines": [], "changes": [], "findings": findings}
@@ -70,7 +70,7 @@ def _lists(folder: Path, task: Task) -> Lists:
     return Lists(given / task.text("main"), mapping, also)
 
 
-def _judged(found: Comparison) -> dict[str, object]:
+def _judge(found: Comparison) -> dict[str, object]:
     changes = [
         (each.piece.id, each.piece.area, each.piece.thing, str(each.verdict), each.reason)
         for each in found.surveyed.outcomes

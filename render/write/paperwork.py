@@ -54,10 +54,12 @@ class Paperwork:
 def paper_pieces(work: Paperwork) -> list[Callable[[], Files]]:
     """What makes every file of the folder that no machine prints or cuts, long work first."""
     makers = (_packs, _for_approval, _for_the_shop, _for_the_plant)
-    return [partial(_made, maker, work) for maker in makers]
+    return [partial(_make_files, maker, work) for maker in makers]
 
 
-def _made(maker: Callable[[Paperwork], Iterable[tuple[str, bytes]]], work: Paperwork) -> Files:
+def _make_files(
+    maker: Callable[[Paperwork], Iterable[tuple[str, bytes]]], work: Paperwork
+) -> Files:
     return list(maker(work))
 
 

@@ -32,10 +32,10 @@ def write(
             f"{page.id}: a picture of {width_px} x {height_px} pixels cannot be drawn; "
             f"each side must have 1 to {_WIDEST_PX}"
         )
-    return _rasterized(write_page(page, symbols), width_px, height_px)
+    return _rasterize(write_page(page, symbols), width_px, height_px)
 
 
-def _rasterized(svg: bytes, width_px: int, height_px: int) -> bytes:
+def _rasterize(svg: bytes, width_px: int, height_px: int) -> bytes:
     """Typed door to cairosvg, which takes a third of a second to load."""
     try:
         import cairosvg

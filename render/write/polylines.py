@@ -46,7 +46,7 @@ class Repeated:
         if last is not layer or scale != view.scale:
             read = [_pattern(contour, view.scale) for contour in _flat(paths)]
             self._last[layer.step] = (layer, view.scale, read)
-        return filter(None, (_written(each, view) for each in read))
+        return filter(None, (_write_contour(each, view) for each in read))
 
 
 def polylines(paths: Iterable[Path], view: View) -> Iterator[str]:
@@ -121,7 +121,7 @@ def _pattern(contour: Contour, scale: float) -> _Pattern | Contour:
     return _Pattern(tags, tuple(y for _, y in points))
 
 
-def _written(read: _Pattern | Contour, view: View) -> str:
+def _write_contour(read: _Pattern | Contour, view: View) -> str:
     if isinstance(read, Contour):
         return _polyline(read, view)
     return read.tags % tuple([_number(view.height - y) for y in read.ys])

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from layouts.drawing.inks import Lab
-from render.color.difference import adapted, delta_e_2000, lab_of, xyz_of
+from render.color.difference import adapt_white, delta_e_2000, lab_of, xyz_of
 from render.color.facts import color_facts
 from tests.helpers.color_reference import colour
 
@@ -87,7 +87,7 @@ def test_lab_and_adaptation_against_colour_science(name: str) -> None:
     for _ in range(50):
         x, y, z = (chance.uniform(0.05, 95) for _ in range(3))
         xyz = (x, y, z)
-        moved = adapted(xyz, white, d50)
+        moved = adapt_white(xyz, white, d50)
         wanted = colour.adaptation.chromatic_adaptation_VonKries(
             np.array(xyz) / 100, whites[0], whites[1], transform="Bradford"
         )

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from layouts.face import Face, compose
-from layouts.face.fit import fitted
+from layouts.face.fit import fit_design
 from layouts.order.order import PipeMarker
 from layouts.plan import MarkerPlan, plan
 from layouts.schemes.loader import load_scheme
@@ -26,7 +26,7 @@ def made(**fields: object) -> tuple[MarkerPlan, Face]:
     spec = PipeMarker.model_validate({**base, "pipe": "NPS 4", "covering": 0, **fields})
     (decided,), _ = plan(spec, {"ammonia-2014": load_scheme("ammonia-2014")}, "ammonia-2014")
     typefaces = default_typefaces()
-    held = fitted(decided, typefaces)
+    held = fit_design(decided, typefaces)
     return held, compose(held.design, typefaces)
 
 

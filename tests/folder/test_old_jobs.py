@@ -18,12 +18,12 @@ from pathlib import Path
 import pytest
 
 from layouts.markers.revision import Action
-from layouts.order.normal import normalized, order_json
+from layouts.order.normal import normalize, order_json
 from layouts.order.order import Order
 from layouts.terms.errors import InputError
 from render.decide import decide
 from render.files.atomic import manifest
-from render.folder.approval import proved
+from render.folder.approval import proof_of
 from render.folder.compare import compare, diff
 from render.folder.open import open_job, read_order
 from render.folder.reprint import reprint
@@ -101,7 +101,7 @@ FIRST_ORDER = Order.model_validate(
 
 
 def test_the_first_orders_are_read_as_they_were_given() -> None:
-    assert open_job(FIRST).order() == normalized(FIRST_ORDER)
+    assert open_job(FIRST).order() == normalize(FIRST_ORDER)
 
 
 def test_the_first_orders_give_the_words_and_sizes_that_were_printed() -> None:
@@ -134,7 +134,7 @@ def test_an_old_job_is_compared_with_a_new_list(tmp_path: Path) -> None:
 
 
 def test_what_hangs_otherwise_than_it_is_drawn_today_is_told() -> None:
-    content = proved(open_job(VERSION_1))
+    content = proof_of(open_job(VERSION_1))
     assert content is not None
     first, *rest = content.markers
     hung = replace(content, markers=(replace(first, face="0" * 64), *rest))
@@ -145,7 +145,7 @@ def test_what_hangs_otherwise_than_it_is_drawn_today_is_told() -> None:
 
 
 def test_the_markers_of_an_old_job_are_made_again() -> None:
-    content = proved(open_job(VERSION_1))
+    content = proof_of(open_job(VERSION_1))
     assert content is not None
     for each in content.markers:
         made = reprint(VERSION_1, [f"{each.id}=2"], OPTIONS)

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from layouts.markers.piece_ids import PlacedPiece, placed_pieces
 from layouts.markers.positions import part_of
-from layouts.order.normal import normalized, order_json
+from layouts.order.normal import normalize, order_json
 from layouts.order.order import Order
 from render.decide import decide
 from render.folder.compare import diff
@@ -17,7 +17,7 @@ from tests.folder.conftest import LIQUID, OPTIONS, ROWS, SUCTION, order_of, with
 
 
 def pieces(order: Order) -> tuple[PlacedPiece, ...]:
-    return placed_pieces(decide(normalized(order), OPTIONS).gathered.markers)
+    return placed_pieces(decide(normalize(order), OPTIONS).gathered.markers)
 
 
 def ids(order: Order) -> set[str]:
@@ -53,7 +53,7 @@ def test_another_place_is_another_id() -> None:
 
 
 def test_a_part_of_an_order_carries_the_ids_of_its_pieces() -> None:
-    whole = normalized(order_of([LIQUID, SUCTION]))
+    whole = normalize(order_of([LIQUID, SUCTION]))
     found = placed_pieces(decide(whole, OPTIONS).gathered.markers)
     for seed in range(12):
         chosen = random.Random(seed).sample(found, 4)
@@ -63,7 +63,7 @@ def test_a_part_of_an_order_carries_the_ids_of_its_pieces() -> None:
 
 
 def test_ids_come_back_from_the_order_file(tmp_path: Path) -> None:
-    whole = normalized(order_of([SUCTION]))
+    whole = normalize(order_of([SUCTION]))
     found = placed_pieces(decide(whole, OPTIONS).gathered.markers)
     part = part_of(whole, (piece.hanging for piece in found[1:]))
     assert part is not None

@@ -26,11 +26,11 @@ from layouts.drawing.inks import Ink, InkRole, Lab
 from layouts.pages.cuts import (
     Bridges,
     CutOptions,
-    bridged,
-    merged,
-    prepared,
+    cut_bridges,
+    merge_edges,
+    prepare_cuts,
     prepared_page,
-    tidied,
+    tidy_contours,
     weeding_frame,
 )
 from layouts.pages.cuts.contour_pieces import distance_to, part
@@ -45,7 +45,7 @@ def test_neighbors_share_one_cut() -> None:
     Outer ring 80 + 60 twice, one inner line of 60 and two of 80: 280 + 60 + 160 = 500 mm.
     """
     boxes = [box(40 * x, 20 * y, 40, 20) for x in range(2) for y in range(3)]
-    cuts = merged(tidied(boxes))
+    cuts = merge_edges(tidy_contours(boxes))
     assert total(boxes) == 720
     assert total(cuts) == pytest.approx(500)
     for ring in boxes:  # every edge of every box is still cut
@@ -56,27 +56,27 @@ def test_neighbors_share_one_cut() -> None:
 
 
 def test_edges_of_different_length_share_their_common_stretch() -> None:
-    cuts = merged(tidied([box(0, 0, 100, 20), box(30, 20, 40, 20)]))
+    cuts = merge_edges(tidy_contours([box(0, 0, 100, 20), box(30, 20, 40, 20)]))
     assert total(cuts) == pytest.approx(240 + 80)
     assert [each.closed for each in cuts] == [True, False]
     assert {(each.start.x, each.start.y) for each in cuts[1:]} <= {(30, 20), (70, 20)}
 
 
 def test_a_long_edge_is_cut_round_two_short_neighbors() -> None:
-    cuts = merged(tidied([box(0, 20, 30, 20), box(70, 20, 30, 20), box(0, 0, 100, 20)]))
+    cuts = merge_edges(tidy_contours([box(0, 20, 30, 20), box(70, 20, 30, 20), box(0, 0, 100, 20)]))
     assert [each.closed for each in cuts] == [True, True, False, False]
     assert total(cuts) == pytest.approx(100 + 100 + 240 - 60)
 
 
 def test_shared_edges_may_lie_apart_by_the_tolerance_alone() -> None:
     for gap, shared in ((0.004, True), (0.02, False)):
-        cuts = merged(tidied([box(0, 0, 50, 20), box(50 + gap, 0, 50, 20)]))
+        cuts = merge_edges(tidy_contours([box(0, 0, 50, 20), box(50 + gap, 0, 50, 20)]))
         assert all(each.closed for each in cuts) is not shared
 
 
 def test_crossing_and_touching_edges_stay() -> None:
-    rings = tidied([box(0, 0, 50, 20), box(25, 10, 50, 40), box(50, 20, 10, 10)])
-    assert merged(rings) == rings
+    rings = tidy_contours([box(0, 0, 50, 20), box(25, 10, 50, 40), box(50, 20, 10, 10)])
+    assert merge_edges(rings) == rings
 
 
 @given(st.floats(0, 360), st.floats(1, 49), st.floats(-19, 19))
@@ -85,13 +85,15 @@ def test_merging_works_at_any_angle(degrees: float, width: float, shift: float) 
     cos, sin = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
     turn = Affine(cos, sin, -sin, cos, 400, 300)
     rings = [each.mapped(turn) for each in (box(0, 0, 50, 20), box(50, shift, width, 20))]
-    assert total(merged(tidied(rings))) == pytest.approx(total(rings) - (20 - abs(shift)), abs=0.02)
+    assert total(merge_edges(tidy_contours(rings))) == pytest.approx(
+        total(rings) - (20 - abs(shift)), abs=0.02
+    )
 
 
 def test_a_neighbor_cut_whole_already_is_gone() -> None:
     """The middle box of three by three is ringed by its neighbors' edges."""
     around = [box(20 * x, 20 * y, 20, 20) for x in range(3) for y in range(3) if (x, y) != (1, 1)]
-    cuts = merged(tidied([*around, box(20, 20, 20, 20)]))
+    cuts = merge_edges(tidy_contours([*around, box(20, 20, 20, 20)]))
     assert total(cuts) == pytest.approx(24 * 20)
 
 
@@ -103,7 +105,7 @@ def test_a_neighbor_cut_whole_already_is_gone() -> None:
 )
 def test_bridges_hold_the_part(ring: Contour) -> None:
     bridges = Bridges(width=0.8, spacing=60)
-    pieces = bridged(ring, bridges)
+    pieces = cut_bridges(ring, bridges)
     count = math.ceil(ring.length() / 60)
     assert len(pieces) == count
     assert not any(each.closed for each in pieces)
@@ -114,11 +116,11 @@ def test_bridges_hold_the_part(ring: Contour) -> None:
 
 
 def test_bridges_keep_off_corners() -> None:
-    (whole,) = tidied([box(0, 0, 100, 40)])
+    (whole,) = tidy_contours([box(0, 0, 100, 40)])
     spots = [(x, y) for x in (0, 100) for y in (0, 40)]
     for width in (0.5, 1.0, 2.0):
         for spacing in (35, 40, 47, 56, 70):
-            for piece in bridged(whole, Bridges(width, spacing)):
+            for piece in cut_bridges(whole, Bridges(width, spacing)):
                 for end in (piece.start, piece.segments[-1].end):
                     assert (
                         min(math.dist((end.x, end.y), spot) for spot in spots) >= width / 2 - 1e-9
@@ -127,9 +129,9 @@ def test_bridges_keep_off_corners() -> None:
 
 def test_what_is_too_small_for_bridges_stays_whole() -> None:
     ring = hole(0, 0, 2)
-    assert bridged(ring, Bridges(1.0, 50)) == (ring,)
+    assert cut_bridges(ring, Bridges(1.0, 50)) == (ring,)
     line = polyline([Point(0, 0), Point(500, 0)]).contours[0]
-    assert bridged(line, Bridges(1.0, 50)) == (line,)
+    assert cut_bridges(line, Bridges(1.0, 50)) == (line,)
 
 
 @pytest.mark.parametrize("wrong", [(0, 50, 2), (5, 5, 2), (-1, 50, 2), (1, 50, 0)])
@@ -143,7 +145,7 @@ def test_senseless_bridges_are_refused(wrong: tuple[float, float, int]) -> None:
 
 def test_prepared_with_every_option() -> None:
     boxes = [box(40 * x, 20 * y, 40, 20) for x in range(2) for y in range(3)]
-    cuts = prepared(
+    cuts = prepare_cuts(
         [*boxes, *boxes, hole(20, 10)], CutOptions(merge=True, bridges=Bridges(0.5, 100))
     )
     gaps = 500 + math.pi * 6 - total(cuts)

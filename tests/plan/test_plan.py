@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from layouts.face import content_length
-from layouts.face.fit import fitted
+from layouts.face.fit import fit_design
 from layouts.order.order import EquipmentMarker, PipeMarker, ValveTag
 from layouts.plan import MarkerPlan, plan
 from layouts.plan.build import Mount
@@ -277,7 +277,7 @@ def test_emergency_valve_is_twice_the_size_and_ruled_off() -> None:
 
 def fitted_plan(straight: str, **fields: Any) -> MarkerPlan:
     (made,), _ = planned(straight=straight, **fields)
-    return fitted(made, default_typefaces())
+    return fit_design(made, default_typefaces())
 
 
 def test_short_run_gives_up_an_arrow_then_a_line_then_film() -> None:
@@ -296,7 +296,7 @@ def test_short_run_gives_up_an_arrow_then_a_line_then_film() -> None:
 
 def test_a_neighbors_length_that_is_too_short_for_the_words_blocks() -> None:
     (made,), _ = planned(neighbor={"length": "12 in"})
-    findings = fitted(made, default_typefaces()).findings
+    findings = fit_design(made, default_typefaces()).findings
     assert [finding.code for finding in findings] == ["length-below-content"]
 
 

@@ -8,7 +8,7 @@ import pytest
 
 from layouts.drawing.lettering import missing
 from layouts.face import compose
-from layouts.face.fit import fitted
+from layouts.face.fit import fit_design
 from layouts.order.order import PipeMarker
 from layouts.plan import MarkerPlan, plan
 from layouts.plan.design import Arrow
@@ -138,7 +138,7 @@ def test_a_wrap_has_both_words_on_its_line() -> None:
 
 def test_a_short_run_keeps_both_words() -> None:
     made, _ = planned(scheme(OWN), straight="16 in")
-    short = fitted(made, default_typefaces())
+    short = fit_design(made, default_typefaces())
     assert [line[-1].word for line in short.design.lines] == ["", "AMONÍACO", "LOW"]
     assert any("three lines" in finding.right for finding in short.findings)
 

@@ -13,7 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from pypdf._codecs._codecs import LzwCodec
 
-from render.preflight.filters import DamagedError, unpacked, verify
+from render.preflight.filters import DamagedError, unpack, verify
 from render.preflight.limits import Budget, TooLarge
 
 LONG = b"0 0 m 1 1 l S " * 4000
@@ -25,7 +25,7 @@ def test_lzw_gives_back_what_pypdf_packed(data: bytes) -> None:
     with pikepdf.new() as pdf:
         stream = pdf.make_stream(b"")
         stream.write(LzwCodec().encode(data), filter=pikepdf.Name.LZWDecode)
-        assert unpacked(stream, Budget()) == data
+        assert unpack(stream, Budget()) == data
 
 
 @pytest.mark.parametrize("data", [b"", b"q Q", LONG, bytes(range(256)) * 50])
@@ -49,7 +49,7 @@ def test_each_filter_gives_back_what_was_packed(
         stream = pdf.make_stream(b"")
         filters = pikepdf.Array([pikepdf.Name("/" + name) for name in names])
         stream.write(pack(data), filter=filters)
-        assert unpacked(stream, Budget()) == data
+        assert unpack(stream, Budget()) == data
         verify(stream, Budget())
 
 
@@ -62,7 +62,7 @@ def test_a_predictor_is_undone_by_the_library() -> None:
             filter=pikepdf.Name.FlateDecode,
             decode_parms=pikepdf.Dictionary({"/Predictor": 12, "/Columns": 4}),
         )
-        assert unpacked(stream, Budget()) == bytes(12)
+        assert unpack(stream, Budget()) == bytes(12)
 
 
 @pytest.mark.parametrize("data", [zlib.compress(LONG)[:-9], b"\x00\x01 no flate"])
@@ -73,7 +73,7 @@ def test_damage_is_told(data: bytes) -> None:
         with pytest.raises(DamagedError):
             verify(stream, Budget())
         with pytest.raises(DamagedError):
-            unpacked(stream, Budget())
+            unpack(stream, Budget())
 
 
 def test_more_than_is_allowed_is_refused() -> None:
@@ -81,7 +81,7 @@ def test_more_than_is_allowed_is_refused() -> None:
         stream = pdf.make_stream(zlib.compress(LONG))
         stream.write(zlib.compress(LONG), filter=pikepdf.Name.FlateDecode)
         with pytest.raises(TooLarge, match="one stream"):
-            unpacked(stream, Budget(), most=1000)
+            unpack(stream, Budget(), most=1000)
         with pytest.raises(TooLarge, match="streams unpack"):
             verify(stream, Budget(unpacked=1000))
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import openpyxl
 
-from layouts.order.normal import normalized
+from layouts.order.normal import normalize
 from layouts.order.order import EquipmentMarker, Item, Order, PipeMarker, Position, ValveTag
 from layouts.terms.words import Kind
 from render.read import read
@@ -111,7 +111,7 @@ def bare(order: Order | None) -> tuple[Item, ...]:
         Item(item.spec, tuple(replace(position, row=None) for position in item.positions))
         for item in order.items
     ]
-    return normalized(order.model_copy(update={"items": tuple(forgotten)})).items
+    return normalize(order.model_copy(update={"items": tuple(forgotten)})).items
 
 
 def again(order: Order | None, folder: Path) -> Order:

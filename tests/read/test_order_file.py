@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from layouts.order.normal import normalized, order_json
+from layouts.order.normal import normalize, order_json
 from layouts.order.order import Acceptance, PipeMarker
 from layouts.terms.errors import InputError
 from layouts.terms.words import Flow, Kind, Setting
@@ -225,7 +225,7 @@ def test_the_normalized_order_reads_back(tmp_path: Path) -> None:
     path.write_bytes(order_json(order))
     again = read(path)
     assert again == Reading(order, ())
-    assert order_json(normalized(order)) == order_json(order)
+    assert order_json(normalize(order)) == order_json(order)
     document = json.loads(order_json(order))
     assert list(document) == sorted(document)
     assert document["version"] == 1

@@ -13,7 +13,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from layouts.order.normal import normalized, order_json
+from layouts.order.normal import normalize, order_json
 from layouts.order.order import (
     Acceptance,
     Environment,
@@ -195,7 +195,7 @@ def read_bytes(name: str, write: Callable[[Path], object]) -> Reading:
 def test_an_order_reads_back_from_its_json(order: Order) -> None:
     data = order_json(order)
     reading = read_bytes("order.json", lambda path: path.write_bytes(data))
-    assert reading == Reading(normalized(order), ())
+    assert reading == Reading(normalize(order), ())
     assert reading.order is not None
     assert order_json(reading.order) == data
 

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from layouts.terms.tags import MOST_IN_A_RANGE, TagRangeError, expand_tags, natural_key, numbered
+from layouts.terms.tags import MOST_IN_A_RANGE, TagRangeError, expand_tags, natural_key, split_tag
 
 
 @pytest.mark.parametrize(
@@ -67,7 +67,7 @@ def test_a_range_holds_every_number_once_in_order(
     tags = expand_tags(f"{prefix}{first}..{prefix}{last}")
     assert [int(tag.removeprefix(prefix)) for tag in tags] == list(range(start, start + more + 1))
     assert len({len(tag) for tag in tags}) == 1 or len(first) != len(last)
-    assert all((parts := numbered(tag)) is not None and parts.prefix == prefix for tag in tags)
+    assert all((parts := split_tag(tag)) is not None and parts.prefix == prefix for tag in tags)
 
 
 def test_tags_sort_as_people_count() -> None:

@@ -6,7 +6,7 @@ import pytest
 
 from layouts.drawing import Arc, Contour, Cubic, Line, Path, Point, Rect, Size, polyline
 from layouts.drawing.document import Layer, Page, Step
-from layouts.pages.cuts import ordered, prepared_page
+from layouts.pages.cuts import order_cuts, prepared_page
 from layouts.pages.cuts.contour_pieces import (
     area,
     closed_up,
@@ -86,8 +86,8 @@ def test_a_ring_is_closed_once() -> None:
 def test_an_open_cut_holds_nothing(inner: Contour) -> None:
     """A wide open line round another cut is not an outline: short travel alone decides."""
     line = polyline([Point(0, 0), Point(60, 0), Point(60, 40), Point(0, 40)]).contours[0]
-    assert ordered([inner, line]) == (line, inner)
-    assert ordered([line, inner]) == (line, inner)
+    assert order_cuts([inner, line]) == (line, inner)
+    assert order_cuts([line, inner]) == (line, inner)
 
 
 def test_an_empty_cut_layer_stays() -> None:

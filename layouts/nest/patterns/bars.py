@@ -93,11 +93,11 @@ class _Bars:
             self.values = np.array(self.lp.getSolution().col_value)
             broken = False
             for along in (False, True) if not self.roll else (False,):
-                broken |= self._cut(along)
+                broken |= self._add_cut(along)
             if not broken:
                 break
 
-    def _cut(self, along: bool) -> bool:
+    def _add_cut(self, along: bool) -> bool:
         columns, sizes = self._bars(along)
         room = self.height if along else self.width
         prices = self.values[columns]

@@ -101,8 +101,8 @@ class PatternSearch:
             return None
         until = residual.fills + work // 2 if roll else work
         if best[0] > goal and residual.fills < until:
-            return self._drawn(self._give_back(goal, best[1], residual, until))
-        return self._drawn(best[1])
+            return self._draw_plan(self._give_back(goal, best[1], residual, until))
+        return self._draw_plan(best[1])
 
     def _give_back(
         self, goal: int, taken: list[Fixed], residual: ResidualSearch, work: int
@@ -247,7 +247,7 @@ class PatternSearch:
             fixed.append((column, now))
             times -= now
 
-    def _drawn(self, taken: list[Fixed]) -> Plan:
+    def _draw_plan(self, taken: list[Fixed]) -> Plan:
         plan: Plan = {}
         for column, times in taken:
             if not times:

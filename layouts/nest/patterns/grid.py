@@ -231,8 +231,8 @@ def units_by_loss(
     units = np.unique(np.maximum(1, tried.astype(np.int64)))
     nx, ny = bin_.width // units[:, None], bin_.height // units[None, :]
     costly = nx * ny * (nx + ny) // 4 > _DENSITY * cap
-    lost = _lost(units, widths, weights * heights)[:, None]
-    lost = lost + _lost(units, heights, weights * widths)[None, :]
+    lost = _lost_area(units, widths, weights * heights)[:, None]
+    lost = lost + _lost_area(units, heights, weights * widths)[None, :]
     lost /= max(1, int((widths * heights) @ weights))
     lost[costly] = np.inf
     order = np.argsort(lost, axis=None, kind="stable")[:_OFFERED]
@@ -242,7 +242,7 @@ def units_by_loss(
     ]
 
 
-def _lost(units: Ints, sides: Ints, weights: Ints) -> Floats:
+def _lost_area(units: Ints, sides: Ints, weights: Ints) -> Floats:
     """The area that rounding the sides up to each unit adds."""
     up = -(-sides[None, :] // units[:, None]) * units[:, None]
     lost: Floats = ((up - sides) @ weights).astype(np.float64)

@@ -123,7 +123,7 @@ class Pricer:
         least = SCALE // 1_000_000
         paying = [o for o in options if o.value > o.cost + stock_price + least]
         found: list[Column] = []
-        for option in self._spread(paying):
+        for option in self._spread_options(paying):
             firsts = [0]
             if len(option.region) == 1 and not self.bin.roll:
                 firsts += self._first_cuts(best, option.cost + stock_price + least)
@@ -156,7 +156,7 @@ class Pricer:
         single, owner = self._single(np.where(left > 0, values, 0))
         self.tables += 1
         best, what, where = bounded_kernels.bounded_table(
-            self._narrowed(single),
+            self._narrow(single),
             owner,
             grid.cuts,
             bounded_kernels.Supply(
@@ -232,10 +232,10 @@ class Pricer:
         """Most value of each room."""
         grid = self.grid
         self.tables += 1
-        table: Table = kernels.price_table(self._narrowed(single), grid.cuts)
+        table: Table = kernels.price_table(self._narrow(single), grid.cuts)
         return table.astype(np.int64)
 
-    def _narrowed(self, single: Table) -> Table:
+    def _narrow(self, single: Table) -> Table:
         """The values in half the width of numbers, where no sum of them can grow too large."""
         grid = self.grid
         worths = single[grid.rows, grid.columns]
@@ -278,7 +278,7 @@ class Pricer:
         each = length if self.bin.roll else 1
         return max(1, SCALE * self.bin.cost * each // self.top_cost)
 
-    def _spread(self, options: list[Option]) -> list[Option]:
+    def _spread_options(self, options: list[Option]) -> list[Option]:
         """The options that pay most for their cost, none twice much the same."""
         order = sorted(options, key=lambda o: (-o.value / o.cost, o.cost))
         return order[: 3 * _CUTS : 3]

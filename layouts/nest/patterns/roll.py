@@ -39,7 +39,7 @@ def sections(problem: Problem) -> tuple[Bin, ...] | None:
 
 def _exact_section(problem: Problem, bin_: Bin) -> Bin | None:
     """The bin cut down to the longest section whose exact table is cheap enough, if any is."""
-    wanted, longest = _wanted(problem), _longest(problem, bin_)
+    wanted, longest = _demand_of(problem), _longest(problem, bin_)
     height = bin_.height
     while True:
         section = _cut_down(bin_, height)
@@ -53,12 +53,13 @@ def _exact_section(problem: Problem, bin_: Bin) -> Bin | None:
 def _longest(problem: Problem, bin_: Bin) -> int:
     """The length that a section needs at least to hold each piece."""
     needed = (
-        min((b for _, b in orientations_in(problem, bin_, i)), default=0) for i in _wanted(problem)
+        min((b for _, b in orientations_in(problem, bin_, i)), default=0)
+        for i in _demand_of(problem)
     )
     return max(needed, default=0)
 
 
-def _wanted(problem: Problem) -> list[int]:
+def _demand_of(problem: Problem) -> list[int]:
     return [i for i, demand in enumerate(problem.demands) if demand]
 
 
@@ -104,7 +105,7 @@ def _frames(problem: Problem, bin_: Bin, sections: Plan) -> Plan:
                 row.append((section, times))
                 room -= times * lengths[section]
         copies = min(left[section] // times for section, times in row)
-        frame = _stacked(bin_, row, lengths)
+        frame = _stack_row(bin_, row, lengths)
         plan[frame] = plan.get(frame, 0) + copies
         for section, times in row:
             left[section] -= copies * times
@@ -113,7 +114,7 @@ def _frames(problem: Problem, bin_: Bin, sections: Plan) -> Plan:
     return plan
 
 
-def _stacked(bin_: Bin, row: list[tuple[Pattern, int]], lengths: dict[Pattern, int]) -> Pattern:
+def _stack_row(bin_: Bin, row: list[tuple[Pattern, int]], lengths: dict[Pattern, int]) -> Pattern:
     slots: list[Slot] = []
     y = 0
     for section, times in row:

@@ -5,26 +5,26 @@ Everything here takes contours and gives contours, in millimetres; curves stay c
 """
 
 from layouts.pages.cuts.arcs import TOLERANCE, cubic_to_arcs, without_cubics
-from layouts.pages.cuts.bridges import Bridges, bridged
-from layouts.pages.cuts.cut_order import ordered, travel
-from layouts.pages.cuts.entry import entered
-from layouts.pages.cuts.merge import merged
-from layouts.pages.cuts.prepare import CutOptions, Known, prepared, prepared_page, weeding_frame
-from layouts.pages.cuts.tidy import tidied
+from layouts.pages.cuts.bridges import Bridges, cut_bridges
+from layouts.pages.cuts.cut_order import order_cuts, travel
+from layouts.pages.cuts.entry import choose_entries
+from layouts.pages.cuts.merge import merge_edges
+from layouts.pages.cuts.prepare import CutOptions, Known, prepare_cuts, prepared_page, weeding_frame
+from layouts.pages.cuts.tidy import tidy_contours
 
 __all__ = [
     "TOLERANCE",
     "Bridges",
     "CutOptions",
     "Known",
-    "bridged",
+    "choose_entries",
     "cubic_to_arcs",
-    "entered",
-    "merged",
-    "ordered",
-    "prepared",
+    "cut_bridges",
+    "merge_edges",
+    "order_cuts",
+    "prepare_cuts",
     "prepared_page",
-    "tidied",
+    "tidy_contours",
     "travel",
     "weeding_frame",
     "without_cubics",

@@ -22,7 +22,7 @@ class Bridges:
             raise ValueError("bridges need 0 < width < spacing and at least one a contour")
 
 
-def bridged(contour: Contour, bridges: Bridges) -> tuple[Contour, ...]:
+def cut_bridges(contour: Contour, bridges: Bridges) -> tuple[Contour, ...]:
     """The contour as open pieces, in order from its start, with the bridges left uncut.
 
     Bridges lie evenly along the contour and are shifted off its corners where an edge is long

@@ -17,14 +17,14 @@ _ROUNDS = 6  # of 2-opt over one list
 _WINDOW = 120  # how far apart in a list 2-opt looks
 
 
-def ordered(contours: Sequence[Contour], home: Point = HOME) -> tuple[Contour, ...]:
+def order_cuts(contours: Sequence[Contour], home: Point = HOME) -> tuple[Contour, ...]:
     """The contours in cutting order from ``home``: each right after all that lie inside it."""
     return ordered_cuts([Cut.of(Form.of(each), IDENTITY) for each in contours], home)
 
 
 def ordered_cuts(cuts: Sequence[Cut], home: Point) -> tuple[Contour, ...]:
     """The same for contours of which box and ring are known."""
-    return tuple(_walk(_nested(cuts), home))
+    return tuple(_walk(_nest_cuts(cuts), home))
 
 
 def travel(contours: Iterable[Contour], home: Point = HOME) -> float:
@@ -58,7 +58,7 @@ class _Node:
         return 2 * sum(encloses(mine_ring, point) for point in ring) > len(ring)
 
 
-def _nested(cuts: Sequence[Cut]) -> list[_Node]:
+def _nest_cuts(cuts: Sequence[Cut]) -> list[_Node]:
     """A forest: each contour below the smallest one around it."""
     by_size = sorted(cuts, key=lambda cut: cut.form.area if cut.form.contour.closed else 0.0)
     nodes = [_Node(cut) for cut in by_size]
@@ -72,14 +72,14 @@ def _nested(cuts: Sequence[Cut]) -> list[_Node]:
 
 def _walk(nodes: list[_Node], at: Point) -> list[Contour]:
     cuts: list[Contour] = []
-    for node in _toured(nodes, at):
+    for node in _find_tour(nodes, at):
         if node.inner:
             cuts += _walk(node.inner, leaving(cuts[-1]) if cuts else at)
         cuts.append(node.cut.contour)
     return cuts
 
 
-def _toured(nodes: list[_Node], home: Point) -> list[_Node]:
+def _find_tour(nodes: list[_Node], home: Point) -> list[_Node]:
     """Neighbors by nearest start, then 2-opt; the way back home does not count."""
     places = [(node.cut.start.x, node.cut.start.y) for node in nodes]
     left = dict(enumerate(places))

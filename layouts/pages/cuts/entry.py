@@ -20,7 +20,7 @@ _WAYS = 8  # entries weighed for one contour
 _SHORT = 0.25  # an edge below this share of the longest one is not an entry
 
 
-def entered(
+def choose_entries(
     contours: Sequence[Contour], home: Point = HOME, entries: "Entries | None" = None
 ) -> tuple[Contour, ...]:
     """The contours in the given order, each started where travel altogether is shortest.
@@ -34,7 +34,7 @@ def entered(
     steps: list[list[_Step]] = []
     before = [_Step(_Way(home, home), 0.0, 0)]
     for contour in contours:
-        before = [_reached(way, before) for way in entries.ways(contour)]
+        before = [_reach(way, before) for way in entries.ways(contour)]
         steps.append(before)
     chosen: list[Contour] = []
     at = min(range(len(before)), key=lambda n: before[n].cost)
@@ -85,11 +85,11 @@ class Entries:
         key = (id(origin), way.index, way.backward)
         known = self._taken.get(key)
         if known is None:
-            known = self._taken[key] = _started(origin, way)
+            known = self._taken[key] = _start_at(origin, way)
         return known if at == IDENTITY else known.mapped(at)
 
 
-def _reached(way: _Way, before: list[_Step]) -> _Step:
+def _reach(way: _Way, before: list[_Step]) -> _Step:
     x, y = way.enter.x, way.enter.y
     costs = [step.cost + math.hypot(x - step.way.leave.x, y - step.way.leave.y) for step in before]
     came_from = min(range(len(costs)), key=costs.__getitem__)
@@ -115,7 +115,7 @@ def _ways(contour: Contour) -> list[_Way]:
     return [_Way(contour.start, contour.start)]
 
 
-def _started(contour: Contour, way: _Way) -> Contour:
+def _start_at(contour: Contour, way: _Way) -> Contour:
     if way.backward:
         return reversed_contour(contour)
     return contour if way.index is None else started_in(contour, way.index, 0.5)

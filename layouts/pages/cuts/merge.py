@@ -8,7 +8,7 @@ from layouts.pages.cuts.contour_pieces import part, segment_length, with_starts
 from layouts.pages.cuts.tidy import CRUMB, SAME
 
 
-def merged(contours: Sequence[Contour], tolerance: float = SAME) -> tuple[Contour, ...]:
+def merge_edges(contours: Sequence[Contour], tolerance: float = SAME) -> tuple[Contour, ...]:
     """The contours with straight stretches that lie on an earlier one's edge left out.
 
     The earlier contour stays whole; a later one that shares a stretch becomes open pieces, in

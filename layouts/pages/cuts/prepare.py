@@ -7,10 +7,10 @@ from dataclasses import dataclass, replace
 
 from layouts.drawing import Contour, Path, Point, Rect, rectangle
 from layouts.drawing.document import CUTS, Item, Layer, Page, Placement, Step, Stroke, Symbol
-from layouts.pages.cuts.bridges import Bridges, bridged
+from layouts.pages.cuts.bridges import Bridges, cut_bridges
 from layouts.pages.cuts.cut_order import HOME, ordered_cuts
-from layouts.pages.cuts.entry import Entries, entered
-from layouts.pages.cuts.merge import merged
+from layouts.pages.cuts.entry import Entries, choose_entries
+from layouts.pages.cuts.merge import merge_edges
 from layouts.pages.cuts.tidy import SLIVER, Forms, tidied_cuts
 from layouts.sheets.stock import Printer
 
@@ -50,7 +50,7 @@ class CutOptions:
         )
 
 
-def prepared(
+def prepare_cuts(
     contours: Iterable[Contour], options: CutOptions | None = None, known: Known | None = None
 ) -> tuple[Contour, ...]:
     """One step's contours of a page, as they are to be cut, in cutting order.
@@ -63,10 +63,10 @@ def prepared(
     known = known or Known()
     cuts = ordered_cuts(tidied_cuts(contours, wanted.sliver, known.forms), wanted.home)
     if wanted.merge:
-        cuts = merged(cuts)
-    cuts = entered(cuts, wanted.home, known.entries)
+        cuts = merge_edges(cuts)
+    cuts = choose_entries(cuts, wanted.home, known.entries)
     if wanted.bridges:
-        cuts = tuple(piece for each in cuts for piece in bridged(each, wanted.bridges))
+        cuts = tuple(piece for each in cuts for piece in cut_bridges(each, wanted.bridges))
     return cuts
 
 
@@ -111,7 +111,7 @@ def _layer(layer: Layer, symbols: Mapping[str, Symbol], options: CutOptions, kno
         merge=options.merge and not whole,
         bridges=options.bridges if layer.step is Step.THROUGH_CUT else None,
     )
-    cuts = prepared(contours, own, known)
+    cuts = prepare_cuts(contours, own, known)
     return replace(layer, items=tuple(replace(lines[0], path=Path((cut,))) for cut in cuts))
 
 

@@ -22,7 +22,7 @@ SLIVER = 0.1  # mm; what is thinner cannot be weeded and does not fall out
 SAME = 0.005  # mm; contours closer than this are one cut (common practice, no source)
 
 
-def tidied(contours: Iterable[Contour], sliver: float = SLIVER) -> tuple[Contour, ...]:
+def tidy_contours(contours: Iterable[Contour], sliver: float = SLIVER) -> tuple[Contour, ...]:
     """The contours without crumbs, slivers and duplicates; of equal ones the first stays.
 
     A closed contour ends where it starts, and its straight edges are whole. A sliver is a closed
@@ -73,7 +73,7 @@ def _whole(contour: Contour) -> Contour:
     if contour.closed and segments and at.distance(contour.start) < CRUMB:
         segments[-1] = _ending(segments[-1], contour.start)
     whole = closed_up(Contour(contour.start, tuple(segments), contour.closed))
-    return _straightened(whole)
+    return _straighten(whole)
 
 
 def _ending(segment: Segment, end: Point) -> Segment:
@@ -86,7 +86,7 @@ def _ending(segment: Segment, end: Point) -> Segment:
             return type(segment)(segment.control_1, segment.control_2, end)
 
 
-def _straightened(contour: Contour) -> Contour:
+def _straighten(contour: Contour) -> Contour:
     joined: list[tuple[Point, Segment]] = []
     for start, segment in with_starts(contour):
         if joined and _goes_on(*joined[-1], segment):

@@ -34,7 +34,7 @@ from layouts.papers.chart.hero import draw_hero
 from layouts.papers.chart.key import draw_color_key
 from layouts.papers.chart.look import Look, PosterSize
 from layouts.papers.chart.sections import all_sections
-from layouts.papers.kit.paper import BODY, counted, rule, shortened, voices_of
+from layouts.papers.kit.paper import BODY, counted, rule, shorten_text, voices_of
 from layouts.papers.schedule import ValveRow, valve_rows
 from layouts.plan.legibility import SMALLEST_LETTER, letter_for_distance, reading_distance
 from layouts.schemes.model import Scheme
@@ -286,7 +286,7 @@ class _Chart:
         )
         right = f"sheet {number} of {count}"
         room = look.width - plain.width(right, size) - 2 * size
-        text = shortened(plain, "   |   ".join(part for part in parts if part), size, room)
+        text = shorten_text(plain, "   |   ".join(part for part in parts if part), size, room)
         end = Point(look.margin + look.width, y)
         return (
             rule(look.margin, y - 1.9 * size, look.width, 2 * look.hair, look.black),

@@ -14,7 +14,7 @@ from layouts.plan.design import Element
 from layouts.plan.level import level_of
 from layouts.plan.model import Notes
 from layouts.schemes.model import ElementKind, PaintRule, Pairing, Scheme
-from layouts.terms.tags import natural_key, numbered
+from layouts.terms.tags import natural_key, split_tag
 from layouts.terms.words import Kind, Level
 
 MEMORY = "memory"  # the status of what no source was seen for
@@ -163,7 +163,7 @@ def equipment_codes(order: Order) -> tuple[EquipmentCode, ...]:
     for item in order.items:
         spec = item.spec
         if isinstance(spec, EquipmentMarker) and spec.tag:
-            parts = numbered(spec.tag.upper())
+            parts = split_tag(spec.tag.upper())
             code = parts.prefix.rstrip("-. _") if parts and parts.prefix else spec.tag.upper()
             found[code, " ".join(spec.name.split())].add(spec.tag.upper())
     return tuple(
@@ -214,14 +214,14 @@ def _runs(tags: Sequence[str]) -> Iterator[str]:
 
 def _without(tag: str, before: str) -> str:
     """The tag without the prefix that it shares with the one before it."""
-    one, two = numbered(before), numbered(tag)
+    one, two = split_tag(before), split_tag(tag)
     if one is None or two is None or not two.prefix or one.prefix != two.prefix:
         return tag
     return f"{two.digits}{two.suffix}"
 
 
 def _follows(one: str, two: str) -> bool:
-    a, b = numbered(one), numbered(two)
+    a, b = split_tag(one), split_tag(two)
     if a is None or b is None or (a.prefix, a.suffix) != (b.prefix, b.suffix):
         return False
     return int(b.digits) == int(a.digits) + 1

@@ -47,10 +47,10 @@ def whole(sections: Sequence[Section], columns: Columns) -> tuple[Item, ...] | N
             best = tallest, choice
     if best is None or best[0] > columns.room.height:
         return None
-    return _set(sections, heights, best[1], columns)
+    return _place_sections(sections, heights, best[1], columns)
 
 
-def _set(
+def _place_sections(
     sections: Sequence[Section],
     heights: Sequence[float],
     choice: Sequence[int],
@@ -65,7 +65,7 @@ def _set(
             air += min(left / (len(mine) - 1), _STRETCH * columns.air)
         y = columns.room.y
         for index in mine:
-            items += _drawn(sections[index], Point(columns.left(column), y), columns.width)
+            items += _draw_section(sections[index], Point(columns.left(column), y), columns.width)
             y += heights[index] + air
     return tuple(items)
 
@@ -79,7 +79,7 @@ def _height(section: Section, width: float) -> float:
     return math.fsum(row.draw(Point(0.0, 0.0), width).height for row in section)
 
 
-def _drawn(section: Section, at: Point, width: float) -> list[Item]:
+def _draw_section(section: Section, at: Point, width: float) -> list[Item]:
     items: list[Item] = []
     y = at.y
     for row in section:
@@ -110,16 +110,16 @@ def broken(
                 break
             count = max(count, 2 if section[0].held else 1) if fresh else count
             taken = tuple(section[:count])
-            items += _drawn(taken, Point(at, y), columns.width)
+            items += _draw_section(taken, Point(at, y), columns.width)
             y += _height(taken, columns.width) + columns.air
             if count < len(section):
-                left[0] = [*_continued(section), *section[count:]]
+                left[0] = [*_continue_heading(section), *section[count:]]
                 break
             left.pop(0)
     return tuple(items), tuple(tuple(section) for section in left)
 
 
-def _continued(section: Sequence[Row]) -> list[Row]:
+def _continue_heading(section: Sequence[Row]) -> list[Row]:
     """The heading of a section that goes on elsewhere."""
     again = section[0].again
     return [] if again is None else [Row(again, held=True, again=again)]

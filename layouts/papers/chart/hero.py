@@ -157,7 +157,7 @@ def _draw_leaders(
         share = look.width / len(chosen)
         x = left + number * share
         y = edge - height if up else edge
-        items += (_moved(item, x, y) for item in label.items)
+        items += (_move_item(item, x, y) for item in label.items)
         target = boxes[index].center.x
         from_x = min(max(target, x + look.body), x + share - look.air - look.body)
         rest = edge + (0.35 if up else -0.35) * look.body
@@ -172,7 +172,7 @@ def _draw_leaders(
     return items
 
 
-def _moved(item: Item, dx: float, dy: float) -> Item:
+def _move_item(item: Item, dx: float, dy: float) -> Item:
     move = Affine.move(dx, dy)
     match item:
         case Placement(symbol, at, ink):

@@ -226,14 +226,14 @@ class Paper:
     def _running_lines(self, number: int, count: int) -> tuple[Item, ...]:
         plain, strong, ink = self.voices.plain, self.voices.strong, self.ink
         right = _LEFT + self.width
-        foot = shortened(plain, self._running.foot, BODY, self.width - 40.0)
+        foot = shorten_text(plain, self._running.foot, BODY, self.width - 40.0)
         items: list[Item] = [
             rule(_LEFT, _FOOT_Y - 4.2, self.width, THIN, ink),
             *plain.line(foot, Point(_LEFT, _FOOT_Y), BODY, ink),
             *plain.line(f"page {number} of {count}", Point(right, _FOOT_Y), BODY, ink, "right"),
         ]
         if number > 1:
-            about = shortened(plain, self._running.about, BODY, self.width - 40.0)
+            about = shorten_text(plain, self._running.about, BODY, self.width - 40.0)
             items += strong.line(self._running.kind, Point(_LEFT, _HEAD_Y), BODY, ink)
             items += plain.line(about, Point(right, _HEAD_Y), BODY, ink, "right")
             items.append(rule(_LEFT, _HEAD_Y + 2.2, self.width, THIN, ink))
@@ -273,7 +273,7 @@ def rule(x: float, y: float, width: float, thickness: float, ink: Ink) -> Stroke
     return Stroke(polyline((Point(x, y), Point(x + width, y))), ink, thickness)
 
 
-def shortened(setter: Typesetter, text: str, size: float, width: float) -> str:
+def shorten_text(setter: Typesetter, text: str, size: float, width: float) -> str:
     """The text, its end left off where it is wider than its line."""
     first, *rest = setter.wrap(text, size, width)
     return f"{first} …" if rest else text

@@ -29,7 +29,7 @@ from layouts.papers.materials.model import (
     areas,
     lengths,
 )
-from layouts.papers.materials.prices import Prices, priced
+from layouts.papers.materials.prices import Prices, price_line
 from layouts.plan.build import Build
 from layouts.schemes.loader import load_practice
 from layouts.sheets.pieces import marker_of
@@ -72,7 +72,7 @@ def materials(
     waste = tuple(_stock_waste(groups, by_id))
     if prices is None:
         return Bill(tuple(lines), waste, "", None, (), by_group)
-    costed = tuple(priced(line, prices) for line in lines)
+    costed = tuple(price_line(line, prices) for line in lines)
     total = round(math.fsum(line.cost for line in costed if line.cost is not None), 2)
     missing = tuple(f"{line.name} ({line.lack})" for line in costed if line.cost is None)
     return Bill(costed, waste, prices.currency, total, missing, by_group)

@@ -128,7 +128,7 @@ def _sum_of(one: Line, other: Line) -> Line:
 
 
 def _csv_row(line: Line, currency: str) -> tuple[str, ...]:
-    used, unit = _used(line)
+    used, unit = _used_text(line)
     cost = "" if line.cost is None else f"{line.cost:.2f}"
     price = "" if line.price is None else f"{line.price:.2f}"
     return (
@@ -139,7 +139,7 @@ def _csv_row(line: Line, currency: str) -> tuple[str, ...]:
 
 
 def _paper_row(line: Line, costed: bool) -> tuple[str, ...]:
-    used, unit = _used(line)
+    used, unit = _used_text(line)
     what = ", ".join(part for part in (line.item, line.specification) if part)
     cells = (str(line.material), what, line.size, _order_text(line), f"{used} {unit}".strip())
     if not costed:
@@ -172,7 +172,7 @@ _USED_IN = {
 }
 
 
-def _used(line: Line) -> tuple[str, str]:
+def _used_text(line: Line) -> tuple[str, str]:
     """What is really taken, to three figures, and its unit; empty for what is counted."""
     found = _USED_IN.get(line.material)
     if found is None:

@@ -101,10 +101,10 @@ def cover_of(art: Sequence[Shape]) -> Cover:
     overprinting = [
         area if shape.overprint else 0.0 for shape, area in zip(art, areas, strict=True)
     ]
-    return Cover(_summed(art, shown), _summed(art, overprinting))
+    return Cover(_sum_areas(art, shown), _sum_areas(art, overprinting))
 
 
-def _summed(art: Sequence[Shape], areas: Sequence[float]) -> dict[Ink, float]:
+def _sum_areas(art: Sequence[Shape], areas: Sequence[float]) -> dict[Ink, float]:
     totals: dict[Ink, float] = {}
     for shape, area in zip(art, areas, strict=True):
         if shape.ink is not None and shape.ink.role is not InkRole.PAPER:

@@ -37,7 +37,7 @@ def _same(one: str, two: str) -> bool:
     return one.casefold() == two.casefold()
 
 
-def priced(line: Line, prices: Prices) -> Line:
+def price_line(line: Line, prices: Prices) -> Line:
     """The line with its cost to the cent, or with why it has none."""
     price = prices.of(line)
     if price is None:

@@ -40,11 +40,11 @@ def path_operators(path: Path, steps_per_mm: float) -> str:
 
 def kept_operators(path: Path, steps_per_mm: float) -> str:
     """The same for a path of a symbol: faces and letters come back in the files of a job."""
-    return _kept(steps_per_mm).of(path)
+    return _make_cache(steps_per_mm).of(path)
 
 
 @lru_cache(maxsize=8)
-def _kept(steps_per_mm: float) -> Kept[Path, str]:
+def _make_cache(steps_per_mm: float) -> Kept[Path, str]:
     return Kept(lambda path: path_operators(path, steps_per_mm), most=_MOST_KEPT)
 
 
@@ -66,7 +66,7 @@ class Outlines:
         key = self._shape(path)
         text = self._texts.get(key)
         if text is None:
-            text = self._texts[key] = self._written(path)
+            text = self._texts[key] = self._write_path(path)
         return text
 
     def _of_image(self, first: Contour, at: Affine) -> str:
@@ -74,11 +74,11 @@ class Outlines:
         turn = (at.a, at.b, at.c, at.d)
         known = self._images.get((id(first), *turn))
         if known is None:
-            text = self._written(Path((first.mapped(Affine(*turn)),)))
+            text = self._write_path(Path((first.mapped(Affine(*turn)),)))
             known = self._images[(id(first), *turn)] = (first, text)
         return known[1]
 
-    def _written(self, path: Path) -> str:
+    def _write_path(self, path: Path) -> str:
         start = path.contours[0].start
         return path_operators(path.mapped(Affine.move(-start.x, -start.y)), self._scale)
 

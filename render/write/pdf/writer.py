@@ -134,11 +134,11 @@ def _largest_scales(document: Document) -> Mapping[str, float]:
             if isinstance(item, Placement) and document.symbols[item.symbol].wording is None:
                 at = item.at
                 turns.setdefault(item.symbol, set()).add((at.a, at.b, at.c, at.d))
-    largest = {symbol: max(map(_enlarged, found)) for symbol, found in turns.items()}
+    largest = {symbol: max(map(_largest_scale, found)) for symbol, found in turns.items()}
     for name in tuple(largest):
         for item in document.symbols[name].placed:
             at = item.at
-            scale = largest[name] * _enlarged((at.a, at.b, at.c, at.d))
+            scale = largest[name] * _largest_scale((at.a, at.b, at.c, at.d))
             largest[item.symbol] = max(scale, largest.get(item.symbol, 0.0))
     return largest
 
@@ -159,7 +159,7 @@ def _glyph_form(path: Path, plates: Plates) -> SymbolForm:
     return symbol_form(symbol, plates, _LARGEST_LETTER, {}, {})
 
 
-def _enlarged(turn: Turn) -> float:
+def _largest_scale(turn: Turn) -> float:
     """The larger of the two scales of a placement."""
     a, b, c, d = turn
     return max(math.hypot(a, b), math.hypot(c, d))

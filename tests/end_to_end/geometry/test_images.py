@@ -7,7 +7,7 @@ from functools import reduce
 import pytest
 
 from layouts.drawing import Affine, Contour, Rect, circle, rectangle
-from layouts.pages.cuts import CutOptions, Known, prepared, travel
+from layouts.pages.cuts import CutOptions, Known, prepare_cuts, travel
 from tests.helpers.drawing_sample import LEAF, turned
 
 FIRST = (
@@ -52,7 +52,7 @@ def test_what_pages_share_changes_no_cut() -> None:
         for page in range(3)
     ]
     for page in pages:
-        assert prepared(page, CutOptions(), known) == prepared(page)
+        assert prepare_cuts(page, CutOptions(), known) == prepare_cuts(page)
 
 
 def test_equal_contours_are_cut_as_if_each_were_drawn_by_itself() -> None:
@@ -63,7 +63,7 @@ def test_equal_contours_are_cut_as_if_each_were_drawn_by_itself() -> None:
         for row in range(6)
     ]
     anew = [Contour(each.start, each.segments) for each in images]
-    cut, wanted = prepared(images), prepared(anew)
+    cut, wanted = prepare_cuts(images), prepare_cuts(anew)
     assert travel(cut) == pytest.approx(travel(wanted), abs=1e-6)
     assert {corner(each) for each in cut} == {corner(each) for each in wanted}
 
