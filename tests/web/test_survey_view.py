@@ -6,6 +6,7 @@ import csv
 import datetime
 import io
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -13,6 +14,7 @@ from starlette.testclient import TestClient
 
 from layouts.survey.sightings import Seen
 from render.web.language import DEFAULT, catalog
+from render.web.store import Stage, Store
 from tests.helpers.command import run, told
 from tests.helpers.page_jobs import HTML, csv_text, drop, finished, stage
 
@@ -233,3 +235,13 @@ def test_today_is_a_day_of_a_survey(served: TestClient) -> None:
     today = datetime.date.today().isoformat()
     signed = served.post(f"/survey/{name}", data={"by": "C. Walker", "day": today, "area": "1"})
     assert signed.url.path == f"/survey/{name}/pieces/3"
+
+
+def test_a_survey_stays_until_it_is_removed(tmp_path: Path) -> None:
+    store = Store(tmp_path)
+    old = {
+        task: store.save(replace(store.create(task, "old"), created=0.0, stage=Stage.DONE))
+        for task in ("check", "survey")
+    }
+    assert list(store.sweep(30.0)) == [old["check"].id]
+    assert [each.id for each in store.every()] == [old["survey"].id]
