@@ -8,7 +8,8 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from layouts.terms.findings import Place
-from layouts.terms.synonyms import nearest
+from layouts.terms.synonyms import nearest, show_value
+from layouts.terms.units import UnitError, parse_length
 
 
 class Seen(StrEnum):
@@ -87,6 +88,19 @@ def read_seen(text: str) -> tuple[Seen, ...]:
         what = f"{' and '.join(found)} cannot both be true of one marker"
         raise SeenError(f"{what}; write {against[0]} only, or what else is seen")
     return tuple(found)
+
+
+def read_circumference(text: str) -> float:
+    """Millimeters of a measured circumference; a number by itself is in inches.
+
+    Raises:
+        UnitError: it is no length, or zero; the message says what would be right.
+    """
+    girth = parse_length(text)
+    if girth <= 0:
+        what = f"{show_value(text)} is not a circumference"
+        raise UnitError(f"{what}; write it in inches, as in 20.5")
+    return girth
 
 
 @dataclass(frozen=True, slots=True)

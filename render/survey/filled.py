@@ -15,17 +15,24 @@ from pathlib import Path
 
 from layouts.order.order import Order
 from layouts.survey.agreement import contradictions
-from layouts.survey.sightings import Noted, Seen, SeenError, Sighting, Stray, read_seen
+from layouts.survey.sightings import (
+    Noted,
+    Seen,
+    SeenError,
+    Sighting,
+    Stray,
+    read_circumference,
+    read_seen,
+)
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.synonyms import nearest, show_value
-from layouts.terms.units import UnitError, parse_length
+from layouts.terms.units import UnitError
 from render.read import read_tables
 from render.read.cells import Cell, CellFault
 from render.read.columns import column_letters
-from render.survey.survey_columns import AREA, BY, COLUMNS, DATE, HEADINGS, LIST_NUMBER, PLANT
+from render.survey.survey_columns import AREA, BY, DATE, HEADINGS, LIST_NUMBER, PLANT
 
 _HEADS = (LIST_NUMBER, PLANT, AREA, BY, DATE)
-_ASKED = tuple(column.name for column in COLUMNS if column.asked)
 # What shows that somebody looked: a name or a day by itself does not.
 _SAID = ("found", "reads", "circumference_in", "note", "photo")
 _OLD_REVISION = "survey-other-list"
@@ -228,19 +235,11 @@ class _SheetReader:
         if not text:
             return None
         try:
-            girth = parse_length(text)
+            return read_circumference(text)
         except UnitError as error:
             what, _, right = str(error).partition("; ")
             self._fault("survey-circumference", number, "circumference_in", what, right)
             return None
-        if girth <= 0:
-            what, right = (
-                f"{show_value(text)} is not a circumference",
-                "write it in inches, as in 20.5",
-            )
-            self._fault("survey-circumference", number, "circumference_in", what, right)
-            return None
-        return girth
 
     def _cell(self, number: int, name: str, cells: Sequence[Cell]) -> str:
         index = self._columns[name]

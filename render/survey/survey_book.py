@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Mapping, Sequence
 
 from layouts.markers.piece_ids import PlacedPiece
 from layouts.papers.keeping.survey_sheet import SurveyHead
 from layouts.survey.sightings import Seen
-from layouts.terms.units import MM_PER_INCH
 from render.files.xlsx import Book, Sheet, Style
-from render.survey.survey_columns import AREA, BY, COLUMNS, DATE, LIST_NUMBER, PLANT, SHEET
+from render.survey.survey_columns import COLUMNS, GIVEN, SHEET, given_cells, head_lines
 
 HEAD_ROW = 8  # of the headings, counted from 0
 STRAY_ROWS = 30
@@ -27,21 +25,15 @@ def survey_book(head: SurveyHead, area: str, pieces: Sequence[PlacedPiece]) -> b
     sheet = book.sheet(SHEET)
     given = book.style({"num_format": "@", "bg_color": "#EEF1F3", "text_wrap": True, "border": 1})
     asked = book.style({"num_format": "@", "text_wrap": True, "border": 1})
-    heads = {
-        PLANT: order.plant,
-        AREA: area,
-        LIST_NUMBER: head.seal,
-        BY: "",
-        DATE: "",
-    }
+    heads = head_lines(order.plant, area, head.seal)
     _write_head(book, sheet, f"Survey: {area}", heads, given, asked)
     for index, column in enumerate(COLUMNS):
         sheet.set_column(index, index, column.width)
         _write_heading(book, sheet, index)
     for row, piece in enumerate(pieces, start=HEAD_ROW + 1):
-        for index, text in enumerate(_given(piece)):
+        for index, text in enumerate(given_cells(piece)):
             sheet.write_string(row, index, text, given)
-        for index in range(_GIVEN, len(COLUMNS)):
+        for index in range(len(GIVEN), len(COLUMNS)):
             sheet.write_blank(row, index, None, asked)
     first = HEAD_ROW + 1 + len(pieces)
     for row in range(first, first + STRAY_ROWS):
@@ -51,20 +43,8 @@ def survey_book(head: SurveyHead, area: str, pieces: Sequence[PlacedPiece]) -> b
     return book.finish()
 
 
-_GIVEN = sum(not column.asked for column in COLUMNS)
-
-
-def _given(piece: PlacedPiece) -> Iterator[str]:
-    """What the list says of a piece, in the order of the columns."""
-    position, plan = piece.placing.position, piece.placing.plan
-    hand = f" ({plan.hand})" if plan.hand else ""
-    around = f"{math.pi * plan.od / MM_PER_INCH:.1f}" if plan.od else ""
-    yield from (piece.id, str(piece.number), piece.thing, f"{piece.marker.face.words}{hand}")
-    yield from (position.location, position.from_, position.to, position.spot, around)
-
-
 def _write_head(
-    book: Book, sheet: Sheet, title: str, heads: dict[str, str], given: Style, asked: Style
+    book: Book, sheet: Sheet, title: str, heads: Mapping[str, str], given: Style, asked: Style
 ) -> None:
     sheet.write_string(0, 0, title, book.style({"bold": True, "font_size": 14}))
     sheet.write_string(1, 0, _SAID, book.style({"italic": True, "font_color": "#555555"}))

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
+from layouts.markers.piece_ids import PlacedPiece
 from layouts.survey.sightings import Seen
+from layouts.terms.units import MM_PER_INCH
 
 SHEET = "Survey"
 # Lines above the headings: their names in column A, their values in column B.
@@ -50,3 +54,19 @@ COLUMNS = (
     SurveyColumn("day", 12, "When, as in 2026-03-01, where it is not the date above.", True),
 )
 HEADINGS = tuple(column.name for column in COLUMNS)
+GIVEN = tuple(column.name for column in COLUMNS if not column.asked)
+ASKED = tuple(column.name for column in COLUMNS if column.asked)
+
+
+def head_lines(plant: str, area: str, seal: str, by: str = "", date: str = "") -> Mapping[str, str]:
+    """The lines above the headings of an area's sheet; who and when are empty until filled in."""
+    return {PLANT: plant, AREA: area, LIST_NUMBER: seal, BY: by, DATE: date}
+
+
+def given_cells(piece: PlacedPiece) -> Iterator[str]:
+    """What the list says of a piece, in the order of ``GIVEN``."""
+    position, plan = piece.placing.position, piece.placing.plan
+    hand = f" ({plan.hand})" if plan.hand else ""
+    around = f"{math.pi * plan.od / MM_PER_INCH:.1f}" if plan.od else ""
+    yield from (piece.id, str(piece.number), piece.thing, f"{piece.marker.face.words}{hand}")
+    yield from (position.location, position.from_, position.to, position.spot, around)

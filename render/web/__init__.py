@@ -13,5 +13,7 @@ shop_form.py   the shop's file as a form; page_sketch.py: where a print file fai
 children.py    work in child processes: child.py, tasks.py, making.py, checking.py, store.py
 uploads.py     what comes in, limited while it streams; list_rows.py, edits.py: a list fixed
 
+survey_answers.py, walking.py, survey_page.py  a survey on the phone, answer by answer
+
 *_views.py     one area each, with ``routes()``, which ``app.py`` lists
 """

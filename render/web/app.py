@@ -25,6 +25,8 @@ from render.web import (
     marker_views,
     preflight_views,
     shop_views,
+    survey_piece_views,
+    survey_views,
 )
 from render.web.children import Workshop
 from render.web.problems import LastCatch, http_problem, refused
@@ -55,6 +57,8 @@ def create_app(settings: WebSettings) -> Starlette:
         *shop_views.routes(),
         *preflight_views.routes(),
         *color_views.routes(),
+        *survey_views.routes(),
+        *survey_piece_views.routes(),
         Mount("/static", _KeptFiles(directory=_STATIC), name="static"),
     ]
     base = settings.base_path

@@ -28,7 +28,7 @@ from layouts.terms.errors import OutputError
 from render.web.settings import WebSettings
 from render.web.store import OUTCOME, Stage, Store, Work, moved
 
-_QUICK = frozenset({"check", "preflight"})
+_QUICK = frozenset({"check", "preflight", "survey", "found"})
 _LIBRARY = str(Path(render.__file__).resolve().parents[1])
 _POLL = 0.02  # seconds
 

@@ -77,7 +77,7 @@ def done_job(request: Request) -> Work:
         HTTPException: 404, there is none.
     """
     work = work_of(request)
-    if work.is_list or work.stage is not Stage.DONE:
+    if work.view != "job" or work.stage is not Stage.DONE:
         raise HTTPException(404)
     return work
 
@@ -130,7 +130,7 @@ def remove(request: Request) -> Response:
 
 
 def _address(request: Request, work: Work) -> str:
-    return str(request.app.url_path_for("list" if work.is_list else "job", id=work.id))
+    return str(request.app.url_path_for(work.view, id=work.id))
 
 
 async def face(request: Request) -> Response:
@@ -170,7 +170,7 @@ def _sent(path: Path, name: str = "") -> Response:
 def show_job(request: Request) -> Response:
     """A job: how far it is, why it failed, or all that it made."""
     work = work_of(request)
-    if work.is_list:
+    if work.view != "job":
         return RedirectResponse(_address(request, work), 303)
     if work.stage is not Stage.DONE:
         return working_page(request, work)
@@ -268,7 +268,8 @@ async def diff_job(request: Request) -> Response:
     def started() -> Response:
         old, workshop = done_job(request), workshop_of(request)
         other = workshop.store.find(fields.get("other", ""))
-        if main is None and (other is None or other.stage is not Stage.DONE):
+        usable = other is not None and other.task != "survey" and other.stage is Stage.DONE
+        if main is None and not usable:
             return problem(request, 422, "diff-none")
         job = workshop.store.create("diff", old.title, old.id)
         words: dict[str, object] = {"shop": str(workshop.settings.shop_file or "")}

@@ -63,7 +63,7 @@ async def take_list(request: Request) -> Response:
     main = next((each for each in files if each.field == "list"), None)
     if main is None:
         return problem(request, 422, "list-missing")
-    work = await run_in_threadpool(_taken, workshop_of(request), main, files)
+    work = await run_in_threadpool(take_list_files, workshop_of(request), main, files)
     return _seen(request, work)
 
 
@@ -71,13 +71,15 @@ def take_demo(request: Request) -> Response:
     """Check the list of the demo plant."""
     data = (resources.files("render.web") / "demo" / _DEMO).read_bytes()
     given = GivenFile("list", _DEMO, data)
-    return _seen(request, _taken(workshop_of(request), given, [given]))
+    return _seen(request, take_list_files(workshop_of(request), given, [given]))
 
 
-def _taken(workshop: Workshop, main: GivenFile, files: list[GivenFile]) -> Work:
-    """A new list of these files, waiting to be checked."""
+def take_list_files(
+    workshop: Workshop, main: GivenFile, files: list[GivenFile], purpose: str = "check"
+) -> Work:
+    """New work on a list of these files, waiting to be checked or done."""
     title = Path(main.name).stem.replace("_", " ")
-    work = workshop.store.create("check", title)
+    work = workshop.store.create(purpose, title)
     mapping = next((each for each in files if each.field == "mapping"), None)
     for each in files:
         if each is mapping:

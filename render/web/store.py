@@ -19,9 +19,11 @@ from pathlib import Path
 from render.files.atomic import write_file
 
 STATE, TASK, PROGRESS, OUTCOME = "state.json", "task.json", "progress.json", "outcome.json"
+ANSWERS = "answers.json"  # of a survey
 _ID = re.compile(r"[0-9a-f]{16}")
 # What a folder is started again from; all else was made of it and goes.
-KEPT = frozenset({STATE, TASK, "given", "edits.json", "mapping.toml"})
+KEPT = frozenset({STATE, TASK, ANSWERS, "given", "edits.json", "mapping.toml"})
+_VIEWS = {"check": "list", "survey": "survey_of"}
 
 
 class Stage(StrEnum):
@@ -65,6 +67,11 @@ class Work:
     def is_list(self) -> bool:
         """Whether it is a list that is being worked on, and no job."""
         return self.task == "check"
+
+    @property
+    def view(self) -> str:
+        """The route of its page."""
+        return _VIEWS.get(self.task, "job")
 
     def read(self, name: str) -> dict[str, object]:
         """A JSON file of the folder; empty where there is none."""
@@ -136,13 +143,17 @@ class Store:
                 path.unlink(missing_ok=True)
 
     def sweep(self, days: float) -> Iterator[str]:
-        """Remove what is older, and folders that were never saved; the name of each."""
+        """Remove what is older, and folders that were never saved; the name of each.
+
+        A survey stays until somebody removes it: what was seen is written nowhere else.
+        """
         oldest = time.time() - days * 86_400
         for folder in list(self._home.iterdir()):
             if _ID.fullmatch(folder.name) is None:
                 continue
             work = self.find(folder.name)
-            if work is None or (work.created < oldest and work.stage.over):
+            aged = work and work.task != "survey" and work.created < oldest and work.stage.over
+            if work is None or aged:
                 shutil.rmtree(folder, ignore_errors=True)
                 yield folder.name
 

@@ -64,5 +64,7 @@ TASKS: Mapping[str, Doer] = {
     "order": _in("making", "make_order"),
     "reprint": _in("making", "make_reprint"),
     "diff": _in("making", "make_diff"),
+    "survey": _in("walking", "plan_walk"),
+    "found": _in("walking", "judge_walk"),
     "preflight": _in("making", "judge_print_file"),
 }

@@ -14,6 +14,7 @@ from render.web.language import language_of, translator
 from render.web.page import respond
 from render.web.store import Stage, Work
 
+_PASSING = ("preflight", "found")  # answered at once, and kept nowhere
 _WEIGHTS = ("error", "blocked", "accepted", "warning", "note")
 
 
@@ -49,5 +50,5 @@ def tally_of(request: Request, findings: Iterable[Mapping[str, Any]]) -> str:
 
 
 def cards(workshop: Workshop) -> list[Work]:
-    """All lists and jobs, the newest first."""
-    return [each for each in workshop.store.every() if each.task != "preflight"]
+    """All lists, jobs and surveys, the newest first."""
+    return [each for each in workshop.store.every() if each.task not in _PASSING]
