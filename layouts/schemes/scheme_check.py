@@ -28,6 +28,8 @@ from layouts.terms.findings import Finding
 from layouts.terms.units import inches
 from layouts.terms.words import Level, State
 
+# Every plate, no plate, and the process plates (ISO 32000-1, 8.6.6.4 and 8.6.4.4).
+_PLATES = ("All", "None", "Cyan", "Magenta", "Yellow", "Black")
 _NO_SIZES = SizeTable((), GapRule.NONE, False, None, False, "", "", "")
 
 
@@ -92,6 +94,9 @@ def _inks(top: Row) -> dict[str, Ink]:
                 "value", "role", f"{role!r} is not an ink role", "write color, black or paper"
             )
             role = "color"
+        if name in _PLATES:
+            what = f"{name!r} is a name that PDF gives a meaning of its own"
+            table.fault("value", name, what, "give the ink another name")
         inks[name] = Ink(
             name=name,
             lab=Lab(*row.numbers("lab", 3)),

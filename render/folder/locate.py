@@ -13,7 +13,7 @@ from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from render.files.overwrite import MANIFEST
 from render.folder.naming import counted_name
-from render.folder.open import ORDER, Job, open_job
+from render.folder.open import ORDER, Job, open_job, refused
 
 PIECES, MARKERS, REPRINT = "pieces.csv", "markers.csv", "reprint.json"
 _MOST_NAMED = 5
@@ -115,8 +115,18 @@ def _unknown(text: str, folder: Path, folders: Sequence[Path]) -> Finding:
 
 
 def _names(job: Job) -> Mapping[str, tuple[str, str, str]]:
-    """What the names of a job are, by their folded form: kind, name as written, words."""
-    return {_folded(name): (is_a, name, words) for is_a, name, words in _listed_names(job) if name}
+    """What the names of a job are, by their folded form: kind, name as written, words.
+
+    Raises:
+        InputError: a file of the job is missing or altered, or is not what a job writes.
+    """
+    try:
+        return {
+            _folded(name): (is_a, name, said) for is_a, name, said in _listed_names(job) if name
+        }
+    except (ValueError, LookupError, TypeError, AttributeError, RecursionError, csv.Error) as error:
+        what = f"{ORDER}, {MARKERS} or {PIECES} is not as a job writes it"
+        raise refused("job-altered", what, "make the job again", job) from error
 
 
 def _listed_names(job: Job) -> Iterator[tuple[str, str, str]]:

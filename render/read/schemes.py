@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from itertools import chain
 from pathlib import Path
 from typing import Any
 
 from layouts.order.order import Order
+from layouts.order.position import first_place
 from layouts.schemes.loader import load_scheme, scheme_from_tables, scheme_keys
 from layouts.schemes.model import Scheme
 from layouts.terms.errors import InputError
@@ -18,10 +21,27 @@ def load_schemes(order: Order, folder: Path) -> dict[str, Scheme]:
     """Every scheme that the order names, by its name.
 
     Raises:
-        InputError: there is none of that name, or its file has faults.
+        InputError: there is none of a name, or its file has faults; all of them are carried.
     """
     names = {order.scheme, *(item.spec.scheme for item in order.items if item.spec.scheme)}
-    return {name: find_scheme(name, folder) for name in sorted(names)}
+    schemes: dict[str, Scheme] = {}
+    faults: list[Finding] = []
+    for name in sorted(names):
+        try:
+            schemes[name] = find_scheme(name, folder)
+        except InputError as error:
+            faults += (_in_its_row(each, name, order) for each in error.findings)
+    if faults:
+        raise InputError(faults)
+    return schemes
+
+
+def _in_its_row(finding: Finding, name: str, order: Order) -> Finding:
+    """A fault that is in no file of a scheme, at the first row that names it."""
+    if finding.place.file or name == order.scheme:
+        return finding
+    asking = (item.positions for item in order.items if item.spec.scheme == name)
+    return replace(finding, place=first_place(chain.from_iterable(asking), "scheme", ""))
 
 
 def find_scheme(name: str, folder: Path) -> Scheme:

@@ -21,6 +21,7 @@ from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.units import UnitError, parse_length
 from render.shop.offcuts import offcut_of
+from render.shop.table_values import LONGEST_STOCK
 
 HEADINGS = ("of", "material", "width", "length", "sheets")
 _WORTH = 150.0  # a shorter rest is waste, mm: common practice, no source
@@ -192,6 +193,10 @@ def _remnant(
         except UnitError as error:
             what, _, right = str(error).partition("; ")
             faults.append(_fault(file, number, name, what, right))
+            continue
+        if sides[name] > LONGEST_STOCK:
+            what = f"{cells[name]!r} is too large to be meant"
+            faults.append(_fault(file, number, name, what, "write it as in 600 mm"))
     if cells["sheets"] and not _COUNT.fullmatch(cells["sheets"]):
         what = f"{cells['sheets']!r} is not a number of pieces"
         faults.append(_fault(file, number, "sheets", what, "write a whole number"))

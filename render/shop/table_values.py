@@ -21,7 +21,7 @@ from layouts.sheets.name_patterns import FIELDS, fields_of, plain_of
 from layouts.terms.units import parse_length
 
 _YARDS = re.compile(r"(.+?)\s*(?:yd|yds|yard|yards)\.?", re.IGNORECASE)
-_LONGEST = 1e6  # mm
+LONGEST_STOCK = 1e6  # mm
 
 
 def _read_length(value: object) -> float:
@@ -30,7 +30,7 @@ def _read_length(value: object) -> float:
         raise ValueError(f"{value!r} is not a length; write it with its unit, as in 24 in")
     yards = _YARDS.fullmatch(value.strip()) if isinstance(value, str) else None
     mm = parse_length(yards[1] + " ft") * 3 if yards else parse_length(value)
-    if mm > _LONGEST:
+    if mm > LONGEST_STOCK:
         raise ValueError(f"{value!r} is too large to be meant; write it as in 24 in")
     return mm
 

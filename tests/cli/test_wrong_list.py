@@ -117,3 +117,10 @@ def test_what_is_impossible_wins_over_what_is_blocked(
     assert result.exit_code == 2
     assert {code for _row, _field, code in found(result)} > {"level-conflict"}
     assert sorted(everything(tmp_path)) == ["list.csv"]
+
+
+def test_schemes_that_are_not_there_are_named_with_their_rows(tmp_path: Path) -> None:
+    rows = [PIPE, {**PIPE, "scheme": "ours"}, {**PIPE, "scheme": "theirs", "flow": "right"}]
+    said = told(run("check", write_list(tmp_path / "list.csv", rows), "--json"))
+    found = {(each["row"], each["field"], each["code"]) for each in said["findings"]}
+    assert found == {(3, "scheme", "scheme-unknown"), (4, "scheme", "scheme-unknown")}

@@ -6,7 +6,6 @@ import csv
 import io
 import shutil
 import subprocess
-import zipfile
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -19,6 +18,7 @@ from layouts.terms.words import NormalPosition, Run
 from render.read import read
 from tests.helpers.command import run, told
 from tests.helpers.lists import write_csv, write_xlsx
+from tests.helpers.open_document import write_ods
 from tests.samples import demo_plant, untidy_plant
 
 LINE = ("Line No.", "Size", "Service", "Phase", "Oper. Press.", "Dir", "Insul. Thk", "Room")
@@ -155,42 +155,6 @@ def test_a_merged_quantity_is_asked_about(tmp_path: Path) -> None:
     made.save(path)
     refused = [each for each in read(path).findings if each.code == "bad-quantity"]
     assert [each.place.cell for each in refused] == ["I3"]
-
-
-def write_ods(path: Path, rows: Sequence[Sequence[str]]) -> Path:
-    """The least that OpenDocument 1.2 (ISO/IEC 26300) asks of a spreadsheet."""
-    cells = "".join(
-        "<table:table-row>"
-        + "".join(
-            f'<table:table-cell office:value-type="string"><text:p>{cell}</text:p>'
-            "</table:table-cell>"
-            for cell in row
-        )
-        + "</table:table-row>"
-        for row in rows
-    )
-    names = {"office": "office", "table": "table", "text": "text"}
-    spaces = " ".join(
-        f'xmlns:{key}="urn:oasis:names:tc:opendocument:xmlns:{name}:1.0"'
-        for key, name in names.items()
-    )
-    content = (
-        f'<?xml version="1.0"?><office:document-content {spaces} office:version="1.2">'
-        f'<office:body><office:spreadsheet><table:table table:name="Lines">{cells}'
-        "</table:table></office:spreadsheet></office:body></office:document-content>"
-    )
-    kind = "application/vnd.oasis.opendocument.spreadsheet"
-    space = "urn:oasis:names:tc:opendocument:xmlns:manifest:1.0"
-    entries = "".join(
-        f'<m:file-entry m:full-path="{name}" m:media-type="{media}"/>'
-        for name, media in (("/", kind), ("content.xml", "text/xml"))
-    )
-    manifest = f'<?xml version="1.0"?><m:manifest xmlns:m="{space}">{entries}</m:manifest>'
-    with zipfile.ZipFile(path, "w") as archive:
-        archive.writestr("mimetype", kind)
-        archive.writestr("content.xml", content)
-        archive.writestr("META-INF/manifest.xml", manifest)
-    return path
 
 
 def test_an_ods_and_an_xlsm_read_like_an_xlsx(tmp_path: Path) -> None:

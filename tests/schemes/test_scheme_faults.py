@@ -256,6 +256,16 @@ status = "memory"
         (HEAD + "[levels]\ncutoff_psig = true", "scheme-type", "levels.cutoff_psig"),
         (HEAD + '[[levels.high]]\nx = 1', "scheme-type", "levels.high"),
         (HEAD + "[sizes]\nrows = []\nextra = 1", "scheme-unknown-key", "sizes.extra"),
+        (
+            HEAD + '[inks."All"]\nlab = [50, 0, 0]\nsource = "here"\nstatus = "memory"',
+            "scheme-value",
+            "inks.All",
+        ),
+        (
+            HEAD + '[inks."Cyan"]\nlab = [50, 0, 0]\nsource = "here"\nstatus = "memory"',
+            "scheme-value",
+            "inks.Cyan",
+        ),
         (HEAD + '[face]\norder = ["arrow"]', "scheme-value", "face.order"),
         (HEAD + '[face]\nlength_step = "0 in"', "scheme-value", "face.length_step"),
         (HEAD + "[face]\ncorner_share = 0.7", "scheme-value", "face.corner_share"),

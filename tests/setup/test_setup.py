@@ -11,7 +11,7 @@ from packaging.utils import canonicalize_name
 
 TOP = Path(__file__).resolve().parents[2]
 PROJECT = tomllib.loads((TOP / "pyproject.toml").read_text(encoding="utf-8"))
-LOCKS = ["build", "runtime", "dev"]
+LOCKS = ["build", "runtime", "dev", "uv"]
 
 
 def entries(name: str) -> list[str]:
@@ -78,7 +78,7 @@ def test_the_locks_agree_with_each_other() -> None:
     """The tests must run on what a user gets."""
     build, runtime, dev = (
         {name: [str(pin.specifier) for pin in pins] for name, pins in locked(lock).items()}
-        for lock in LOCKS
+        for lock in ("build", "runtime", "dev")
     )
     assert {name: dev[name] for name in runtime} == runtime
     shared = build.keys() & dev.keys()

@@ -15,6 +15,11 @@ import pytest
 
 TOP = Path(__file__).resolve().parents[2]
 ROOMS = ("layouts", "render")
+FOLDERS = ("tests", "output_samples", ".ci")
+FILES = (
+    *("pipelegend.py", "pyproject.toml", "README.md", "DEVELOPERS.md", "CHANGELOG.md"),
+    *("LICENSE", "NOTICE", "Makefile", ".gitignore"),
+)
 PROJECT = tomllib.loads((TOP / "pyproject.toml").read_text(encoding="utf-8"))
 
 
@@ -37,16 +42,41 @@ def call(*words: str | Path, cwd: Path) -> str:
 
 @pytest.fixture(scope="module")
 def built(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path]:
-    """The sdist, and the wheel made from it, of a copy (a build leaves traces in its folder)."""
-    copy = tmp_path_factory.mktemp("source")
-    for room in ROOMS:
+    """The sdist, and the wheel made from it."""
+    return build_of(tmp_path_factory.mktemp("source"))
+
+
+def build_of(copy: Path) -> tuple[Path, Path]:
+    """Build in a copy: a build leaves traces in its folder."""
+    for room in (*ROOMS, *FOLDERS):
         shutil.copytree(TOP / room, copy / room, ignore=shutil.ignore_patterns("__pycache__"))
-    for name in ("pipelegend.py", "pyproject.toml", "README.md", "LICENSE", "NOTICE"):
-        shutil.copy(TOP / name, copy)
+    for name in FILES:
+        shutil.copyfile(TOP / name, copy / name)  # with times of its own
     call(sys.executable, "-m", "build", "--no-isolation", "--outdir", "dist", cwd=copy)
     (sdist,) = copy.glob("dist/*.tar.gz")
     (wheel,) = copy.glob("dist/*.whl")
     return sdist, wheel
+
+
+@pytest.mark.slow
+def test_two_builds_are_equal_to_the_byte(built: tuple[Path, Path], tmp_path: Path) -> None:
+    for first, second in zip(built, build_of(tmp_path), strict=True):
+        assert first.name == second.name
+        assert first.read_bytes() == second.read_bytes()
+
+
+def test_the_sdist_holds_what_a_clone_holds(built: tuple[Path, Path]) -> None:
+    with tarfile.open(built[0]) as archive:
+        in_sdist = {name.partition("/")[2] for name in archive.getnames()}
+    kept = {
+        path.relative_to(TOP).as_posix()
+        for folder in FOLDERS
+        for path in (TOP / folder).rglob("*")
+        if path.is_file() and "__pycache__" not in path.parts
+    }
+    assert "tests/setup/test_wheel.py" in kept
+    assert "output_samples/demo_plant.xlsx" in kept
+    assert (kept | set(FILES)) - in_sdist == set()
 
 
 @pytest.mark.slow
