@@ -13,7 +13,7 @@ from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from render.files.overwrite import MANIFEST
 from render.folder.naming import counted_name
-from render.folder.open import ORDER, Job, open_job, refused
+from render.folder.open import ORDER, Job, job_refusal, open_job
 
 PIECES, MARKERS, REPRINT = "pieces.csv", "markers.csv", "reprint.json"
 _MOST_NAMED = 5
@@ -126,7 +126,7 @@ def _names(job: Job) -> Mapping[str, tuple[str, str, str]]:
         }
     except (ValueError, LookupError, TypeError, AttributeError, RecursionError, csv.Error) as error:
         what = f"{ORDER}, {MARKERS} or {PIECES} is not as a job writes it"
-        raise refused("job-altered", what, "make the job again", job) from error
+        raise job_refusal("job-altered", what, "make the job again", job) from error
 
 
 def _listed_names(job: Job) -> Iterator[tuple[str, str, str]]:
