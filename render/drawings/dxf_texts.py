@@ -11,7 +11,6 @@ from ezdxf.entities.mtext import MText
 from ezdxf.entities.text import Text
 from ezdxf.filemanagement import readfile
 from ezdxf.layouts.base import BaseLayout
-from ezdxf.lldxf.const import DXFError
 
 from layouts.crosscheck.drawn import DrawnSheet, DrawnText
 from render.drawings.title_block import number_and_revision
@@ -29,11 +28,13 @@ def dxf_sheets(path: Path) -> Iterator[DrawnSheet]:
     """
     try:
         drawing = readfile(path)
-    except (DXFError, OSError, ValueError, LookupError, UnicodeError) as error:
+        if len(drawing.entitydb) > _MOST_ENTITIES:
+            raise DrawingError(f"has more than {_MOST_ENTITIES} entities")
+        sheets = [_sheet(path.name, layout) for layout in drawing.layouts]
+    except (DrawingError, MemoryError):
+        raise
+    except Exception as error:  # of a broken file the library raises whatever it stumbles over
         raise DrawingError(f"cannot be read as a DXF ({type(error).__name__})") from error
-    if len(drawing.entitydb) > _MOST_ENTITIES:
-        raise DrawingError(f"has more than {_MOST_ENTITIES} entities")
-    sheets = [_sheet(path.name, layout) for layout in drawing.layouts]
     told = [sheet for sheet in sheets if sheet.texts]
     yield from told or sheets[:1]
 

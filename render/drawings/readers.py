@@ -13,6 +13,7 @@ from render.drawings.dxf_texts import dxf_sheets
 from render.drawings.name_tables import table_sheets
 from render.drawings.pdf_texts import pdf_sheets
 from render.drawings.unreadable import DrawingError
+from render.files.intake import opened
 
 MOST_BYTES = 200_000_000
 
@@ -58,6 +59,7 @@ def _read(path: Path) -> Sequence[DrawnSheet]:
         if size > MOST_BYTES:
             what = f"has {size / 1e6:.0f} MB; at most {MOST_BYTES / 1e6:.0f} MB are read"
             raise _refused(path, what, "export its sheets one by one")
+        opened(path, MOST_BYTES).close()  # the readers would wait for a pipe for ever
         return list(reader(path))
     except OSError as error:
         why = error.strerror or type(error).__name__

@@ -91,7 +91,14 @@ def read_register(path: Path) -> Stored:
         right = "name the folder that `pipelegend register` wrote"
         raise InputError([Finding("register-unreadable", Severity.UNREADABLE, what, right)])
     faults: list[Finding] = []
-    table = (folder / TABLE).read_bytes() if (folder / TABLE).is_file() else b""
+    try:
+        table = bytes_of(folder / TABLE)
+    except OSError as error:
+        what = f"{TABLE} cannot be opened ({error.strerror})"
+        right = "restore the folder as it was written"
+        raise InputError(
+            [Finding("register-unreadable", Severity.UNREADABLE, what, right)]
+        ) from error
     edited = hashlib.sha256(table).hexdigest() != job.hashes[TABLE]
     entries = tuple(_entries(table, faults))
     history = tuple(Event(*row) for row in _rows(job.file(HISTORY), EVENT_COLUMNS, HISTORY, faults))
@@ -152,9 +159,7 @@ def write_register(stored: Stored, register: Register, kept: Mapping[str, bytes]
     }
     files[MANIFEST] = manifest(files)
     if stored.edited:  # what was edited is taken over, so it may be replaced
-        there = {
-            name: (stored.folder / name).read_bytes() for name in open_job(stored.folder).hashes
-        }
+        there = {name: bytes_of(stored.folder / name) for name in open_job(stored.folder).hashes}
         write_file(stored.folder / MANIFEST, manifest(there))
     write_folder(stored.folder, files, replace=True)
 

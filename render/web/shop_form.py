@@ -15,6 +15,7 @@ from layouts.drawing.symbols import MarkShape
 from layouts.sheets.stock import CutFormat, Spots, StockForm
 from layouts.terms.words import PartRole
 from render.files.atomic import write_file
+from render.files.intake import bytes_of, text_of
 from render.shop.listing import shop_toml
 from render.shop.shopfile import load_shop
 
@@ -68,7 +69,7 @@ def read_raw(path: Path | None) -> dict[str, Any]:
     if path is None:
         return {}
     load_shop(path)
-    return tomllib.loads(path.read_text("utf-8-sig"))
+    return tomllib.loads(text_of(path))
 
 
 def shown_values(table: Tables, keys: tuple[ShopKey, ...]) -> dict[str, Any]:
@@ -130,5 +131,5 @@ def save_shop(path: Path, tables: Tables) -> None:
     finally:
         trial.unlink()
     if path.is_file():
-        write_file(path.with_name(_BEFORE), path.read_bytes())
+        write_file(path.with_name(_BEFORE), bytes_of(path))
     write_file(path, data)

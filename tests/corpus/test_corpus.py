@@ -29,6 +29,7 @@ KEPT = (
     ("job found", 1),  # an order that is no JSON
     ("job found", 31),  # an order without positions
     ("remnants", 58),  # a roll of 3e99 mm, nested for ever
+    ("drawing", 85),  # a DXF in which the library runs out of tags
 )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import os
 import zlib
 from collections.abc import Callable
 from pathlib import Path
@@ -187,3 +188,12 @@ def test_every_unreadable_file_is_told_at_once(tmp_path: Path) -> None:
     result = run("crosscheck", plant_list(tmp_path), *names)
     assert result.exit_code == 2
     assert result.output.count("drawing-unreadable") == 3
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="needs pipes with a name")
+@pytest.mark.parametrize("suffix", ["pdf", "dxf", "csv", "xml"])
+def test_a_pipe_is_not_waited_for(tmp_path: Path, suffix: str) -> None:
+    os.mkfifo(tmp_path / f"drawing.{suffix}")
+    result = run("crosscheck", plant_list(tmp_path), tmp_path / f"drawing.{suffix}")
+    assert result.exit_code == 2
+    assert "it is a pipe or a device and not a file" in result.output

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import os
 from pathlib import Path
 
 import pytest
@@ -230,3 +231,12 @@ def save(path: Path, rows: list[dict[str, str]], delimiter: str = ",") -> None:
         writer = csv.DictWriter(stream, list(rows[0]), delimiter=delimiter, lineterminator="\n")
         writer.writeheader()
         writer.writerows(rows)
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="needs pipes with a name")
+def test_a_table_that_is_a_pipe_is_not_waited_for(register: Path, tmp_path: Path) -> None:
+    (register / "register.csv").unlink()
+    os.mkfifo(register / "register.csv")
+    out = tmp_path / "audit.pdf"
+    assert refused("audit", register, "--date", "2027-01-01", "-o", out) == ["register-unreadable"]
+    assert not out.exists()

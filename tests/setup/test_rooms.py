@@ -89,7 +89,7 @@ ROOMS = {
     "render.color": "terms drawing schemes papers files",
     "render.write": f"terms {_GROUND} markers sheets pages papers files color",
     "render.preflight": "terms drawing color",
-    "render.drawings": "terms order crosscheck read folder write",
+    "render.drawings": "terms order crosscheck files read folder write",
     "render.folder": f"terms {_GROUND} face markers sheets papers"
     " files read shop write job decide options",
     "render.register": f"terms {_GROUND} plan markers sheets papers survey register"
