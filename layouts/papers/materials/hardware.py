@@ -18,6 +18,7 @@ from layouts.terms.units import inches
 
 STAND_OFF = "stand-off"
 TAG_WIRE = "chain or wire"
+ENGRAVING_STOCK = "engraving stock"
 
 
 def build_text(part: Part, build: Build, on_plate: bool) -> str:
@@ -29,9 +30,14 @@ def build_text(part: Part, build: Build, on_plate: bool) -> str:
 
 
 def tag_text(build: Build, laminate: str | None = None) -> str:
-    """The stock of a hung tag with its thickness, and its laminate if it has one."""
+    """The stock of a hung tag with its thickness, and its laminate if it has one.
+
+    What is engraved has no laminate.
+    """
     stock = load_practice().tag
     thickness = build.thickness or stock.thickness
+    if build.engraved:
+        return f"{ENGRAVING_STOCK}, {thickness}"
     return ", ".join(part for part in (stock.material, thickness, laminate) if part)
 
 

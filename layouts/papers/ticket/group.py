@@ -115,7 +115,8 @@ def _stock_remarks(group: SheetPlan, markers: Mapping[str, Marker]) -> Iterator[
         case PartRole.FILM:
             kind = kind_of_film(group, markers)
             if kind:
-                yield f"Film kind: {kind}; laminate, where there is one, of the same kind."
+                laminate = f"; laminate: {kind} too" if build.laminate else ""
+                yield f"Film kind: {kind}{laminate}."
         case PartRole.PLATE:
             yield f"Plate: {carrier_text(build)}."
         case PartRole.TAG:

@@ -107,6 +107,7 @@ class Build:
     plate: Plate | None = None
     plate_material: str = ""
     thickness: str = ""  # of the shop's plate or tag stock; empty: by practice
+    engraved: bool = False  # a tag whose stock is engraved and not printed; known once it has one
     reasons: tuple[tuple[str, str], ...] = ()
     notes: tuple[str, ...] = ()
     findings: tuple[Finding, ...] = ()
