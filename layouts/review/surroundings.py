@@ -1,4 +1,4 @@
-"""Areas and counts: machines in a cold room, and quantities that are not quantities."""
+"""Areas and counts: machines in a cold room, and implausible quantities."""
 
 from __future__ import annotations
 
@@ -53,7 +53,7 @@ def cold_areas(items: Sequence[Item]) -> Iterator[Finding]:
 
 
 def _is_known(item: Item) -> bool:
-    """Whether the machine's own surface says how its marker is built."""
+    """Whether the machine's own surface determines how its marker is built."""
     return item.spec.environment.surface is not None
 
 
