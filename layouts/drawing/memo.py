@@ -1,4 +1,4 @@
-"""What was made of values that several files share, made once."""
+"""A cache of results that several files share, each made once."""
 
 from __future__ import annotations
 
