@@ -64,10 +64,10 @@ def hangings(markers: Iterable[Marker]) -> tuple[Hanging, ...]:
 
 
 def part_of(order: Order, wanted: Iterable[Hanging]) -> Order | None:
-    """An order under the same head that makes the wanted pieces and nothing else; None for none.
+    """An order under the same head for only the requested pieces; None for none.
 
-    Where a line is read from both sides and one side alone is wanted, that side is asked for
-    by its own flow.
+    If a line is read from both sides and only one side is requested, the order gives that side by
+    its own flow.
     """
     counts: dict[tuple[Specification, Position, int], _ByHand] = defaultdict(_ByHand)
     for each in wanted:

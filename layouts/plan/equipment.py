@@ -39,10 +39,10 @@ def equipment_name(spec: EquipmentMarker) -> str:
 
 
 def contents_of(spec: EquipmentMarker) -> str:
-    """What is in the machine: as given, else what its name says of it.
+    """The machine's contents: as given, otherwise from its name.
 
-    A GLYCOL PUMP holds glycol and a CO2 COMPRESSOR CO2; an OIL SEPARATOR does not say what else
-    is in it, and neither does a WATER COOLED CONDENSER.
+    A GLYCOL PUMP holds glycol and a CO2 COMPRESSOR CO2; OIL SEPARATOR does not say what else is in
+    it, and neither does WATER COOLED CONDENSER.
     """
     if spec.contents:
         return spec.contents

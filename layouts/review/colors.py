@@ -51,9 +51,9 @@ def _for_fire(line: Line) -> bool:
 def contrasts(
     items: Iterable[Item], lines: Sequence[Line], schemes: Mapping[str, Scheme], default: str
 ) -> Iterator[Finding]:
-    """Pairs in use below the yardstick, in colors of the plant's own.
+    """Pairs in use below the yardstick, in the plant's own colors.
 
-    Pairs that a built-in scheme prescribes stand once on the proof and on the chart.
+    Pairs that a built-in scheme prescribes appear once on the proof and on the chart.
     """
     used: dict[str, set[str]] = defaultdict(set)
     for line in lines:

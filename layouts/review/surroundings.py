@@ -12,9 +12,9 @@ from layouts.terms.findings import Finding, Place, Severity
 
 
 def cold_areas(items: Sequence[Item]) -> Iterator[Finding]:
-    """Machines without a temperature of applying, in an area where other markers have a cold one.
+    """Machines without an application temperature, in an area where other markers have a cold one.
 
-    One finding for each area.
+    One finding per area.
     """
     general = load_practice().adhesives[0]
     cold: dict[str, float] = {}

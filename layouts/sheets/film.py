@@ -113,7 +113,7 @@ def _mirror_part(part: Part) -> Part:
 def _cut_apart(fills: list[Fill]) -> tuple[list[Shape], list[int]]:
     """Fills that overprint the white and not each other, and which of them lie at the bottom.
 
-    A fill is cut out of the last one below that holds it; paper is cut out and gone. Black
+    A fill is cut out of the last one below that contains it; paper is only cut out. Black
     overprints all, as always.
     """
     paths = [fill.path for fill in fills]
