@@ -1,4 +1,4 @@
-"""What papers show of markers: the piece as its stock makes it, and a word on film not white."""
+"""Markers as papers show them: the piece as made on its stock, and a note on special film."""
 
 from __future__ import annotations
 

@@ -260,7 +260,7 @@ def _inks(part: Part, coverage: Coverage) -> dict[tuple[str, str], float]:
 
 
 def _fixing_lines(markers: Sequence[Marker]) -> Iterator[Line]:
-    """Straps by length, stand-offs by height, and what tags hang on."""
+    """Straps by length, stand-offs by height, and the hardware for hanging tags."""
     for (strap, length), count in sorted(straps_of(markers).items()):
         amounts = ((Unit.PIECE, float(count)), *lengths(count * length))
         yield Line(

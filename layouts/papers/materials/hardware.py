@@ -1,4 +1,4 @@
-"""What markers are made of and what holds them: film, plates, straps, stand-offs, tag wires.
+"""The materials and hardware of markers: film, plates, straps, stand-offs, tag wires.
 
 What a build leaves open (kinds, thicknesses, hardware) comes from the mounting practice.
 """
@@ -120,7 +120,7 @@ def hung_tags(markers: Iterable[Marker]) -> int:
 
 
 def packing_list(markers: Sequence[Marker]) -> list[tuple[str, str, str]]:
-    """Part, size and pieces of all that holds the markers: plates, straps, stand-offs, wires."""
+    """Part, size and count of all mounting hardware: plates, straps, stand-offs, wires."""
     plates: Counter[tuple[str, float, float]] = Counter()
     for marker in markers:
         plate = carrier_of(marker.face)
@@ -155,7 +155,7 @@ def packing_table(markers: Sequence[Marker]) -> list[tuple[str, str, str, str]]:
 
 
 def specification_of(part: str) -> str:
-    """What a supplier has to know of a plate, strap, stand-off or wire beside its size."""
+    """What a supplier has to know about a plate, strap, stand-off or wire besides its size."""
     practice = load_practice()
     straps = practice.straps
     width = f"{inches(straps.width)} wide"
