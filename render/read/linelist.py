@@ -177,7 +177,7 @@ class _Table:
         self._pick(headings)
 
     def _pick(self, headings: Sequence[Heading]) -> None:
-        """Pickers of a row's cells for the face, the position and the run."""
+        """Set up the pickers of a row's cells for the face, the position and the run."""
         named = {h.column.name for h in headings}
         spare = [
             Heading(self._width, BY_NAME[n], "") for n in self._habits.values if n not in named

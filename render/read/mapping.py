@@ -244,7 +244,7 @@ def _faults(tables: Mapping[str, object], name: str) -> Iterator[Finding]:
 
 
 def _flat(columns: object) -> Iterator[tuple[str, object]]:
-    """Check headings and columns, including those for single sheets."""
+    """Headings and columns, including those for single sheets."""
     for heading, column in _items(columns):
         yield from _items(column) if isinstance(column, Mapping) else [(heading, column)]
 
