@@ -127,7 +127,7 @@ class Plates:
         return known
 
     def _refuse_shared(self, document: Document) -> None:
-        """Find steps that share a plate the shop did not name, and artwork in a step's ink."""
+        """Refuse steps that share a plate the shop did not name, and artwork in a step's ink."""
         used = {layer.step for page in document.pages for layer in page.layers if layer.step}
         printed = {self.plate_name(ink): ink for ink in self._inks if ink.role in _PRINTED}
         owners: dict[str, Step] = {}
