@@ -1,7 +1,7 @@
-"""Hops 2 and 3, which a whole job, one marker, a check and a comparison share.
+"""Hops 2 and 3, shared by a whole job, one marker, a check and a comparison.
 
-A module of its own because it loads neither the nester nor a writer: a single marker and `check`
-start without them.
+It is a separate module so that a single marker and `check` start without loading the nester or a
+writer.
 """
 
 from __future__ import annotations
@@ -58,7 +58,7 @@ def decide(order: Order, options: Options, file: str = "") -> Decided:
 def _sign_findings(
     order: Order, schemes: Mapping[str, Scheme], typefaces: Typefaces, file: str
 ) -> tuple[Finding, ...]:
-    """What is to be said of the signs; loaded only where the order has some."""
+    """Findings about the signs; their code is loaded only if the order has some."""
     if not order.signs:
         return ()
     from layouts.papers.placards import sign_findings

@@ -1,4 +1,4 @@
-"""One marker, or the two hands of one, drawn on a page of its own: the technician's way."""
+"""Draws one marker, or its left- and right-hand pair, on one page for the technician."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ from render.write.pdf.press import press_of
 
 @dataclass(frozen=True, slots=True)
 class DecidedMarker:
-    """A marker, or the two hands of one, before it is laid on a page; ``paper`` is in mm."""
+    """A marker, or its left- and right-hand pair, before page layout; ``paper`` is in mm."""
 
     markers: tuple[Marker, ...]
     findings: tuple[Finding, ...]
@@ -33,7 +33,7 @@ class DecidedMarker:
     _paper: Size | None
 
     def document(self) -> Document:
-        """A page with the parts at true size, or as many of the paper as they take."""
+        """A page with the parts at full size, or as many pages of the paper as they need."""
         setter = Typesetter(self._text)
         if self._paper is not None:
             return tile_markers(self.markers, self._paper, setter, self._date)
@@ -42,10 +42,10 @@ class DecidedMarker:
 
 
 def decide_marker(order: Order, options: Options, paper: str = "") -> DecidedMarker:
-    """The short form for one marker, up to its face; the page follows where one is asked for.
+    """Decide one marker, up to its face; the page is laid out only when asked for.
 
     A line read from both sides gives two markers, below each other. With ``paper``, the key of
-    a stock, the print goes at true size over as many of its sheets or frames as it takes.
+    a stock, the print is tiled at full size over as many of its sheets or frames as it needs.
 
     Raises:
         InputError: the marker is impossible.
@@ -80,7 +80,7 @@ def paper_size(key: str, shop: Shop) -> Size:
     """Width and length of a stock's sheet or longest frame.
 
     Raises:
-        InputError: the shop keeps no such stock.
+        InputError: the shop does not have that stock.
     """
     stock = shop.stocks.get(key)
     if stock is None:

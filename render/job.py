@@ -1,4 +1,4 @@
-"""The one place that knows the order of the hops: an order in, a job folder out.
+"""Turns an order into a job folder. Only this module knows the sequence of the hops.
 
 The same order and options give the same bytes. ``render.draw`` is the short form for one marker.
 """
@@ -44,14 +44,14 @@ from render.write.paperwork import Files, Paperwork, paper_pieces
 from render.write.pdf.press import intent_of, press_of
 from render.write.sheetfiles import Printing, sheet_files
 
-_WORTH_SHARING = 40  # distinct markers, from which a second process saves more than it costs
+_WORTH_SHARING = 40  # distinct markers, above which a second process saves time
 
 
 @dataclass(frozen=True, slots=True)
 class JobFolder:
-    """Everything that one order produces: files by their path in the folder, and what is in it.
+    """Everything that one order produces: files by their path in the folder, and the contents.
 
-    ``documents`` are the fronts of each group's sheets as they were written.
+    ``documents`` are the fronts of each group's sheets as written.
     """
 
     files: Mapping[str, bytes]
@@ -64,11 +64,13 @@ class JobFolder:
 def build(
     order: Order, options: Options, file: str = "", noted: Sequence[Finding] | None = None
 ) -> JobFolder:
-    """The job folder of an order; ``noted`` is what its reader had to remark, None if none read it.
+    """Build the job folder of an order.
+
+    ``noted`` holds the findings of its reader, None if the order was not read from a file.
 
     Raises:
-        InputError: a marker is impossible, or fits no stock; every finding is carried.
-        BlockedError: a marker must not be printed as it is and is not accepted.
+        InputError: a marker is impossible or fits no stock; the error holds every finding.
+        BlockedError: a marker must not be printed as it stands, and nobody accepted the finding.
         OutputError: a sheet failed its own inspection.
     """
     options.progress("planning")
@@ -81,7 +83,7 @@ def build(
     processes = process_count() if len(markers) >= _WORTH_SHARING else 1
     nesters = partial(run_all, count=process_count(), watch=partial(options.progress, "nesting"))
     groups, unplaced = lay_out(markers, order, options.shop, nesters)  # 4 nest
-    # What is too large is told by its row, in the words of a check.
+    # A marker that is too large is reported by its row, in the words of a check.
     rest = [each for each in unplaced if not (too_large and each.code == "stock-too-small")]
     refuse_blocked((*too_large, *by_row(rest, markers, file)))
     groups = tuple(replace(group, job=order.title) for group in groups)
@@ -100,7 +102,7 @@ def build(
 def _all_findings(
     order: Order, decided: Decided, noted: Sequence[Finding] | None
 ) -> tuple[Finding, ...]:
-    """Findings of reading, planning and review, with those about the order's acceptances."""
+    """Findings from reading, planning and review, and those about the order's acceptances."""
     if noted is None:
         return decided.gathered.findings
     found = (*noted, *decided.gathered.findings)
@@ -188,14 +190,14 @@ def _off_color(report: InkReport | None) -> tuple[Finding, ...]:
 
 
 def _cut_in_order(document: Document, options: CutOptions) -> Document:
-    """The document with its contours as the machine cuts them, the same for every format."""
+    """The document with contours as the machine cuts them, the same for every format."""
     known = Known()
     pages = tuple(prepared_page(page, document.symbols, options, known) for page in document.pages)
     return replace(document, pages=pages)
 
 
 def _wanted_so(groups: Iterable[SheetPlan]) -> frozenset[str]:
-    """House rules of the inspection that the shop's own file sets aside."""
+    """House rules of the inspection that the shop's file turns off."""
     printers = [group.printer for group in groups]
     codes = {"cut-open"} if any(each.merge_edges for each in printers) else set()
     if any(len(set(each.step_inks.values())) < len(each.step_inks) for each in printers):
@@ -211,7 +213,7 @@ def _preflight(
     count: int,
     watch: Callable[[int, int], None],
 ) -> None:
-    """No PDF leaves that our own inspection of print files would refuse.
+    """Refuse to release a PDF that our own inspection of print files would fail.
 
     Raises:
         OutputError: a file failed; each failing point is named.
@@ -239,7 +241,7 @@ def _pdf_faults(name: str, data: bytes, wanted_so: frozenset[str]) -> list[str]:
 def _inspect(
     markers: Iterable[Marker], groups: Iterable[SheetPlan], sides: Iterable[Sides]
 ) -> None:
-    """Nothing unclean is written: every fault of the geometry, or none."""
+    """Raise with every fault of the geometry, so that no faulty file is written."""
     faults = [fault for marker in markers for fault in check_face(marker.face)]
     for group, each in zip(groups, sides, strict=True):
         faults += check_sheets(group, each.front)

@@ -1,4 +1,4 @@
-"""A whole list or order from its file: checked, or made into a job folder.
+"""Checks a whole list or order from its file, or makes it into a job folder.
 
 The commands ``check`` and ``order`` and ``pipelegend.check`` and ``pipelegend.order`` are these.
 """
@@ -34,7 +34,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Lists:
-    """The files of one order: a list or an order file, how the plant writes it, further lists."""
+    """The files of one order: a list or an order file, a mapping of headings, further lists."""
 
     path: Path
     mapping: Path | None = None
@@ -46,14 +46,14 @@ class Lists:
         return (self.path, self.mapping, *self.also)
 
     def read(self) -> Reading:
-        """What the files give."""
+        """The order that the files contain, with its findings."""
         return read(self.path, self.mapping, self.also)
 
     def order(self) -> Order:
         """The order of the files, or of a job folder.
 
         Raises:
-            InputError: it cannot be read; every fault is carried.
+            InputError: it cannot be read; the error holds every fault.
         """
         if self.path.is_dir():
             from render.folder.open import read_order
@@ -81,11 +81,11 @@ class Given:
 
     @property
     def files(self) -> tuple[Path | None, ...]:
-        """The files that are read, None for each that is not given."""
+        """The files to read, None for each that is not given."""
         return self.shop, self.font, self.profile, self.prices, self.approval
 
     def options(self, folder: Path) -> Options:
-        """The options of a job whose own files lie in ``folder``, every file read.
+        """The options of a job whose files are in ``folder``, with every file read.
 
         Raises:
             InputError: one of the files cannot be used.
@@ -110,7 +110,7 @@ class Given:
         return options
 
     def chosen(self, order: Order, folder: Path) -> tuple[Order, Options]:
-        """The order and its options with the caller's choices in place of what they said.
+        """The order and its options, with the caller's choices replacing theirs.
 
         Raises:
             InputError: a file cannot be used, or an offcut is not a size.
@@ -122,7 +122,7 @@ class Given:
         return wanted, replace(options, shop=shop)
 
     def named(self, findings: Iterable[Finding]) -> tuple[Finding, ...]:
-        """Findings about a stock that the caller chose, with the caller's word for it."""
+        """Findings about a stock that the caller chose, under the caller's name for it."""
         chosen = {
             f"stocks.{role}": f"--{role}"
             for role in ("film", "plate", "tag")
@@ -138,9 +138,9 @@ class Given:
 
 @dataclass(frozen=True, slots=True)
 class Checked:
-    """What a check found, and how many markers the list asks for, both sides counted.
+    """The findings of a check, and the number of markers on the list, both sides counted.
 
-    ``distinct`` are the markers of its rows, those of rows with a fault by their other cells.
+    ``distinct`` are the markers of its rows. A row with a fault counts by its other cells.
     """
 
     findings: tuple[Finding, ...]
@@ -151,11 +151,11 @@ class Checked:
 
     @property
     def origins(self) -> tuple[ListOrigin, ...]:
-        """The lists that were read, with what their headings were taken for."""
+        """The lists that were read, with the column matched to each heading."""
         return tuple(self._reading.origins.values())
 
     def proposal(self) -> bytes:
-        """A mapping of the list's headings, as TOML, to be looked over and saved."""
+        """A mapping of the list's headings, as TOML, to review and save."""
         return self._reading.proposal().encode()
 
     def marked(self) -> bytes:
@@ -170,7 +170,7 @@ class Checked:
 
     @property
     def passed(self) -> bool:
-        """Whether nothing keeps the list from being made."""
+        """Whether the list can be made."""
         return not any(finding.blocks for finding in self.findings)
 
 
@@ -185,7 +185,7 @@ def check_lists(lists: Lists, given: Given) -> Checked:
 
 
 def _check_reading(lists: Lists, reading: Reading, given: Given) -> Checked:
-    """The findings of what was read; rows with a fault are judged by their other cells."""
+    """The findings of a list; rows with a fault are judged by their other cells."""
     findings = list(reading.findings)
     if reading.judged is None:
         return Checked(tuple(findings), 0, lists, reading)
@@ -223,7 +223,7 @@ def make_job(lists: Lists, given: Given) -> JobFolder:
     """The job folder of a list or an order, not written yet.
 
     Raises:
-        InputError: something of it cannot be read or is impossible; every finding is carried.
+        InputError: part of it cannot be read or is impossible; the error holds every finding.
         BlockedError: a marker must not be printed as it is and is not accepted.
         OutputError: a sheet or a file failed its own inspection.
     """

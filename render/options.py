@@ -1,4 +1,4 @@
-"""What a command adds to an order, read once at the door; each hop is given its own value of it."""
+"""Options that a command adds to an order, read once; each hop receives only its own."""
 
 from __future__ import annotations
 
@@ -20,14 +20,14 @@ if TYPE_CHECKING:
 
 
 class Progress(Protocol):
-    """Is told which hop is at work, and how much of it is done where it comes in pieces."""
+    """Receives the hop at work and, where it has pieces, how many are done."""
 
     def __call__(self, hop: str, done: int = 0, total: int = 0) -> None:
-        """``done`` of ``total`` pieces of the hop; zero of zero where they are not counted."""
+        """``done`` of ``total`` pieces of the hop; zero of zero if they are not counted."""
 
 
 def no_progress(hop: str, done: int = 0, total: int = 0) -> None:
-    """Progress that nobody watches."""
+    """Ignores progress."""
 
 
 def _nothing_approved(_: ContentIn) -> tuple[Finding, ...]:
@@ -36,11 +36,11 @@ def _nothing_approved(_: ContentIn) -> tuple[Finding, ...]:
 
 @dataclass(frozen=True, slots=True)
 class Options:
-    """What the command line adds to an order.
+    """Options that the command line adds to an order.
 
-    ``approved`` judges what a proof shows against an approval, where one is given. ``profile``
-    goes before the one that the printer file names. ``folder`` is where a scheme file that the
-    order names lies.
+    ``approved`` compares the proof's contents with an approval, if one is given. ``profile``
+    overrides the one that the printer file names. ``folder`` holds any scheme file that the order
+    names.
     """
 
     shop: Shop
@@ -53,10 +53,10 @@ class Options:
     progress: Progress = no_progress
 
     def output_profile(self, printer: Printer | None = None) -> OutputProfile | None:
-        """The profile of a press: the command's, else that of the shop's file, else none.
+        """The press profile: the command's, otherwise the shop file's, otherwise none.
 
         Raises:
-            InputError: the profile is broken, or of a class that no printer has.
+            InputError: the profile is broken, or its class is not a printer's.
         """
         printer = printer or self.shop.printer
         named = self.profile or (Path(printer.profile) if printer.profile else None)
@@ -64,7 +64,7 @@ class Options:
 
 
 def printed_date(given: str | None) -> str | None:
-    """The order's date, else the day of SOURCE_DATE_EPOCH, else none; never the clock.
+    """The order's date, otherwise that of SOURCE_DATE_EPOCH, otherwise none; never the clock.
 
     Raises:
         InputError: SOURCE_DATE_EPOCH is not a whole number of seconds.

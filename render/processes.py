@@ -1,7 +1,7 @@
-"""Work in pieces that do not need each other, by as many processes as the machine has cores for.
+"""Runs independent pieces of work in as many processes as the machine has cores for.
 
-The outcome is that of one process, byte for byte: every piece is done as it would be alone, and
-what comes back stands in the order of the pieces.
+The result is byte for byte that of one process: each piece is worked separately, and results come
+back in the order of the pieces.
 """
 
 from __future__ import annotations
@@ -16,12 +16,12 @@ T = TypeVar("T")
 
 _MOST = 4
 _PR_SET_PDEATHSIG = 1  # Linux, prctl(2)
-# What the processes are to do: a forked one finds it here, since functions cannot be sent.
+# The work for the processes: a forked one finds it here, because functions cannot be sent.
 _pieces: Sequence[Callable[[], object]] = ()
 
 
 def process_count() -> int:
-    """How many processes pay here: the cores, where a process can be split in two safely."""
+    """How many processes to use: the cores, where a process can be forked safely."""
     if sys.platform != "linux":
         return 1
     return min(_MOST, len(os.sched_getaffinity(0)))
@@ -36,12 +36,11 @@ def run_all(
     count: int,
     watch: Callable[[int, int], None] = _watch_nothing,
 ) -> list[T]:
-    """What each piece gives, in their order. With more than one process they share the pieces.
+    """The result of each piece, in order. With more than one process they share the pieces.
 
-    They are begun in their order, so that long ones should stand first. What a piece gives must
-    be picklable. The error of the first piece that fails is raised here. Where a process is
-    killed, as for want of memory, this one does all the work alone. ``watch`` is told how many
-    of how many are done.
+    Pieces start in order, so long ones should come first. A piece's result must be picklable. The
+    error of the first piece that fails is raised here. If a process is killed, for lack of memory
+    for example, this one does all the work. ``watch`` receives how many of how many are done.
     """
     global _pieces
     if count < 2 or len(pieces) < 2:
@@ -62,7 +61,7 @@ def run_all(
                 return _watch(found, len(pieces), watch)  # type: ignore[arg-type]
             except (KeyboardInterrupt, SystemExit):
                 for child in set(active_children()) - others:
-                    child.kill()  # nobody waits for what they would still find
+                    child.kill()  # nobody waits for their results
                 raise
     except BrokenProcessPool:
         return _watch((piece() for piece in pieces), len(pieces), watch)
@@ -71,7 +70,7 @@ def run_all(
 
 
 def _watch(found: Iterable[T], total: int, watch: Callable[[int, int], None]) -> list[T]:
-    """The answers as they come in their order, each counted."""
+    """The results in order as they arrive, each counted."""
     answers: list[T] = []
     for answer in found:
         answers.append(answer)
@@ -80,16 +79,16 @@ def _watch(found: Iterable[T], total: int, watch: Callable[[int, int], None]) ->
 
 
 def _begin(parent: int) -> None:
-    """What a new process does first: it ends with its parent, however that one ends."""
+    """Start a new process by tying its life to its parent's, however the parent ends."""
     import ctypes
 
     signal.signal(signal.SIGTERM, signal.SIG_DFL)
-    signal.signal(signal.SIGINT, signal.SIG_IGN)  # a terminal tells both; the parent sees to it
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # a terminal signals both; the parent handles it
     try:
         ctypes.CDLL(None).prctl(_PR_SET_PDEATHSIG, signal.SIGKILL)
     except (OSError, AttributeError):
         return
-    if os.getppid() != parent:  # it ended before the kernel was told
+    if os.getppid() != parent:  # it ended before the kernel knew
         os._exit(1)
 
 

@@ -1,6 +1,6 @@
-"""The command line: reads options, calls the rooms behind it, prints what came of it.
+"""The command line: reads options, calls the packages behind it, prints the result.
 
-Heavy modules are imported inside the commands, so that ``--help`` stays quick.
+Heavy modules are imported inside the commands, to keep ``--help`` quick.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ import typer
 # Nothing here uses pydantic's plugins, and looking for them costs a twentieth of a second.
 os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
 
-from render.cli import single, orders, lookup, keeping, shop, webpage  # noqa: F401, I001  they add their commands, in the order of the help
+from render.cli import single, orders, lookup, keeping, shop, webpage  # noqa: F401, I001  each adds its commands, in help order
 from render.cli.common import CRASHED, IMPOSSIBLE, app
 
 __all__ = ["app", "main"]
@@ -43,7 +43,7 @@ def main() -> None:
     """Entry point of the ``pipelegend`` command; no error leaves it as a traceback."""
     from render.cli.streams import end_cleanly_when_stopped, hold_streams, undelivered
 
-    # The values of a job hold no cycles, and looking for them costs a fifth of its time.
+    # A job's values contain no cycles, and searching for them takes a fifth of its time.
     gc.disable()
     out = hold_streams()
     end_cleanly_when_stopped()
@@ -52,7 +52,7 @@ def main() -> None:
     except MemoryError:
         typer.echo("pipelegend: not enough memory; split the list, or close programs", err=True)
         sys.exit(IMPOSSIBLE)
-    except Exception as error:  # the last catch: whatever it is, it is told in a sentence
+    except Exception as error:  # last resort: any error becomes one sentence
         from render.cli.crash import report
 
         typer.echo(report(error, sys.argv[1:]), err=True)

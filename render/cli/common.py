@@ -1,4 +1,4 @@
-"""What every command shares: the app, exit codes, common options, and how faults are told."""
+"""What every command shares: the app, exit codes, common options, and how faults are reported."""
 
 from __future__ import annotations
 
@@ -41,7 +41,7 @@ def option(name: str, help_text: str, panel: str, *more: str, metavar: str | Non
 
 
 def examples(*lines: str) -> str:
-    """What stands below the options of a command's help."""
+    """The text below the options of a command's help."""
     return "\n\n".join(("Examples:", *(f"  {line}" for line in lines)))
 
 

@@ -49,7 +49,7 @@ def _line(finding: Finding) -> str:
 def finding_blocks(findings: Iterable[Finding], width: int, color: bool) -> Iterator[str]:
     """Findings by the row that they are about, folded to a width.
 
-    Equal findings of several rows come once. The remedy stands on a line below what is wrong.
+    Equal findings of several rows come once. The remedy is on the line below the fault.
     """
     same: dict[Finding, list[Place]] = defaultdict(list)
     for finding in in_order(findings):

@@ -175,7 +175,7 @@ def _day(text: str) -> str:
     """A day given on the command line.
 
     Raises:
-        InputError: it is no day.
+        InputError: it is not a date.
     """
     import datetime
 

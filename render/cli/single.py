@@ -449,7 +449,7 @@ def valve(
 
 
 _SUFFIXES = (".pdf", ".svg", ".dxf", ".png")
-# What is not a word of the marker itself.
+# Options that are not words of the marker itself.
 _NOT_WORDS = frozenset(
     {
         *("output", "force", "as_json", "quiet", "shop", "font", "profile", "paper"),
@@ -461,7 +461,7 @@ _NOT_WORDS = frozenset(
 def _draw_one(kind: str, ctx: typer.Context, **longer: str) -> None:
     """Draw one marker and write it; its findings go to the terminal.
 
-    ``longer`` are the words that a short form of the command stands for.
+    ``longer`` holds the words that a short form of the command replaces.
     """
     from layouts.terms.words import Kind
     from render.cli.show import single_json, single_lines

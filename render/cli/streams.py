@@ -1,7 +1,7 @@
 """Standard output and standard error as a command needs them: never the cause of its exit code.
 
 A reader that closes the pipe (``| head -1``) has read enough; the command goes on and ends with
-the code of what it found. A full disk behind the output is told once, at the end.
+the code of what it found. A full disk behind the output is reported once, at the end.
 """
 
 from __future__ import annotations
@@ -41,7 +41,7 @@ class _Patient(io.RawIOBase):
 
 
 def hold_streams() -> _Patient | None:
-    """Put patient streams in place of those that are no terminal; returns the output's."""
+    """Replace streams that are not terminals with patient ones; returns the output's."""
     out = _patient(sys.stdout)
     if out is not None:
         sys.stdout = out[1]

@@ -35,7 +35,7 @@ def print_lines(text: str | Iterable[str], err: bool = False) -> None:
 
 
 def print_findings(findings: Iterable[Finding], err: bool = False) -> None:
-    """Findings by row for a person at a terminal, else one line each."""
+    """Findings by row for a person at a terminal, otherwise one line each."""
     from render.cli.findings import finding_blocks, finding_lines
 
     stream = sys.stderr if err else sys.stdout
@@ -67,7 +67,7 @@ def _seen(finding: Finding) -> Finding:
 
 
 def fold(text: str, width: int) -> list[str]:
-    """A line in as many as it takes, broken between words; the rest hangs below its start."""
+    """A line wrapped between words, with a hanging indent."""
 
     hang = "  " + " " * (len(text) - len(text.lstrip()))
     if len(text) <= width:
@@ -88,7 +88,7 @@ def width_of() -> int:
 
 
 def has_color(stream: TextIO) -> bool:
-    """Whether color may be used: on a terminal that has it, unless NO_COLOR says otherwise."""
+    """Whether color may be used: on a terminal that has it, unless NO_COLOR is set."""
     return stream.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
 
 

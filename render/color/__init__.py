@@ -1,4 +1,4 @@
-"""Printed colors: differences, profiles, readings and what they say of each ink.
+"""Printed colors: differences, profiles, readings and what they say about each ink.
 
 ``engine`` turns Lab into device values and back; ``difference`` measures; ``facts`` holds the
 tolerances; ``readings`` reads what an instrument measured and ``verdict`` judges it; ``target``
@@ -29,7 +29,7 @@ _PRINTED = (InkRole.COLOR, InkRole.BLACK, InkRole.PAPER)
 
 @dataclass(frozen=True, slots=True)
 class Colors:
-    """A scheme's inks and pairs, with what a profile and readings say of them."""
+    """A scheme's inks and pairs, with what a profile and readings say about them."""
 
     inks: tuple[Ink, ...]
     pairs: tuple[tuple[Ink, Ink], ...]
@@ -38,13 +38,13 @@ class Colors:
 
     @property
     def findings(self) -> tuple[Finding, ...]:
-        """Everything worth knowing, from profile and readings."""
+        """Every finding about the profile and the readings."""
         printed = gamut_findings(self.report) if self.report else ()
         return (*printed, *(self.verdict.findings if self.verdict else ()))
 
     @property
     def passed(self) -> bool:
-        """Whether the readings, where there are any, are within tolerance."""
+        """Whether the readings, if there are any, are within tolerance."""
         return self.verdict is None or self.verdict.passed
 
     def table(self) -> ColorsTable:
@@ -52,12 +52,12 @@ class Colors:
         return colors_table(self.inks, self.pairs, self.report, self.verdict)
 
     def json(self) -> str:
-        """The same for machines."""
+        """The same report as JSON."""
         return colors_json(self.inks, self.pairs, self.report, self.verdict)
 
 
 def used_inks(scheme: Scheme) -> tuple[Ink, ...]:
-    """The inks that markers of the scheme are printed with, paints left out."""
+    """The inks that print the scheme's markers, paints excluded."""
     named = {ink.name for pair in scheme_pairs(scheme) for ink in pair}
     return tuple(ink for ink in scheme.inks.values() if ink.name in named and ink.role in _PRINTED)
 
@@ -65,10 +65,10 @@ def used_inks(scheme: Scheme) -> tuple[Ink, ...]:
 def colors_of(
     scheme: Scheme, profile: OutputProfile | None, intent: Intent, readings: Path | None
 ) -> Colors:
-    """What a scheme's inks are, what the profile makes of them, and how readings compare.
+    """A scheme's inks, how the profile reproduces them, and how readings compare.
 
     Raises:
-        InputError: the readings cannot be used; every fault is carried.
+        InputError: the readings cannot be used; the error holds every fault.
     """
     inks, pairs = used_inks(scheme), scheme_pairs(scheme)
     report = ink_report(inks, profile, intent, pairs) if profile else None
@@ -79,7 +79,7 @@ def colors_of(
 
 
 def target(scheme: Scheme, typeface: Typeface) -> Document:
-    """The target sheet that the shop prints and measures."""
+    """The target sheet for the shop to print and measure."""
     inks = used_inks(scheme)
     setter = Typesetter(typeface)
     title = f"Color target, {scheme.title}"

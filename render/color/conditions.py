@@ -2,7 +2,7 @@
 
 Geometry, illuminant and observer as in ISO 13655:2017 (cited from memory): 45:0 or 0:45, D50,
 two degrees, no polarizing filter. Another illuminant is converted and said so; the rest cannot
-be computed from a color alone and is refused.
+be computed from a color only and is refused.
 """
 
 import re

@@ -44,7 +44,7 @@ def _polar(a: float, b: float) -> tuple[float, float]:
 
 
 def _hues(h1: float, h2: float, product: float) -> tuple[float, float]:
-    """Step and mean of two hue angles, the short way round; a gray has no hue of its own."""
+    """Step and mean of two hue angles, the short way round; a gray has no hue."""
     if product == 0:
         return 0.0, h1 + h2
     step = h2 - h1

@@ -1,8 +1,8 @@
 """Colors through an ICC profile, in floating point.
 
-The one typed door to liblcms2 (Little CMS, MIT license), called by ctypes: Pillow's own interface
-rounds Lab to eight bits, and the bindings on the package index are under the GPL. Pillow, which
-comes with cairosvg, brings the library along; a system's own serves too.
+The only typed wrapper of liblcms2 (Little CMS, MIT license), called through ctypes: Pillow's own
+interface rounds Lab to eight bits, and the bindings on the package index are under the GPL.
+Pillow, which comes with cairosvg, brings the library along; a system's own serves too.
 """
 
 import ctypes
@@ -42,7 +42,7 @@ class Engine:
 
         Raises:
             InputError: the profile is neither RGB nor CMYK, or the engine cannot use it.
-            OutputError: there is no liblcms2 on this machine.
+            OutputError: liblcms2 is not installed.
         """
         if profile.channels not in _DEVICE_DOUBLE:
             raise _refusal("is neither CMYK nor RGB", profile)

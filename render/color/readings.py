@@ -103,7 +103,7 @@ def parse_readings(data: bytes, file: str) -> Readings:
 
 
 def _text(data: bytes, file: str) -> str:
-    """The file's text: UTF-16 by its byte order mark, else UTF-8."""
+    """The file's text: UTF-16 by its byte order mark, otherwise UTF-8."""
     if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
         try:
             return data.decode("utf-16")

@@ -77,9 +77,9 @@ def judge(
 ) -> ColorVerdict:
     """Readings against the inks of a target, and (field, legend) pairs among them.
 
-    A reading belongs to a patch by its name, else by its id. Several of one patch are averaged.
-    A pair is judged by its own patch, the legend over the field, where the target has one, else
-    by the legend's.
+    A reading belongs to a patch by its name, otherwise by its id. Several of one patch are
+    averaged. A pair is judged by its own patch, the legend over the field, where the target has
+    one, else by the legend's.
     """
     found: dict[str, list[Lab]] = {}
     findings = list(readings.notes)

@@ -1,4 +1,4 @@
-"""A list held against drawings: both read, matched and told."""
+"""Checks a list against drawings: reads, matches and reports both."""
 
 from __future__ import annotations
 

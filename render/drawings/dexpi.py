@@ -38,7 +38,7 @@ _NOT_TAGGED = frozenset({"Nozzle", "PipingNode", "Pipe", "Chamber"})
 
 @dataclass(slots=True)
 class _Open:
-    """An element that is being read: its kind, its values, the property that it hangs off."""
+    """An element being read: its kind, its values, and the property it belongs to."""
 
     name: str
     kind: Kind | None = None
@@ -150,7 +150,7 @@ class _Reader:
             self.things.append(DrawnThing(opened.kind, name))
 
     def _keep_line(self, opened: _Open) -> None:
-        """A segment has what it says itself, else what its system says."""
+        """A segment's own values come first, then those of its system."""
         above = next((each for each in self._path[::-1] if each.values.get("") == _SYSTEM), None)
         values = {**(above.values if above is not None else {}), **opened.values}
         number, service, piping_class = (values.get(key, "") for key in _LINE_VALUES)

@@ -1,4 +1,4 @@
-"""Which reader takes which drawing, how large one may be, and what is told of what it lacks."""
+"""Which reader takes which drawing, how large one may be, and findings on what it lacks."""
 
 from __future__ import annotations
 
@@ -35,7 +35,8 @@ def read_drawings(paths: Iterable[Path]) -> tuple[tuple[DrawnSheet, ...], tuple[
     """The sheets of all files, and a finding for each sheet that holds no text.
 
     Raises:
-        InputError: a file is of another kind, too large, broken, or hostile; all of them are told.
+        InputError: a file is of another kind, too large, broken, or hostile; the error holds all
+        of them.
     """
     sheets: list[DrawnSheet] = []
     faults: list[Finding] = []
@@ -69,7 +70,7 @@ def _read(path: Path) -> Sequence[DrawnSheet]:
 
 
 def _without_text(sheets: Sequence[DrawnSheet]) -> Iterator[Finding]:
-    """A scan is told, and nothing on it is guessed at."""
+    """Report a scan; nothing on it is guessed."""
     for sheet in sheets:
         if not sheet.texts and not sheet.things:
             what = f"{sheet.title} holds no text: a scan, or lettering drawn as lines"

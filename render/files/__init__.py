@@ -1,1 +1,1 @@
-"""Files whole or not at all: ``atomic`` writes them, ``xlsx`` makes workbooks, ``numbers`` text."""
+"""Writes files completely or not at all (``atomic``), workbooks (``xlsx``) and ``numbers``."""

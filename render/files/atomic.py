@@ -1,6 +1,6 @@
 """Files and job folders: written beside their place first, moved there whole, or not at all.
 
-What is written has a name of its own kind (``.job.unfinished-1a2b3c4d``) until it is whole, and
+Output has a temporary name (``.job.unfinished-1a2b3c4d``) until it is complete, and
 is held by a lock, so that the next run can tell what a killed one left behind and remove it.
 """
 
@@ -20,7 +20,7 @@ from layouts.terms.errors import OutputError
 from render.files.exchange import claimed, exchange, is_claimed, sync_folder
 from render.files.overwrite import MANIFEST, refuse_taken
 
-# The parts of a name: what is being written, and an old folder that has made way for a new one.
+# Parts of a temporary name: output being written, and an old folder replaced by a new one.
 _FRESH, _ASIDE = "unfinished", "replaced"
 
 

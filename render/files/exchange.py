@@ -68,7 +68,7 @@ def claimed(path: Path) -> Iterator[None]:
 
 
 def is_claimed(path: Path) -> bool:
-    """Whether a run that still lives holds it; True as well where that cannot be told."""
+    """Whether a run that is still alive holds it; also True if that cannot be determined."""
     try:
         handle = _locked(path, wait=False)
     except OSError:

@@ -1,4 +1,4 @@
-"""The file that is not there: told before anything heavy is loaded."""
+"""Reports a missing file before anything heavy is loaded."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from layouts.terms.findings import Finding, Place, Severity
 
 
 def refuse_missing(path: Path) -> None:
-    """Say at once that there is no such file.
+    """Report a missing file at once.
 
     Raises:
         InputError: there is none.
@@ -19,7 +19,7 @@ def refuse_missing(path: Path) -> None:
 
 
 def missing_file(path: Path) -> Finding:
-    """What is wrong with a file that is not there."""
+    """The finding for a missing file."""
     name = "".join(sign if sign.isprintable() else " " for sign in path.name)
     what, right = "there is no such file", "check the name"
     return Finding("file-missing", Severity.UNREADABLE, what, right, place=Place(name))

@@ -7,7 +7,7 @@ from functools import lru_cache
 def plain(value: float, places: int = 4) -> str:
     """``value`` rounded to ``places`` decimals, as short as it can be written.
 
-    Four places of a millimetre are a tenth of a micrometre, a hundred times finer than the
+    Four places of a millimeter are a tenth of a micrometer, a hundred times finer than the
     tolerance between the formats.
     """
     text = f"{value:.{places}f}"

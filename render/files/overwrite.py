@@ -1,4 +1,4 @@
-"""What may be written over: nothing but what this program wrote, and that only when it is told to.
+"""Allows overwriting only of this program's own output, and only when asked to.
 
 A folder is ours when its manifest is, and names every file in it with the content it still has.
 """
@@ -29,7 +29,7 @@ _TAKEN, _EXISTS = "folder-taken", "file-exists"
 def refuse_taken(target: Path, replace: bool, inputs: Iterable[Path | None] = ()) -> None:
     """Say before any work is done that the folder may not be written.
 
-    ``inputs`` are the files that the work reads: none of them may be in the folder.
+    ``inputs`` are the files that the work reads; none of them may be in the folder.
 
     Raises:
         OutputError: the target is taken, holds a file that is not the program's own or an input,
@@ -80,7 +80,7 @@ def _refuse_strangers(target: Path) -> None:
 
 
 def _listed(path: Path) -> Mapping[str, tuple[int, str]] | None:
-    """Size and SHA-256 of each file that a manifest of ours lists; None if it is none of ours."""
+    """Size and SHA-256 of each file that a manifest of ours lists; None if it is not ours."""
     try:
         if not stat.S_ISREG(path.lstat().st_mode) or path.lstat().st_size > _LARGEST_MANIFEST:
             return None
@@ -97,7 +97,7 @@ def _listed(path: Path) -> Mapping[str, tuple[int, str]] | None:
 
 
 def _strangers(target: Path, listed: Mapping[str, tuple[int, str]]) -> Iterator[str]:
-    """Files that the manifest does not list, and those that are no longer what it lists."""
+    """Files that the manifest does not list, and those that no longer match it."""
     for folder, folders, names in os.walk(target):
         here = Path(folder)
         links = [name for name in folders if (here / name).is_symlink()]
@@ -128,7 +128,7 @@ def refuse_existing(
 ) -> None:
     """Say before any work that a file may not be written.
 
-    ``is_kind`` tells from the content whether an old file is of the kind that would be written;
+    ``is_kind`` checks by content whether an old file is of the kind to be written;
     without it the suffix decides.
 
     Raises:

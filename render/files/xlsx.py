@@ -1,4 +1,4 @@
-"""Workbooks with fixed metadata: the typed door to XlsxWriter. Same content, same bytes."""
+"""Workbooks with fixed metadata, a typed wrapper of XlsxWriter. Same content, same bytes."""
 
 from __future__ import annotations
 
@@ -49,7 +49,7 @@ class Sheet(Protocol):
         """A dropdown or a hint for a range of cells."""
 
     def freeze_panes(self, row: int, column: int) -> None:
-        """Keep what is above and left of a cell in sight."""
+        """Freeze the panes above and left of a cell."""
 
     def autofilter(self, row: int, column: int, last_row: int, last_column: int) -> None:
         """Filter arrows on a heading row."""
@@ -58,7 +58,7 @@ class Sheet(Protocol):
         """Print lying."""
 
     def fit_to_pages(self, wide: int, high: int) -> None:
-        """Print on so many pages; 0 is as many as it takes."""
+        """Print on a given number of pages; 0 is as many as needed."""
 
     def repeat_rows(self, row: int) -> None:
         """Print a row on every page."""

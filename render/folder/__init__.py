@@ -1,3 +1,3 @@
 """Job folders after the job: ``open`` reads one back, ``approval`` records who approved its proof,
-``compare`` tells two revisions apart, ``reprint`` makes some of its markers again.
+``compare`` lists the differences between two revisions, ``reprint`` remakes some of its markers.
 """

@@ -1,4 +1,4 @@
-"""Approvals: who approved a proof and when, and whether an order still is what was approved."""
+"""Approvals: who approved a proof and when, and whether an order still matches it."""
 
 from __future__ import annotations
 
@@ -37,7 +37,7 @@ class _Table(BaseModel):
 
 
 class Approval(_Table):
-    """Who approved a proof and when, by their own word; ``content`` is what they approved."""
+    """Who approved a proof and when, as stated by them; ``content`` is what they approved."""
 
     version: Literal[1] = 1
     by: Annotated[Text, StringConstraints(min_length=2)]
@@ -56,10 +56,10 @@ class _ProofFile(_Table):
 
 
 def proof_of(job: Job) -> Content | None:
-    """What the proof of a job folder approves; None where the folder is older than that.
+    """The content that approving a job folder's proof covers; None if an old folder lacks it.
 
     Raises:
-        InputError: the file is altered or cannot be read.
+        InputError: the file was altered or cannot be read.
     """
     if PROOF not in job.hashes:
         return None
@@ -77,7 +77,7 @@ def proof_of(job: Job) -> Content | None:
 def approve(folder: Path, by: str, date: str, note: str = "") -> bytes:
     """The record of an approval, for ``approval.json``: who, when, and the proof's hash.
 
-    ``date`` is given by the one who approves, as YYYY-MM-DD.
+    The approver gives ``date`` as YYYY-MM-DD.
 
     Raises:
         InputError: the proof is missing or altered, or the name or the date is wrong.
@@ -108,7 +108,7 @@ def read_approval(path: Path) -> Approval:
     """An approval from its file.
 
     Raises:
-        InputError: it cannot be read, or its content is not what its hash was taken of.
+        InputError: it cannot be read, or its content does not match its hash.
     """
     place = Place(path.name)
     try:
@@ -126,7 +126,7 @@ def read_approval(path: Path) -> Approval:
 
 
 def is_approval(data: bytes) -> bool:
-    """Whether the content of a file is that of an approval."""
+    """Whether a file contains an approval."""
     try:
         Approval.model_validate_json(data)
     except Invalid:
@@ -137,7 +137,7 @@ def is_approval(data: bytes) -> bool:
 def approval_findings(
     approval: Approval, content: Content, file: str = "approval.json"
 ) -> tuple[Finding, ...]:
-    """Nothing where the order is as it was approved, else one warning that says what differs."""
+    """No findings if the order is as approved, otherwise one warning with the differences."""
     if approval.hash == content.hash:
         return ()
     changed = "; ".join(_change_lines(approval.content, content))
@@ -153,7 +153,7 @@ def approval_findings(
 
 
 def judged_by(approval: Approval, content_in: ContentIn) -> tuple[Finding, ...]:
-    """The findings for an order whose content is taken in the form of the approval."""
+    """The findings for an order, with its content taken in the format of the approval."""
     return approval_findings(approval, content_in(approval.content.version))
 
 

@@ -35,9 +35,9 @@ CHANGE_COLUMNS = (
 
 @dataclass(frozen=True, slots=True)
 class Revision:
-    """What becomes of every marker; ``order`` makes what must be made, None where nothing is.
+    """The change for every marker; ``order`` makes the new ones, None if there are none.
 
-    ``old`` and ``new`` are the lists, ``judged`` the new one planned.
+    ``old`` and ``new`` are the lists, ``judged`` the plan of the new one.
     """
 
     old: Order
@@ -48,17 +48,17 @@ class Revision:
     findings: tuple[Finding, ...] = ()
 
     def count(self, action: Action) -> int:
-        """Pieces that an action is for."""
+        """The number of pieces with an action."""
         return sum(change.count for change in self.changes if change.action is action)
 
 
 def compare(old: Path, new: Path, options: Options, mapping: Path | None = None) -> Revision:
-    """Compare two lists, order files or job folders; scheme files lie beside each.
+    """Compare two lists, order files or job folders, with their scheme files beside them.
 
-    ``mapping`` says how the plant writes its lists, the old one and the new one alike.
+    ``mapping`` says how the plant writes its lists, both old and new.
 
     Raises:
-        InputError: one of them cannot be read, or a marker of it cannot be made.
+        InputError: one of them cannot be read, or one of its markers cannot be made.
     """
     hung = proof_of(open_job(old)) if old.is_dir() else None
     beside = [path if path.is_dir() else path.parent for path in (old, new)]
@@ -76,14 +76,14 @@ def diff(
     old_options: Options | None = None,
     hung: Content | None = None,
 ) -> Revision:
-    """Compare two revisions by what they hang where; ``names`` are those of their files.
+    """Compare two revisions by the markers at each place; ``names`` are those of their files.
 
-    Both are planned by today's schemes and lettering, so what differs is the lists' doing.
-    ``hung`` is what the proof of the old one recorded, where there is one: a marker that would
-    be drawn otherwise today is found there.
+    Both are planned with the current schemes and lettering, so any difference comes from the
+    lists. ``hung`` is the record of the old proof, if there is one; it shows markers that would be
+    drawn differently today.
 
     Raises:
-        InputError: a marker of either list cannot be made; every finding is carried.
+        InputError: a marker of either list cannot be made; the error holds every finding.
     """
     old, new = normalize(old), normalize(new)
     judged_old = decide(old, old_options or options, names[0])
@@ -105,7 +105,7 @@ def diff(
 
 
 def _drift_findings(hung: Content, today: Iterable[Marker], name: str) -> Iterator[Finding]:
-    """Markers that hang as they were recorded, and would be drawn otherwise today."""
+    """Installed markers that would be drawn differently today than they were recorded."""
     looks = {(fingerprint(each.face, hung.version), *build_key(each.plan.build)) for each in today}
     other = [each.words for each in hung.markers if (each.face, *each.build) not in looks]
     if other:
@@ -121,7 +121,7 @@ def _drift_findings(hung: Content, today: Iterable[Marker], name: str) -> Iterat
 def name_pieces(changes: Iterable[Change], markers: Iterable[Marker]) -> Iterator[Change]:
     """The changes with the ids of their pieces.
 
-    Where more of a marker come to a place, those that hang there keep their ids.
+    If a place gets more of the same marker, the installed ones keep their ids.
     """
     ids: dict[int, list[str]] = defaultdict(list)
     for piece in placed_pieces(markers):
@@ -138,9 +138,9 @@ _NAMED = (Action.UNCHANGED, Action.REPLACE, Action.ADD, Action.REMOVE)
 
 
 def order_for(new: Order, changes: Iterable[Change], since: str) -> Order | None:
-    """The order that makes what the changes ask for and no more; None where that is nothing.
+    """The order that makes only what the changes ask for; None if that is nothing.
 
-    ``new`` is the list that they were found by, and ``since`` is added to its title.
+    ``new`` is the new list, and ``since`` is added to its title.
     """
     made = (Action.ADD, Action.REPLACE)
     wanted = (
@@ -172,7 +172,7 @@ def revision_files(revision: Revision) -> Mapping[str, bytes]:
 
 
 def changes_csv(changes: Sequence[Change]) -> bytes:
-    """One row a change, unchanged ones too."""
+    """One row per change, including unchanged markers."""
     return csv_file((CHANGE_COLUMNS, *map(_change_row, changes)))
 
 
@@ -204,7 +204,7 @@ def revision_lines(revision: Revision) -> list[str]:
 
 
 def revision_json(revision: Revision) -> str:
-    """A comparison for machines."""
+    """A comparison as data for programs."""
     changes = [
         {
             "action": str(change.action),

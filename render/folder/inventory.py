@@ -1,9 +1,9 @@
-"""An inventory of remnants and the job folders that take from it: both are written, or neither.
+"""Writes a job folder and the inventory of remnants that it takes from: both, or neither.
 
-A job folder records what its job took and left. What a run has begun is noted beside the
-inventory before its folder is written: the next run looks whether the folder got there, and
-finishes the inventory or forgets the note. A job made over an older one in its place gives back
-first what that one took.
+A job folder records what its job took and left. Before a run writes its folder, it leaves a note
+beside the inventory. The next run checks whether the folder was written, and finishes the
+inventory or drops the note. A job that replaces an older one in the same folder first returns what
+that one took.
 """
 
 from __future__ import annotations
@@ -31,7 +31,7 @@ RECORD = "remnants.json"
 
 
 class _Moved(BaseModel):
-    """What a job folder records: rows of the inventory, each with its number of pieces."""
+    """The record in a job folder: rows of the inventory, each with its number of pieces."""
 
     model_config = ConfigDict(extra="ignore")
     taken: tuple[tuple[str, str, float, float, int], ...]
@@ -48,11 +48,11 @@ class _Begun(BaseModel):
 
 @dataclass(frozen=True, slots=True)
 class Inventory:
-    """An inventory as a job finds it, what an older job in the same folder took given back."""
+    """An inventory as a job finds it, after an older job in the same folder is undone."""
 
     path: Path
     remnants: Remnants
-    found: bytes  # what the file held when it was read
+    found: bytes  # content of the file when it was read
 
     def settle(
         self, groups: Sequence[SheetPlan], folder: Path, files: Mapping[str, bytes], force: bool
@@ -60,7 +60,7 @@ class Inventory:
         """Write a job's folder and the inventory after it.
 
         Raises:
-            OutputError: one of them cannot be written; then neither is.
+            OutputError: one of them cannot be written; then neither of them is.
         """
         movement = self.remnants.movement(groups)
         counts = self.remnants.counts()
@@ -86,12 +86,11 @@ class Inventory:
 
 
 def open_inventory(path: Path, shop: Shop, folder: Path) -> Inventory:
-    """The inventory for a job in ``folder``; a file that is not there yet is an empty one.
+    """The inventory for a job in ``folder``; a file that does not exist yet counts as empty.
 
     Raises:
-        InputError: it cannot be read, rows of it make no sense, or an older job in the folder left
-            pieces that are no longer there; every fault is told.
-        OutputError: another run is at it.
+        InputError: it cannot be read, some rows are invalid, or pieces left by an older job in the
+        folder are gone; the error holds every fault. OutputError: another run is using it.
     """
     _finish(path)
     found = _bytes(path)
@@ -109,7 +108,7 @@ def open_inventory(path: Path, shop: Shop, folder: Path) -> Inventory:
 
 
 def refuse_forgotten(folder: Path) -> None:
-    """A job that took remnants is not replaced without its inventory.
+    """Refuse to replace a job that took remnants without its inventory.
 
     Raises:
         InputError: the folder holds such a job.
@@ -123,7 +122,7 @@ def refuse_forgotten(folder: Path) -> None:
 
 
 def _finish(path: Path) -> None:
-    """What a killed run began: its inventory where its folder is there, else nothing."""
+    """The inventory of an interrupted run if its folder was written, otherwise nothing."""
     note = _note(path)
     if not note.exists():
         return
@@ -145,7 +144,7 @@ def _note(path: Path) -> Path:
 
 
 def _bytes(path: Path) -> bytes:
-    """What a file holds, nothing where it is not there.
+    """The content of a file, empty if it does not exist.
 
     Raises:
         InputError: it cannot be opened.
@@ -168,7 +167,7 @@ def _record(movement: Movement) -> bytes:
 
 
 def _moved_by(folder: Path) -> _Moved | None:
-    """What the job in a folder took and left; None where there is none."""
+    """What the job in a folder took and left; None if there is no job."""
     try:
         return _Moved.model_validate_json(bytes_of(folder / RECORD))
     except FileNotFoundError:

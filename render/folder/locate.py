@@ -1,4 +1,4 @@
-"""In which job folder a piece was made: by its id, scanned or read, its tag or its line number."""
+"""Finds the job folder of a piece by its id, scanned or typed, its tag or its line number."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ _MOST_NAMED = 5
 
 @dataclass(frozen=True, slots=True)
 class Located:
-    """A name in a job folder: what it is there (``id``, ``tag`` or ``line``), and its words."""
+    """A name in a job folder: its kind (``id``, ``tag`` or ``line``), and its words."""
 
     folder: Path
     name: str
@@ -30,10 +30,10 @@ class Located:
 
 
 def job_folders(folders: Iterable[Path]) -> tuple[Path, ...]:
-    """The job folders among some folders and right below them, by name.
+    """The job folders among the given folders and one level below, by name.
 
     Raises:
-        InputError: one of them is not a job folder and holds none.
+        InputError: one of them is not a job folder and does not contain one.
     """
     found: dict[Path, None] = {}
     faults = []
@@ -56,10 +56,10 @@ def _below(folder: Path) -> list[Path]:
 
 
 def locate(text: str, folders: Iterable[Path]) -> tuple[Located, ...]:
-    """Every job folder that knows a name; ids, tags and lines alike, spaces and case aside.
+    """Every job folder with a given id, tag or line, ignoring spaces and case.
 
     Raises:
-        InputError: a job folder is altered or incomplete.
+        InputError: a job folder was altered or is incomplete.
     """
     name, _ = counted_name(text)
     key = _folded(name)
@@ -73,12 +73,12 @@ def locate(text: str, folders: Iterable[Path]) -> tuple[Located, ...]:
 
 
 def job_holding(folder: Path, texts: Sequence[str]) -> Path:
-    """The job folder that made all that is named: the folder itself, or the one in it.
+    """The job folder that made everything named: the folder itself, or the one inside it.
 
     A reprint gives way to the job that it repeats.
 
     Raises:
-        InputError: no job knows a name, or several do, or no job knows all of them.
+        InputError: a name is in no job or in several, or no job has all of them.
     """
     folders = job_folders((folder,))
     if folders == (folder,) or not texts:
@@ -115,10 +115,10 @@ def _unknown(text: str, folder: Path, folders: Sequence[Path]) -> Finding:
 
 
 def _names(job: Job) -> Mapping[str, tuple[str, str, str]]:
-    """What the names of a job are, by their folded form: kind, name as written, words.
+    """The names of a job by their folded form: kind, name as written, words.
 
     Raises:
-        InputError: a file of the job is missing or altered, or is not what a job writes.
+        InputError: a file of the job is missing or altered, or has unexpected content.
     """
     try:
         return {
@@ -130,7 +130,7 @@ def _names(job: Job) -> Mapping[str, tuple[str, str, str]]:
 
 
 def _listed_names(job: Job) -> Iterator[tuple[str, str, str]]:
-    """Lines first and ids last, so that an id wins where a line is called the same."""
+    """Lines first and ids last, so that an id wins over a line of the same name."""
     markers = json.loads(job.file(ORDER))["markers"]
     for each in markers:
         tag = each.get("tag", "")

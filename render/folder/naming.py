@@ -1,4 +1,4 @@
-"""Markers of a job folder by what people call them: an id, a tag or a line number."""
+"""Finds markers of a job folder by id, tag or line number."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ _COUNTED = re.compile(r"(.+?)(?:=(\d*))?")
 
 
 def counted_name(text: str) -> tuple[str, int | None]:
-    """A name and the number behind its equals sign; None where it asks for no number."""
+    """A name and the number after its equals sign; None if there is no number."""
     found = _COUNTED.fullmatch(text.strip())
     if found is None:
         return "", None
@@ -29,14 +29,14 @@ def pieces_by_id(
     hangings: Iterable[Hanging],
     old_ids: Mapping[str, str],
 ) -> Mapping[str, int]:
-    """Pieces by the old job's ids; what is named twice is made twice.
+    """Pieces by the old job's ids; a marker named twice is made twice.
 
-    An id asks for one piece, a tag or a line number for as many of each marker as hang there;
-    ``=3`` asks for three. ``listed`` are the ids of the job, and ``old_ids`` gives the id of
-    a marker there for that of today.
+    An id asks for one piece, a tag or a line number for all pieces of each marker installed there;
+    ``=3`` asks for three. ``listed`` holds the ids of the job, and ``old_ids`` gives the old id of
+    a marker by its current one.
 
     Raises:
-        InputError: a text names nothing of the job; the nearest names are offered.
+        InputError: a text names nothing in the job; the nearest names are suggested.
     """
     called = _by_name(hangings, old_ids)
     ids = {each.upper() for each in listed}
@@ -65,7 +65,7 @@ def pieces_by_id(
 
 
 def _by_name(hangings: Iterable[Hanging], old_ids: Mapping[str, str]) -> Mapping[str, Counter[str]]:
-    """Pieces of each marker by the tags and the line numbers that it hangs at."""
+    """Pieces of each marker by the tags and line numbers where it is installed."""
     called: dict[str, Counter[str]] = defaultdict(Counter)
     for each in hangings:
         key = old_ids.get(each.marker.id)
@@ -79,7 +79,7 @@ def _by_name(hangings: Iterable[Hanging], old_ids: Mapping[str, str]) -> Mapping
 
 
 def unknown_name(name: str, known: Iterable[str]) -> Finding:
-    """What is said of a name that the job does not know; the nearest known ones are offered."""
+    """The error for a name that is not in the job, with the nearest names."""
     near = difflib.get_close_matches(name.casefold(), {each.casefold() for each in known}, n=3)
     hint = f"did you mean {' or '.join(each.upper() for each in near)}? See" if near else "see"
     what = f"the job has no marker, tag or line {name!r}"
@@ -87,5 +87,5 @@ def unknown_name(name: str, known: Iterable[str]) -> Finding:
 
 
 def reprint_fault(what: str, right: str, marker: str = "") -> Finding:
-    """A name that asks for nothing that can be reprinted."""
+    """The error for a name that cannot be reprinted."""
     return Finding("reprint-id", Severity.UNREADABLE, what, right, place=Place(marker=marker))

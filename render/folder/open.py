@@ -1,4 +1,4 @@
-"""Reading a job folder back: its order, and its files as the manifest vouches for them."""
+"""Reads a job folder back: its order, and its files, checked against the manifest."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ class _Entry(BaseModel):
 
 
 class _Manifest(BaseModel):
-    """What is needed of a manifest; a newer one may say more."""
+    """The parts of a manifest that are read here; a newer one may have more."""
 
     model_config = ConfigDict(extra="ignore")
     files: Mapping[str, _Entry]
@@ -33,21 +33,21 @@ class _Manifest(BaseModel):
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """A job folder on disk. ``seal`` is the SHA-256 of its manifest and so names the whole job."""
+    """A job folder on disk. ``seal`` is the SHA-256 of its manifest, which identifies the job."""
 
     folder: Path
     hashes: Mapping[str, str]
     seal: str
 
     def names(self, start: str = "", end: str = "") -> list[str]:
-        """Files of the job by how their names begin and end."""
+        """Files of the job by the beginning and end of their names."""
         return sorted(name for name in self.hashes if name.startswith(start) and name.endswith(end))
 
     def file(self, name: str) -> bytes:
         """A file as it was written.
 
         Raises:
-            InputError: it is missing, or is not what the manifest says.
+            InputError: it is missing or does not match the manifest.
         """
         try:
             data = bytes_of(self.folder / name, 1024 * MB)
@@ -98,7 +98,7 @@ def read_order(path: Path, mapping: Path | None = None) -> Order:
     ``mapping`` says how the plant writes its lists; a job folder needs none.
 
     Raises:
-        InputError: it cannot be read; every fault is carried.
+        InputError: it cannot be read; the error holds every fault.
     """
     if path.is_dir():
         return open_job(path).order()
@@ -110,6 +110,6 @@ def read_order(path: Path, mapping: Path | None = None) -> Order:
 
 
 def job_refusal(code: str, what: str, right: str, job: Job) -> InputError:
-    """What is wrong with a job folder, as an error."""
+    """The error for a faulty job folder."""
     place = Place(job.folder.name)
     return InputError([Finding(code, Severity.UNREADABLE, what, right, place=place)])

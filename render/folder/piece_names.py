@@ -1,4 +1,4 @@
-"""Pieces of a job whose pieces each have an id: by id, tag, line number or marker."""
+"""Finds pieces of a job with an id per piece, by id, tag, line number or marker."""
 
 from __future__ import annotations
 
@@ -13,10 +13,10 @@ from render.folder.naming import counted_name, reprint_fault, unknown_name
 
 
 def pieces_called(texts: Iterable[str], markers: Sequence[Marker]) -> tuple[PlacedPiece, ...]:
-    """The pieces that are named, each once; ``HV-118=2`` is the first two that hang there.
+    """The named pieces, each once; ``HV-118=2`` is the first two installed there.
 
     Raises:
-        InputError: a name is unknown, or more pieces are asked for than there are.
+        InputError: a name is unknown, or more pieces are asked for than exist.
     """
     pieces = placed_pieces(markers)
     known = _by_name(pieces)

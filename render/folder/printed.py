@@ -1,9 +1,9 @@
-"""What a print file prints: each face in it, as bytes that two files can be compared by.
+"""Reduces each face in a print file to bytes, so that two files can be compared.
 
-A face is a form of the PDF with colors of its own. A file numbers its plates as they come, so
-the same face can name them differently in two files, and its glyphs too; here each plate has its
-ink's name and Lab value instead, and each glyph the hash of its form. All else is left as it is
-in the file.
+A face is a form of the PDF that sets its own colors. A file numbers its plates and glyphs in order
+of use, so the same face can name them differently in two files. Here each plate is replaced by its
+ink's name and Lab value, and each glyph by the hash of its form. Everything else stays as it is in
+the file.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ def printed_faces(pdf: bytes) -> dict[str, bytes]:
     """Every face in a print file by its SHA-256 (hex).
 
     Raises:
-        OutputError: the file is not a PDF that can be read.
+        OutputError: the file is not a readable PDF.
     """
     try:
         with pikepdf.open(BytesIO(pdf)) as opened:
@@ -40,7 +40,7 @@ def _is_form(found: pikepdf.Object) -> bool:
 
 
 def _face(form: pikepdf.Object) -> bytes:
-    """Box, matrix and operators of a form; nothing for one that takes its placement's color."""
+    """Box, matrix and operators of a form; empty for one that takes its placement's color."""
     operators = form.read_bytes()
     if not _COLORED.search(operators):
         return b""

@@ -1,11 +1,10 @@
-"""``pipelegend reprint``: the same marker again from an old job folder, to the byte.
+"""``pipelegend reprint``: prints markers of an old job folder again, identical to the byte.
 
-The folder's order is read and goes the usual way once more, with nothing but the markers asked
-for. Every face of the new print files is then looked for in the old ones, byte for byte (see
-``render.folder.printed``). Where it is not there, a newer program or another shop file writes it
-otherwise; shapes and inks equal to those that the folder recorded are then let through with a
-warning. All else is refused: a marker that a scheme, the lettering or the program draws
-otherwise today, and one that cannot be proven.
+The folder's order is built again with only the markers asked for. Every face of the new print
+files must be in the old ones, byte for byte (see ``render.folder.printed``). If it is not, a newer
+program or another shop file wrote it differently; shapes and inks equal to the folder's record
+then pass with a warning. Anything else is refused: a marker that a scheme, the lettering or the
+program draws differently today, and one that cannot be proven equal.
 """
 
 from __future__ import annotations
@@ -50,12 +49,12 @@ def reprint(
     """A job folder with only the markers that ``ids`` names, by id, tag or line number.
 
     ``stock`` is the size of an offcut, ``300x600mm`` or ``12x24in``, of the stock that the old
-    job printed them on; without it they go on that stock itself. The folder holds a record,
-    ``reprint.json``, of the job that it repeats and of each face.
+    job printed them on; without it they go on that stock itself. The folder holds
+    ``reprint.json``, a record of the repeated job and of each face.
 
     Raises:
         InputError: the old folder, an id or the offcut is wrong, or the markers do not fit it.
-        OutputError: a face came out otherwise than it was printed.
+        OutputError: a face differs from the one printed before.
     """
     job = open_job(folder)
     order = job.order()
@@ -87,16 +86,16 @@ def reprint(
 
 @dataclass(frozen=True, slots=True)
 class _Known:
-    """The markers that the old order gives today, by the ids that its folder knows them by."""
+    """The markers that the old order gives today, by their ids in the old folder."""
 
     by_id: Mapping[str, Marker]
 
     @staticmethod
     def of(job: Job, markers: Sequence[Marker]) -> _Known:
-        """By what the folder recorded; by id where it is older than the record.
+        """Match markers by the folder's record, or by id if the folder has no record.
 
-        A newer program may name a design otherwise; a face that is drawn and built as recorded
-        is the same marker still.
+        A newer program may give a design another id; a face drawn and built as recorded is still
+        the same marker.
         """
         content = proof_of(job)
         if content is None:
@@ -117,7 +116,7 @@ def _recorded_look(each: ProvedMarker) -> tuple[str, ...]:
 def _choose_markers(
     known: _Known, wanted: Mapping[str, int]
 ) -> list[tuple[Marker, tuple[str, int]]]:
-    """The wanted markers with the old id and the number of each."""
+    """The requested markers, with the old id and the quantity of each."""
     faults = []
     for key in wanted.keys() - known.by_id.keys():
         what = f"{key} can no longer be made as it was: its order gives another marker today"
@@ -137,7 +136,7 @@ def _listed_ids(job: Job) -> frozenset[str]:
 def _first_places(
     markers: Sequence[Marker], chosen: Sequence[tuple[Marker, tuple[str, int]]]
 ) -> list[Hanging]:
-    """The chosen markers, each at the first of its old places."""
+    """The chosen markers, each at its first old position."""
     first: dict[str, Hanging] = {}
     for hanging in hangings(markers):
         first.setdefault(hanging.marker.id, hanging)
@@ -145,14 +144,14 @@ def _first_places(
 
 
 def _printed_ids(markers: Iterable[Marker]) -> Iterator[tuple[str, Marker]]:
-    """Every id that is printed on pieces, with its marker."""
+    """Every id printed on a piece, with its marker."""
     for marker in markers:
         for placing in marker.placings:
             yield from ((text, marker) for text in placing.ids)
 
 
 def _order(order: Order, wanted: Iterable[Hanging]) -> Order:
-    """The old order with only what is wanted; pieces with ids keep the digits of the old order."""
+    """The old order with only the requested markers; piece ids keep their old digits."""
     again = part_of(order, wanted)
     assert again is not None
     changes: dict[str, object] = {"title": f"Reprint: {order.title}"[:LONGEST_TEXT]}
@@ -164,7 +163,7 @@ def _order(order: Order, wanted: Iterable[Hanging]) -> Order:
 def _on_offcut(
     text: str, order: Order, markers: Sequence[Marker], options: Options
 ) -> tuple[Options, Order]:
-    """The order on one sheet of the offcut's size, else like the stock it was printed on."""
+    """The order on one sheet of the offcut's size, with the original stock's other settings."""
     width, length = offcut_size(text)
     roles = {printed_part(marker.face).role for marker in markers}
     if len(roles) > 1:
@@ -182,7 +181,7 @@ def _on_offcut(
 
 
 def _one_offcut(made: JobFolder) -> None:
-    """There is one offcut; more of them would have to be named as a stock."""
+    """Check that one offcut is enough; several would have to be named as a stock."""
     for group in made.groups:
         if group.stock.key == OFFCUT and group.copies > 1:
             pieces = sum(group.quantities.values())
@@ -191,7 +190,7 @@ def _one_offcut(made: JobFolder) -> None:
 
 
 def _proven(job: Job, made: JobFolder, chosen: Iterable[Marker]) -> tuple[Finding, ...]:
-    """Nothing where every face is in the old print files, a warning where shapes alone prove it."""
+    """No finding if every face is in the old print files; a warning if only shapes prove it."""
     names = job.names("print/", ".pdf")
     old = {digest for name in names for digest in printed_faces(job.file(name))}
     other = [

@@ -1,22 +1,22 @@
 """Judges any PDF as a print file: bytes in, verdict out.
 
-`inspect` takes a file or its bytes and gives a `Report`: points with stable codes, each with what
-was found, where, and what would be right; sizes, inks and claim; and the verdict, which is that
-of the worst point. It shares no code with the writer.
+`inspect` takes a file or its bytes and returns a `Report`: points with stable codes, each with
+what was found, where, and what would be right; sizes, inks and claim; and a verdict, set by the
+worst point. It shares no code with the writer.
 
-The way through the room:
+How a file is judged:
 
 1. `opened` opens the file, reads its metadata and finds its processing steps: `Opened`.
 2. Each check takes the `Opened` and gives a `Section`: a table of codes, with the sentence that
    each passes with, and the points that it found. A code without a finding passes.
-   `safety` looks at the file as a whole, `claim` and `intents` at what it says of PDF/X, `boxes`
+   `safety` looks at the file as a whole, `claim` and `intents` at its PDF/X claim, `boxes`
    at page sizes, `layers` at optional content and steps. `walk` reads the content (`lexer`,
    `operators`, `brush`, `resources`, `spaces`) and fills a `Painting` with `marks`; `painted`,
    `colors_used` and `cuts` judge that. `plates` draws it by Ghostscript.
-3. `inspection` runs them in turn. What a check cannot pay for from the file's `limits` makes the
-   file too large to judge. `rules` turn house rules into warnings where they are relaxed.
-4. `wording` says it to people; `as_dict` to programs. `batch` takes many files, each in a process
-   with limits to its memory and time (`guard`).
+3. `inspection` runs them in turn. A check that exceeds the file's `limits` makes the file too
+   large to judge. `rules` turns house rules into warnings where the shop relaxes them.
+4. `wording` reports to people; `as_dict` to programs. `batch` takes many files, each in a
+   process with memory and time limits (`guard`).
 
 To add a point: put its code and its passing sentence into the `CODES` of one check, yield a
 `fail`, `warn` or `note` from it (`Opened.breach` for a rule of PDF/X, ``house=True`` for a rule

@@ -76,7 +76,7 @@ def inspect_all(paths: Sequence[Path], rules: Rules, with_plates: bool = False) 
 
 
 def _find_files(paths: Iterable[Path]) -> Iterable[tuple[Path, Report | None]]:
-    """Each file, with the report on what is not one."""
+    """Each path, with the report on any that is not a file."""
     for path in paths:
         if not path.is_dir():
             yield path, None

@@ -1,4 +1,4 @@
-"""What is painted and in which color: the operators that choose colors, fonts and paint."""
+"""The operators that choose colors, fonts and paint."""
 
 from __future__ import annotations
 

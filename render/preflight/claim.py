@@ -170,7 +170,7 @@ def same_instant(one: str, other: str) -> bool:
     """
     first, second = _ANY_DATE.match(one), _ANY_DATE.match(other)
     if first is None or second is None:
-        return True  # what is not a date is told by itself
+        return True  # an invalid date is reported separately
     parts = [[int(each) for each in match.groups()[:5] if each] for match in (first, second)]
     given = min(map(len, parts))
     zones = [_zone(first), _zone(second)]

@@ -38,7 +38,7 @@ CODES = {
     "cut-twice": "no contour is cut twice",
 }
 LINE_PT, _LINE_SLACK_PT = 0.25, 0.005
-_CLOSED_PT = 0.03  # a hundredth of a millimetre
+_CLOSED_PT = 0.03  # a hundredth of a millimeter
 _BRIDGE_PT = 3 / MM_PER_PT  # the longest gap that a through cut may leave to hold a part
 _MOST_NEAR = 200  # ends in one square that are looked at
 _PROCESS = frozenset({"Cyan", "Magenta", "Yellow", "Black", "All", "None"})

@@ -46,7 +46,7 @@ def filter_names(found: object) -> tuple[str, ...]:
 
 
 def verify(stream: Object, budget: Budget) -> None:
-    """Unpack a stream piece by piece, as far as its first filters are Flate, and let go of it.
+    """Unpack a stream piece by piece, as far as its first filters are Flate, and discard it.
 
     Raises:
         DamagedError: that does not go to its end.

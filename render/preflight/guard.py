@@ -1,4 +1,4 @@
-"""Inspection in a process of its own, which the system stops at a limit of memory or time.
+"""Inspection in a separate process, which the system stops at a limit of memory or time.
 
 The budgets of `limits` stop nearly every file; this is for what they did not foresee. Windows has
 no such limits: there only the budgets hold.

@@ -141,14 +141,14 @@ def _page_facts(file: Opened) -> tuple[PageFacts, ...]:
         pages = enumerate(file.pdf.pages, 1)
         facts = [boxes.page_facts(file, page, number) for number, page in pages]
     except (*_UNFORESEEN, *_EXHAUSTED):
-        return ()  # told of by the check of the boxes
+        return ()  # reported by the check of the boxes
     return tuple(each for each in facts if each)
 
 
 def _once(points: list[Point]) -> Iterator[Point]:
     """Passes only for codes that nothing else speaks of, and no faults that follow from another.
 
-    A damaged file makes its content look wrong in any way, so only the damage is told. A check
+    A damaged file makes its content look wrong in any way, so only the damage is reported. A check
     that gave up at a limit has passed nothing.
     """
     spoken = {point.code for point in points if point.verdict is not Verdict.PASS}

@@ -202,7 +202,7 @@ class Frame:
         self.pen.points += [self._at(x, y) for x, y in pairs]
 
     def draw(self, drawn: Pen) -> None:
-        """What another pen drew, moved to its place; it began with a point of its own."""
+        """Another pen's drawing, moved into place; it started with its own point."""
         at = self.state.matrix
         self.pen.end(False)
         self.pen.contours += [Contour(each.ring, each.closed, at) for each in drawn.contours]

@@ -55,7 +55,7 @@ def section(looked_at: dict[str, str], found: Iterable[Point]) -> Section:
 class Metadata:
     """What the packet says: property names as ``dc:title``, values as text.
 
-    ``fault`` says why there is no packet that can be read; empty where there is one.
+    ``fault`` says why there is no readable packet; empty if there is one.
     """
 
     values: Mapping[str, str]

@@ -84,7 +84,7 @@ class Painting:
         self.fonts.setdefault((name, embedded), where)
 
     def fault(self, code: str, what: str, where: str, right: str) -> None:
-        """Note a fault; the same one is told once, where it was met first."""
+        """Record a fault; a repeated one is reported once, where it was first found."""
         known = self.faults.setdefault(code, {})
         if len(known) < _MOST_FAULTS:
             known.setdefault(what, (where, right))

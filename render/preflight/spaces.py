@@ -70,7 +70,7 @@ CMYK = Space("DeviceCMYK", "cmyk")
 UNKNOWN = Space("unknown", "unknown")
 PATTERN = Space("Pattern", "pattern")
 _NAMED = {name: Space(name[1:], model) for name, model in _DEVICE.items()}
-MISSING = Space("missing", "missing")  # named in the content, told of as a missing resource
+MISSING = Space("missing", "missing")  # named in the content, reported as a missing resource
 
 
 def device_space(name: str) -> Space | None:

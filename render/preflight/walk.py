@@ -298,7 +298,7 @@ class Walked:
         return known[0]
 
     def knows(self, frame: Frame, form: Form) -> bool:
-        """Whether another place in the frame's state would show nothing that was not told of."""
+        """Whether another place in the frame's state would show nothing new to report."""
         return not form.transparent and self._key(frame, form, frame.state) in self._seen
 
     def is_new(self, frame: Frame, form: Form, state: State) -> bool:
@@ -317,7 +317,7 @@ class Walked:
 
 
 def _look(state: State) -> tuple[object, ...]:
-    """What of a state shows in what is painted with it."""
+    """The parts of a state that affect what is painted."""
     fill, stroke = state.coats["fill"], state.coats["stroke"]
     # Spaces live as long as the walk, so that an identity means one space.
     return (

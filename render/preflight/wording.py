@@ -1,4 +1,4 @@
-"""A report as people read it: the verdict first, then what is wrong, then what is worth knowing."""
+"""Words a report for people: the verdict first, then the faults, then the notes."""
 
 from __future__ import annotations
 

@@ -1,9 +1,9 @@
-"""The order reader: order files and line lists become one typed order, or every fault at once.
+"""Reads order files and line lists into one typed order, or reports every fault at once.
 
-The way of a file: bytes -> tables (``orderfile``) or rows of cells (``delimited``, ``workbook``)
--> headings (``headings``, by a plant's own ``mapping`` where it has one) -> specifications and
-positions (``rowspec``, ``positions``, ``linelist``), those of a run by its spacing rule (``runs``)
--> ``Order``. A workbook may hold several lists, and an order may name several files.
+A file is read in this order: bytes -> tables (``orderfile``) or rows of cells (``delimited``,
+``workbook``) -> headings (``headings``, using the plant's ``mapping`` if it has one) ->
+specifications and positions (``rowspec``, ``positions``, ``linelist``), runs by their spacing rule
+(``runs``) -> ``Order``. A workbook may hold several lists, and an order may name several files.
 ``listwriter`` writes an order's items as a list again, ``marked`` a list with its findings.
 """
 
@@ -59,10 +59,10 @@ _ZIP, _OLE = b"PK", b"\xd0\xcf\x11\xe0"
 
 
 def read(path: Path, mapping: Path | None = None, also: Sequence[Path] = ()) -> Reading:
-    """Read an order file or a line list by its suffix. Raises nothing for a faulty file.
+    """Read an order file or a line list by its suffix. A faulty file gives findings, not errors.
 
     A line list takes its title from the file's name, unless its workbook has a sheet ``Order``.
-    ``mapping`` says how the plant writes its lists, and ``also`` are further lists of the order.
+    ``mapping`` says how the plant writes its lists; ``also`` holds further lists of the order.
     """
     try:
         plant = PlantMapping() if mapping is None else read_mapping(mapping)
@@ -78,7 +78,7 @@ def read(path: Path, mapping: Path | None = None, also: Sequence[Path] = ()) -> 
 
 @dataclass(frozen=True, slots=True)
 class SheetRows:
-    """A list as text: its sheet, the row of its headings, and its rows by number."""
+    """A list as text: its sheet, its heading row, and its rows by number."""
 
     sheet: str
     heading: int
@@ -86,10 +86,10 @@ class SheetRows:
 
 
 def list_rows(path: Path, plant: PlantMapping) -> list[SheetRows]:
-    """Every list of a file as it is written there.
+    """Every list of a file, as written.
 
     Raises:
-        FileError: the file cannot be read, or has no headings.
+        FileError: the file cannot be read or has no headings.
     """
     tables, head, _notes, _signs = _tables(path, plant)
     known = plant.over(mapping_of(mapping_rows(head), path.name))
@@ -106,7 +106,7 @@ def list_rows(path: Path, plant: PlantMapping) -> list[SheetRows]:
 
 
 def _suffix(path: Path) -> str:
-    """The suffix of a file, once its first bytes agree with it. Raises ``FileError``."""
+    """The suffix of a file, checked against its first bytes. Raises ``FileError``."""
     place, suffix = Place(path.name), path.suffix.lower()
     if suffix not in _SUFFIXES:
         near = nearest(suffix, _SUFFIXES)
@@ -137,7 +137,7 @@ def _suffix(path: Path) -> str:
 
 @dataclass(slots=True)
 class _Lists:
-    """The lists of an order while they are read, each with the rows' marks of where they are."""
+    """The lists of an order while they are read, each with the marks that locate its rows."""
 
     mapping: PlantMapping
     rules: SpacingRules
@@ -149,7 +149,7 @@ class _Lists:
     origins: dict[str, ListOrigin] = field(default_factory=dict)
 
     def take(self, file: str, tables: Sequence[_Rows], main: bool) -> None:
-        """Read the lists of one file; those of a ``main`` file with one list need no mark."""
+        """Read the lists of one file; a ``main`` file with one list needs no mark."""
         wanted = [each for each in tables if self.mapping.sheets.get(each.sheet) != "skip"]
         several = len(wanted) > 1
         empty: list[Finding] = []
@@ -184,7 +184,7 @@ class _Lists:
             self.findings += empty[:1]
 
     def finish(self) -> tuple[Item, ...]:
-        """All items; an area in several spellings is one."""
+        """All items; several spellings of an area count as one."""
         items, notes = join_areas(self.items)
         self.findings += Reading(None, (), origins=self.origins).located(notes)
         return items
@@ -210,7 +210,7 @@ def _source(file: str, sheet: str, main: bool, several: bool) -> str:
 def _tables(
     path: Path, plant: PlantMapping
 ) -> tuple[list[_Rows], list[list[Cell]], tuple[Finding, ...], Sequence[list[Cell]]]:
-    """The lists of a file, its sheet ``Order``, what was seen on the way, its sheet ``Signs``."""
+    """The lists of a file, its sheet ``Order``, the findings so far, its sheet ``Signs``."""
     if _suffix(path) == ".csv":
         encoding, notes = encoding_of(path)
         rows, comma = csv_rows(path, encoding, plant.headings)
@@ -231,10 +231,10 @@ def read_tables(
 ) -> tuple[list[tuple[str, list[Row]]], tuple[Finding, ...]]:
     """The sheets of a workbook or CSV file whose heading row has such headings, with their rows.
 
-    Each sheet with its name (empty for CSV), and what was seen on the way.
+    Each sheet comes with its name (empty for CSV), and beside them the findings.
 
     Raises:
-        InputError: the file cannot be read, or is no table.
+        InputError: the file cannot be read or is not a table.
     """
     try:
         if _suffix(path) not in _LISTS:
@@ -251,7 +251,7 @@ def read_tables(
 
 
 def _list_file(path: Path, plant: PlantMapping, also: Sequence[Path]) -> Reading:
-    """A line list as an order of its own."""
+    """A line list as a complete order."""
     tables, head_sheet, notes, sign_rows = _tables(path, plant)
     mapping = plant.over(mapping_of(mapping_rows(head_sheet), path.name))
     reader = OrderReader(path.name, path.parent)
@@ -272,11 +272,11 @@ def _list_file(path: Path, plant: PlantMapping, also: Sequence[Path]) -> Reading
 
 
 def _services(head: OrderHead | None, folder: Path) -> Mapping[str, str]:
-    """The meaning of each service code of the order's scheme; empty where there is no such."""
+    """The meaning of each service code of the order's scheme; empty if there is no such scheme."""
     try:
         scheme = find_scheme(head.scheme, folder) if head is not None else None
     except (InputError, OSError, UnicodeError):
-        return {}  # the plan tells what is wrong with it
+        return {}  # the plan reports what is wrong with it
     services = scheme.services if scheme is not None else {}
     return {code: service.meaning for code, service in services.items()}
 
@@ -288,7 +288,7 @@ def _reading(
     listed: str,
     lists: _Lists,
 ) -> Reading:
-    """What was read, each finding with the reason for which the order accepts it."""
+    """The result, each finding with the order's reason for accepting it."""
     # A faulty row that asks for what a sound one asks for adds nothing to judge, and would hide
     # the sound row's faults behind its own.
     sound = {item.spec for item in items}
@@ -303,7 +303,7 @@ def _reading(
 def _unread_head(
     name: str, head: Iterable[Sequence[Cell]], signs: Sequence[Sequence[Cell]]
 ) -> Iterator[Finding]:
-    """A workbook that an order names: its sheets ``Order`` and ``Signs`` are not heard."""
+    """A workbook that an order names: its sheets ``Order`` and ``Signs`` are ignored."""
     unread = head_tables(head)
     if unread:
         what = (

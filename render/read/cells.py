@@ -1,4 +1,4 @@
-"""Cells: text, or what stands in a cell in place of text."""
+"""Cells: text, or what a cell holds instead of text."""
 
 from __future__ import annotations
 
@@ -13,16 +13,16 @@ from render.read.codes import show_value
 
 @dataclass(frozen=True, slots=True)
 class CellFault:
-    """A cell that holds no value: an error, a date, or a formula without a result."""
+    """A cell without a usable value: an error, a date, or a formula without a result."""
 
     code: str
     what: str
     right: str
-    date: str = ""  # ISO text of a date, for columns where a date is welcome
+    date: str = ""  # ISO text of a date, for columns that accept a date
 
 
 class Merged(str):
-    """Text of a merged range, in a row below its first."""
+    """Text of a merged range, in a row below the first."""
 
     __slots__ = ()
 
@@ -40,18 +40,18 @@ _FORMULA_RIGHT = "open the workbook in a spreadsheet program and save it, or wri
 
 
 def number_text(value: float) -> str:
-    """Digits of a number as a spreadsheet shows it: 15 of them, never an exponent."""
+    """A number as a spreadsheet shows it: up to 15 digits, never an exponent."""
     text = format(Decimal(f"{value:.15g}"), "f")
     return "0" if text == "-0" else text
 
 
 def error_cell(where: str, text: str) -> CellFault:
-    """A cell with the error of a formula."""
+    """A cell whose formula gave an error."""
     return CellFault("cell-error", f"{where} holds the error {text}", "mend it or write the value")
 
 
 def formula_cell(where: str) -> CellFault:
-    """A cell with a formula that was never worked out."""
+    """A cell whose formula was never calculated."""
     return CellFault("cell-formula", f"{where} holds a formula without a result", _FORMULA_RIGHT)
 
 
@@ -65,7 +65,7 @@ def date_cell(where: str, value: datetime.date | datetime.time | datetime.timede
 
 
 def text_fault(text: str, *, sized: bool) -> CellFault | None:
-    """The fault that shows in a cell's text alone: an error, or a date where a size belongs."""
+    """A fault visible in the cell's text: an error, or a date where a size belongs."""
     if text.startswith("#") and _ERRORS.fullmatch(text):
         return error_cell("the cell", text)
     if sized and _DATES.fullmatch(text):

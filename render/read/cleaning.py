@@ -1,4 +1,4 @@
-"""Every text that comes in passes here: cells, the tables of an order, words of a command."""
+"""Cleans all incoming text: cells, the tables of an order, words of a command."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ _RIGHT = "type the text again; it was broken where it was exported or pasted"
 
 
 def clean_rows(rows: Iterable[tuple[int, list[Cell]]]) -> Iterator[tuple[int, list[Cell]]]:
-    """The rows, each cell cleaned; one whose text is broken is a fault in its place."""
+    """The rows with each cell cleaned; a cell with broken text becomes a fault."""
     for number, cells in rows:
         if not is_plain("".join(cell for cell in cells if type(cell) is str)):
             cells[:] = map(_clean_cell, cells)
@@ -35,7 +35,7 @@ def _clean_cell(cell: Cell) -> Cell:
 def clean_tables(
     tables: Mapping[str, object], file: str
 ) -> tuple[dict[str, object], tuple[Finding, ...]]:
-    """The tables of an order, every text cleaned, and what of them cannot be used."""
+    """The tables of an order with every text cleaned, and the texts that cannot be used."""
     faults = tuple(_fault(file, where, why) for where, why in unfit_values(tables, finite=False))
     found = clean_values(dict(tables))
     assert isinstance(found, dict)
@@ -50,7 +50,7 @@ def _fault(file: str, where: str, why: str) -> Finding:
 
 
 def clean_words(cells: Mapping[str, str]) -> tuple[dict[str, str], tuple[Finding, ...]]:
-    """Words of a command or a caller, those left out that are empty once they are clean."""
+    """Cleaned words of a command or a caller, without those that are empty."""
     found, faults = clean_tables(cells, "")
     words = {name: str(text) for name, text in found.items() if str(text).strip()}
     return words, faults

@@ -1,7 +1,7 @@
-"""Every code that the reader gives a fault, what it means and how it weighs.
+"""Every fault code of the reader, with its meaning and severity.
 
 Codes are stable: scripts may rely on them. Findings of a scheme (a missing state, a level that
-disagrees with its pressure) are not here; they are found by ``layouts.plan``.
+disagrees with its pressure) are not here; ``layouts.plan`` finds them.
 """
 
 from __future__ import annotations
@@ -86,7 +86,7 @@ _LONGEST_FIELD = 80
 
 
 class FileError(Exception):
-    """A fault that ends the reading of a file; carries its one finding."""
+    """A fault that stops the reading of a file; holds its one finding."""
 
     def __init__(self, finding: Finding) -> None:
         super().__init__(finding.sentence())
@@ -94,7 +94,7 @@ class FileError(Exception):
 
 
 def fault(code: str, what: str, right: str, place: Place) -> Finding:
-    """A finding of the reader, weighed by the table above, its text fit to print."""
+    """A finding of the reader, with the severity in the table above and printable text."""
     field = _printable(place.field)[:_LONGEST_FIELD]
     if field != place.field:
         place = replace(place, field=field)
@@ -102,7 +102,7 @@ def fault(code: str, what: str, right: str, place: Place) -> Finding:
 
 
 def _printable(text: str) -> str:
-    """The text in one line, without signs that a terminal would obey."""
+    """The text in one line, without control characters."""
     if text.isprintable():
         return text
     return " ".join("".join(sign if sign.isprintable() else " " for sign in text).split())

@@ -1,4 +1,4 @@
-"""The headings of a line list: which there are, and what a column's cells mean."""
+"""The headings of a line list, and the meaning of the cells below each."""
 
 from __future__ import annotations
 
@@ -10,12 +10,12 @@ from enum import Enum
 from layouts.terms.synonyms import FLOW, LEVEL, LINES, RUN, SHAPE, SIDE, STATE, Words
 from layouts.terms.words import Kind
 
-REPLACE_BY = "replace_by"  # where a spreadsheet's date is welcome
+REPLACE_BY = "replace_by"  # accepts a spreadsheet's date
 _P, _E, _V = Kind.PIPE, Kind.EQUIPMENT, Kind.VALVE
 
 
 class Measure(Enum):
-    """What a cell holds."""
+    """The kind of value in a cell."""
 
     TEXT = "text"
     LENGTH = "length"
@@ -29,12 +29,12 @@ class Measure(Enum):
 
     @property
     def sized(self) -> bool:
-        """Whether a fraction may be meant, which a spreadsheet turns into a date."""
+        """Whether the cell may hold a fraction, which a spreadsheet turns into a date."""
         return self in (Measure.LENGTH, Measure.PIPE)
 
     @property
     def is_number(self) -> bool:
-        """Whether a comma in the cell can only be a decimal one or part thousands."""
+        """Whether a comma in the cell can only be a decimal or thousands separator."""
         return self in (Measure.LENGTH, Measure.PRESSURE, Measure.TEMPERATURE, Measure.PIPE)
 
 
@@ -42,9 +42,9 @@ class Measure(Enum):
 class Column:
     """One column that the list may have.
 
-    ``name`` is the heading; ``base`` what is left of it without the unit, which is ``unit``
-    where the heading names none. ``keys`` gives, for each kind of marker that uses the cell,
-    the path of its key in the specification.
+    ``name`` is the heading; ``base`` is the heading without the unit, and ``unit`` applies where
+    the heading names none. ``keys`` gives, for each kind of marker that uses the cell, the path of
+    its key in the specification.
     """
 
     name: str
@@ -57,9 +57,9 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Heading:
-    """A column as a list has it: where it is and which unit its bare numbers have.
+    """A column of a list: its index and the unit of its bare numbers.
 
-    ``named`` tells that the heading itself names the unit. ``comma`` tells that the column writes
+    ``named`` says that the heading itself names the unit. ``comma`` says that the column writes
     decimals with a comma.
     """
 
@@ -181,12 +181,12 @@ SPEC_COLUMNS: tuple[Column, ...] = (
     _length("neighbor_length_in", dict.fromkeys((_P, _E), "neighbor.length"), "neighborlength"),
     Column("scheme", Measure.TEXT, _all("scheme")),
 )
-# Columns that differ from place to place, in the order of ``Position``'s fields.
+# Columns that vary by position, in the order of ``Position``'s fields.
 POSITION_COLUMNS: tuple[Column, ...] = tuple(
     Column(name, Measure.TEXT, {})
     for name in ("qty", "area", "location", "line", "drawing", "from", "to", "note")
 )
-# Columns of the run that a row describes; each gives a field of ``MeasuredRun`` or ``Position``.
+# Columns that describe a run; each gives a field of ``MeasuredRun`` or ``Position``.
 RUN_COLUMNS: tuple[Column, ...] = (
     _length("length_ft", {}, "runlength"),
     Column("rooms", Measure.ALONG, {}),
@@ -211,7 +211,7 @@ def _plain(heading: str) -> str:
 
 
 def _spellings() -> Iterator[tuple[str, tuple[Column, str, bool]]]:
-    """Every spelling of every heading, without spaces and signs, with its unit."""
+    """Every spelling of every heading, without spaces and punctuation, with its unit."""
     for column in (*SPEC_COLUMNS, *PLACE_COLUMNS):
         if column.base:
             yield column.base, (column, column.unit, False)
@@ -233,7 +233,7 @@ _SPELLINGS |= {
 
 
 def own_heading(index: int, text: str) -> Heading | None:
-    """A heading in the list's own words, None for any other."""
+    """The column of a standard heading, None for any other."""
     spelled = _SPELLINGS.get(_plain(text))
     return Heading(index, *spelled) if spelled is not None else None
 
@@ -245,18 +245,18 @@ _ONE_NUMBER = re.compile(r"[+\-−–]?\s*(?:\d+\.?\d*|\.\d+)")
 
 
 def with_unit(text: str, unit: str) -> str:
-    """The text with the heading's unit, where it has none of its own."""
+    """The text with the heading's unit added if it has none."""
     if not unit or not _BARE.fullmatch(text):
         return text
     if unit in UNITS[Measure.PRESSURE].values() and not _ONE_NUMBER.fullmatch(text):
-        return text  # two pressures, told as they are written
+        return text  # two pressures, reported as written
     if unit in ("nps", "dn"):
         return f"{unit.upper()} {text}"
     return f"{text} {unit}"
 
 
 def column_letters(index: int) -> str:
-    """``A`` for 0, ``AA`` for 26: how a spreadsheet names a column."""
+    """``A`` for 0, ``AA`` for 26: a column's name in a spreadsheet."""
     text, rest = "", index + 1
     while rest:
         rest, letter = divmod(rest - 1, 26)

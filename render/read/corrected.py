@@ -1,8 +1,8 @@
-"""A plant's own list with cells corrected: everything else as it was.
+"""Corrects cells of a plant's list and leaves everything else unchanged.
 
-A workbook of today's kind keeps its columns, formats and formulas; a changed cell is filled and
-its note says what it held. A CSV file keeps its encoding and delimiter. A list of an older kind
-(.xls, .ods) comes back as .xlsx of the same values.
+An .xlsx or .xlsm workbook keeps its columns, formats and formulas. A changed cell is colored, and
+its note gives the old value. A CSV file keeps its encoding and delimiter. A list of another kind
+(.xls, .ods) comes back as .xlsx with the same values.
 """
 
 from __future__ import annotations
@@ -33,7 +33,7 @@ _FILL = "C6E0B4"
 _AUTHOR = "corrected"
 _NUMBER = re.compile(r"-?(?:0|[1-9]\d{0,14})(?:\.\d+)?")
 _ADDRESS = re.compile(r"([A-Z]{1,3})([1-9]\d{0,6})")
-# As openpyxl writes a formula: its result is left out, so that it is put back from the original.
+# openpyxl writes a formula without its result, so the result is restored from the original.
 _UNWORKED = re.compile(
     rb'<c r="([A-Z]+\d+)"((?: s="\d+")?)(?: t="\w+")?>'
     rb"(<f\b(?:[^>]*/>|.*?</f>))<v\s*(?:/>|></v>)</c>",
@@ -43,7 +43,7 @@ _UNWORKED = re.compile(
 
 @dataclass(frozen=True, slots=True)
 class Correction:
-    """What a cell is to hold; ``sheet`` is empty for a file that has no sheets."""
+    """A new value for a cell; ``sheet`` is empty for a file without sheets."""
 
     sheet: str
     cell: str
@@ -51,7 +51,7 @@ class Correction:
 
 
 def corrected_name(name: str) -> str:
-    """What the corrected file of a list is called."""
+    """The name of the corrected file."""
     path = Path(name)
     return f"{path.stem}.xlsx" if path.suffix.lower() in (".xls", ".ods") else name
 
@@ -59,17 +59,16 @@ def corrected_name(name: str) -> str:
 def corrected_list(
     path: Path, corrections: Sequence[Correction], accepted: Sequence[Acceptance] = ()
 ) -> bytes:
-    """The list with its cells corrected, and what is accepted in its sheet ``Order``.
+    """The list with its cells corrected, and accepted findings added to its sheet ``Order``.
 
     Raises:
-        OutputError: it cannot be opened, a cell is not one of its own, or it cannot hold what is
-            accepted.
+        OutputError: the list cannot be opened, has no such cell, or cannot hold accepted findings.
     """
     if path.suffix.lower() == ".csv":
         return _corrected_csv(path, corrections)
     try:
         book = opened(path)
-    except Exception as error:  # openpyxl raises whatever its parsers raise
+    except Exception as error:  # openpyxl passes on any error of its parsers
         raise OutputError(f"{path.name} cannot be opened to be corrected ({error})") from error
     for each in corrections:
         if each.sheet not in book.sheetnames or _ADDRESS.fullmatch(each.cell) is None:
@@ -86,7 +85,7 @@ def corrected_list(
 
 
 def _correct(book: Workbook, correction: Correction) -> None:
-    """Put the text into its cell, a number where one was or may stand, and mark the cell."""
+    """Put the text into its cell, as a number where one is allowed, and mark the cell."""
     from openpyxl.cell.cell import MergedCell
     from openpyxl.comments import Comment
     from openpyxl.styles import PatternFill
@@ -140,7 +139,7 @@ def _accept(
 
 
 def _results(path: Path) -> Mapping[tuple[str, str], object]:
-    """What each formula of a workbook gave when it was saved."""
+    """The saved result of each formula of a workbook."""
     import warnings
 
     from openpyxl import load_workbook
@@ -151,7 +150,7 @@ def _results(path: Path) -> Mapping[tuple[str, str], object]:
             return {}
     found: dict[tuple[str, str], object] = {}
     with warnings.catch_warnings():
-        warnings.simplefilter("ignore")  # of extensions that do not matter here
+        warnings.simplefilter("ignore")  # about extensions that do not matter here
         formulas, values = load_workbook(path), load_workbook(path, data_only=True)
     for sheet in formulas.worksheets:
         for cells in sheet.iter_rows():
@@ -205,7 +204,7 @@ def _with_result(
 
 
 def _corrected_csv(path: Path, corrections: Sequence[Correction]) -> bytes:
-    """The same rows, delimiter, line ends and encoding; a text that it lacks makes it UTF-8."""
+    """The CSV with the same rows, delimiter, line ends and encoding; UTF-8 if a text needs it."""
     from openpyxl.utils import column_index_from_string
 
     encoding, _notes = encoding_of(path)

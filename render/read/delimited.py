@@ -14,13 +14,13 @@ from render.read.cells import Cell
 from render.read.codes import FileError, fault
 from render.read.headings import count_headings
 
-HEAD = 30  # rows in which the headings are looked for
+HEAD = 30  # rows searched for the headings
 _CHUNK = 1 << 20
 _DELIMITERS = (",", ";", "\t")
 
 
 def encoding_of(path: Path) -> tuple[str, tuple[Finding, ...]]:
-    """The encoding of a text file, with a finding where it is not UTF-8. Raises ``FileError``."""
+    """The encoding of a text file, with a finding if it is not UTF-8. Raises ``FileError``."""
     with path.open("rb") as file:
         start = file.read(4)
     if start.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
@@ -54,9 +54,9 @@ def _decodes(path: Path, encoding: str) -> bool:
 def csv_rows(
     path: Path, encoding: str, own: Iterable[str] = ()
 ) -> tuple[Iterator[tuple[int, list[Cell]]], bool]:
-    """Rows with their numbers, blank ones too, and whether a semicolon parts the cells.
+    """Rows with their numbers, blank ones too, and whether semicolons separate the cells.
 
-    Where it does, a comma in a number is a decimal one. ``own`` are headings of the plant's.
+    If they do, a comma in a number is a decimal comma. ``own`` holds the plant's headings.
     Reading the rows raises ``FileError`` at a broken one.
     """
     delimiter = delimiter_of(path, encoding, tuple(own))
@@ -79,7 +79,7 @@ def _rows(path: Path, encoding: str, delimiter: str) -> Iterator[tuple[int, list
 
 
 def delimiter_of(path: Path, encoding: str, own: tuple[str, ...] = ()) -> str:
-    """The delimiter that finds most headings in the first rows; ``own`` are the plant's."""
+    """The delimiter that finds most headings in the first rows; ``own`` holds the plant's."""
     found = {delimiter: _headings(path, encoding, delimiter, own) for delimiter in _DELIMITERS}
     return max(_DELIMITERS, key=lambda delimiter: found[delimiter])
 

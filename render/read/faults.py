@@ -1,4 +1,4 @@
-"""What pydantic refuses, said in the words of the trade with a stable code."""
+"""Puts pydantic's errors into trade language, with a stable code."""
 
 from __future__ import annotations
 
@@ -39,13 +39,13 @@ _WRONG_TYPE = {
 def faults_of(
     error: ValidationError, keys_at: Callable[[Path], Iterable[str]] = lambda _: ()
 ) -> Iterator[tuple[Path, str, str, str]]:
-    """Key path, code, what is wrong and what would be right, for each fault.
+    """For each fault: key path, code, what is wrong and what would be right.
 
-    ``keys_at`` gives the valid keys beside an unknown one, so that the nearest is offered.
+    ``keys_at`` gives the valid keys beside an unknown one, to suggest the nearest.
     """
     for each in error.errors(include_url=False):
         loc = each["loc"]
-        if field := each.get("ctx", {}).get("field"):  # a rule over several fields names its own
+        if field := each.get("ctx", {}).get("field"):  # a rule over several fields names the field
             loc = (*loc, field)
             yield loc, *split_message(_PARSED.get(field, _by_field(field)), each["msg"])
             continue
@@ -101,6 +101,6 @@ def quantity_refused(value: object) -> tuple[str, str, str]:
 
 
 def split_message(code: str, message: str) -> tuple[str, str, str]:
-    """A message's two clauses, what is wrong and what would be right, under a code."""
+    """A code and its message in two clauses: what is wrong and what would be right."""
     what, _, right = message.partition("; ")
     return code, what, right

@@ -1,6 +1,6 @@
 """Font files as typefaces: outlines, advances and kerning, read through HarfBuzz.
 
-This is the one adapter of uharfbuzz. HarfBuzz gives outlines as well as kerning, and loads in a
+Only this module uses uharfbuzz. HarfBuzz gives outlines as well as kerning, and loads in a
 fraction of the time of a full font library.
 """
 
@@ -29,7 +29,7 @@ DEFAULT_LIGHT = "Roboto-Regular.ttf"
 _FULL_NAME = 4  # OpenType "name" table, name ID 4
 _POSTSCRIPT_NAME = 6
 _HEAD_BOX = 36  # OpenType "head" table: where xMin, yMin, xMax and yMax begin
-_FS_TYPE = 8  # OpenType "OS/2" table: where fsType stands
+_FS_TYPE = 8  # OpenType "OS/2" table: offset of fsType
 _MAY_NOT_EMBED = 0x0302  # restricted license, no subsets, bitmaps only
 _NOT_IN_PAPERS = ("GDEF", "GPOS", "GSUB", "OS/2", "cmap", "name", "post")  # text has its own codes
 _KERNING_ALONE = {"kern": True, "liga": False, "clig": False, "calt": False, "ccmp": False}
@@ -47,7 +47,7 @@ def default_typefaces() -> Typefaces:
 
 
 def typefaces(font: FilePath | None = None) -> Typefaces:
-    """The default typefaces, legends set in the shop's own font where one is given.
+    """The default typefaces, with legends in the shop's font if one is given.
 
     Raises:
         InputError: the font cannot be read.
@@ -63,7 +63,7 @@ def load_typeface(path: FilePath) -> Typeface:
     """The typeface of a TrueType or OpenType file (.ttf, .otf).
 
     Raises:
-        InputError: the file is not there, is no such font, or has no capital H to measure.
+        InputError: the file does not exist, is not such a font, or has no capital H to measure.
     """
     try:
         data = bytes_of(path)
@@ -89,7 +89,7 @@ def load_typeface(path: FilePath) -> Typeface:
 
 
 class HarfBuzzTypeface:
-    """A typeface that reads its glyphs and pairs when they are first asked for."""
+    """A typeface that reads glyphs and kerning pairs on first use."""
 
     def __init__(self, font: hb.Font, unit: float, key: str, name: str, stem: float) -> None:
         self.key = key
@@ -103,7 +103,7 @@ class HarfBuzzTypeface:
         self.font = HarfBuzzFile(font, unit) if HarfBuzzFile.may_be_embedded(font) else None
 
     def glyph(self, char: str) -> Glyph | None:
-        """The glyph of one character, None where the font lacks it."""
+        """The glyph of one character, None if the font lacks it."""
         if char not in self._glyphs:
             index = _index(self._font, char)
             self._glyphs[char] = _draw_glyph(self._font, index, self._unit) if index else None
@@ -145,7 +145,7 @@ class HarfBuzzFile:
 
     @staticmethod
     def may_be_embedded(font: hb.Font) -> bool:
-        """Whether it has plain TrueType outlines, and its license bits do not forbid it."""
+        """Whether the font can be embedded: TrueType outlines, and license bits that allow it."""
         tables = font.face.table_tags
         if not {"glyf", "head", "OS/2"} <= set(tables) or "fvar" in tables:
             return False
@@ -153,7 +153,7 @@ class HarfBuzzFile:
         return not bits & _MAY_NOT_EMBED
 
     def index(self, char: str) -> int:
-        """The number of a character's glyph, 0 where there is none."""
+        """The number of a character's glyph, 0 if there is none."""
         return _index(self._font, char)
 
     def subset(self, indices: Iterable[int]) -> bytes:
@@ -189,7 +189,7 @@ class _Pen:
             self._at = end
 
     def qCurveTo(self, control: tuple[float, float], to: tuple[float, float]) -> None:  # noqa: N802
-        """A quadratic curve, raised to the cubic that is the same curve."""
+        """A quadratic curve, converted to the equivalent cubic."""
         at, middle, end = self._at, self._point(control), self._point(to)
         first = Point(at.x + (middle.x - at.x) * 2 / 3, at.y + (middle.y - at.y) * 2 / 3)
         second = Point(end.x + (middle.x - end.x) * 2 / 3, end.y + (middle.y - end.y) * 2 / 3)
@@ -212,7 +212,7 @@ class _Pen:
 
 
 def _index(font: hb.Font, char: str) -> int:
-    """The font's number for a character, 0 where it has none."""
+    """The font's glyph number for a character, 0 if it has none."""
     return int(font.get_nominal_glyph(ord(char)) or 0)
 
 
@@ -223,7 +223,7 @@ def _draw_glyph(font: hb.Font, index: int, unit: float) -> Glyph:
 
 
 def _cap_height(font: hb.Font) -> float:
-    """Height of H in font units by its outline, 0 where it has none."""
+    """Height of H in font units by its outline, 0 if it has none."""
     index = _index(font, "H")
     if not index:
         return 0.0

@@ -1,4 +1,4 @@
-"""What people call the columns of a list: by column, the words of other headings for it.
+"""Other headings that people use for the columns of a list, by column.
 
 English first, then German, French and Spanish for the main ones; common practice, no source.
 Words are written without case, accents and signs, abbreviations spelled out (``ABBREVIATIONS``).
@@ -29,7 +29,7 @@ ABBREVIATIONS: Mapping[str, str] = {
     **dict.fromkeys(("mtl", "matl"), "material"),
     **dict.fromkeys(("emer", "emerg"), "emergency"),
 }
-# A word may stand under several columns: the rest of the sheet and the cells decide.
+# A word may be listed for several columns: the rest of the sheet and the cells decide.
 SYNONYMS: Mapping[str, str] = {
     "line": "line number|line tag|pipe number|piping line number|line designation|leitung"
     "|leitungsnummer|rohrleitung|rohrleitungsnummer|number de ligne|ligne|number de linea|linea"
@@ -109,7 +109,7 @@ SYNONYMS: Mapping[str, str] = {
     "neighbor_height_in": "same height",
     "neighbor_length_in": "same length",
 }
-# Columns that plants keep and no marker needs; each is named once, as a note.
+# Columns that plants keep but markers do not need; each gets one note.
 LEFT_OUT: Mapping[str, str] = {
     "design pressure": "the operating pressure decides the level",
     "design temperature": "the operating temperature is what the surface follows from",

@@ -1,8 +1,7 @@
-"""The heading row of a list: which of its headings is which column.
+"""Matches the headings of a list to columns.
 
-A heading in the list's own words counts first, then a word that people use in its place, judged
-together with the cells below it: ``Size`` over pipe sizes is the pipe. What was taken for what
-is kept, so that it can be shown.
+A standard heading counts first, then a common synonym, judged together with the cells below it:
+``Size`` over pipe sizes is the pipe. Every match is recorded so that it can be shown.
 """
 
 from __future__ import annotations
@@ -34,8 +33,8 @@ from render.read.vocabulary import YES_NO, environment
 
 BY_SYNONYM = "by synonym"
 MOST_COLUMNS = 500
-SAMPLE = 200  # rows below the headings whose cells are looked at
-_LEAST = 0.5  # share of cells that must read as the column says
+SAMPLE = 200  # rows below the headings to examine
+_LEAST = 0.5  # share of cells that must be valid for the column
 _PIPES_ONLY = frozenset({"flow", "covering_in", "state", "girth_in", "run", "pipe"})
 _KINDS = {"valve": Kind.VALVE, "equipment": Kind.EQUIPMENT, "pipe": Kind.PIPE}
 _SIZE_OF = {Kind.VALVE: "valve_size", Kind.PIPE: "pipe", None: "pipe"}
@@ -43,9 +42,9 @@ _SIZE_OF = {Kind.VALVE: "valve_size", Kind.PIPE: "pipe", None: "pipe"}
 
 @dataclass(frozen=True, slots=True)
 class Mapped:
-    """A heading and the column that it was taken for; ``column`` is empty for one left out.
+    """A heading and its matched column; ``column`` is empty for a heading left out.
 
-    ``how`` is empty for a heading in the list's own words.
+    ``how`` is empty for a standard heading.
     """
 
     index: int
@@ -58,7 +57,7 @@ class Mapped:
 
 @dataclass(frozen=True, slots=True)
 class HeadingRow:
-    """The headings of a sheet: its columns, all that was taken for what, and what its rows are."""
+    """The headings of a sheet: its columns, every match, and the kind of its rows."""
 
     headings: tuple[Heading, ...]
     mapped: tuple[Mapped, ...]
@@ -71,9 +70,9 @@ def map_headings(
     sheet: str = "",
     own: Mapping[str, str] | None = None,
 ) -> HeadingRow:
-    """What each heading is, by the plant's ``own`` mapping, the list's words, or by synonym.
+    """Match each heading by the plant's ``own`` mapping, as a standard heading, or by synonym.
 
-    ``below`` are the first rows under it, ``sheet`` the sheet's name.
+    ``below`` holds the first rows under it, ``sheet`` the sheet's name.
     """
     texts = [cell if isinstance(cell, str) else "" for cell in cells]
     own = {_plain(heading): column for heading, column in (own or {}).items()}
@@ -104,7 +103,7 @@ def map_headings(
 
 
 def count_headings(cells: Sequence[object], own: Iterable[str] = ()) -> int:
-    """How many cells of a row are, or may be, headings; ``own`` are the plant's."""
+    """How many cells of a row are, or may be, headings; ``own`` holds the plant's."""
     plants = {_plain(heading) for heading in own}
     return sum(
         own_heading(index, cell) is not None
@@ -116,7 +115,7 @@ def count_headings(cells: Sequence[object], own: Iterable[str] = ()) -> int:
 
 
 def is_repeat(cells: Sequence[Cell], headings: Sequence[Cell]) -> bool:
-    """Whether a row is the heading row again, as at the head of a printed page."""
+    """Whether a row repeats the heading row, as at the top of a printed page."""
     pairs = [
         (cell, head)
         for cell, head in zip(cells, headings, strict=False)
@@ -133,12 +132,12 @@ def _take_given(
     found: dict[int, Heading],
     mapped: dict[int, Mapped],
 ) -> None:
-    """A heading that the plant's own mapping names; an empty column leaves it out."""
+    """A heading named in the plant's mapping; an empty column leaves it out."""
     if not given:
         mapped[index] = Mapped(index, text, "", how="left out by the mapping")
         return
     heading = own_heading(index, given)
-    assert heading is not None  # the mapping is judged when it is read
+    assert heading is not None  # the mapping was checked when it was read
     unit = heading.unit if heading.named else _words(text)[1].get(heading.column.measure, "")
     named = heading.named or bool(unit)
     found[index] = Heading(index, heading.column, unit or heading.unit, named)
@@ -148,7 +147,7 @@ def _take_given(
 def _by_synonym(
     index: int, text: str, sample: Sequence[Cell], kind: Kind | None, taken: set[str]
 ) -> Mapped:
-    """The column that a heading in other words is for, or why it is left out."""
+    """The column of a synonym, or why the heading is left out."""
     words, units = _words(text)
     if (why := LEFT_OUT.get(words)) is not None:
         return Mapped(index, text, "", how=f"left out: {why}")
@@ -177,12 +176,12 @@ def _suggestion(text: str, sample: Sequence[Cell], taken: set[str], doubted: str
 def _candidates(words: str) -> list[str]:
     if words in _BY_WORDS:
         return _BY_WORDS[words]
-    own = own_heading(0, words)  # an abbreviation of the list's own word
+    own = own_heading(0, words)  # an abbreviation of a standard heading
     return [own.column.name] if own is not None and words else []
 
 
 def _fitting_kind(names: list[str], kind: Kind | None, taken: set[str]) -> list[str]:
-    """Candidates that the rest of the sheet leaves: a valve list's size is a valve's."""
+    """Candidates that fit the rest of the sheet: on a valve list, a size is a valve's."""
     if "valve_size" in names or "pipe" in names:
         size = _SIZE_OF.get(kind, "valve_size")
         names = [name for name in names if name not in ("valve_size", "pipe") or name == size]
@@ -197,7 +196,7 @@ def _fitting_kind(names: list[str], kind: Kind | None, taken: set[str]) -> list[
 
 
 def _kind_of(texts: Sequence[str], found: Mapping[int, Heading], sheet: str) -> Kind | None:
-    """What the rows of a sheet are: by its name, or by what its headings speak of."""
+    """The kind of a sheet's rows, from its name or its headings."""
     for kind, hints in KIND_HINTS.items():
         if any(hint in _words(sheet)[0].replace("valves", "valve").split() for hint in hints):
             return _KINDS[kind]
@@ -211,7 +210,7 @@ def _kind_of(texts: Sequence[str], found: Mapping[int, Heading], sheet: str) -> 
 
 
 def _kind_told(found: Mapping[int, Heading], below: Sequence[Sequence[Cell]]) -> Kind | None:
-    """The kind that every row of the sample names in its own column."""
+    """The kind that every sample row gives in the kind column."""
     index = next((at for at, each in found.items() if each.column.name == KIND), None)
     if index is None:
         return None
@@ -241,12 +240,12 @@ def writes_comma(heading: Heading, below: Sequence[Sequence[Cell]]) -> bool:
 
 _DECIMAL = re.compile(r"[-+]?\d+,\d+\s*[^\d,]*")
 _THOUSANDS = re.compile(r"(?<!\d)[1-9]\d{0,2},\d{3}(?!\d)")
-_SURE = 2  # numbers that settle a column
+_SURE = 2  # numbers that decide a column
 _BRACKETS = re.compile(r"[(\[{]([^)\]}]*)[)\]}]")
 
 
 def _words(heading: object) -> tuple[str, dict[Measure, str]]:
-    """A heading's words, spelled out, and the unit it names for each measure that has it."""
+    """A heading's words, spelled out, and the unit that it names for each measure."""
     text = unicodedata.normalize("NFKD", str(heading).casefold().replace("ß", "ss"))
     text = "".join(sign for sign in text if not unicodedata.combining(sign))
     units: dict[Measure, str] = {}
@@ -292,7 +291,7 @@ def _reads(read: Callable[[str], object], text: str) -> bool:
 
 
 def _score(column: Column, sample: Iterable[Cell]) -> float:
-    """Share of the filled cells that read as the column says; 1 where none is filled."""
+    """Share of the filled cells that are valid for the column; 1 if none is filled."""
     texts = [cell.strip() for cell in sample if isinstance(cell, str) and cell.strip()]
     texts = texts[:SAMPLE]
     if not texts:

@@ -1,7 +1,7 @@
-"""A line list: its heading row, and its rows gathered into items.
+"""Reads a line list: its heading row, and its rows gathered into items.
 
-The cells of a row fall in two: those that decide the face, which are read once for each
-distinct combination, and those of the position, which differ from row to row.
+A row has two sets of cells: those that decide the face, read once for each distinct combination,
+and those of the position, which vary by row.
 """
 
 from __future__ import annotations
@@ -51,19 +51,19 @@ _TOTAL = re.compile(
     r"(?:grand |sub)?-?\s?total|(?:sub)?sum(?:me|ma)?\b|gesamt|end of list", re.IGNORECASE
 )
 _DIGIT = re.compile(r"\d")
-_FEW = 3  # cells that a row of totals fills, and columns of a list that can have titles in it
+_FEW = 3  # filled cells in a row of totals, and columns of a list that can contain titles
 _SHOWN = 6
-_MOST = 1_000  # findings of one weight that are told
+_MOST = 1_000  # findings reported per severity
 _SIZING = ("pipe", "od_in", "girth_in")
 
 
 @dataclass(frozen=True, slots=True)
 class ListSource:
-    """Where a list is from and how its plant writes lists.
+    """The source of a list and how its plant writes lists.
 
-    ``source`` marks its positions where an order has several lists; ``ragged`` tells that each
-    row has its own length (CSV), so that a row longer than the headings is a slip; ``comma`` that
-    numbers have a decimal comma throughout.
+    ``source`` marks its positions if an order has several lists. ``ragged`` means that rows vary
+    in length (CSV), so a row longer than the headings is a mistake. ``comma`` means that all
+    numbers use a decimal comma.
     """
 
     file: str
@@ -78,9 +78,9 @@ class ListSource:
 
 @dataclass(frozen=True, slots=True)
 class ListRead:
-    """What a list gave: items, findings, and what its headings were taken for.
+    """The items of a list, its findings, and the matches of its headings.
 
-    ``doubtful`` are rows with a fault, by what their other cells say.
+    ``doubtful`` holds rows with a fault, read from their other cells.
 
     ``cells`` gives, by column name, the letter of its column and the file's own heading.
     """
@@ -103,9 +103,8 @@ def read_list(
 ) -> ListRead:
     """Items and findings of a line list.
 
-    ``defaults`` is the environment where a row gives none, and ``rules`` count the markers of a
-    run. There are no items where a column is missing that every marker needs. Raises
-    ``FileError``.
+    ``defaults`` is the environment for rows that give none, and ``rules`` counts the markers of a
+    run. There are no items if a column that every marker needs is missing. Raises ``FileError``.
     """
     stream = iter(rows)
     head = list(islice(stream, HEAD + SAMPLE))
@@ -135,7 +134,7 @@ def heading_index(source: ListSource, head: Sequence[Row]) -> int:
 
 
 class _Table:
-    """The list while its rows are read."""
+    """Collects the list while its rows are read."""
 
     def __init__(
         self,
@@ -178,7 +177,7 @@ class _Table:
         self._pick(headings)
 
     def _pick(self, headings: Sequence[Heading]) -> None:
-        """What picks the cells of face, place and run out of a row."""
+        """Set up the pickers of a row's cells for the face, the position and the run."""
         named = {h.column.name for h in headings}
         spare = [
             Heading(self._width, BY_NAME[n], "") for n in self._habits.values if n not in named
@@ -187,7 +186,7 @@ class _Table:
         self._spec = tuple(h for h in (*headings, *spare) if h.column not in PLACE_COLUMNS)
         self._along = tuple(h for h in headings if h.column in RUN_COLUMNS)
         self._columns = {*named, *(h.column.name for h in spare)}
-        # A cell that is always empty comes after the last one, for columns that are missing.
+        # Missing columns read an extra cell after the last one, which is always empty.
         self._key = _getter([heading.index for heading in self._spec], self._width)
         self._place = _getter([places.get(n, self._width) for n in PLACE_NAMES], self._width)
         self._run = _getter([heading.index for heading in self._along], self._width)
@@ -197,7 +196,7 @@ class _Table:
         ]
 
     def _headings(self, found: HeadingRow, sample: Sequence[Sequence[Cell]]) -> list[Heading]:
-        """One heading a column; what else there is, told once a column."""
+        """Keep one heading per column, and report each duplicate once."""
         kept: dict[str, Heading] = {}
         for heading in found.headings:
             name = heading.column.name
@@ -219,7 +218,7 @@ class _Table:
         return list(kept.values())
 
     def _tell_mapped(self, mapped: Sequence[Mapped]) -> None:
-        """What headings in other words were taken for, and those left out."""
+        """Note the synonyms that were matched and the headings left out."""
         other = [
             f"{show_value(m.heading)} as {m.column}"
             for m in mapped
@@ -244,7 +243,7 @@ class _Table:
                 self._find(self._row, CellFinding(cell.what, "unknown-column", what, right))
 
     def read_rows(self, rows: Iterable[Row]) -> None:
-        """Take in rows, blank ones left out."""
+        """Read rows, skipping blank ones."""
         width = self._width
         for number, cells in rows:
             if self._counts[Severity.UNREADABLE] >= _MOST:
@@ -271,7 +270,7 @@ class _Table:
             self._read_row(number, self._key(cells), place, along)
 
     def _no_marker(self, cells: Sequence[Cell]) -> str | None:
-        """Why a row is not a marker and was not meant to be one; None for any other."""
+        """Why a row was never meant as a marker; None for any other."""
         filled = [cell for cell in cells if cell and not isinstance(cell, Merged)]
         first = filled[0].strip() if filled and isinstance(filled[0], str) else ""
         if _TOTAL.match(first) and len(filled) <= _FEW:
@@ -300,7 +299,7 @@ class _Table:
         if position is not None and self._source.source:
             position = replace(position, source=self._source.source)
         if any(along) and not _blank(along):
-            if position is None:  # its own faults are told; the run's are too
+            if position is None:  # report the faults of the run as well
                 self._reader.along(number, row_spec.kind, Position(), self._along, along)
             else:
                 self._on_run(row_spec, position, not _blank(place[:1]), along)
@@ -351,7 +350,7 @@ class _Table:
         self._find(number, CellFinding("", "row-without-marker", what, right))
 
     def _new_spec(self, key: tuple[Cell, ...]) -> tuple[RowSpec, list[list[Position]]]:
-        """What a new combination of cells asks for, and the lists that its positions go in."""
+        """The specifications of a new combination of cells, and the lists for its positions."""
         row_spec = specify(self._spec, key[: len(self._spec)], self._defaults, self._habits)
         self._kinds.add(row_spec.kind)
         group = self._doubtful if row_spec.faulty else self._positions
@@ -375,7 +374,7 @@ class _Table:
             self._find(self._row, CellFinding(f"column {index + 1}", "unknown-column", what, right))
 
     def _find(self, number: int, finding: CellFinding) -> None:
-        """Record a fault, or count it where the same was found in an earlier row."""
+        """Record a fault, or count it if an earlier row had the same one."""
         key = (finding.code, finding.field, finding.what)
         known = self._findings.get(key)
         if known is not None:
@@ -399,7 +398,7 @@ class _Table:
         self._findings[key] = fault(finding.code, finding.what, finding.right, place)
 
     def finish(self) -> ListRead:
-        """What was read. There is nothing to plan where every marker lacks the same column."""
+        """The result. There is nothing to plan if every marker lacks the same column."""
         missing = tuple(self._missing())
         for finding in missing:
             self._find(self._row, finding)
@@ -429,7 +428,7 @@ class _Table:
         )
 
     def _more(self) -> Iterator[Finding]:
-        """How many findings of each weight are not told, and which rows were not read."""
+        """How many findings of each severity are not listed, and which rows were not read."""
         place = Place(self._source.file, sheet=self._source.source and self._source.sheet)
         right = "mend those that are told, and check again"
         for severity, count in self._untold.items():
@@ -440,7 +439,7 @@ class _Table:
             yield Finding("more-findings", severity, what, right, place=place)
 
     def _plain_tags(self) -> Iterator[Finding]:
-        """The findings, but for ranges that may be meant where the list numbers twice anyway."""
+        """The findings, without possible ranges if the list repeats numbers anyway."""
         tags = (spec.tag for spec in self._positions if not isinstance(spec, PipeMarker))
         twice = any(map(is_numbered_twice, tags))
         for finding in self._findings.values():
@@ -457,7 +456,7 @@ class _Table:
 
 
 def rows_text(rows: Sequence[int]) -> str:
-    """``row 3``, or ``rows 3, 9 and 12``; the first few of many."""
+    """``row 3``, or ``rows 3, 9 and 12``; only the first few of many."""
     few = [str(row) for row in rows[:_SHOWN]]
     if len(rows) > _SHOWN:
         return f"rows {', '.join(few)} and {len(rows) - _SHOWN} more"
@@ -473,5 +472,5 @@ def _blank(cells: Iterable[Cell]) -> bool:
 
 
 def _getter(indices: list[int], spare: int) -> Callable[[list[Cell]], tuple[Cell, ...]]:
-    """Picks cells as a tuple; ``spare`` is an index that makes it one of two or more."""
+    """Picks cells as a tuple; the index ``spare`` pads it to at least two."""
     return itemgetter(*indices, spare, spare)

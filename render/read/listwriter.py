@@ -1,4 +1,4 @@
-"""An order written as a line list: the workbook that reads back to the same items."""
+"""Writes an order as a line list, a workbook that reads back to the same items."""
 
 from __future__ import annotations
 
@@ -40,11 +40,11 @@ _HEAD_ROW = 1
 
 
 def write_list(order: Order, path: Path) -> None:
-    """Write the order's markers as an XLSX line list; same order, same bytes.
+    """Write the order's markers as an XLSX line list; the same order gives the same bytes.
 
-    Read back, the list gives an equal order but for the rows' numbers: what the order's head holds
-    (scheme, stocks, accepted findings) stands on a sheet of its own. A run that the order's rule
-    counts alike is one row again; any other is a row a spot.
+    Read back, the list gives an equal order except for row numbers: the order's head (scheme,
+    stocks, accepted findings) is on a separate sheet. A run becomes one row again if the order's
+    rule gives the same count; any other run becomes one row per spot.
 
     Raises:
         OutputError: the file cannot be written.
@@ -53,7 +53,7 @@ def write_list(order: Order, path: Path) -> None:
 
 
 def list_xlsx(order: Order, folder: Path) -> bytes:
-    """The list as the bytes of a workbook; ``folder`` is where a plant's own rules lie."""
+    """The list as the bytes of a workbook; ``folder`` holds the plant's rules."""
     rows = list(_rows(order.items, SpacingRules(order.spacing, folder)))
     filled = {name for row in rows for name, text in row.items() if text}
     ordered = sorted(_COLUMNS, key=lambda column: column.name not in _FIRST)
@@ -61,7 +61,7 @@ def list_xlsx(order: Order, folder: Path) -> bytes:
     book = Book(order.title, order.date)
     sheet = book.sheet("Line list")
     head = book.style({"bold": True, "bg_color": "#1F3A4D", "font_color": "#FFFFFF", "border": 1})
-    text = book.style({"num_format": "@"})  # so that 3/4 stays 3/4
+    text = book.style({"num_format": "@"})  # keeps 3/4 as text
     sheet.write_string(0, 0, order.title, book.style({"bold": True, "font_size": 14}))
     for index, column in enumerate(columns):
         widest = max((len(row.get(column.name, "")) for row in rows), default=0)
@@ -81,7 +81,7 @@ def list_xlsx(order: Order, folder: Path) -> bytes:
 
 
 def _write_head(order: Order, book: Book) -> None:
-    """What holds for the whole order, a row a key."""
+    """Write what applies to the whole order, one row per key."""
     sheet, text = book.sheet(HEAD_SHEET), book.style({"num_format": "@"})
     key = book.style({"bold": True})
     for column, width in enumerate((14, 40, 60, 24)):
@@ -93,7 +93,7 @@ def _write_head(order: Order, book: Book) -> None:
 
 
 def _write_signs(order: Order, book: Book) -> None:
-    """The signs, a row a sign, where the order has some."""
+    """Write the signs, one row each, if the order has any."""
     rows = sign_cells(order)
     if not rows:
         return
@@ -107,7 +107,7 @@ def _write_signs(order: Order, book: Book) -> None:
 
 
 def _rows(items: Iterable[Item], rules: SpacingRules) -> Iterator[Cells]:
-    """The cells of every row, in the order in which the rows were read."""
+    """The cells of every row, in their original order."""
     placed = [
         ((position.source, position.row or 0), spec_cells, counted, position)
         for item in items
@@ -137,7 +137,7 @@ def _cells_of_places(item: Item, rules: SpacingRules) -> Iterator[tuple[Cells, b
 def _is_counted_alike(
     spec: Specification, whole: Position, positions: Sequence[Position], rules: SpacingRules
 ) -> bool:
-    """Whether a row without a quantity would be read as these positions again."""
+    """Whether a row without a quantity would read back as these positions."""
     if not isinstance(spec, PipeMarker):
         return False
     try:
@@ -147,11 +147,11 @@ def _is_counted_alike(
 
 
 def _spec_cells(spec: Specification, position: Position) -> Cells:
-    """What decides the face, each in the column that gives it."""
+    """The values that decide the face, each by its column."""
     if spec.viewing_distance is not None:
         unseen = spec.model_copy(update={"viewing_distance": None})
         if set_viewing_distance(unseen, position).viewing_distance == spec.viewing_distance:
-            spec = unseen  # it follows from height and distance
+            spec = unseen  # derived from height and distance
     dumped = spec.model_dump(mode="json", exclude_defaults=True)
     if isinstance(spec, PipeMarker) and runs_upright(dumped.get("flow")):
         dumped["run"] = str(spec.run)
@@ -161,7 +161,7 @@ def _spec_cells(spec: Specification, position: Position) -> Cells:
     for column in SPEC_COLUMNS:
         key = column.keys.get(spec.kind)
         if key is None or (spec.kind is Kind.EQUIPMENT and column.name == "function"):
-            continue  # a machine's name stands under legend
+            continue  # a machine's name is in the legend column
         value = _value(dumped, key)
         if column.measure is Measure.SETTING:
             cells[column.name] = str(spec.environment.setting)
@@ -171,7 +171,7 @@ def _spec_cells(spec: Specification, position: Position) -> Cells:
 
 
 def _value(dumped: object, key: str) -> object:
-    """What a path such as ``environment.frost`` leads to, None where it leads nowhere."""
+    """The value at a path such as ``environment.frost``, None if there is none."""
     for part in key.split("."):
         dumped = dumped.get(part) if isinstance(dumped, Mapping) else None
     return dumped
@@ -192,13 +192,13 @@ def _cell(column: Column, value: object) -> str:
 
 
 def _length(mm: float, unit: str) -> str:
-    """The length as a bare number in the column's unit where that reads back exactly."""
+    """The length as a bare number in the column's unit if that reads back exactly."""
     text = plain(float(f"{mm / _UNITS[unit].millimetres:.9g}")).removesuffix(".0")
     return text if parse_length(text, _UNITS[unit]) == mm else length_text(mm)
 
 
 def _place_cells(position: Position, counted: bool) -> Cells:
-    """Where it goes; a run that its rule counts has no quantity."""
+    """The cells of a position; a run counted by its rule has no quantity."""
     lengths = {
         "at_ft": position.at,
         "height_ft": position.height,

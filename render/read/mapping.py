@@ -1,22 +1,22 @@
-"""How one plant writes its lists: its own headings, usual values and words.
+"""The mapping of one plant's lists: its headings, default values and words.
 
-A mapping is a small TOML file, or rows of the workbook's sheet ``Order``; saved once it serves
+A mapping is a small TOML file, or rows of the workbook's sheet ``Order``. Saved once, it serves
 every revision of the list::
 
-    [columns]                        # heading of the plant = column of the list; "" leaves it out
+    [columns]                        # heading of the plant = column of the list; "" skips it
     "Oper. Press." = "pressure_psig"
     "Sched." = ""
     [columns."Valve list"]           # for one sheet
     "Size" = "valve_size"
-    [values]                         # column = what an empty cell stands for
+    [values]                         # column = value of an empty cell
     environment = "indoor"
-    [words.state]                    # what the plant writes = the word of the list
+    [words.state]                    # the plant's word = the standard word
     2PH = "both"
     [sheets]                         # sheet = kind of its rows; "skip" leaves the sheet out
     "Hand valves" = "valve"
 
-On the sheet ``Order`` the same are rows ``column``, ``value``, ``word`` and ``sheet``, each with
-its parts in the cells beside it.
+On the sheet ``Order`` these are rows ``column``, ``value``, ``word`` and ``sheet``, each with its
+parts in the next cells.
 """
 
 from __future__ import annotations
@@ -43,7 +43,7 @@ _ROWS = ("column", "value", "word", "sheet")
 
 @dataclass(frozen=True, slots=True)
 class PlantMapping:
-    """Headings, usual values, words and sheets of one plant; empty for one that needs none."""
+    """Headings, default values, words and sheets of one plant; empty if it needs none."""
 
     columns: Mapping[str, str | Mapping[str, str]] = field(default_factory=dict)
     values: Mapping[str, str] = field(default_factory=dict)
@@ -51,7 +51,7 @@ class PlantMapping:
     sheets: Mapping[str, str] = field(default_factory=dict)
 
     def over(self, other: PlantMapping) -> PlantMapping:
-        """This mapping, and what another says beside it."""
+        """This mapping merged with another."""
         words = {
             column: {**other.words.get(column, {}), **self.words.get(column, {})}
             for column in {*self.words, *other.words}
@@ -64,18 +64,18 @@ class PlantMapping:
         )
 
     def columns_of(self, sheet: str) -> dict[str, str]:
-        """Columns by heading, those of the sheet before those of every sheet."""
+        """Columns by heading; the sheet's entries override those for all sheets."""
         own = self.columns.get(sheet, {})
         common = {head: each for head, each in self.columns.items() if isinstance(each, str)}
         return {**common, **(own if isinstance(own, Mapping) else {})}
 
     @property
     def headings(self) -> dict[str, object]:
-        """Every heading that the mapping names, on whatever sheet."""
+        """Every heading that the mapping names, on any sheet."""
         return dict(_flat(self.columns))
 
     def kind_of(self, sheet: str) -> Kind | None:
-        """What the rows of a sheet are, None where the mapping does not say."""
+        """The kind of a sheet's rows, None if the mapping does not say."""
         said = self.sheets.get(sheet, "")
         return Kind(choose(said, KIND_WORDS)) if said and said != SKIP else None
 
@@ -95,7 +95,7 @@ def read_mapping(path: Path) -> PlantMapping:
 
 
 def mapping_of(tables: Mapping[str, object], name: str) -> PlantMapping:
-    """The mapping that tables say, judged. Raises ``FileError`` with its first fault."""
+    """The mapping of parsed tables, checked. Raises ``FileError`` with its first fault."""
     for finding in _faults(tables, name):
         raise FileError(finding)
     texts = {key: tables.get(key, {}) for key in _TABLES}
@@ -116,7 +116,7 @@ def mapping_of(tables: Mapping[str, object], name: str) -> PlantMapping:
 
 
 def mapping_rows(rows: Iterable[Sequence[Cell]]) -> dict[str, dict[str, object]]:
-    """The tables of a mapping that the rows of a sheet ``Order`` stand for."""
+    """The tables of a mapping from the rows of a sheet ``Order``."""
     tables: dict[str, dict[str, object]] = {}
     for cells in rows:
         name, *values = (cell.strip() if isinstance(cell, str) else "" for cell in cells)
@@ -139,10 +139,10 @@ def is_mapping_row(key: str) -> bool:
 
 
 def propose(sheets: Mapping[str, Sequence[Mapped]], kinds: Mapping[str, Kind]) -> str:
-    """A mapping as TOML, from what the headings of each sheet were taken for.
+    """A mapping as TOML, made from the matched headings of each sheet.
 
-    It is to be looked over and saved. A heading that means one thing on every sheet is written
-    once; ``kinds`` says what the rows of a sheet are where no column does.
+    People review and save it. A heading with the same meaning on every sheet is written once;
+    ``kinds`` gives the kind of a sheet's rows where no column does.
     """
     said = {sheet: dict(_said(mapped)) for sheet, mapped in sheets.items()}
     every: dict[str, set[str]] = {}
@@ -197,7 +197,7 @@ def mapping_toml(plant: PlantMapping) -> str:
 
 
 def _said(mapped: Iterable[Mapped]) -> Iterator[tuple[str, str]]:
-    """Heading and column; a heading that nobody knew is offered empty, to be left out."""
+    """Heading and column; an unknown heading gets an empty column, which leaves it out."""
     for each in mapped:
         heading = " ".join(each.heading.split())
         if heading:
@@ -205,7 +205,7 @@ def _said(mapped: Iterable[Mapped]) -> Iterator[tuple[str, str]]:
 
 
 def _with_unit(mapped: Mapped) -> str:
-    """The column, its unit in place of the usual one where the heading names another."""
+    """The column, with the heading's unit in place of the usual one if it names another."""
     column = BY_NAME[mapped.column]
     if not mapped.unit or mapped.unit == column.unit:
         return mapped.column
@@ -244,7 +244,7 @@ def _faults(tables: Mapping[str, object], name: str) -> Iterator[Finding]:
 
 
 def _flat(columns: object) -> Iterator[tuple[str, object]]:
-    """Headings and columns, those of each sheet too."""
+    """Headings and columns, including those for single sheets."""
     for heading, column in _items(columns):
         yield from _items(column) if isinstance(column, Mapping) else [(heading, column)]
 

@@ -1,8 +1,8 @@
-"""A plant's own list back, every finding in its cell: values and formats as they were.
+"""Marks every finding in its cell of a plant's list; values and formats stay unchanged.
 
-A workbook of today's kind is opened and marked; a list of another kind (.csv, .xls, .ods) is
-written as a new one of the same values. What belongs to no cell is on the sheet ``Findings``,
-with all the rest, so that the list can be worked through from top to bottom.
+An .xlsx or .xlsm workbook is opened and marked; a list of another kind (.csv, .xls, .ods) is
+written as a new workbook with the same values. The sheet ``Findings`` lists all findings,
+including those without a cell, so that people can work through them from top to bottom.
 """
 
 from __future__ import annotations
@@ -39,13 +39,13 @@ _WORDS = {
     Severity.UNREADABLE: "error",
 }
 _WRITE = re.compile(r"(?:^|; )(?:write|did you mean) ([^;?,]+?)(?=[?;,]|$)")
-# The clock of a workbook's properties; a fixed one, so that equal findings give equal bytes.
+# The time in a workbook's properties is fixed, so that equal findings give equal bytes.
 _DAY = datetime(2026, 1, 1)
 _ZIP_DAY = (1980, 1, 1, 0, 0, 0)
 
 
 def marked_workbook(path: Path, reading: Reading, findings: Iterable[Finding]) -> bytes:
-    """The list with its findings, as the bytes of an XLSX (XLSM where the list is one).
+    """The list with its findings, as the bytes of an XLSX (XLSM if the list is one).
 
     Raises:
         OutputError: the list is an order file, or its workbook cannot be opened.
@@ -69,7 +69,7 @@ def marked_workbook(path: Path, reading: Reading, findings: Iterable[Finding]) -
 
 
 def correction(finding: Finding) -> str:
-    """The text that would be right in the cell, empty where people must decide."""
+    """The correct text for the cell, empty if people must decide."""
     found = _WRITE.search(finding.right)
     if found is None or " or " in found[1] or found[1].startswith(("it ", "the ", "a ", "one ")):
         return ""
@@ -77,13 +77,13 @@ def correction(finding: Finding) -> str:
 
 
 def opened(path: Path) -> Workbook:
-    """A list as a workbook: itself, or a new one of the same values where it is of another kind."""
+    """The list's workbook, or a new one with the same values for a list of another kind."""
     from openpyxl import Workbook, load_workbook
 
     suffix = path.suffix.lower()
     if suffix in (".xlsx", ".xlsm"):
         with warnings.catch_warnings():
-            warnings.simplefilter("ignore")  # of extensions that openpyxl does not keep
+            warnings.simplefilter("ignore")  # about extensions that openpyxl does not keep
             return load_workbook(path, keep_vba=suffix == ".xlsm")
     book = Workbook()
     del book["Sheet"]
@@ -113,11 +113,11 @@ def _fill(sheet: Worksheet, rows: Iterable[Sequence[object]]) -> None:
                 cell.value = value
                 if isinstance(value, str):
                     cell.number_format = "@"  # so that 3/4 stays 3/4
-                    cell.data_type = "s"  # and =1+1 stays a text
+                    cell.data_type = "s"  # and =1+1 as text
 
 
 def _mark(sheet: Worksheet, found: Sequence[Finding]) -> None:
-    """Color each cell by its gravest finding, and say all of them in its note."""
+    """Color each cell by its most severe finding, and list all of them in its note."""
     from openpyxl.cell.cell import MergedCell
     from openpyxl.comments import Comment
     from openpyxl.styles import PatternFill
@@ -141,7 +141,7 @@ def _mark(sheet: Worksheet, found: Sequence[Finding]) -> None:
 
 
 def _said(finding: Finding) -> str:
-    """The finding, and what to write where that is known."""
+    """The finding, and the correct text if known."""
     right = f"; {finding.right}" if finding.right else ""
     text = f"{_WORDS[finding.severity]} ({finding.code}): {finding.what}{right}"
     return f"{text}\nWrite: {wanted}" if (wanted := correction(finding)) else text
@@ -172,7 +172,7 @@ def _list_findings(sheet: Worksheet, found: Sequence[Finding], main: str) -> Non
 
 
 def same_bytes(book: Workbook) -> bytes:
-    """The workbook, its parts without the time of day."""
+    """The workbook's bytes, without timestamps in its parts."""
     raw, made = io.BytesIO(), io.BytesIO()
     book.save(raw)
     with zipfile.ZipFile(raw) as source, zipfile.ZipFile(made, "w") as target:

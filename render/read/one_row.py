@@ -1,6 +1,6 @@
-"""One marker as one row of a list: what a command or a caller says, under the list's headings.
+"""Reads one marker as one row of a list, from the words of a command or a caller.
 
-So every word, unit and synonym that a list may hold is read here in the same way.
+Every word, unit and synonym of a list is therefore read in the same way.
 """
 
 from __future__ import annotations
@@ -30,16 +30,16 @@ def order_of_row(
 ) -> tuple[Order, tuple[Finding, ...]]:
     """An order of the one marker that the cells describe, each by its heading in a list.
 
-    ``choices`` are what an order chooses for all of its markers: ``scheme``, ``face``, and
+    ``choices`` are those that an order makes for all its markers: ``scheme``, ``face``, and
     ``color`` and ``cutoff`` for the contents of this one; ``accepted`` gives the reason by the code
     of each finding that is accepted.
 
-    Beside the order comes what is worth knowing of the cells. Where one of those findings blocks,
-    the order is what the other cells ask for: to be judged further, and never to be printed.
+    The findings about the cells come with the order. If one of them blocks, the order holds only
+    what the other cells ask for: it may be judged further but never printed.
 
     Raises:
-        InputError: nothing can be judged; every fault of the cells, with its heading as the field.
-        ValueError: a heading is not one of a list's.
+        InputError: nothing can be judged; the error holds every fault, with its heading as the
+        field. ValueError: a heading is not one of a list's.
     """
     cells, broken = clean_words(cells)
     if broken:
@@ -79,7 +79,7 @@ def _head(
     contents: str,
     findings: list[Finding],
 ) -> OrderHead | None:
-    """What the order chooses; None with the faults added to the findings."""
+    """The order's choices, or None with the faults added to the findings."""
     table: dict[str, object] = {key: choices[key] for key in ("scheme", "face") if key in choices}
     table["accept"] = [{"code": code, "reason": reason} for code, reason in accepted.items()]
     for word, key in CHOICES.items():
@@ -102,7 +102,7 @@ def _head(
 
 
 def _position(cells: Mapping[str, str], findings: list[Finding]) -> Position | None:
-    """Where the marker goes; None with the faults added to the findings."""
+    """The marker's position, or None with the faults added to the findings."""
     fields = {name: " ".join(text.split()) for name, text in cells.items() if name in _PLACE_NAMES}
     try:
         return _POSITION.validate_python(fields)

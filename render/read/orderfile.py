@@ -76,13 +76,13 @@ def read_order(
     Mapping[str, object],
     SpacingRules,
 ]:
-    """An order file's head, items and findings, and what its line lists are read by.
+    """An order file's head, items and findings, and the settings for its line lists.
 
-    These are the names of the lists, the environment that holds for them, and the spacing rules.
-    There is no head where it has a fault.
+    The settings are the names of the lists, their environment and the spacing rules. The head is
+    None if it has a fault.
 
     Raises:
-        FileError: the order is of a newer program, whose keys mean nothing here.
+        FileError: the order was written for a newer program, with keys unknown here.
     """
     version = tables.get("version")
     if type(version) is int and version > ORDER_VERSION:
@@ -119,7 +119,7 @@ def one_marker(fields: Table, scheme: str = "") -> Order:
     """An order of one marker from the keys of a [[markers]] table.
 
     Raises:
-        InputError: every fault of the fields, each named by its key.
+        InputError: the error holds every fault, each named by its key.
     """
     reader = OrderReader("")
     items = reader.markers([fields], {}, "")
@@ -133,7 +133,7 @@ def one_marker(fields: Table, scheme: str = "") -> Order:
 
 
 def _named_scheme(scheme: str) -> dict[str, object]:
-    """The head of an order of one marker: who names a scheme accepts what it says of itself."""
+    """The head of an order of one marker; naming a scheme accepts its own cautions."""
     if scheme not in scheme_keys():
         return {"scheme": scheme}
     reason = f"{scheme} was named for this marker"

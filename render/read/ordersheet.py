@@ -1,9 +1,9 @@
-"""The sheet ``Order`` of a workbook: what holds for the whole list, beside the list itself.
+"""The sheet ``Order`` of a workbook, with the settings for the whole list.
 
 A row is a key of the order file and its value: ``title``, ``plant``, ``scheme`` and so on, the
-stocks by their role. A row ``accept`` has code, reason and, where it is for one marker only, that
+stocks by their role. A row ``accept`` has code, reason and, if it is for one marker only, that
 marker; rows ``color`` and ``cutoff`` have contents and the plant's choice for them (``color``,
-``CO2``, ``purple``, or ``CO2 = purple`` in one cell). Rows without a value say nothing.
+``CO2``, ``purple``, or ``CO2 = purple`` in one cell). Rows without a value are ignored.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from render.read.mapping import is_mapping_row
 
 HEAD_SHEET = "Order"
 STOCKS = tuple(StockChoice.model_fields)
-# The keys in the order in which people fill them; ``version`` is the program's own.
+# The keys in the order in which people fill them in; the program sets ``version``.
 KEYS = (
     *(
         key
@@ -27,11 +27,11 @@ KEYS = (
 )
 ACCEPT = "accept"
 _ACCEPTED = ("code", "reason", "marker")
-CHOICES = {"color": "colors", "cutoff": "cutoffs"}  # a row each, and the key of the order
+CHOICES = {"color": "colors", "cutoff": "cutoffs"}  # one row each, and the key of the order
 
 
 def head_tables(rows: Iterable[Sequence[Cell]]) -> dict[str, object]:
-    """The tables of an order file that the rows stand for; a key is judged as there."""
+    """The rows as the tables of an order file; each key is checked as it is there."""
     tables: dict[str, object] = {}
     stocks: dict[str, str] = {}
     accepted: list[dict[str, str]] = []
@@ -59,7 +59,7 @@ def head_tables(rows: Iterable[Sequence[Cell]]) -> dict[str, object]:
 
 
 def _choice(values: Sequence[str]) -> tuple[str, str]:
-    """Contents and what is chosen for them, from two cells or from ``CO2 = purple`` in one."""
+    """Contents and the choice for them, from two cells or from ``CO2 = purple`` in one."""
     first, *more = values
     second = next(filter(None, more), "")
     if "=" in first and not second:
@@ -68,7 +68,7 @@ def _choice(values: Sequence[str]) -> tuple[str, str]:
 
 
 def head_rows(head: OrderHead) -> Iterator[tuple[str, ...]]:
-    """The rows that read back to the head, but for what it has by default."""
+    """The rows that read back to the head, without default values."""
     given = head.model_dump(mode="json", include={*KEYS}, exclude_defaults=True)
     stocks = head.stocks.model_dump(mode="json", exclude_defaults=True)
     texts: Mapping[str, object] = {"title": head.title, **given, **stocks}
@@ -81,5 +81,5 @@ def head_rows(head: OrderHead) -> Iterator[tuple[str, ...]]:
 
 
 def _text(cell: Cell) -> str:
-    """Text; a date in place of a text is its ISO form."""
+    """The cell as text; a date becomes its ISO form."""
     return cell.date if isinstance(cell, CellFault) else cell.strip()

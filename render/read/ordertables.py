@@ -1,4 +1,4 @@
-"""The tables of an order file, each judged by itself, and all their faults."""
+"""Checks each table of an order file separately and collects all faults."""
 
 from __future__ import annotations
 
@@ -48,7 +48,7 @@ POSITION_KEYS = (
 )
 FILE_KEYS = ("markers", "environment", "line_list")
 _POSITION = TypeAdapter(Position)
-_MOST_OF_A_TABLE, _MOST_IN_ALL = 100, 5_000  # faults that are told
+_MOST_OF_A_TABLE, _MOST_IN_ALL = 100, 5_000  # faults reported
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +61,7 @@ class _Asked:
 
 
 class OrderReader:
-    """The parts of an order file, each judged by itself, and all their faults."""
+    """The parts of an order file, each checked separately, and all their faults."""
 
     def __init__(self, name: str, folder: Path | None = None) -> None:
         self._name, self._folder = name, folder or Path()
@@ -75,9 +75,9 @@ class OrderReader:
         return tuple(dict.fromkeys(self._found))
 
     def head(self, tables: Mapping[str, object]) -> OrderHead | None:
-        """What holds for the whole order; runs are counted by its spacing rule from then on."""
+        """The order's head; from then on its spacing rule counts the runs."""
         date = tables.get("date")
-        if type(date) is datetime.date:  # TOML has dates of its own
+        if type(date) is datetime.date:  # TOML has a date type
             tables = {**tables, "date": date.isoformat()}
         try:
             head = OrderHead.model_validate(tables)
@@ -88,7 +88,7 @@ class OrderReader:
         return head
 
     def environment(self, tables: object) -> Mapping[str, object]:
-        """The environment that holds where a marker gives none."""
+        """The environment for markers that give none."""
         try:
             Environment.model_validate(tables)
         except ValidationError as error:
@@ -100,7 +100,7 @@ class OrderReader:
     def markers(
         self, tables: object, defaults: Mapping[str, object], where: str = "marker {}"
     ) -> tuple[Item, ...]:
-        """The items of the [[markers]] tables that can be read; ``where`` names a table."""
+        """The items of the readable [[markers]] tables; ``where`` names a table."""
         if not isinstance(tables, list):
             self._add("markers", "bad-value", "it is not a list", "write [[markers]] tables")
             return ()
@@ -120,7 +120,7 @@ class OrderReader:
         return tuple(items)
 
     def _place_item(self, spec: Specification, asked: _Asked) -> Iterator[Item]:
-        """The marker at its position, or at the spots of the run that the position describes."""
+        """The marker at its position, or at every spot of the run that the position describes."""
         where, position, has_quantity = asked.where, asked.position, asked.has_quantity
         seen = set_viewing_distance(spec, position)
         if not isinstance(seen, PipeMarker):
@@ -177,7 +177,7 @@ class OrderReader:
         return []
 
     def _positions(self, where: str, table: Table) -> list[_Asked]:
-        """What is asked for and where; nothing where there is a fault."""
+        """The items and their positions; empty if there is a fault."""
         flat = {key: table[key] for key in POSITION_KEYS if key in table}
         listed_ones = table.get("positions")
         if "positions" not in table:
@@ -205,7 +205,7 @@ class OrderReader:
         return [_Asked(where, position, isinstance(table, dict) and "qty" in table)]
 
     def _faults(self, where: str, error: ValidationError, keys: Iterable[str]) -> None:
-        """Record what was refused; ``keys`` are those of the outermost table."""
+        """Record pydantic's errors; ``keys`` are those of the outermost table."""
 
         def keys_at(path: tuple[str | int, ...]) -> Iterable[str]:
             outer = [part for part in path[:-1] if isinstance(part, str)]
@@ -226,7 +226,7 @@ class OrderReader:
         self._found.append(fault(code, what, right, Place(self._name, field=field)))
 
 
-# The commands' words for keys of a marker.
+# The names that the commands use for keys of a marker.
 _WORDS = {
     "psig": "pressure",
     "viewing": "viewing_distance",
@@ -244,7 +244,7 @@ _WORDS = {
 
 
 def _in_own_words(table: Table, known: Container[str]) -> dict[str, object]:
-    """The table with the commands' words under the order's keys; a key given twice is kept."""
+    """The table with the commands' names replaced by the order's keys; duplicates stay."""
     found = dict(table)
     for word, key in _WORDS.items():
         outer, _, inner = key.partition(".")

@@ -1,4 +1,4 @@
-"""The cells of a row that say where its markers go, made into a position."""
+"""Makes a position from the cells of a row that say where its markers go."""
 
 from __future__ import annotations
 
@@ -18,18 +18,18 @@ from render.read.rowspec import CellFinding
 
 Find = Callable[[int, CellFinding], None]
 PLACE_NAMES = tuple(column.name for column in POSITION_COLUMNS)
-# Where the cells of a run go: keys of the position, or of its run.
+# Keys of the position, or of its run, for the cells of a run.
 _OF_POSITION = {"height_ft": "height", "distance_ft": "distance", "at_ft": "at", "spot": "spot"}
 _OF_RUN = {"length_ft": "length"}
-# A machine or a valve hangs at a height too, but is on no run.
+# A machine or a valve has a mounting height too, but is not on a run.
 _PIPES_ONLY = ("length_ft", "rooms", "turns", "branches", "valves", "penetrations", "spacing")
 _POSITION = TypeAdapter(Position)
-_MOST_KEPT = 50_000  # a long list's line numbers never come again, and keeping them takes longer
+_MOST_KEPT = 50_000  # line numbers of a long list do not repeat, and caching them costs time
 _COLUMN_OF = {key: name for name, key in (_OF_POSITION | _OF_RUN).items()}
 
 
 def tidy(text: str) -> str:
-    """The text in one line, made once."""
+    """The text in one line, cached."""
     return sys.intern(" ".join(text.split()))
 
 
@@ -39,7 +39,7 @@ def column_of(key: str) -> str:
 
 
 class _Texts(dict[Cell, str]):
-    """Cells of positions in one line, each made once; a faulty cell is a ``KeyError``."""
+    """Caches cells of positions in one line; a faulty cell raises ``KeyError``."""
 
     def __missing__(self, cell: Cell) -> str:
         if isinstance(cell, CellFault) or len(cell) > LONGEST_PLACE_TEXT or cell[:1] == "#":
@@ -51,14 +51,14 @@ class _Texts(dict[Cell, str]):
 
 
 class PositionReader:
-    """Positions of a list's rows; ``find`` records a fault of a row."""
+    """Makes the positions of a list's rows; ``find`` records a fault of a row."""
 
     def __init__(self, find: Find) -> None:
         self._find = find
         self._texts = _Texts()
 
     def position(self, number: int, place: tuple[Cell, ...]) -> Position | None:
-        """The position that the cells of ``PLACE_NAMES`` give, None with its faults recorded."""
+        """The position from the cells of ``PLACE_NAMES``, or None with its faults recorded."""
         known = self._texts
         qty, area, location, line, drawing, from_, to, note = place
         try:
@@ -93,7 +93,7 @@ class PositionReader:
         return Position(quantity, area, location, line, drawing, from_, to, note, number)
 
     def _text(self, number: int, name: str, cell: Cell) -> str | None:
-        """The cell in one line, remembered; None with its fault recorded."""
+        """The cell in one line, cached, or None with its fault recorded."""
         if isinstance(cell, CellFault):
             if cell.date and name == "note":
                 return cell.date
@@ -119,7 +119,7 @@ class PositionReader:
         headings: Sequence[Heading],
         cells: Sequence[Cell],
     ) -> Position | None:
-        """The position with what the cells of its run say, None with their faults recorded."""
+        """The position with its run from the cells, or None with their faults recorded."""
         fields: dict[str, object] = {}
         run: dict[str, object] = {}
         whole = True

@@ -1,4 +1,4 @@
-"""What a file gave: the order, its findings, and which cell each of them is about."""
+"""The result of reading a file: the order, its findings, and the cell of each finding."""
 
 from __future__ import annotations
 
@@ -15,10 +15,10 @@ from render.read.mapping import propose
 
 @dataclass(frozen=True, slots=True)
 class ListOrigin:
-    """A list of the order: its file and sheet, its columns, and the cells that have a fault.
+    """A list of the order: its file and sheet, its columns, and its faulty cells.
 
-    ``sheet`` is empty where the file has no other list; ``cells`` gives letter and heading by
-    column, ``faulty`` row and column of what could not be read.
+    ``sheet`` is empty if the file has no other list; ``cells`` gives letter and heading by column,
+    ``faulty`` the row and column of cells that could not be read.
     """
 
     file: str
@@ -32,14 +32,14 @@ class ListOrigin:
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """What a file gave.
+    """The result of reading a file.
 
-    ``order`` holds whatever could be read, so that it can be checked further; it must not be
-    printed while a finding is ``UNREADABLE``. It is None where nothing could be read. ``listed``
-    names the file that the rows of its positions are of: the list itself, or the order's.
-    ``origins`` are its lists by the ``source`` of their positions. ``judged`` holds the rows with a
-    fault as well, by what their other cells say, so that all of a row is told at once; it is
-    for judging only.
+    ``order`` holds everything that could be read, so that it can be checked further; it must not
+    be printed while a finding is ``UNREADABLE``. It is None if nothing could be read. ``listed``
+    names the file whose rows the positions refer to: the list itself, or the order's. ``origins``
+    holds its lists by the ``source`` of their positions. ``judged`` also holds the rows with a
+    fault, read from their other cells, so that all faults of a row are reported at once; it is for
+    judging only.
     """
 
     order: Order | None
@@ -50,26 +50,26 @@ class Reading:
 
     @property
     def mapped(self) -> tuple[Mapped, ...]:
-        """What every heading of every list was taken for."""
+        """The match of every heading of every list."""
         return tuple(each for origin in self.origins.values() for each in origin.mapped)
 
     def proposal(self) -> str:
-        """A mapping of the lists' headings as TOML, to be looked over and saved."""
+        """A mapping of the lists' headings as TOML, to review and save."""
         sheets = {origin.book_sheet: origin.mapped for origin in self.origins.values()}
         kinds = {o.book_sheet: o.kind for o in self.origins.values() if o.kind is not None}
         return propose(sheets, kinds)
 
     def located(self, findings: Iterable[Finding]) -> tuple[Finding, ...]:
-        """Findings of the plan with file, sheet, cell and heading of the list.
+        """Findings of the plan, with file, sheet, cell and heading of the list.
 
-        One about a cell that cannot be read is left out: that the cell is faulty is told already.
+        A finding about an unreadable cell is left out, because that cell was already reported.
         """
         rows = self._rows_alike()
         placed = (self._place_finding(finding, rows) for finding in findings)
         return tuple(finding for finding in placed if finding is not None)
 
     def _rows_alike(self) -> dict[tuple[str, int], list[tuple[str, int]]]:
-        """For each row the rows that ask for the same marker, itself among them."""
+        """For each row, all rows that ask for the same marker, including itself."""
         found: dict[tuple[str, int], list[tuple[str, int]]] = {}
         for item in self.judged.items if self.judged is not None else ():
             rows = sorted((p.source, p.row) for p in item.positions if p.row is not None)
@@ -79,7 +79,7 @@ class Reading:
     def _sound_place(
         self, place: Place, rows: Mapping[tuple[str, int], list[tuple[str, int]]]
     ) -> Place | None:
-        """The first row alike whose cell can be read; None where there is none."""
+        """The first matching row whose cell can be read, None if there is none."""
         alike = rows.get((place.sheet, place.row or 0), [])
         sound = [
             (source, row)
@@ -116,7 +116,7 @@ class Reading:
 
 
 def join_areas(items: Iterable[Item]) -> tuple[tuple[Item, ...], tuple[Finding, ...]]:
-    """One spelling for each area, the first one of the list, with a note for every other."""
+    """Use the first spelling of each area, with a note for every other."""
     items = tuple(items)
     spelled: dict[str, dict[str, Position]] = {}
     for item in items:

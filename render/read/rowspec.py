@@ -1,4 +1,4 @@
-"""One distinct row of a line list made into a specification, or its faults."""
+"""Makes one distinct row of a line list into a specification, or its faults."""
 
 from __future__ import annotations
 
@@ -31,9 +31,9 @@ _MODELS: dict[Kind, type[Specification]] = {
     Kind.EQUIPMENT: EquipmentMarker,
     Kind.VALVE: ValveTag,
 }
-_ROUNDS = 4  # a rule over several fields speaks once each of them can be read
+_ROUNDS = 4  # a rule over several fields applies only when all of them can be read
 _COUNTS = {"one": 1, "both": 2}
-# The columns in the list's own order: where two give the same key, the later one wins.
+# The columns in list order: if two give the same key, the later one wins.
 _RANK = {column.name: rank for rank, column in enumerate(SPEC_COLUMNS)}
 _COLUMN_OF = {(kind, key): c.name for c in SPEC_COLUMNS for kind, key in c.keys.items()}
 
@@ -50,10 +50,10 @@ class CellFinding:
 
 @dataclass(frozen=True, slots=True)
 class RowSpec:
-    """What the face-deciding cells of a row say.
+    """The specifications from the cells of a row that decide the face.
 
-    There is one specification, or one for each tag of a range. In a ``faulty`` row it is what the
-    cells without a fault ask for, to be judged and never to be printed.
+    There is one specification, or one for each tag of a range. For a ``faulty`` row it comes from
+    the cells without a fault; it may be judged but never printed.
     """
 
     kind: Kind
@@ -64,11 +64,11 @@ class RowSpec:
 
 @dataclass(frozen=True, slots=True)
 class Habits:
-    """What a plant's list takes for granted.
+    """The defaults and vocabulary of a plant's list.
 
-    ``kind`` is that of the sheet's rows where no column says it; ``values`` gives, by column, the
-    text of empty cells; ``words`` gives, by column and word in lower case, what the word is read
-    as; ``services`` the meaning of each code, so that a meaning written in its place is read.
+    ``kind`` is that of the sheet's rows if no column gives it; ``values`` gives the text of empty
+    cells by column; ``words`` gives the replacement by column and lower-case word; ``services``
+    gives the meaning of each code, so that a meaning written instead of a code is read.
     """
 
     kind: Kind = Kind.PIPE
@@ -83,9 +83,9 @@ def specify(
     defaults: Mapping[str, object],
     habits: Habits | None = None,
 ) -> RowSpec:
-    """The specifications that the cells under the headings ask for.
+    """The specifications from the cells under the headings.
 
-    ``defaults`` is the order's environment, for what the row does not say.
+    ``defaults`` is the order's environment, for values that the row does not give.
     """
     habits = habits or Habits()
     pairs = sorted(zip(headings, cells, strict=True), key=lambda pair: _RANK[pair[0].column.name])
@@ -99,7 +99,7 @@ def specify(
 
 @dataclass(slots=True)
 class _Draft:
-    """A specification in the making."""
+    """Builds a specification."""
 
     payload: dict[str, object]
     kind: Kind
@@ -109,7 +109,7 @@ class _Draft:
     notes: list[CellFinding] = field(default_factory=list)
 
     def text(self, heading: Heading, cell: Cell) -> str:
-        """The cell's text in one line, empty where there is none or it has a fault."""
+        """The cell's text in one line, empty if it has none or is faulty."""
         found: CellFault | None
         column = heading.column
         if isinstance(cell, CellFault):
@@ -126,7 +126,7 @@ class _Draft:
         return ""
 
     def take(self, heading: Heading, text: str) -> None:
-        """Put what a cell says where the specification wants it."""
+        """Put a cell's value at its key in the specification."""
         column = heading.column
         try:
             if column.name == KIND:
@@ -145,13 +145,13 @@ class _Draft:
             self.faults.append(CellFinding(column.name, *split_message("bad-choice", str(error))))
 
     def finish(self) -> RowSpec:
-        """The validated specifications, or every fault; with faults, what the rest asks for."""
+        """The validated specifications, or every fault and what the sound cells give."""
         self.notes += hints_of(self.payload, self.kind, self.habits.services)
         try:
             payloads = one_each(self.kind, self.payload)
         except TagRangeError as error:
             self.faults.append(CellFinding("tag", *split_message("bad-tag", str(error))))
-            payloads = [{**self.payload, "tag": "-"}]  # its other faults are told as well
+            payloads = [{**self.payload, "tag": "-"}]  # report its other faults as well
         specs = [self._validate(payloads[0])]
         if not self.faults:
             specs += [self._validate(each) for each in payloads[1:]]
@@ -160,7 +160,7 @@ class _Draft:
         return RowSpec(self.kind, made, (*self.faults, *notes), bool(self.faults))
 
     def _validate(self, payload: Mapping[str, object]) -> Specification | None:
-        """The specification; with a fault, that of the cells without one, to be judged further."""
+        """The specification; if there are faults, that of the sound cells, for judging only."""
         payload = {"kind": self.kind, **payload}
         for _round in range(_ROUNDS):
             try:
@@ -172,7 +172,7 @@ class _Draft:
         return None
 
     def _record_refusals(self, error: ValidationError, faulty: Container[str]) -> None:
-        """Record what pydantic refuses, but for fields whose cells have a fault already."""
+        """Record pydantic's errors, except for fields whose cells already have a fault."""
         for path, code, what, right in faults_of(error):
             key = ".".join(map(str, path))
             name = _COLUMN_OF.get((self.kind, key), key)
@@ -222,7 +222,7 @@ def one_each(kind: Kind, payload: Mapping[str, object]) -> list[dict[str, object
 
 
 def _without(payload: Mapping[str, object], path: Sequence[str | int]) -> dict[str, object]:
-    """The payload without the key at a path; a tag that a valve must have is a dash."""
+    """The payload without the key at a path; a valve's required tag becomes a dash."""
     key, *rest = map(str, path)
     inner = payload.get(key)
     if rest and isinstance(inner, dict):
@@ -232,7 +232,7 @@ def _without(payload: Mapping[str, object], path: Sequence[str | int]) -> dict[s
 
 
 def with_point(text: str) -> str:
-    """Decimals of a column that writes them with a comma; a point in one parts thousands."""
+    """Convert decimal commas of a column; a point in such a number separates thousands."""
     if re.search(r"\d\.\d{3}(?:,|\b)", text) and "," in text:
         text = re.sub(r"(?<=\d)\.(?=\d{3})", "", text)
     return re.sub(r"(?<=\d),(?=\d)", ".", text)
@@ -241,7 +241,7 @@ def with_point(text: str) -> str:
 def hints_of(
     payload: dict[str, object], kind: Kind, services: Mapping[str, str]
 ) -> list[CellFinding]:
-    """What was read from a cell beyond its words, each as a note; a meaning becomes its code."""
+    """Note every interpretation of a cell beyond its words; a meaning becomes its code."""
     notes = []
     service = payload.get("service")
     if isinstance(service, str) and (code := service_of_meaning(service, services)):
@@ -265,7 +265,7 @@ def hints_of(
 
 
 def _value(heading: Heading, text: str, key: str) -> object:
-    """What the cell's text stands for. Raises ``WordError``."""
+    """The value of the cell's text. Raises ``WordError``."""
     if heading.column.name == "covering_in" and means_bare(text):
         return text
     match heading.column.measure:
@@ -284,6 +284,6 @@ def _value(heading: Heading, text: str, key: str) -> object:
         case Measure.PIPE if two_sizes(text):
             return text
         case Measure.LENGTH if not heading.named and key == "covering":
-            return text  # the pipe beside it tells whether inches are meant
+            return text  # the pipe size decides whether inches are meant
         case _:
             return with_unit(text, heading.unit)

@@ -1,4 +1,4 @@
-"""Runs of pipe in a list or an order: counted and placed by a spacing rule."""
+"""Counts and places the markers of pipe runs by a spacing rule."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ _MEASURE = "set it out on site, or give places from the run's start, such as 12 
 class SpacingRules:
     """The rules that a list can name: built in, or a TOML file in ``folder``.
 
-    ``default`` holds where a run names none.
+    ``default`` applies to runs that name none.
     """
 
     default: str = ""
@@ -68,13 +68,13 @@ def _no_rule(what: str, right: str) -> Finding:
 
 
 def _of_file(finding: Finding, name: str) -> str:
-    """What is wrong with a rule's own file, told in a list that names it."""
+    """The faults of a rule's file, reported in a list that names it."""
     at = f" at {finding.place.field}" if finding.place.field else ""
     return f"the rule in {name!r} cannot be used: {finding.what}{at}"
 
 
 def set_viewing_distance(spec: Specification, position: Position) -> Specification:
-    """The specification, its viewing distance worked out where the position alone tells it.
+    """The specification, with its viewing distance calculated from the position if needed.
 
     The straight distance to the reader's eye follows from the height of the pipe and the
     distance along the floor.
@@ -90,7 +90,7 @@ def set_viewing_distance(spec: Specification, position: Position) -> Specificati
 
 
 def is_counted(position: Position, has_quantity: bool) -> bool:
-    """Whether the spacing rule says how many markers the position stands for."""
+    """Whether the spacing rule sets the number of markers at the position."""
     run = position.pipe_run
     return run is not None and run.length is not None and not has_quantity and position.at is None
 
@@ -106,11 +106,11 @@ def lacks_length(position: Position, has_quantity: bool) -> bool:
 def spots_of(
     spec: PipeMarker, position: Position, rules: SpacingRules
 ) -> tuple[tuple[Position, ...], tuple[str, ...]]:
-    """One position a spot of the run, in their order, and what had to be assumed.
+    """One position per spot of the run, in order, and the assumptions made.
 
     Raises:
-        InputError: the run cannot be, or there is no such rule; each finding's field is that of
-            ``MeasuredRun`` or ``Position``.
+        InputError: the run is impossible, or there is no such rule; each finding's field is that
+        of ``MeasuredRun`` or ``Position``.
     """
     measured = position.pipe_run
     assert measured is not None
@@ -152,7 +152,7 @@ def _cut_text(text: str) -> str:
 
 
 def _notes(run: MeasuredRun, rule: SpacingRule) -> Iterator[str]:
-    """What is assumed of a run, in words that are the same for all runs of a kind."""
+    """The assumptions about a run, worded the same for all runs of a kind."""
     distances = {
         "turns": (run.turns, rule.turns),
         "branches": (run.branches, rule.branches),

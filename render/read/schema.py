@@ -1,4 +1,4 @@
-"""JSON Schema of the order file, so that editors complete and check it."""
+"""JSON Schema of the order file, so that editors can complete and check it."""
 
 from __future__ import annotations
 
@@ -55,7 +55,7 @@ def order_schema() -> Schema:
 
 
 def _with_positions(marker: Schema, position: Schema) -> Schema:
-    """A marker's table with the keys of its one position, or a list of positions."""
+    """A marker's table with the keys of its single position, or a list of positions."""
     own, place = marker["properties"], position["properties"]
     assert isinstance(own, dict)
     assert isinstance(place, dict)

@@ -21,7 +21,7 @@ def load_schemes(order: Order, folder: Path) -> dict[str, Scheme]:
     """Every scheme that the order names, by its name.
 
     Raises:
-        InputError: there is none of a name, or its file has faults; all of them are carried.
+        InputError: a name is unknown, or its file has faults; the error holds all of them.
     """
     names = {order.scheme, *(item.spec.scheme for item in order.items if item.spec.scheme)}
     schemes: dict[str, Scheme] = {}
@@ -37,7 +37,7 @@ def load_schemes(order: Order, folder: Path) -> dict[str, Scheme]:
 
 
 def _in_its_row(finding: Finding, name: str, order: Order) -> Finding:
-    """A fault that is in no file of a scheme, at the first row that names it."""
+    """A fault outside a scheme's file, reported at the first row that names the scheme."""
     if finding.place.file or name == order.scheme:
         return finding
     asking = (item.positions for item in order.items if item.spec.scheme == name)
@@ -48,7 +48,7 @@ def find_scheme(name: str, folder: Path) -> Scheme:
     """A scheme by its key, or by its file.
 
     Raises:
-        InputError: there is none of that name, or its file has faults.
+        InputError: the name is unknown, or its file has faults.
     """
     if name in scheme_keys():
         return load_scheme(name)
@@ -81,7 +81,7 @@ def _tables(path: Path) -> dict[str, Any]:
 
 
 def scheme_files(names: Iterable[str], folder: Path) -> Mapping[str, bytes]:
-    """The scheme files of the plant among the names, so that a job folder stands on its own."""
+    """The plant's scheme files among the names, copied so that a job folder is complete."""
     return {
         name: bytes_of(folder / name, TABLES)
         for name in names

@@ -1,6 +1,6 @@
-"""The sheet ``Signs`` of a workbook: a row a sign beside the pipes, its headings the order's keys.
+"""The sheet ``Signs`` of a workbook, one row per sign, with the order's keys as headings.
 
-Steps stand in one cell with a line or a semicolon between them.
+Steps share one cell, separated by line breaks or semicolons.
 """
 
 from __future__ import annotations
@@ -26,7 +26,7 @@ _STEPS = "steps"
 def read_signs(
     rows: Sequence[Sequence[Cell]], file: str
 ) -> tuple[tuple[SafetySign, ...], tuple[Finding, ...]]:
-    """The signs of the sheet's rows and every fault; no sign has a fault."""
+    """The sound signs of the sheet's rows, and every fault of the others."""
     numbered = [(number, cells) for number, cells in enumerate(rows, 1) if any(cells)]
     at = next((i for i, (_, cells) in enumerate(numbered) if "kind" in _headings(cells)), None)
     if at is None:
@@ -52,7 +52,7 @@ def _headings(cells: Sequence[Cell]) -> list[str]:
 
 
 def _unknown(heads: Sequence[str], place: Place) -> Iterator[Finding]:
-    """Columns that no sign has: said, and refused, as a rating under a wrong heading is lost."""
+    """Refuse unknown columns, because a rating under a wrong heading would be lost."""
     for index, head in enumerate(heads):
         if head and head in heads[:index]:
             what, right = f"two columns are headed {head}", "keep one of them"
@@ -88,7 +88,7 @@ def _read_row(
 
 
 def _steps(text: str) -> list[str]:
-    """A step a line; where the cell has one line only, semicolons part them."""
+    """One step per line; if the cell has only one line, semicolons separate the steps."""
     lines = text.splitlines()
     return lines if len(lines) > 1 else text.split(";")
 
@@ -100,7 +100,7 @@ def sign_cells(order: Order) -> list[tuple[str, ...]]:
     rows = []
     for sign in order.signs:
         fields = sign.model_dump(mode="json", exclude_defaults=True)
-        # A last line break keeps a lone step with semicolons whole.
+        # A final line break keeps a single step with semicolons in one piece.
         fields |= {_STEPS: "\n".join((*sign.steps, ""))} if sign.steps else {}
         rows.append(tuple(str(fields.get(key, "")) for key in SIGN_KEYS))
     return [SIGN_KEYS, *rows]

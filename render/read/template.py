@@ -1,6 +1,6 @@
-"""An empty line list as a workbook: headings, help and dropdowns; examples on a sheet apart.
+"""An empty line list as a workbook: headings, help and dropdowns; examples on their own sheet.
 
-The headings are those of the reader, so that a filled list reads back as it is.
+The headings are those of the reader, so that a completed list reads back as it is.
 """
 
 from __future__ import annotations
@@ -35,7 +35,7 @@ _HEAD_CHOICES: Mapping[str, tuple[str, ...]] = {
     "piece_id_per": tuple(PieceIdPer),
     "face": tuple(FaceForm),
 }
-_ROWS = 2000  # so many rows have dropdowns
+_ROWS = 2000  # rows with dropdowns
 _GROUP_ROW, _NEED_ROW, _HEAD_ROW = 2, 3, 4
 _TABLOID = 3
 _TITLE = "Line list: one row a marker position, valve or machine"
@@ -53,7 +53,7 @@ _WIDE_COLUMNS = frozenset({"line", "function", "location", "legend", "note", "me
 
 
 def template(path: Path) -> None:
-    """Write the template to ``path``, whole or not at all; always the same bytes.
+    """Write the template to ``path``, completely or not at all; always the same bytes.
 
     Raises:
         OutputError: the file cannot be written.
@@ -82,7 +82,7 @@ def template_xlsx() -> bytes:
 
 
 def template_columns() -> tuple[Column, ...]:
-    """Every column of the reader, those that most rows fill first."""
+    """Every column of the reader, the most used first."""
     by_name = {column.name: column for column in (*SPEC_COLUMNS, *PLACE_COLUMNS)}
     ordered = [*FIRST, *(name for name in by_name if name not in FIRST)]
     return tuple(by_name[name] for name in ordered)
@@ -94,7 +94,7 @@ def help_of(column: Column) -> str:
 
 
 def choices_of(column: Column) -> tuple[str, ...]:
-    """The words that a column's dropdown offers; none where any text may stand."""
+    """The words in a column's dropdown; none if any text is allowed."""
     if column.name == KIND:
         return tuple(_KINDS.values())
     if column.measure is Measure.FLAG:
@@ -111,7 +111,7 @@ def choices_of(column: Column) -> tuple[str, ...]:
 
 
 def group_of(name: str) -> str:
-    """The group of columns that a column is shown in."""
+    """The column group that a column appears in."""
     return next((group for group, names in GROUPS.items() if name in names), _OTHERS)
 
 
@@ -171,14 +171,14 @@ def _write_list(
 
 
 def _validate(sheet: Sheet, index: int, column: Column, choices: Mapping[str, str]) -> None:
-    """A dropdown where words are given, and a hint when the cell is chosen."""
+    """Add a dropdown where there are words, and a hint when the cell is selected."""
     rule: dict[str, object] = {
         "validate": "any",
         "input_title": column.name[:32],
         "input_message": _cut_text(help_of(column), 255),
     }
     if column.name in choices:
-        # A warning, not a wall: local abbreviations and other spellings are read as well.
+        # A warning only: local abbreviations and other spellings are read as well.
         rule |= {"validate": "list", "source": choices[column.name], "error_type": "warning"}
         rule |= {"error_title": "Not in the list"}
         rule |= {"error_message": "The reader may know another spelling; see the sheet Help."}
@@ -189,7 +189,7 @@ def _validate(sheet: Sheet, index: int, column: Column, choices: Mapping[str, st
 def _write_choices(
     sheet: Sheet, styles: Mapping[str, Style], columns: Sequence[Column]
 ) -> Mapping[str, str]:
-    """The words of every dropdown below each other, and the range of each column."""
+    """Write the words of every dropdown in a column, and return the range of each."""
     ranges: dict[str, str] = {}
     for column in columns:
         words = choices_of(column)
@@ -207,7 +207,7 @@ def _write_choices(
 
 
 def _write_order(sheet: Sheet, styles: Mapping[str, Style]) -> None:
-    """The keys of the order's head, all empty, with what each is for; then accepted findings."""
+    """Write the keys of the order's head, all empty, with their use; then accepted findings."""
     sheet.write_string(0, 0, "What holds for the whole list", styles["title"])
     for column, width in enumerate((16, 34, 60, 24)):
         sheet.set_column(column, column, width, styles["text"])
@@ -248,7 +248,7 @@ def _write_help(sheet: Sheet, styles: Mapping[str, Style], columns: Sequence[Col
 
 
 def _write_services(sheet: Sheet, styles: Mapping[str, Style]) -> None:
-    """Every service code of the usual convention, with what it stands for."""
+    """Write every service code of the usual convention with its meaning."""
     scheme = load_scheme()
     sheet.write_string(0, 0, f"Service codes of {scheme.title}", styles["title"])
     # Headed by words that are not headings of the list, lest this sheet be taken for one.

@@ -1,10 +1,10 @@
-"""Words of the line list's template: what each column is for, and example rows."""
+"""Help texts of the line list's template: the use of each column, and example rows."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 
-# The columns that most rows fill, in the order in which people fill them; the others follow.
+# The most used columns, in the order in which people fill them in; the others follow.
 FIRST = (
     *("line", "area", "location", "kind", "service", "contents", "state", "pressure_psig"),
     "operating_f",
@@ -24,7 +24,7 @@ GROUPS: Mapping[str, tuple[str, ...]] = {
         *("tag", "function", "legend", "valve_size", "normal_position", "emergency", "note"),
     ),
 }
-# What each kind cannot do without: P pipe, E equipment, V valve.
+# Columns that each kind requires: P pipe, E equipment, V valve.
 NEEDED: Mapping[str, str] = {
     "service": "P",
     "state": "P",

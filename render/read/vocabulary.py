@@ -1,4 +1,4 @@
-"""Words of a list's cells that stand for more than one field, or for yes and no."""
+"""Words in a list's cells that set more than one field, or mean yes or no."""
 
 from __future__ import annotations
 
@@ -36,9 +36,9 @@ _ENVIRONMENTS = ("indoor", "outdoor", "washdown", "freezer", "two of them as in 
 
 
 def environment(text: str) -> dict[str, object]:
-    """Setting, washdown and application temperature out of words such as ``outdoor washdown``.
+    """Setting, washdown and application temperature from words such as ``outdoor washdown``.
 
-    A freezer is indoors, and its markers are put on cold surfaces. Raises ``WordError``.
+    A freezer is indoors, and its markers go on cold surfaces. Raises ``WordError``.
     """
     found: dict[str, object] = {}
     plain = " ".join(text.casefold().split())
@@ -62,6 +62,6 @@ def environment(text: str) -> dict[str, object]:
 
 
 def _parts(chunk: str) -> list[str]:
-    """A room of several words as it is, else word by word."""
+    """A room name of several words as a whole, otherwise word by word."""
     chunk = chunk.strip()
     return [chunk] if chunk in _COLD or chunk in _SETTING else re.split(r"[\s;/+&]+", chunk)

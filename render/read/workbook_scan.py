@@ -1,8 +1,8 @@
-"""What a workbook's own XML says before a reader lays its cells out: sizes, and cells to look at.
+"""Scans a workbook's XML before a reader allocates its cells: sizes, and cells to examine.
 
-The fast reader makes room for every cell between the first and the last, so that one stray cell
-at the far corner asks for more memory than any machine has; a file may also say that it holds
-more than it does. Both are seen here, at the cost of unpacking once.
+The fast reader allocates every cell between the first and the last, so one stray cell in the far
+corner asks for more memory than any machine has. A file may also claim to hold more than it does.
+Both are caught here, at the cost of unpacking the file once.
 """
 
 from __future__ import annotations
@@ -19,10 +19,10 @@ from render.read.hidden_columns import hidden_in
 
 _MB = 1 << 20
 _LARGEST = 400 * _MB  # of the unpacked workbook
-_DENSE, _RATIO = 32 * _MB, 150  # what unpacks to more than both is no list
+_DENSE, _RATIO = 32 * _MB, 150  # a file that unpacks to more than both is not a list
 _ROWS, _COLUMNS = 1 << 20, 1 << 14  # of a sheet (ECMA-376-1, 18.3.1.73 and 18.3.1.4)
-_ROOM = 4_000_000  # cells that may be laid out where few of them are filled
-_SPARSE = 8  # a range of more than so many places for each cell
+_ROOM = 4_000_000  # cells that may be allocated if few of them are filled
+_SPARSE = 8  # limit of places in a range per filled cell
 _CHUNK = _MB
 _ROW = re.compile(rb"<(?:\w+:)?row\b[^<>]*?\sr\s*=\s*[\"'](\d{1,12})")
 _COLUMN = re.compile(rb"\sr\s*=\s*[\"']([A-Za-z]{1,4})\d")
@@ -47,16 +47,16 @@ class Marks:
 
     @property
     def any(self) -> bool:
-        """Whether there is a cell to look at."""
+        """Whether any cell needs a closer look."""
         return self.errors or self.formulas
 
 
 def scan(path: Path) -> Marks:
-    """Look through the parts of an XLSX or ODS.
+    """Scan the parts of an XLSX or ODS.
 
     Raises:
-        FileError: it unpacks to too much, or its cells are too far apart.
-        Exception: whatever a damaged archive raises.
+        FileError: it unpacks to too much data, or its cells are too far apart.
+        Exception: any error of a damaged archive.
     """
     errors = formulas = False
     hidden: dict[str, tuple[range, ...]] = {}
@@ -86,7 +86,7 @@ def _refuse_bomb(archive: zipfile.ZipFile, path: Path) -> None:
 
 
 def _unpacked(archive: zipfile.ZipFile, entry: zipfile.ZipInfo) -> bytes:
-    """A part, read in pieces: its header may say less than it holds, and then it is damaged."""
+    """A part, read in pieces; if it holds more than its header says, it is damaged."""
     pieces: list[bytes] = []
     with archive.open(entry) as stream:
         while piece := stream.read(_CHUNK):
@@ -95,7 +95,7 @@ def _unpacked(archive: zipfile.ZipFile, entry: zipfile.ZipInfo) -> bytes:
 
 
 def _refuse_far(text: bytes, part: str, path: Path) -> None:
-    """A used range that is too large for the cells in it."""
+    """Refuse a used range that is too large for the cells in it."""
     rows = [int(number) for number in _ROW.findall(text)]
     last = max((max(rows, default=0), text.count(b"<row "), text.count(b":row ")))
     if last > _ROWS:
@@ -132,7 +132,7 @@ def _column_number(letters: bytes) -> int:
 
 
 def _refuse_lie(text: bytes, path: Path) -> None:
-    """More texts than the part has room for: the fast reader would make room for all of them."""
+    """Refuse a count of texts beyond the part's size; the fast reader would allocate them all."""
     found = _COUNTS.search(text)
     if any(int(count) > len(text) for count in _COUNT.findall(found[0] if found else b"")):
         what = "the workbook is damaged and cannot be read"
@@ -141,5 +141,5 @@ def _refuse_lie(text: bytes, path: Path) -> None:
 
 
 def _shows(text: bytes, signs: tuple[bytes, ...], mark: re.Pattern[bytes]) -> bool:
-    """Whether the mark is in the text; one of the signs is in every mark, and found quickly."""
+    """Whether the mark is in the text; a sign that every mark contains is looked for first."""
     return any(sign in text for sign in signs) and mark.search(text) is not None

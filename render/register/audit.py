@@ -35,7 +35,7 @@ class _Proof(BaseModel):
 
 
 def audit_pdf(stored: Stored, since: str, day: str, options: Options) -> bytes:
-    """The record as a PDF; changes are told from ``since`` on (YYYY-MM-DD, or empty for all).
+    """The record as a PDF; changes are listed from ``since`` on (YYYY-MM-DD, or empty for all).
 
     Raises:
         InputError: an order, a proof or an approval of the register cannot be read.

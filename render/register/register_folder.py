@@ -82,7 +82,7 @@ def read_register(path: Path) -> Stored:
     """The register of a folder, or of the table in it.
 
     Raises:
-        InputError: it is no register, or rows of it make no sense; every fault is carried.
+        InputError: it is not a register, or some rows are invalid; the error holds every fault.
     """
     folder = path.parent if path.name in (TABLE, BOOK) else path
     job = open_job(folder)

@@ -1,4 +1,4 @@
-"""``pipelegend rounds``: what is due until a day, the order for it, and its cost by year."""
+"""``pipelegend rounds``: the work due by a date, the order for it, and its cost by year."""
 
 from __future__ import annotations
 
@@ -83,7 +83,7 @@ def _under(head: Order, part: Order) -> Iterable[Item]:
 
 @dataclass(frozen=True, slots=True)
 class RoundMade:
-    """A round with its files; ``order`` replaces what is due, None where nothing is."""
+    """A round with its files; ``order`` replaces what is due, None if nothing is."""
 
     due: Round
     order: Order | None
@@ -93,7 +93,7 @@ class RoundMade:
 
 
 def make_round(stored: Stored, until: str, options: Options, plant: str = "") -> RoundMade:
-    """What is due until a day (YYYY-MM-DD) of a register, as the files of a folder.
+    """The work due in a register by a date (YYYY-MM-DD), as the files of a folder.
 
     Raises:
         InputError: an order of the register can no longer be planned.

@@ -81,7 +81,7 @@ def apply_survey(stored: Stored, folder: Path, options: Options) -> tuple[Regist
     """The register after a survey that `pipelegend found` read, and the last day of looking.
 
     Raises:
-        InputError: the folder is no such survey, or is not as it was written.
+        InputError: the folder is not such a survey, or was changed after it was written.
     """
     job = open_job(folder)
     planned = _surveyed(job, options)

@@ -1,4 +1,4 @@
-"""A shop's stocks and machines as the program reads them: every key, for people and machines."""
+"""Lists a shop's stocks and machines as the program reads them, with every key."""
 
 from __future__ import annotations
 
@@ -15,10 +15,10 @@ _BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
 
 
 def shelf(path: Path | None) -> ShopTables:
-    """The tables of a shop's file with the built-in stocks that it does not replace.
+    """The tables of a shop's file, with the built-in stocks that it does not replace.
 
     Raises:
-        InputError: the file cannot be read, or a table of it makes no sense.
+        InputError: the file cannot be read, or one of its tables is invalid.
     """
     built_in = built_in_tables()
     if path is None:
@@ -29,12 +29,12 @@ def shelf(path: Path | None) -> ShopTables:
 
 
 def shelf_json(tables: ShopTables) -> str:
-    """All keys and values, named as in the file: it reads back as one."""
+    """All keys and values under the names in the file; the text reads back as a shop's file."""
     return json.dumps(tables.model_dump(mode="json", exclude_none=True), indent=2)
 
 
 def shop_toml(tables: Mapping[str, Any]) -> str:
-    """A shop's file with these tables and keys, in the order in which they are given."""
+    """A shop's file with these tables and keys, in the given order."""
     lines: list[str] = []
     for name, table in tables.items():
         listed = isinstance(table, list)
@@ -45,7 +45,7 @@ def shop_toml(tables: Mapping[str, Any]) -> str:
 
 
 def shelf_lines(tables: ShopTables) -> Iterator[str]:
-    """Every table with all of its keys; stocks and offcuts in a line each that begins with them."""
+    """Every table with all its keys; each stock and offcut gets one line, led by its name."""
     for stock in tables.stocks:
         yield f"{stock.key}: {stock.title}, {'/'.join(stock.roles)} {stock.form}"
         yield from _keys(_values(stock, StockTable.model_fields.keys() - {"key", "title"}))
@@ -84,5 +84,5 @@ def _toml(value: Any) -> str:
 
 
 def _key(name: str) -> str:
-    """A key as TOML 1.0 writes it: bare where its signs allow."""
+    """A key as TOML 1.0 writes it: bare where its characters allow."""
     return name if _BARE_KEY.fullmatch(name) else json.dumps(name, ensure_ascii=False)

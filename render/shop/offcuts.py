@@ -1,4 +1,4 @@
-"""Offcuts: what is left of a stock, by its size."""
+"""Offcuts of a stock, by size."""
 
 from __future__ import annotations
 
@@ -40,10 +40,10 @@ def offcut_size(text: str) -> tuple[float, float]:
 
 
 def offcut_of(whole: Stock, key: str, width: float, length: float) -> Stock:
-    """A sheet cut from a stock: its margin and gaps in another size, without its zones.
+    """A sheet cut from a stock: the same margin and gaps in another size, without zones.
 
     Raises:
-        InputError: it is all margin.
+        InputError: the margin leaves no usable area.
     """
     if min(width, length) <= 2 * whole.margin:
         what = f"the offcut is all margin: {whole.margin:g} mm are kept on each side"
@@ -66,10 +66,10 @@ def offcut_of(whole: Stock, key: str, width: float, length: float) -> Stock:
 
 
 def with_offcuts(shop: Shop, order: Order, texts: tuple[str, ...]) -> Shop:
-    """The shop with offcuts as the command line names them, one sheet each, to be used first.
+    """The shop with the command line's offcuts, one sheet each, to be used first.
 
     ``300x600mm`` is of the order's film, ``plate 300x600mm`` of its plate; ``of vinyl film``
-    behind it says of which where the order takes several.
+    after it says which one if the order uses several.
 
     Raises:
         InputError: a text names no offcut.
@@ -95,7 +95,7 @@ def _fault(what: str, right: str) -> Finding:
 
 @dataclass(frozen=True, slots=True)
 class Choices:
-    """Stocks by key or group, and words of the order; empty: as the order says."""
+    """Stocks by key or group, and words of the order; empty keeps the order's choice."""
 
     film: str = ""
     plate: str = ""
@@ -109,10 +109,10 @@ class Choices:
 
 
 def with_choices(order: Order, shop: Shop, choices: Choices) -> tuple[Order, Shop]:
-    """The order and the shop with the command's choices instead of what they said.
+    """The order and the shop, with the command's choices replacing theirs.
 
     Raises:
-        InputError: an offcut is none.
+        InputError: a text is not an offcut.
     """
     asked = {"film": choices.film, "plate": choices.plate, "tag": choices.tag}
     stocks = order.stocks.model_copy(update={key: name for key, name in asked.items() if name})

@@ -14,7 +14,7 @@ def load_prices(path: Path) -> Prices:
     """The shop's prices.
 
     Raises:
-        InputError: the file cannot be read, or a row of it makes no sense; every fault is named.
+        InputError: the file cannot be read, or a row is invalid; every fault is named.
     """
     try:
         tables = toml_of(path)

@@ -1,8 +1,8 @@
-"""Remnants: an inventory of what is left of stocks, from which a job takes and to which it gives.
+"""An inventory of remnants of stocks; a job takes from it and adds to it.
 
-A CSV file with a row for each size: the stock that it was cut from, words of its material, width
-and length with their unit, and how many there are. What is left of a roll and is longer than a
-frame is a roll that has been opened; all else is a sheet.
+A CSV file with a row for each size: the stock that it was cut from, its material in words, width
+and length with their unit, and the number of pieces. A rest of a roll that is longer than a frame
+is an opened roll; any other remnant is a sheet.
 """
 
 from __future__ import annotations
@@ -24,8 +24,8 @@ from render.shop.offcuts import offcut_of
 from render.shop.table_values import LONGEST_STOCK
 
 HEADINGS = ("of", "material", "width", "length", "sheets")
-_WORTH = 150.0  # a shorter rest is waste, mm: common practice, no source
-_STEP = 5.0  # rests are rounded down to it, so that equal ones share a row, mm
+_WORTH = 150.0  # a shorter remnant is waste, mm: common practice, no source
+_STEP = 5.0  # remnants are rounded down to this, so that equal ones share a row, mm
 
 InventoryRow: TypeAlias = tuple[str, str, float, float]
 """Key of the stock, words of the material, width and length in mm."""
@@ -33,7 +33,7 @@ InventoryRow: TypeAlias = tuple[str, str, float, float]
 
 @dataclass(frozen=True, slots=True)
 class Movement:
-    """What a job takes from an inventory, and what it leaves for it."""
+    """The remnants that a job takes from an inventory, and those that it adds."""
 
     taken: Counter[InventoryRow]
     left: Counter[InventoryRow]
@@ -41,24 +41,24 @@ class Movement:
 
 @dataclass(frozen=True, slots=True)
 class Remnants:
-    """The rows of an inventory: sheets, and rolls that have been opened."""
+    """The rows of an inventory: sheets and opened rolls."""
 
     offcuts: tuple[Stock, ...] = ()
     rolls: tuple[Stock, ...] = ()
 
     def added_to(self, shop: Shop) -> Shop:
-        """The shop with the sheets beside the offcuts of its file."""
+        """The shop with the sheets added to the offcuts of its file."""
         return replace(shop, offcuts=(*shop.offcuts, *self.offcuts))
 
     def counts(self) -> Counter[InventoryRow]:
-        """How many there are of each row."""
+        """The number of pieces of each row."""
         counts: Counter[InventoryRow] = Counter()
         for stock in (*self.offcuts, *self.rolls):
             counts[_row(stock, stock.material)] += stock.sheets or 0
         return counts
 
     def movement(self, groups: Sequence[SheetPlan]) -> Movement:
-        """What sheets of a job take from here, and what they leave."""
+        """The remnants that the sheets of a job take, and those that they leave."""
         moved = Movement(Counter(), Counter())
         mine = {stock.key: stock for stock in self.offcuts}
         opened = _Opened(self.rolls)
@@ -93,7 +93,7 @@ def parsed_remnants(text: str, name: str, shop: Shop) -> Remnants:
     """The inventory in the text of a CSV file called ``name``.
 
     Raises:
-        InputError: it is not CSV, or rows of it make no sense; every fault is told.
+        InputError: it is not CSV, or some rows are invalid; the error holds every fault.
     """
     try:
         reader = csv.DictReader(text.splitlines())
@@ -121,7 +121,7 @@ def parsed_remnants(text: str, name: str, shop: Shop) -> Remnants:
 
 
 class _Opened:
-    """Rolls in use: those that were open before the job, and those that it opens."""
+    """Rolls in use: those opened before the job, and those that it opens."""
 
     def __init__(self, rolls: Sequence[Stock]) -> None:
         self._before = [
@@ -162,7 +162,7 @@ class _Opened:
         return self._used.get(index, self._before[index][1])
 
     def settle(self, moved: Movement) -> None:
-        """Opened rolls that were used are taken; what is left of all in use is given back."""
+        """Take the opened rolls that were used, and return the rest of every roll in use."""
         for index in self._used:
             moved.taken[self._before[index][0]] += 1
         rests = [(self._before[index][0], length) for index, length in self._used.items()]
@@ -216,7 +216,7 @@ def _remnant(
 
 
 def _rest(sheet: Sheet, group: SheetPlan) -> Stock | None:
-    """What is left of a sheet below its lowest part, where it is worth keeping."""
+    """The remnant of a sheet below its lowest part, if worth keeping."""
     if sheet.stock.form is not StockForm.SHEET:
         return None
     bottom = max(_bottom(sheet, group), default=0.0)

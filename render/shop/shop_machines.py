@@ -1,4 +1,4 @@
-"""The machines of a shop's file, and which of them make a stock."""
+"""The machines of a shop's file, and the ones that make each stock."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from render.shop.step_names import name_faults
 from render.shop.table_values import STEPS
 
 _MARGIN = 12.7
-_SHORTEST_SPACING = 100.0  # between marks, mm: nearer ones leave no room for their quiet zones
+_SHORTEST_SPACING = 100.0  # between marks, mm: a closer spacing leaves no room for quiet zones
 _CUTTERS: Mapping[PartRole, tuple[MachineRole, ...]] = {
     PartRole.FILM: (MachineRole.FILM_CUTTER,),
     PartRole.PLATE: (MachineRole.ROUTER,),
@@ -25,7 +25,7 @@ _ENGRAVERS = (MachineRole.ENGRAVER, MachineRole.ROUTER)
 
 
 class Machines:
-    """The machines of a file, and which of them make a stock."""
+    """The machines of a file, and the ones that make each stock."""
 
     def __init__(self, own: ShopTables, file: str, folder: Path) -> None:
         self._file, self._folder = file, folder
@@ -34,7 +34,7 @@ class Machines:
         self.base = self._record(own.printer, own.printer.title)
 
     def printer(self, table: StockTable) -> Printer:
-        """Press and cutter of a stock as one: the cutter's keys hold over the press's."""
+        """Press and cutter of a stock combined; the cutter's keys override the press's."""
         chosen = [each for each in (self._press(table), self._cutter(table)) if each is not None]
         if not chosen:
             return self.base
@@ -42,7 +42,7 @@ class Machines:
         return self._record(self._merged(chosen), " and ".join(titles) or self.base.title)
 
     def margin(self, table: StockTable) -> float:
-        """The stock's own margin, else that of a machine that makes it."""
+        """The stock's margin, otherwise that of a machine that makes it."""
         named = [each.margin for each in (self._cutter(table), self._press(table)) if each]
         return next((each for each in (table.margin, *named) if each is not None), _MARGIN)
 
@@ -54,7 +54,7 @@ class Machines:
             yield from self._printer_faults(self._merged([machine]), where)
 
     def stock_faults(self, table: StockTable) -> Iterator[Finding]:
-        """Machines that a stock names and that are none of its kind, and a lack of room."""
+        """Machines of the wrong kind that a stock names, and stocks without usable area."""
         place = f"stock {table.key}"
         for key, name in (("press", table.press), ("machine", table.machine)):
             fitting = [
@@ -90,7 +90,7 @@ class Machines:
         return next(fitting, None)
 
     def _merged(self, machines: Iterable[MachineTable]) -> PrinterTable:
-        """The printer's keys with those of machines over them; named steps add up."""
+        """The printer's keys overridden by those of the machines; named steps are combined."""
         values: dict[str, Any] = {}
         for table in (self._printer, *machines):
             for name in table.model_fields_set & PrinterTable.model_fields.keys():

@@ -1,4 +1,4 @@
-"""The tables of a shop's file as they are written: every key with its kind and what it means."""
+"""The tables of a shop's file as written: every key with its type and meaning."""
 
 from __future__ import annotations
 
@@ -27,13 +27,13 @@ from render.shop.table_values import Extent, HoleSize, Length, Name, StepName, b
 
 
 class Table(BaseModel):
-    """A table whose every key is known."""
+    """A table that refuses unknown keys."""
 
     model_config = ConfigDict(frozen=True, extra="forbid")
 
 
 class ZoneTable(Table):
-    """A zone to be kept free: clamp, gripper, printed mark; from the top-left corner."""
+    """A keep-out zone (clamp, gripper, printed mark), measured from the top-left corner."""
 
     x: Length
     y: Length
@@ -132,14 +132,14 @@ class StockTable(Table):
 
     @property
     def pieces_left(self) -> int | None:
-        """Sheets that are left, or the frames that rolls surely give."""
+        """Sheets in stock, or the frames that the rolls are certain to give."""
         if self.sheets is None or self.form is StockForm.SHEET:
             return self.sheets
         return self.sheets * max(1, int(self.length // self.frame))
 
 
 class OffcutTable(Table):
-    """One ``[[offcuts]]`` table: what is left of a stock, used before whole stock."""
+    """One ``[[offcuts]]`` table: pieces of a stock, used before whole stock."""
 
     of: Annotated[Name, Field(description="key of the stock that it was cut from")]
     material: Annotated[Name, Field(description="words of the build that it is made of")]
@@ -155,10 +155,10 @@ class OffcutTable(Table):
 
 
 def refuse_zones_off(zones: tuple[ZoneTable, ...], width: float, length: float) -> None:
-    """No zone reaches over the edge of its sheet.
+    """Check that no zone extends past the edge of its sheet.
 
     Raises:
-        ValueError: one does.
+        ValueError: a zone does.
     """
     sheet = Rect(0.0, 0.0, width, length)
     for number, table in enumerate(zones, start=1):
@@ -178,7 +178,7 @@ class KnifeTable(Table):
 
 
 class PrinterTable(Table):
-    """The ``[printer]`` table: what holds for all machines that do not say otherwise."""
+    """The ``[printer]`` table: defaults for all machines."""
 
     title: Name = "the shop's printer"
     marks: MarkShape | Literal["none"] = MarkShape.CROSS

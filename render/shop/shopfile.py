@@ -1,4 +1,4 @@
-"""A shop's file as a shop: its stocks, each with the machines that make it; all faults at once."""
+"""Reads a shop's file: its stocks, each with the machines that make it; all faults at once."""
 
 from __future__ import annotations
 
@@ -32,10 +32,10 @@ _BUILT_IN = "stocks.toml"
 
 
 def load_shop(path: Path | None = None) -> Shop:
-    """The built-in stocks, and the shop's own file over them where one is given.
+    """The built-in stocks, overridden by the shop's file if one is given.
 
     Raises:
-        InputError: the file cannot be read, or a table of it makes no sense.
+        InputError: the file cannot be read, or one of its tables is invalid.
     """
     built_in = _parse(files("render.shop").joinpath(_BUILT_IN).read_text("utf-8"), _BUILT_IN)
     if path is None:
@@ -49,7 +49,7 @@ def load_shop(path: Path | None = None) -> Shop:
 
 
 def read_tables(path: Path) -> ShopTables:
-    """The tables of a shop's file as they are written.
+    """The tables of a shop's file as written.
 
     Raises:
         InputError: as ``load_shop``.
@@ -93,7 +93,7 @@ def _making(own: ShopTables) -> Making:
 
 
 def _any_stock(role: PartRole) -> StockTable:
-    """Stands for whatever stock parts of a role are made on."""
+    """A placeholder for the stock that parts of a role are made on."""
     return StockTable(
         key=role, title=role, roles=(role,), form=StockForm.SHEET, width="100 mm", length="100 mm"
     )
@@ -128,7 +128,7 @@ def _stock(table: StockTable, machines: Machines) -> Stock:
 def _offcuts(
     tables: Iterable[OffcutTable], stocks: Mapping[str, Stock], file: str
 ) -> tuple[tuple[Stock, ...], list[Finding]]:
-    """The offcuts that make sense, and what is wrong with the others."""
+    """The valid offcuts, and the faults of the others."""
     made: list[Stock] = []
     faults: list[Finding] = []
     for index, table in enumerate(tables):
@@ -158,7 +158,7 @@ _ALIKE = (
 
 
 def _group_faults(stocks: Mapping[str, Stock], file: str) -> list[Finding]:
-    """Stocks of one group differ in size, margin, zones, number and cost only."""
+    """Check that stocks of a group differ only in size, margin, zones, number and cost."""
     faults: list[Finding] = []
     for key, stock in stocks.items():
         if not stock.group:

@@ -1,4 +1,4 @@
-"""Names that a shop gives to the inks and layers of steps, and which of them clash."""
+"""A shop's names for the inks and layers of steps, checked for conflicts."""
 
 from __future__ import annotations
 
@@ -62,7 +62,7 @@ def _sort(step: Step) -> str:
 
 
 def _printed_inks() -> frozenset[str]:
-    """The names of all inks of the built-in schemes, in small letters."""
+    """The names of all inks of the built-in schemes, in lower case."""
     return frozenset(
         name.casefold()
         for key in scheme_keys()

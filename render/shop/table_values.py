@@ -1,4 +1,4 @@
-"""Values of a shop's file: lengths, names, steps and patterns, each refused in our own words."""
+"""Values of a shop's file: lengths, names, steps and patterns, with our own error messages."""
 
 from __future__ import annotations
 
@@ -77,5 +77,5 @@ def _pattern(key: str, needed: tuple[str, ...], text: str) -> str:
 
 
 def by_pattern(key: str, *needed: str) -> AfterValidator:
-    """Checks a text for being a pattern of a key, with the fields that it must have."""
+    """Checks that a text is a pattern for a key, with its required fields."""
     return AfterValidator(partial(_pattern, key, needed))

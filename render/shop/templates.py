@@ -1,4 +1,4 @@
-"""Files to start from, and their JSON Schemas for editors: shop, prices, scheme."""
+"""Starter files and their JSON Schemas for editors: shop, prices, scheme."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ def schema_of(kind: str) -> dict[str, Any]:
     """The JSON Schema of a ``shop``, ``prices`` or ``scheme`` file.
 
     Raises:
-        KeyError: it is none of them.
+        KeyError: there is no schema of that name.
     """
     return {"shop": _shop, "prices": _prices, "scheme": _scheme}[kind]()
 
@@ -56,7 +56,7 @@ def _prices() -> dict[str, Any]:
 
 
 def _scheme() -> dict[str, Any]:
-    """What the built-in schemes hold, key by key; a plant's own file may have any part of it."""
+    """The keys of the built-in schemes; a plant's scheme file may have any part of them."""
     folder = files("layouts.schemes")
     tables = [
         tomllib.loads(each.read_text("utf-8"))
@@ -68,7 +68,7 @@ def _scheme() -> dict[str, Any]:
 
 
 def _shape(values: Iterable[object]) -> dict[str, Any]:
-    """The schema that all of the values keep to, with the keys that they have between them."""
+    """The schema that fits all the values, with every key that occurs in any of them."""
     listed = list(values)
     tables = [each for each in listed if isinstance(each, Mapping)]
     lists = [each for each in listed if isinstance(each, list)]

@@ -1,4 +1,4 @@
-"""Faults of a TOML file in the words that a list's faults have: file, table, key, what is right."""
+"""Words faults of a TOML file like those of a list: file, table, key, what would be right."""
 
 from __future__ import annotations
 
@@ -57,7 +57,7 @@ def parsed_toml(text: str, name: str, code: str) -> dict[str, Any]:
 def toml_refusal(
     error: ValidationError, tables: Mapping[str, Any], name: str, top: type[BaseModel]
 ) -> InputError:
-    """Every fault that pydantic found, in our own words."""
+    """Every fault that pydantic found, in our wording."""
     faults = [_finding(each, tables, name, top) for each in error.errors()]
     return InputError(list(dict.fromkeys(faults)))
 
@@ -114,7 +114,7 @@ def _words(fault: ErrorDetails, top: type[BaseModel]) -> tuple[str, str]:
 
 
 def _unknown_key(key: str, where: Sequence[int | str], top: type[BaseModel]) -> tuple[str, str]:
-    """A key that is none, with the one that may be meant."""
+    """An unknown key, with the one that was probably meant."""
     known = _keys_at(where[:-1], top)
     near = difflib.get_close_matches(key, known, 1, 0.6)
     right = f"{near[0]!r} may be meant" if near else f"the keys here are {', '.join(known)}"
@@ -131,7 +131,7 @@ def _keys_at(where: Sequence[int | str], top: type[BaseModel]) -> list[str]:
 
 
 def _model_in(annotation: Any) -> type[BaseModel] | None:
-    """The table that a key holds, looked for inside of lists, tables and choices."""
+    """The table under a key, searched for inside lists, tables and unions."""
     if isinstance(annotation, type) and issubclass(annotation, BaseModel):
         return annotation
     found = (_model_in(each) for each in getattr(annotation, "__args__", ()))

@@ -50,7 +50,7 @@ class Expected:
 
 @dataclass(slots=True)
 class Answers:
-    """What all sheets say together, and what is wrong with them."""
+    """The combined answers of all sheets, and their faults."""
 
     sightings: list[Sighting] = field(default_factory=list)
     strays: list[Stray] = field(default_factory=list)
@@ -269,7 +269,7 @@ class _SheetReader:
         return day.isoformat()
 
     def _added(self, cells: Sequence[Cell]) -> str:
-        """What is written beside the known columns, under the words that are over it."""
+        """The entries beside the known columns, under their headings."""
         known = set(self._columns.values())
         parts = []
         for index, cell in enumerate(cells):

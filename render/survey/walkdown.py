@@ -34,7 +34,7 @@ LISTED = (
     *(("function", 16), ("valve_size", 10), ("legend", 20), ("qty", 5), ("area", 14)),
     *(("location", 18), ("drawing", 10), ("note", 26)),
 )
-# What is seen of the marker that hangs there; it goes into the note.
+# Details of the existing marker; they go into the note.
 SEEN = (("reads", 26), ("found", 14), ("photo", 14), ("by", 14), ("day", 12))
 _NAMES = tuple(name for name, _ in (*LISTED, *SEEN))
 _SAID = (
@@ -141,7 +141,7 @@ def _text(cell: Cell, number: int, name: str, place: Place, faults: list[Finding
 
 
 def _listed_row(texts: Mapping[str, str]) -> Iterator[str]:
-    """The row as a list has it; all that is no column of a list goes into the note."""
+    """The row as a list has it; everything that is not a list column goes into the note."""
     listed = {name for name, _ in LISTED}
     seen = [f"{name}: {text}" for name, text in texts.items() if name not in listed]
     note = "; ".join(part for part in (texts.get("note", ""), *seen) if part)

@@ -1,4 +1,4 @@
-"""The same for programs: markers, orders and jobs as JSON, described at ``/openapi.json``."""
+"""Markers, orders and jobs as JSON for programs, described at ``/openapi.json``."""
 
 from __future__ import annotations
 
@@ -40,7 +40,7 @@ _FORMATS = {
 
 
 def routes() -> list[BaseRoute]:
-    """The addresses for programs, and the page that describes them."""
+    """The endpoints for programs, and the page that describes them."""
     return [
         Route("/openapi.json", described, name="openapi"),
         Route("/api", api_page, name="api"),
@@ -53,7 +53,7 @@ def routes() -> list[BaseRoute]:
 
 
 def described(request: Request) -> Response:
-    """The description of the addresses, by OpenAPI 3.1."""
+    """The description of the endpoints, in OpenAPI 3.1."""
     return JSONResponse(openapi(settings_of(request).base_path))
 
 
@@ -68,7 +68,7 @@ async def _table(request: Request, most: int) -> dict[str, object]:
 
     Raises:
         HTTPException: 413 or 415.
-        InputError: it is no JSON object.
+        InputError: it is not a JSON object.
     """
     kind = request.headers.get("content-type", "").partition(";")[0].strip().lower()
     if kind != "application/json":
@@ -88,7 +88,7 @@ def _unreadable(what: str) -> Finding:
 
 
 async def draw_marker(request: Request) -> Response:
-    """Draw one marker; the answer is JSON, or the file that the Accept header asks for."""
+    """Draw one marker; the response is JSON, or the file that the Accept header asks for."""
     fields = await _table(request, _SMALL)
     return await run_in_threadpool(partial(_drawn, request, fields))
 
@@ -128,7 +128,7 @@ def _drawn(request: Request, fields: dict[str, object]) -> Response:
 
 
 async def take_order(request: Request) -> Response:
-    """Take an order, to be made into a job."""
+    """Accept an order and queue its job."""
     tables = await _table(request, _LARGEST)
     return await run_in_threadpool(partial(_accepted, request, tables))
 
@@ -154,7 +154,7 @@ def _accepted(request: Request, tables: Mapping[str, object]) -> Response:
 
 
 def _job(request: Request) -> Work:
-    """The job that an address names.
+    """The job at an address.
 
     Raises:
         HTTPException: 404, there is none.
@@ -166,7 +166,7 @@ def _job(request: Request) -> Work:
 
 
 def _job_table(request: Request, work: Work) -> dict[str, object]:
-    """A job as programs see it."""
+    """A job as JSON for programs."""
     running = work.stage is Stage.RUNNING
     hop, done, total = work.progress() if running else ("", 0, 0)
     made = work.read(MADE) if work.stage is Stage.DONE else {}
@@ -184,7 +184,7 @@ def _job_table(request: Request, work: Work) -> dict[str, object]:
 
 
 def one_job(request: Request) -> Response:
-    """How far a job is, and what was found; asked to delete it, end one that waits or runs."""
+    """A job's progress and findings; a delete request ends one that waits or runs."""
     work = _job(request)
     if request.method == "DELETE" and not work.stage.over:
         workshop_of(request).cancel(work)

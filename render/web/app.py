@@ -38,7 +38,7 @@ Handler = Callable[[Request, Exception], Awaitable[Response]]
 
 
 class _KeptFiles(StaticFiles):
-    """Files that a browser may keep: their address changes with their bytes."""
+    """Files that a browser may cache: their address changes with their bytes."""
 
     def file_response(self, *args: object, **kwargs: object) -> Response:
         answer: Response = super().file_response(*args, **kwargs)  # type: ignore[arg-type]
@@ -87,7 +87,7 @@ def create_app(settings: WebSettings) -> Starlette:
 
 
 def _working(workshop: Workshop) -> Callable[[Starlette], AbstractAsyncContextManager[None]]:
-    """Work is done from the server's start to its end."""
+    """Run work from the server's start to its end."""
 
     @asynccontextmanager
     async def lifespan(_app: Starlette) -> AsyncIterator[None]:
@@ -101,5 +101,5 @@ def _working(workshop: Workshop) -> Callable[[Starlette], AbstractAsyncContextMa
 
 
 async def _to_base(request: Request) -> Response:
-    """From the top of the server to where the page lies."""
+    """Redirect from the server's root to the page's base path."""
     return RedirectResponse(f"{request.app.state.settings.base_path}/")

@@ -1,4 +1,4 @@
-"""A check in its child: findings first, then the picture of every distinct marker."""
+"""A check in its child process: findings first, then a picture of every distinct marker."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ FOUND, FACES = "found.json", "faces"
 
 
 def check_list(folder: Path, task: Task, progress: Progress) -> None:
-    """Check the list of a folder, and write what was found for the page to show."""
+    """Check the list of a folder, and write the findings for the page to show."""
     lists = prepared(folder, task)
     refuse_outside(lists.path)
     checked = check_lists(lists, Given(shop=task.path("shop"), progress=progress))
@@ -39,7 +39,7 @@ def check_list(folder: Path, task: Task, progress: Progress) -> None:
 
 
 def refuse_outside(path: Path) -> None:
-    """An order file from a stranger names only files that came with it.
+    """Check that an uploaded order file names only files that came with it.
 
     Raises:
         InputError: it names a file by a path.
@@ -50,12 +50,12 @@ def refuse_outside(path: Path) -> None:
         text = path.read_text(encoding=encoding_of(path)[0])
         tables = parse_order(path.name, text, path.suffix.lower())
     except (FileError, OSError, UnicodeError):
-        return  # the reader tells what is wrong with it
+        return  # the reader reports what is wrong with it
     refuse_paths(tables, path.name)
 
 
 def refuse_paths(tables: Mapping[str, object], file: str = "") -> None:
-    """Nothing in the tables of an order file may name a file by a path.
+    """Refuse any file named by a path in the tables of an order file.
 
     Raises:
         InputError: something does.
@@ -68,7 +68,7 @@ def refuse_paths(tables: Mapping[str, object], file: str = "") -> None:
 
 
 def _named_files(tables: Mapping[str, object]) -> Iterator[str]:
-    """Whatever in an order file may name another file."""
+    """Every value in an order file that may name another file."""
     markers = tables.get("markers")
     rows = markers if isinstance(markers, list) else []
     lists = tables.get("line_list")
@@ -88,7 +88,7 @@ def draw_faces(folder: Path, markers: Sequence[Marker], progress: Progress) -> N
 
 
 def pictures(markers: Iterable[Marker]) -> list[dict[str, object]]:
-    """What is shown with the picture of each marker."""
+    """The data shown with the picture of each marker."""
     return [
         {
             "id": marker.id,
@@ -117,7 +117,7 @@ def area_counts(markers: Iterable[Marker]) -> list[tuple[str, int]]:
 
 
 def _found(lists: Lists, checked: Checked) -> dict[str, object]:
-    """All that the page shows of a check."""
+    """Everything that the page shows of a check."""
     tables = list(_tables(lists, checked.origins))
     by_place = {(table["file"], table["shown"]): at for at, table in enumerate(tables)}
     findings = in_order(checked.findings)
@@ -171,7 +171,7 @@ def _column(letters: str) -> int:
 
 
 def _tables(lists: Lists, origins: Iterable[ListOrigin]) -> Iterator[dict[str, object]]:
-    """Every list as it is written, with what its headings were taken for."""
+    """Every list as written, with the matches of its headings."""
     plant = read_mapping(lists.mapping) if lists.mapping else PlantMapping()
     by_file: dict[str, list[ListOrigin]] = defaultdict(list)
     for origin in origins:

@@ -1,8 +1,8 @@
-"""The child process: limits itself, does one piece of work in its folder, and says how it ended.
+"""The child process: limits itself, does one job in its folder, and reports how it ended.
 
 ``python -m render.web.child`` reads one line from its input: seconds, bytes of memory, folder.
-Its input stays open as long as the server lives; when it closes, the child ends with all that it
-started.
+Its input stays open while the server runs; when it closes, the child ends with every process that
+it started.
 """
 
 from __future__ import annotations
@@ -28,13 +28,13 @@ from render.web.tasks import TASKS, read_task
 
 _OFTEN = 0.1  # seconds between two notes of progress
 _INPUT = 0
-# Loaded before there is work, so that nobody waits for them.
+# Loaded before any work arrives, so that nobody waits for them.
 _EARLY = ("render.lists", "render.read.workbook", "python_calamine", "render.web.checking")
 
 
 def main() -> None:
     """Wait for the work, do it, and end."""
-    gc.disable()  # it is over before a collection would pay
+    gc.disable()  # the process ends before a collection would pay off
     for name in _EARLY:
         importlib.import_module(name)
     line = _first_line()
@@ -54,7 +54,7 @@ def main() -> None:
 
 
 def _outcome(folder: Path) -> dict[str, object]:
-    """What became of the work, in a form that the server writes down."""
+    """The outcome of the work, in a form that the server records."""
     task = read_task(folder)
     try:
         TASKS[task.name](folder, task, _Told(folder))
@@ -64,8 +64,8 @@ def _outcome(folder: Path) -> dict[str, object]:
     except OutputError as error:
         return {"stage": Stage.FAILED, "message": str(error)}
     except MemoryError:
-        os._exit(1)  # as where the system ends it
-    except Exception as error:  # its text may hold what a list holds, so it is not kept
+        os._exit(1)  # as if the system had ended it
+    except Exception as error:  # its text may contain data of a list, so it is not kept
         last = traceback.extract_tb(error.__traceback__)[-1]
         where = f"{type(error).__name__} in {last.name}, line {last.lineno}"
         return {"stage": Stage.FAILED, "message": f"crash {where}"}
@@ -73,13 +73,13 @@ def _outcome(folder: Path) -> dict[str, object]:
 
 
 class _Told:
-    """Progress as a small file, written now and then."""
+    """Progress as a small file, written periodically."""
 
     def __init__(self, folder: Path) -> None:
         self._path, self._hop, self._last = folder / PROGRESS, "", 0.0
 
     def __call__(self, hop: str, done: int = 0, total: int = 0) -> None:
-        """Note the hop and its pieces, unless that was done a moment ago."""
+        """Record the hop and its pieces, unless that was just done."""
         now = time.monotonic()
         if hop == self._hop and now - self._last < _OFTEN:
             return
@@ -88,7 +88,7 @@ class _Told:
 
 
 def _first_line() -> bytes:
-    """The first line of the input, not a byte more; empty where it was closed instead."""
+    """The first line of the input and no more; empty if the input was closed."""
     line = b""
     while not line.endswith(b"\n"):
         byte = os.read(_INPUT, 1)
@@ -99,7 +99,7 @@ def _first_line() -> bytes:
 
 
 def _end_with_parent() -> None:
-    """End this process and all that it started once the server is gone."""
+    """End this process and every process that it started once the server is gone."""
     while os.read(_INPUT, 1):
         pass
     if sys.platform == "win32":
@@ -108,7 +108,7 @@ def _end_with_parent() -> None:
 
 
 def _limit(seconds: int, memory: int) -> None:
-    """Let the system end this process where it takes too much; not every system can."""
+    """Let the system end this process if it exceeds its limits; not every system can."""
     if sys.platform == "win32":
         return
     import resource

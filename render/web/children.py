@@ -1,8 +1,8 @@
-"""Child processes: each piece of work runs in a fresh one, a few wait, and the rest are refused.
+"""Runs each piece of work in a new child process; a few wait, and the rest are refused.
 
 There are two lanes, so that a check does not wait for a job: each runs one child at a time. A
-child is a session of its own and is ended with all that it started. It also ends itself when
-this process goes, and what it left undone is run again at the next start.
+child has its own session and is ended with every process that it started. It also ends itself when
+this process ends, and unfinished work runs again at the next start.
 """
 
 from __future__ import annotations
@@ -35,7 +35,7 @@ _POLL = 0.02  # seconds
 
 @dataclass(frozen=True, slots=True)
 class Limits:
-    """What a lane allows: pieces of work that wait, and seconds and bytes of memory for each."""
+    """A lane's limits: pieces of work that wait, and seconds and bytes of memory for each."""
 
     waiting: int
     seconds: float
@@ -49,7 +49,7 @@ _RETRY = "5"  # seconds after which a refused caller may ask again
 
 
 class Lane:
-    """One child after the other."""
+    """Runs one child after another."""
 
     def __init__(self, store: Store, limits: Limits, warm: bool) -> None:
         self._store, self._limits, self._warm = store, limits, warm
@@ -62,22 +62,22 @@ class Lane:
         self._spare: subprocess.Popen[bytes] | None = None
 
     def start(self) -> None:
-        """Begin to take work."""
+        """Start to accept work."""
         self._open = True
         self._thread.start()
 
     def stop(self) -> None:
-        """End the child that runs; what is not done stays as it is, to be run again."""
+        """End the running child; unfinished work stays, to run again."""
         with self._changed:
             self._open = False
             self._changed.notify_all()
         self._thread.join()
 
     def add(self, name: str, must: bool = False) -> None:
-        """Let a piece of work wait its turn; ``must`` does not count it.
+        """Queue a piece of work; ``must`` exempts it from the limit.
 
         Raises:
-            HTTPException: 503, as many wait as may.
+            HTTPException: 503, the queue is full.
         """
         with self._changed:
             if not must and len(self._queue) >= self._limits.waiting:
@@ -97,7 +97,7 @@ class Lane:
             self._changed.notify_all()
 
     def place(self, name: str) -> int:
-        """How many come before it; 0 where it runs or is not here."""
+        """How many come before it; 0 if it is running or not in this lane."""
         with self._changed:
             return self._queue.index(name) + 1 if name in self._queue else 0
 
@@ -131,7 +131,7 @@ class Lane:
             child.stdin.write(os.fsencode(line))
             child.stdin.flush()
         except OSError:
-            pass  # it has ended already; its outcome tells
+            pass  # it has already ended, with its outcome recorded
         why = ""
         while child.poll() is None:
             late = time.monotonic() - began > self._limits.seconds
@@ -144,7 +144,7 @@ class Lane:
             self._settle(work, child.returncode, why)
 
     def _settle(self, work: Work, code: int | None, why: str) -> None:
-        """Write down how a child ended."""
+        """Record how a child ended."""
         outcome = work.read(OUTCOME) if code == 0 else {}
         if work.id in self._ended:
             self._store.clear(work)
@@ -179,7 +179,7 @@ class Workshop:
         }
 
     def start(self) -> None:
-        """Take up what an earlier server left, and begin to take work."""
+        """Resume the work that an earlier server left, and start to accept work."""
         for _name in self.store.sweep(self.days):
             pass
         for work in reversed(self.store.every()):
@@ -189,15 +189,15 @@ class Workshop:
             lane.start()
 
     def stop(self) -> None:
-        """End all children; what is not done is run again at the next start."""
+        """End all children; unfinished work runs again at the next start."""
         for lane in self._lanes.values():
             lane.stop()
 
     def submit(self, work: Work) -> Work:
-        """Let the work wait its turn, once its folder holds all that it needs.
+        """Queue the work once its folder holds everything it needs.
 
         Raises:
-            HTTPException: 503, as many wait as may; the work is removed if it is new.
+            HTTPException: 503, the queue is full; the work is removed if it is new.
         """
         before = self.store.find(work.id)
         saved = self.store.save(moved(work, Stage.WAITING))
@@ -221,7 +221,7 @@ class Workshop:
         return self._lane(work).place(work.id)
 
     def wait(self, name: str, seconds: float) -> Work | None:
-        """The work once it is over, or as it is after so many seconds."""
+        """The work when it is finished, or as it is when the seconds run out."""
         until = time.monotonic() + seconds
         while True:
             work = self.store.find(name)
@@ -232,11 +232,11 @@ class Workshop:
     def answer(
         self, task: str, files: Mapping[str, bytes], words: Mapping[str, object]
     ) -> dict[str, object]:
-        """What a child makes of some files at once, nothing of it kept; names are our own.
+        """A child's result for some files, waited for and not kept; we choose the file names.
 
         Raises:
             HTTPException: 503, as many wait as may.
-            OutputError: the child failed, or took more time or memory than it may.
+            OutputError: the child failed, or exceeded its time or memory.
         """
         from render.web.tasks import write_task
 
@@ -258,14 +258,14 @@ class Workshop:
 
 
 def workshop_of(request: Request) -> Workshop:
-    """The workshop of the server that was asked."""
+    """The workshop of the server that received the request."""
     workshop = request.app.state.workshop
     assert isinstance(workshop, Workshop)
     return workshop
 
 
 def _child() -> subprocess.Popen[bytes]:
-    """A process that waits for the folder of its work on its input, and ends when that closes."""
+    """Start a process that reads its work's folder from its input, and ends when that closes."""
     paths = [_LIBRARY, os.environ.get("PYTHONPATH", "")]
     environment = {**os.environ, "PYTHONPATH": os.pathsep.join(filter(None, paths))}
     return subprocess.Popen(
@@ -279,7 +279,7 @@ def _child() -> subprocess.Popen[bytes]:
 
 
 def _end(child: subprocess.Popen[bytes]) -> None:
-    """End a child and all that it started."""
+    """End a child and every process that it started."""
     if sys.platform == "win32":
         if child.poll() is None:
             command = ["taskkill", "/T", "/F", "/PID", str(child.pid)]

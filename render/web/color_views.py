@@ -1,4 +1,4 @@
-"""Colors: a scheme's inks, what a printer makes of them, and how readings compare."""
+"""Colors: a scheme's inks, how a printer reproduces them, and how readings compare."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ from render.write.pdf.press import intent_of, press_of
 
 
 def routes() -> list[BaseRoute]:
-    """Where a profile and readings are dropped, the comparison, and the sheet to measure."""
+    """Uploads of a profile and readings, the comparison, and the sheet to measure."""
     return [
         Route("/shop/colors", colors_form, name="colors"),
         Route("/shop/colors", compare_colors, methods=["POST"], name="colors-compare"),
@@ -37,14 +37,14 @@ def routes() -> list[BaseRoute]:
 
 
 def colors_form(request: Request) -> Response:
-    """A scheme's inks, and where a profile and readings are dropped."""
+    """A scheme's inks, and the upload of a profile and readings."""
     scheme = read_form(request.query_params).scheme
     found = colors_of(load_scheme(scheme), None, Intent.ABSOLUTE, None)
     return respond(request, "colors.html", **_of_colors(scheme, found, judged=False))
 
 
 async def compare_colors(request: Request) -> Response:
-    """The inks beside what the printer makes of them and what was measured."""
+    """The inks beside their printed and measured colors."""
     files, fields = await received(request)
     scheme = read_form(fields).scheme
     shop = settings_of(request).shop_file
@@ -54,7 +54,7 @@ async def compare_colors(request: Request) -> Response:
 
 
 def colors_target(request: Request) -> Response:
-    """The sheet of patches that the shop prints and measures."""
+    """The sheet of patches for the shop to print and measure."""
     scheme = load_scheme(read_form(request.query_params).scheme)
     options = Options(load_shop(settings_of(request).shop_file))
     printer = options.shop.printer_for(PartRole.FILM)
@@ -66,7 +66,7 @@ def colors_target(request: Request) -> Response:
 
 
 def _compared(scheme: str, files: Sequence[GivenFile], intent: str, shop: Path | None) -> Colors:
-    """What the given files say of a scheme; they are kept no longer than this takes.
+    """The report of a scheme from the given files, which are not kept afterward.
 
     Raises:
         InputError: a file cannot be used.

@@ -1,4 +1,4 @@
-"""What a person changed on a list: cells, headings, accepted findings; kept in a small file."""
+"""A person's changes to a list (cells, headings, accepted findings), kept in a small file."""
 
 from __future__ import annotations
 
@@ -22,10 +22,10 @@ EDITS = "edits.json"
 
 @dataclass(frozen=True, slots=True)
 class Edits:
-    """Changes beside what was given.
+    """Changes to an uploaded list.
 
     ``cells`` holds file, sheet, address and new text; ``accepted`` code, reason and marker;
-    ``columns`` what each heading of a sheet was chosen to be, and ``kinds`` what its rows are.
+    ``columns`` the column chosen for each heading of a sheet, and ``kinds`` the kind of its rows.
     """
 
     cells: tuple[tuple[str, str, str, str], ...] = ()
@@ -34,7 +34,7 @@ class Edits:
     kinds: Mapping[str, str] = field(default_factory=dict)
 
     def with_cells(self, changed: Mapping[tuple[str, str, str], str]) -> Edits:
-        """These edits and further cells; a cell that was changed before holds what is new."""
+        """These edits and further cells; a cell changed before gets the new text."""
         kept = {(file, sheet, cell): text for file, sheet, cell, text in self.cells}
         return replace(self, cells=tuple((*at, text) for at, text in {**kept, **changed}.items()))
 
@@ -45,12 +45,12 @@ class Edits:
 
     @property
     def acceptances(self) -> tuple[Acceptance, ...]:
-        """What is accepted, as an order holds it."""
+        """The accepted findings, in the form of an order."""
         return tuple(Acceptance(code=c, reason=r, marker=m) for c, r, m in self.accepted)
 
 
 def read_edits(folder: Path) -> Edits:
-    """The edits of a list; none where nothing was changed."""
+    """The edits of a list; empty if nothing was changed."""
     try:
         said = json.loads((folder / EDITS).read_bytes())
     except FileNotFoundError:
@@ -69,10 +69,10 @@ def write_edits(folder: Path, edits: Edits) -> None:
 
 
 def prepared(folder: Path, task: Task) -> Lists:
-    """The list as it was given, or as its edits make it, written beside it.
+    """The list as uploaded, or an edited copy written beside it.
 
     Raises:
-        OutputError: a file cannot hold what was changed.
+        OutputError: a file cannot hold the changes.
     """
     edits, given = read_edits(folder), folder / "given"
     main, also = task.text("main"), task.texts("also")
@@ -109,7 +109,7 @@ def _is_book(name: str) -> bool:
 
 
 def _with_order_file(folder: Path, path: Path, also: tuple[str, ...], edits: Edits) -> Path:
-    """An order file that holds what is accepted, since a CSV file cannot."""
+    """An order file with the accepted findings, since a CSV file cannot hold them."""
     named = [path.name, *(_there(folder, each) for each in also)]
     order = {
         "title": path.stem.replace("_", " ")[:120],
@@ -122,13 +122,13 @@ def _with_order_file(folder: Path, path: Path, also: tuple[str, ...], edits: Edi
 
 
 def _chosen_mapping(folder: Path, edits: Edits, given: Path | None) -> Path | None:
-    """The plant's mapping with what was chosen on the page before what it says."""
+    """The plant's mapping, overridden by the choices on the page."""
     if not edits.columns and not edits.kinds:
         return given
     try:
         said = read_mapping(given) if given else PlantMapping()
     except FileError:
-        return given  # the reader tells what is wrong with it
+        return given  # the reader reports what is wrong with it
     sheets = {sheet: dict(each) for sheet, each in edits.columns.items() if sheet}
     columns: dict[str, str | Mapping[str, str]] = {**edits.columns.get("", {}), **sheets}
     chosen = PlantMapping(columns=columns, sheets=edits.kinds).over(said)

@@ -19,6 +19,6 @@ def routes() -> list[BaseRoute]:
 
 
 def home(request: Request) -> Response:
-    """What there is to do here."""
+    """Show the tasks of the page."""
     works = cards(workshop_of(request))[:_SHOWN]
     return respond(request, "home.html", works=works)

@@ -1,4 +1,4 @@
-"""Jobs: how far they are, what they made, and what is done with them afterward."""
+"""Jobs: their progress, their files, and actions on finished ones."""
 
 from __future__ import annotations
 
@@ -39,7 +39,7 @@ _PATIENCE = 20.0  # seconds that a picture may take to be drawn
 
 
 def routes() -> list[BaseRoute]:
-    """All that is done with jobs, and what lists and jobs share."""
+    """The routes of jobs, and those that lists and jobs share."""
     return [
         Route("/work", all_work, name="work"),
         Route("/work/{id}/state", state, name="work_state"),
@@ -88,7 +88,7 @@ def all_work(request: Request) -> Response:
 
 
 def state(request: Request) -> Response:
-    """How far a piece of work is, for a script."""
+    """The progress of a piece of work, for a script."""
     work = work_of(request)
     hop, done, total = work.progress() if work.stage is Stage.RUNNING else ("", 0, 0)
     t = translator(language_of(request))
@@ -112,7 +112,7 @@ def cancel(request: Request) -> Response:
 
 
 def again(request: Request) -> Response:
-    """Do a piece of work once more."""
+    """Run a piece of work again."""
     work = work_of(request)
     if not work.stage.over:
         return problem(request, 409, "list-stale")
@@ -158,7 +158,7 @@ def sheet(request: Request) -> Response:
 
 
 def _sent(path: Path, name: str = "") -> Response:
-    """A file that the server wrote; a download where it is given a name."""
+    """A file that the server wrote; a download if it has a name."""
     if not path.is_file():
         raise HTTPException(404)
     kind = _TYPES.get(path.suffix, "application/octet-stream")
@@ -168,7 +168,7 @@ def _sent(path: Path, name: str = "") -> Response:
 
 
 def show_job(request: Request) -> Response:
-    """A job: how far it is, why it failed, or all that it made."""
+    """A job: its progress, why it failed, or its results."""
     work = work_of(request)
     if work.view != "job":
         return RedirectResponse(_address(request, work), 303)
@@ -209,7 +209,7 @@ def archive(request: Request) -> Response:
 
 
 def job_file(request: Request) -> Response:
-    """One file of a job folder, shown where a browser can."""
+    """One file of a job folder, shown in the browser if possible."""
     work, wanted = done_job(request), request.path_params["path"]
     files = work.read(MADE).get("files", [])
     assert isinstance(files, list)

@@ -1,4 +1,4 @@
-"""A list: dropped, checked, fixed in place, given back, and made into a job."""
+"""A list: uploaded, checked, corrected in place, returned, and made into a job."""
 
 from __future__ import annotations
 
@@ -34,12 +34,12 @@ _LISTS = (".xlsx", ".xlsm", ".ods", ".xls", ".csv")
 _ORDERS = (".toml", ".json")
 _MAPPING = "mapping.toml"
 _SHORTEST = 8  # characters of a reason, as an order asks for
-_DRAWN = 30.0  # seconds that a fix waits until the last markers are drawn
-_PATIENCE = 4.0  # seconds that an answer waits for findings, before it shows how far they are
+_DRAWN = 30.0  # seconds that a correction waits for the last markers to be drawn
+_PATIENCE = 4.0  # seconds that a response waits for findings before it shows progress
 
 
 def routes() -> list[BaseRoute]:
-    """All that is done with a list."""
+    """The routes of lists."""
     return [
         Route("/lists/new", new_list, name="list_new"),
         Route("/lists", take_list, methods=["POST"], name="list_take"),
@@ -53,12 +53,12 @@ def routes() -> list[BaseRoute]:
 
 
 def new_list(request: Request) -> Response:
-    """Where a list is dropped."""
+    """The upload page of a list."""
     return respond(request, "list_new.html")
 
 
 async def take_list(request: Request) -> Response:
-    """Keep what was dropped, and check it."""
+    """Store the upload, and check it."""
     files, _fields = await received(request)
     main = next((each for each in files if each.field == "list"), None)
     if main is None:
@@ -101,7 +101,7 @@ def take_list_files(
 
 
 def _seen(request: Request, work: Work, query: str = "") -> Response:
-    """On to the list's page."""
+    """Redirect to the list's page."""
     return RedirectResponse(f"{request.app.url_path_for('list', id=work.id)}{query}", 303)
 
 
@@ -118,7 +118,7 @@ def list_of(request: Request) -> Work:
 
 
 async def show_list(request: Request) -> Response:
-    """The list with its findings, or how far its check is."""
+    """The list with its findings, or the progress of its check."""
     work = list_of(request)
     for _ in range(int(_PATIENCE / 0.05)):
         if _is_found(work):
@@ -162,7 +162,7 @@ def _shown(request: Request, work: Work) -> Response:
 
 
 def _files(work: Work) -> list[str]:
-    """The names of the list's files as they are now."""
+    """The current names of the list's files."""
     task = read_task(work.folder)
     corrected = work.folder / "corrected"
     names = [task.text("main"), *task.texts("also")]
@@ -173,7 +173,7 @@ def _files(work: Work) -> list[str]:
 
 
 def list_file(request: Request) -> Response:
-    """A file of the list, corrected where it was."""
+    """A file of the list, with its corrections if it has any."""
     work = list_of(request)
     wanted = request.path_params["name"]
     folder = "corrected" if (work.folder / "corrected").is_dir() else "given"
@@ -184,7 +184,7 @@ def list_file(request: Request) -> Response:
 
 
 async def fix_list(request: Request) -> Response:
-    """Take the fixes of a page, and check the list again."""
+    """Store the corrections made on a page, and check the list again."""
     fields = await fields_of(request)
     return await run_in_threadpool(_fixed, request, fields)
 
@@ -216,7 +216,7 @@ def _fixed(request: Request, fields: Mapping[str, str]) -> Response:
 
 
 async def choose_headings(request: Request) -> Response:
-    """Take what the headings were chosen to be, and check the list again."""
+    """Store the columns chosen for the headings, and check the list again."""
     fields = await fields_of(request)
     return await run_in_threadpool(_headings_chosen, request, fields)
 
@@ -266,7 +266,7 @@ def _ordered(request: Request, fields: Mapping[str, str]) -> Response:
 
 
 def handed_over(work: Work, job: Work) -> dict[str, object]:
-    """Copy a list as it is now into a job's folder; what the job's child is told of it."""
+    """Copy the current list into a job's folder, and return the task for the job's child."""
     import shutil
 
     task = read_task(work.folder)

@@ -1,4 +1,4 @@
-"""Jobs in their child: the job folder, and beside it what the page shows of it."""
+"""Jobs in their child process: the job folder, and the files that the page shows."""
 
 from __future__ import annotations
 
@@ -61,7 +61,7 @@ def make_reprint(folder: Path, task: Task, progress: Progress) -> None:
 
 
 def make_diff(folder: Path, task: Task, progress: Progress) -> None:
-    """What differs between an earlier job and a list or another job, with pictures of both."""
+    """The differences between an earlier job and a list or another job, with pictures of both."""
     from render.folder.compare import compare, revision_files
 
     progress("planning")

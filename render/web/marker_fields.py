@@ -1,6 +1,6 @@
-"""The fields of the marker's form: which words of a marker there are and how one is chosen.
+"""The fields of the marker's form: the words of a marker and the control for each.
 
-Names are the words of the single commands, so that a link, a command and a call say the same.
+Names are the words of the single commands, so that a link, a command and a call use the same names.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ UNITS = {
     "us": {"length": "in", "distance": "ft", "temperature": "F", "pressure": "psig"},
     "metric": {"length": "mm", "distance": "m", "temperature": "C", "pressure": "bar"},
 }
-# The smallest and largest steel pipes carry no marker that a form need offer.
+# The form need not offer the smallest and largest steel pipes.
 _SIZES = tuple(f"NPS {size}" for size, dn, _ in STEEL if dn >= 15)
 # Usual thicknesses of insulation, common practice, no source.
 _COVERINGS = {
@@ -26,10 +26,10 @@ _COVERINGS = {
 
 @dataclass(frozen=True, slots=True)
 class Field:
-    """One word and how it is chosen.
+    """One word and its control.
 
     ``control`` is ``chips`` or ``select`` (one of ``choices``), ``text``, ``number`` or ``check``.
-    ``other`` adds an entry for what is not among the choices. ``measure`` is the key of the unit
+    ``other`` adds an entry for values outside the choices. ``measure`` is the key of the unit
     that a bare number has; ``listed`` names a list of suggestions. ``only`` shows a field where
     the pipe is measured in that way.
     """
@@ -48,13 +48,13 @@ class Field:
 
     @property
     def spoken(self) -> bool:
-        """Whether the choices are words with a message each, and not sizes."""
+        """Whether the choices are words with a message each, rather than sizes."""
         return not self.other
 
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """Fields that are asked together; ``folded`` ones are behind a heading."""
+    """Fields shown together; ``folded`` ones are collapsed under a heading."""
 
     name: str
     fields: tuple[Field, ...]
@@ -166,7 +166,7 @@ FORMS: dict[Kind, tuple[Group, ...]] = {
         Group("more", (*_CONTENTS[:2], *_PLACE, *_LINE), folded=True),
     ),
 }
-# What is chosen in a blank form: the usual case.
+# Defaults of a blank form: the usual case.
 USUAL = {
     "measure": "pipe",
     "run": "horizontal",

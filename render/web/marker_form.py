@@ -1,4 +1,4 @@
-"""What a link says of one marker: the values of the form, and the words that it draws from."""
+"""Reads a marker's form from a link: the field values, and the words for drawing."""
 
 from __future__ import annotations
 
@@ -36,7 +36,7 @@ class MarkerForm:
 
     @property
     def is_blank(self) -> bool:
-        """Whether nothing but the usual choices is given."""
+        """Whether the form has only default choices."""
         return all(text in ("", USUAL.get(name)) for name, text in self.values.items())
 
     def words(self) -> dict[str, str]:
@@ -101,7 +101,7 @@ def _value(field: Field, given: Mapping[str, str]) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """What came of a form: a drawing with its findings, or the findings that forbid one."""
+    """The result of a form: a drawing with its findings, or the findings that forbid one."""
 
     drawing: Drawing | None
     findings: tuple[Finding, ...]
@@ -109,7 +109,7 @@ class Outcome:
 
 
 def draw_form(form: MarkerForm, shop: Path | None, language: str, paper: str = "") -> Outcome:
-    """Draw what a form says; the last few drawings are kept for their downloads."""
+    """Draw the marker of a form; the last few drawings are kept for downloads."""
     stamp = shop.stat().st_mtime_ns if shop else 0
     words = tuple(sorted(form.words().items()))
     return _draw(form.kind, words, form.scheme, shop, stamp, paper, language)
@@ -136,10 +136,11 @@ def _draw(
 
 
 def data_of(drawing: Drawing, suffix: str) -> bytes:
-    """The bytes of a drawing in a format; one at a time, for the writers share their lettering.
+    """The bytes of a drawing in a format; one at a time, because the writers share their lettering.
 
     Raises:
-        OutputError: the format holds one page of several, or there is no cairo for a picture.
+        OutputError: the format cannot hold several pages, or a picture needs cairo, which is not
+        installed.
     """
     with _DRAWING:
         return drawing.data(suffix)
@@ -155,7 +156,7 @@ def door_of(t: Translate) -> Door:
 
 
 def label_of(word: str, t: Translate) -> str:
-    """The label of a word; the word itself where the form has no field for it."""
+    """The label of a word, or the word itself if the form has no field for it."""
     word = {"environment": "setting"}.get(word, word).rstrip("_")
     try:
         return t(f"field.{word}")

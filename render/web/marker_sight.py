@@ -1,4 +1,4 @@
-"""What is shown of a drawn marker: words for every picture, sizes, reasons, how it goes on."""
+"""The page's data of a drawn marker: alt texts, sizes, reasons, how to mount it."""
 
 from __future__ import annotations
 
@@ -44,7 +44,7 @@ class MarkerSight:
 
 @dataclass(frozen=True, slots=True)
 class FindingSight:
-    """A finding with its weight and, where it is about a field of the form, its name."""
+    """A finding with its severity and the name of its form field, if it has one."""
 
     weight: str
     text: str
@@ -55,7 +55,7 @@ class FindingSight:
 
 
 def sight_of(marker: Marker, index: int, t: Translate) -> MarkerSight:
-    """What is shown of one marker."""
+    """The page's data of one marker."""
     plan, measures = marker.plan, marker.face.measures
     size = size_text(measures.length, measures.height)
     metric = f"{measures.length:.0f} x {measures.height:.0f} mm"
@@ -97,7 +97,7 @@ def distance_text(distance: float) -> str:
 
 
 def flow_text(marker: Marker, t: Translate) -> str:
-    """The flow in words, as the arrows of this very marker show it; empty where none is shown."""
+    """The flow in words, as the arrows of this marker show it; empty if it has none."""
     spec = marker.placings[0].spec
     if not isinstance(spec, PipeMarker) or spec.flow is None:
         return ""
@@ -109,7 +109,7 @@ def flow_text(marker: Marker, t: Translate) -> str:
 
 
 def seen_round(marker: Marker, view: str) -> RoundView | None:
-    """A marker on its pipe from one of ``VIEWS``; None for what goes on no pipe."""
+    """A marker on its pipe from one of ``VIEWS``; None for a marker that is not on a pipe."""
     plan = marker.plan
     if plan.od is None:
         return None
@@ -134,7 +134,7 @@ def _round(marker: Marker, view: str, t: Translate) -> RoundSight:
 def findings_sight(
     findings: Sequence[Finding], labels: Mapping[str, str]
 ) -> tuple[FindingSight, ...]:
-    """Findings, the gravest first; ``labels`` gives the field of each label."""
+    """Findings, the most severe first; ``labels`` gives the field of each label."""
     return tuple(
         FindingSight(
             word_of(each),

@@ -1,4 +1,4 @@
-"""One marker, as a form that draws while it is filled in."""
+"""One marker, as a form with a live preview."""
 
 from __future__ import annotations
 
@@ -47,13 +47,13 @@ def routes() -> list[BaseRoute]:
 
 
 def marker_page(request: Request) -> Response:
-    """The form, with what the link says filled in."""
+    """The form, filled in from the link."""
     form = read_form(request.query_params)
     return respond(request, "marker.html", **_of_form(form), **_of_outcome(request, form))
 
 
 def marker_preview(request: Request) -> Response:
-    """What the form gives so far, to be put into the page."""
+    """The current result of the form, to insert into the page."""
     form = read_form(request.query_params)
     return respond(request, "marker_result.html", **_of_outcome(request, form))
 
@@ -88,7 +88,7 @@ def marker_file(request: Request) -> Response:
 
 
 def file_name(drawing: Drawing) -> str:
-    """A name of plain letters and figures by what the marker says, without a suffix."""
+    """A file name of letters and digits from the marker's legend, without a suffix."""
     plan = drawing.markers[0].plan
     words = plan.name if plan.kind is Kind.VALVE else drawing.words
     return re.sub(r"[^A-Za-z0-9]+", "-", words).strip("-")[:80] or drawing.id
@@ -99,7 +99,7 @@ def _drawn(request: Request, paper: str = "") -> Drawing:
 
     Raises:
         InputError: it cannot be drawn.
-        BlockedError: it must not be printed as it is.
+        BlockedError: it must not be printed as it stands.
     """
     form = read_form(request.query_params)
     outcome = draw_form(form, settings_of(request).shop_file, language_of(request), paper)
@@ -118,7 +118,7 @@ def _marker(request: Request) -> Marker:
 
 
 def _of_form(form: MarkerForm) -> dict[str, Any]:
-    """What the form's template shows."""
+    """The values for the form's template."""
     scheme = load_scheme(form.scheme)
     classes = {word.capitalize() for pairing in scheme.pairings for word in pairing.contents}
     lists = {
@@ -140,7 +140,7 @@ def _of_form(form: MarkerForm) -> dict[str, Any]:
 
 
 def _of_outcome(request: Request, form: MarkerForm) -> dict[str, Any]:
-    """What the template of the result shows."""
+    """The values for the result's template."""
     language = language_of(request)
     t = translator(language)
     blank = form.is_blank
@@ -178,6 +178,6 @@ def _labels(form: MarkerForm, t: Translate) -> Mapping[str, str]:
 
 
 def query_of(form: MarkerForm) -> str:
-    """The query of a link that brings the form back as it is."""
+    """The query of a link that restores the form."""
     values = {name: text for name, text in form.values.items() if text}
     return urlencode({"kind": str(form.kind), "scheme": form.scheme, "units": form.units, **values})

@@ -1,6 +1,6 @@
-"""The description of the addresses for programs, by OpenAPI 3.1.
+"""The description of the endpoints for programs, in OpenAPI 3.1.
 
-The models of markers and orders are those of the order file, so there is nothing to keep in step.
+The models of markers and orders are those of the order file, so they never get out of step.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from typing import Any
 from pipelegend import __version__
 from render.read import order_schema
 
-BUSY = "5"  # seconds, as Retry-After tells them
+BUSY = "5"  # seconds, for Retry-After
 _TEXT = {"type": "string"}
 _NUMBER = {"type": "number"}
 _COUNT = {"type": "integer", "minimum": 0}
@@ -35,7 +35,7 @@ def openapi(base_path: str) -> Json:
 
 
 def _schemas() -> Json:
-    """The order file's models, and those of the answers."""
+    """The order file's models, and those of the responses."""
     order = _moved(order_schema())
     models = order.pop("$defs")
     order.pop("$schema")

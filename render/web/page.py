@@ -1,4 +1,4 @@
-"""Templates, and the answer that a view gives."""
+"""Templates, and the response of a view."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ _YEAR = 365 * 24 * 3600
 
 @cache
 def environment() -> Environment:
-    """The page's templates; whatever they show is escaped, and an unknown name is an error."""
+    """The page's templates; all output is escaped, and an unknown name is an error."""
     return Environment(
         loader=PackageLoader("render.web"),
         autoescape=True,
@@ -31,7 +31,7 @@ def environment() -> Environment:
 
 
 def settings_of(request: Request) -> WebSettings:
-    """What the server was started with."""
+    """The server's settings."""
     settings = request.app.state.settings
     assert isinstance(settings, WebSettings)
     return settings
@@ -46,7 +46,7 @@ def respond(
     headers: Mapping[str, str] | None = None,
     **values: object,
 ) -> HTMLResponse:
-    """The page of a template. Beside ``values`` it knows ``t``, ``url``, ``static`` and more."""
+    """The page of a template. Besides ``values`` it has ``t``, ``url``, ``static`` and more."""
     language = language_of(request)
     app, asked = request.app, request.query_params
 
@@ -85,7 +85,7 @@ def respond(
 
 @cache
 def _mark(name: str) -> str:
-    """What changes with a static file's bytes, so that a browser may keep the old ones."""
+    """A version that changes with a static file's bytes, so that a browser may cache it."""
     data = (resources.files("render.web") / "static" / name).read_bytes()
     return hashlib.sha256(data).hexdigest()[:8]
 

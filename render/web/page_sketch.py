@@ -1,4 +1,4 @@
-"""A picture of a page as an inspection measured it: its boxes, and the places of its faults."""
+"""Draws a page as an inspection measured it: its boxes, and the locations of its faults."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ class PageSketch:
     """A page with marks where its faults are; lengths in mm from the page's top left.
 
     ``trim`` and ``bleed`` are (x, y, width, height), or None where the page has no such box.
-    ``unit`` is what a line is thick at, so that it shows on a page of any size.
+    ``unit`` is the line width that is visible on a page of any size.
     """
 
     number: int
@@ -53,7 +53,7 @@ def sketches(report: Mapping[str, Any], points: Iterable[Mapping[str, Any]]) -> 
 def _sketch(page: Mapping[str, Any], places: Iterable[tuple[float, float]]) -> PageSketch:
     trim, bleed = (tuple(page[key]) if page[key] else None for key in ("trim_mm", "bleed_mm"))
     width, height = page["width_mm"], page["height_mm"]
-    # What lies off the page is marked at the edge nearest to it.
+    # A fault off the page is marked at the nearest edge.
     within = ((min(max(x, 0.0), width), min(max(y, 0.0), height)) for x, y in places)
     return PageSketch(page["number"], width, height, trim, bleed, tuple(dict.fromkeys(within)))
 

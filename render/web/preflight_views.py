@@ -1,4 +1,4 @@
-"""A print file, judged: verdict first, then what fails with its page and a sketch of the place."""
+"""Judges a print file: verdict first, then each failure with its page and a sketch."""
 
 from __future__ import annotations
 
@@ -18,12 +18,12 @@ from render.web.page import respond
 from render.web.page_sketch import page_of, sketches
 from render.web.uploads import GivenFile, received
 
-# The gravest first; the rest is in order.
+# The most severe first; the rest in order.
 _RANK = ("unreadable", "too large to judge", "fail", "warning", "note", "pass")
 
 
 def routes() -> list[BaseRoute]:
-    """Where a file is dropped, and its verdict."""
+    """The upload of a file, and its verdict."""
     return [
         Route("/shop/preflight", preflight_form, name="preflight"),
         Route("/shop/preflight", judge_file, methods=["POST"], name="preflight-judge"),
@@ -31,7 +31,7 @@ def routes() -> list[BaseRoute]:
 
 
 def preflight_form(request: Request) -> Response:
-    """Where a file is dropped."""
+    """The upload page."""
     return respond(request, "preflight.html", report=None)
 
 

@@ -1,6 +1,6 @@
 """Every error as a sentence: a page for people, problem details (RFC 9457) for programs.
 
-No answer shows a stack trace. What nobody foresaw is told on the server's terminal by its kind
+No answer shows a stack trace. An unexpected error is reported on the server's terminal by its type
 and place in the code, without the contents of any list.
 """
 
@@ -58,7 +58,7 @@ def problem(
 
 
 async def http_problem(request: Request, error: Exception) -> Response:
-    """The answer to an error that a view or a guard raised with a status."""
+    """The response to an error that a view or a guard raised with a status."""
     assert isinstance(error, HTTPException)
     plain = f"status-{error.status_code}"
     given = error.detail if f"problem.{error.detail}" in catalog("en") else plain
@@ -66,7 +66,7 @@ async def http_problem(request: Request, error: Exception) -> Response:
 
 
 async def refused(request: Request, error: Exception) -> Response:
-    """The answer where the rooms behind the page refuse what they were given."""
+    """The response if the packages behind the page refuse their input."""
     if isinstance(error, OutputError):
         return problem(request, 422, error.code, str(error))
     assert isinstance(error, InputError | BlockedError)
@@ -81,7 +81,7 @@ async def refused(request: Request, error: Exception) -> Response:
 
 
 class LastCatch:
-    """The outermost guard: whatever fails or is refused before a view, the answer is a sentence."""
+    """The outermost guard: every failure or refusal before a view is answered in a sentence."""
 
     def __init__(self, app: ASGIApp) -> None:
         self._app = app
@@ -99,7 +99,7 @@ class LastCatch:
             await self._app(scope, receive, send_watched)
         except HTTPException as error:
             answer = await http_problem(Request(scope, receive), error)
-        except Exception as error:  # whatever it is, nobody sees its trace
+        except Exception as error:  # no visitor sees a stack trace
             last = traceback.extract_tb(error.__traceback__)[-1]
             _LOG.error("%s in %s, line %s", type(error).__name__, last.name, last.lineno)
             if started or scope["type"] != "http":

@@ -56,7 +56,7 @@ class Gate:
         return token
 
     def admit(self, token: str) -> str | None:
-        """The cookie of a new visit in exchange for a token; None for a token that is not one."""
+        """The cookie of a new visit in exchange for a token; None for an invalid token."""
         on_used = self._tokens.pop(token, None)
         if on_used is None:
             return None
@@ -66,12 +66,12 @@ class Gate:
         return visit
 
     def knows(self, visit: str) -> bool:
-        """Whether a cookie is that of a visitor who was let in."""
+        """Whether a cookie belongs to an admitted visitor."""
         return visit in self._visits
 
 
 class OwnHosts:
-    """Refuses a Host header that is no name of this server (DNS rebinding)."""
+    """Refuses a Host header that is not a name of this server (DNS rebinding)."""
 
     def __init__(self, app: ASGIApp, hosts: frozenset[str]) -> None:
         self._app, self._hosts = app, hosts
@@ -92,10 +92,10 @@ def _name(host: str) -> str:
 
 
 class OwnPosts:
-    """Refuses what changes something and was sent by a page of another site.
+    """Refuses a changing request sent by a page of another site.
 
-    A browser names the origin of every post (Fetch standard); what sends none is no browser and
-    carries nobody's cookies.
+    A browser names the origin of every post (Fetch standard); a client that sends none is not a
+    browser and has no visitor's cookies.
     """
 
     def __init__(self, app: ASGIApp) -> None:
@@ -147,10 +147,10 @@ class Admission:
 
 
 def _onward(path: str) -> HTMLResponse:
-    """A page of ours that leads on at once.
+    """A page of ours that redirects at once.
 
-    After a redirect that another site began, a browser would hold a strict cookie back; a page
-    of our own begins afresh.
+    After a redirect that another site began, a browser would hold a strict cookie back; a page of
+    ours starts a new navigation.
     """
     from html import escape
 
@@ -163,13 +163,13 @@ def _onward(path: str) -> HTMLResponse:
 
 
 class SafeHeaders:
-    """Adds to every answer what keeps a browser from loading or guessing anything."""
+    """Adds headers to every response that keep a browser from loading or guessing anything."""
 
     def __init__(self, app: ASGIApp) -> None:
         self._app = app
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        """Pass the request on and the answer back with its headers."""
+        """Pass the request on and the response back with its headers."""
 
         async def send_guarded(message: Message) -> None:
             if message["type"] == "http.response.start":

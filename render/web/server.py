@@ -1,4 +1,4 @@
-"""Address, token and browser: how the page is served."""
+"""Serves the page: address, token and browser."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ Say = Callable[[str], None]
 
 @dataclass(frozen=True, slots=True)
 class Serving:
-    """What the command asks for; ``port`` 0 takes a free one."""
+    """The command's options; ``port`` 0 takes a free one."""
 
     folder: Path
     lan: bool = False
@@ -36,7 +36,7 @@ def serve(asked: Serving, say: Say) -> None:
     """Serve the page until it is stopped; ``say`` gets every line for the terminal.
 
     Raises:
-        OutputError: the port is in use or not to be had, or the folder cannot be made.
+        OutputError: the port is in use or not available, or the folder cannot be created.
     """
     import uvicorn
 
@@ -77,7 +77,7 @@ def serve(asked: Serving, say: Say) -> None:
 
 
 def lan_address() -> str:
-    """This machine's address in its network; loopback where it has none."""
+    """This machine's address in its network; loopback if it has none."""
     with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as asking:
         try:
             asking.connect(_ELSEWHERE)
@@ -119,7 +119,7 @@ def _listen(lan: bool, port: int) -> socket.socket:
 
 
 def _say_invitation(phone: str, gate: Gate, say: Say) -> None:
-    """Print an address that lets one visitor in; whoever comes in by it makes room for the next."""
+    """Print an address that lets one visitor in; once it is used, print the next."""
 
     def invite_next() -> None:
         _say_invitation(phone, gate, say)

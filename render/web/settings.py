@@ -1,4 +1,4 @@
-"""What a server is started with."""
+"""The settings of a server."""
 
 from __future__ import annotations
 
@@ -15,9 +15,9 @@ LOOPBACK = frozenset({"127.0.0.1", "localhost", "[::1]"})
 
 @dataclass(frozen=True, slots=True)
 class WebSettings:
-    """Where the page keeps its files, where it lies, and who may ask.
+    """Where the page keeps its files, its base path, and who may ask.
 
-    ``hosts`` are names of this server without a port. ``gate`` is None where no token is asked.
+    ``hosts`` are names of this server without a port. ``gate`` is None if no token is required.
     """
 
     folder: Path
@@ -27,7 +27,7 @@ class WebSettings:
 
     @property
     def shop_file(self) -> Path | None:
-        """The shop's file, where the page or its owner has written one."""
+        """The shop's file, if the page or its owner has written one."""
         path = self.folder / "shop.toml"
         return path if path.is_file() else None
 

@@ -1,6 +1,6 @@
-"""The shop's file as a form: what it says, filled in, and what a filled-in form makes of it.
+"""The shop's file as a form: fills the form from the file, and the file from the form.
 
-The form has the keys that most shops set. Whatever else a file says stays as it is.
+The form has the keys that most shops set. Everything else in a file stays as it is.
 """
 
 from __future__ import annotations
@@ -61,10 +61,10 @@ Tables = Mapping[str, Any]
 
 
 def read_raw(path: Path | None) -> dict[str, Any]:
-    """The file's tables as they are written; none where there is no file.
+    """The file's tables as written; empty if there is no file.
 
     Raises:
-        InputError: the file is no shop's file.
+        InputError: the file is not a shop's file.
     """
     if path is None:
         return {}
@@ -73,7 +73,7 @@ def read_raw(path: Path | None) -> dict[str, Any]:
 
 
 def shown_values(table: Tables, keys: tuple[ShopKey, ...]) -> dict[str, Any]:
-    """What the form shows of a table: a text for each key, a list where it takes several."""
+    """A table's values in the form: a text for each key, a list if it takes several."""
     shown: dict[str, Any] = {}
     for key in keys:
         value = table.get(key.name, [] if key.kind == "several" else "")
@@ -82,7 +82,7 @@ def shown_values(table: Tables, keys: tuple[ShopKey, ...]) -> dict[str, Any]:
 
 
 def filled_in(old: Tables, fields: Mapping[str, list[str]]) -> dict[str, Any]:
-    """The tables that a filled-in form asks for, with all that the form does not show."""
+    """The tables from a filled-in form, plus everything that the form does not show."""
     stocks = [dict(each) for each in old.get("stocks", [])]
     numbers = sorted({int(name.split(".")[1]) for name in fields if name.startswith("stock.")})
     made = []
@@ -101,7 +101,7 @@ def filled_in(old: Tables, fields: Mapping[str, list[str]]) -> dict[str, Any]:
 def _merged(
     old: Tables, keys: tuple[ShopKey, ...], fields: Mapping[str, list[str]], prefix: str
 ) -> dict[str, Any]:
-    """A table with the form's keys in place of its own; a key left empty holds its default."""
+    """A table with its keys replaced by the form's; an empty key takes its default."""
     shown = {key.name for key in keys}
     table = {key.name: _value(key, fields.get(prefix + key.name, [])) for key in keys}
     given = {name: value for name, value in table.items() if value not in ("", [])}
@@ -120,7 +120,7 @@ def save_shop(path: Path, tables: Tables) -> None:
     """Write the shop's file once it reads back without a fault; the one before it is kept.
 
     Raises:
-        InputError: the tables make no shop; nothing is changed.
+        InputError: the tables are not a valid shop; nothing is changed.
         OutputError: the file cannot be written.
     """
     data = shop_toml(tables).encode()

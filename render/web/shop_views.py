@@ -1,4 +1,4 @@
-"""The sign shop: its file of stocks and printer, and the way to print files and colors."""
+"""The sign shop: its file of stocks and printer, and links to print files and colors."""
 
 from __future__ import annotations
 
@@ -42,19 +42,19 @@ def routes() -> list[BaseRoute]:
 
 
 def shop_page(request: Request) -> Response:
-    """What a shop can do here."""
+    """Show the shop's tasks."""
     return respond(request, "shop.html")
 
 
 def shop_file(request: Request) -> Response:
-    """The form, filled in from the file, and what the program reads of it."""
+    """The form, filled in from the file, and the file as the program reads it."""
     tables = read_raw(settings_of(request).shop_file)
     saved = "saved" in request.query_params
     return respond(request, "shop_file.html", **_of_shop(request, tables, saved=saved))
 
 
 async def write_shop(request: Request) -> Response:
-    """Write the file, or show the form again with what is wrong."""
+    """Write the file, or show the form again with its errors."""
     given = await field_lists_of(request)
     fields = {name: texts for name, texts in given.items() if _FIELD.fullmatch(name)}
     settings = settings_of(request)

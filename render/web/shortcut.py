@@ -1,4 +1,4 @@
-"""A start for people without a command line: a file to click on."""
+"""A shortcut file to click, for people without a command line."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ _COMMAND_FILE = '@echo off\r\ntitle pipelegend\r\n"{python}" -m pipelegend web\r
 
 
 def install_shortcut() -> Path:
-    """Write what starts the page with a click: a menu entry on Linux, a .cmd file on Windows.
+    """Write a shortcut that starts the page: a menu entry on Linux, a .cmd file on Windows.
 
     Raises:
         OutputError: the system is neither, or the file cannot be written.

@@ -1,5 +1,6 @@
 """Hop six: ``Document`` in, bytes out. Writers know shapes and inks, never markers.
 
-``pdf``, ``svg``, ``dxf`` and ``png`` take the same pages; ``sheetfiles`` writes what machines
-run, ``paperwork`` what people read, ``tables`` and ``valve_workbook`` what spreadsheets read.
+``pdf``, ``svg``, ``dxf`` and ``png`` take the same pages; ``sheetfiles`` writes files for
+machines, ``paperwork`` papers for people, ``tables`` and ``valve_workbook`` tables for
+spreadsheets.
 """

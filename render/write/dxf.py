@@ -1,8 +1,9 @@
-"""DXF: the cut content of a page, flat, in millimetres or inches, y up.
+"""Writes the cut content of a page as flat DXF, in millimeters or inches, y up.
 
-One closed LWPOLYLINE a contour, arcs as bulges, on layers named by their ISO 19593-1 type. The
-version is R2000, the oldest that has both LWPOLYLINE and ``$INSUNITS``. ezdxf writes all but the
-entities, whose tags are put in as text: a thousand contours through its objects take a second.
+Each contour is one closed LWPOLYLINE, with arcs as bulges, on layers named by ISO 19593-1 type. The
+version is R2000, the oldest that has both LWPOLYLINE and ``$INSUNITS``. ezdxf writes everything
+except the entities, whose tags are inserted as text: a thousand contours through its objects take
+a second.
 """
 
 from __future__ import annotations
@@ -47,15 +48,15 @@ def write(
     """The page's cuts, notes, sizes and mark centers as a DXF file.
 
     Two steps may share a layer. The origin is the page's lower left corner, the same as in
-    print. A white underprint prints and is left out. On the layer of marks each item also gets
-    a POINT in its middle.
+    print. A white underprint prints and is left out. On the layer of marks each item also gets a
+    POINT at its center.
 
     Args:
         page: the sheet; layers without a step are not cut and stay out.
         symbols: what the page places.
         units: of the coordinates and of ``$INSUNITS``.
         names: layer names that a machine expects, by step; else the step's own title.
-        repeated: what files of several pages with the same symbols share.
+        repeated: data that files of several pages with the same symbols share.
 
     Raises:
         OutputError: a layer name holds a character that DXF forbids.
@@ -86,7 +87,7 @@ def write(
 
 
 def _text_tags(line: TextLine, view: View) -> str:
-    """The tags of a TEXT with its baseline's left end and its height."""
+    """The tags of a TEXT, with the left end of its baseline and its height."""
     x, y = view.place(line.at)
     height = round(line.size * view.scale, 7)
     return (
@@ -96,7 +97,7 @@ def _text_tags(line: TextLine, view: View) -> str:
 
 
 def warm(units: Units = "mm") -> None:
-    """Load what every file needs, so that processes which share the work need not each do it."""
+    """Load what every file needs once, before processes share the work."""
     _frame(_UNITS[units][0], ())
 
 
@@ -127,7 +128,7 @@ def _titles(layers: list[Layer], names: Mapping[Step, str]) -> dict[Step, str]:
 @contextmanager
 def _fixed_metadata() -> Iterator[None]:
     """No clock and no random identifiers in the file: the same page gives the same bytes."""
-    from ezdxf._options import options  # half a second, and only a cut file needs it
+    from ezdxf._options import options  # takes half a second, and only cut files need it
 
     before = options.write_fixed_meta_data_for_testing
     options.write_fixed_meta_data_for_testing = True
@@ -137,14 +138,14 @@ def _fixed_metadata() -> Iterator[None]:
         options.write_fixed_meta_data_for_testing = before
 
 
-# Stand in a frame for what a page gives: its size, and the handles behind its entities.
+# Placeholders in a frame for a page's size and the handles after its entities.
 _WIDTH, _HEIGHT, _SEED = 123456.75, 234567.75, 0xABCDEF0
 _SEEDS = re.compile(r"\bABCDEF([0-9A-F])\b")
 
 
 @dataclass(frozen=True, slots=True)
 class _Frame:
-    """All of a file but its entities; ``handle`` is the first one that is free for them."""
+    """A file without its entities; ``handle`` is the first one free for them."""
 
     before: str
     after: str
@@ -153,7 +154,7 @@ class _Frame:
     handle: int
 
     def around(self, entities: str, width: float, height: float, handle: int) -> bytes:
-        """The whole file; ``handle`` is the first one that is free behind the entities."""
+        """The whole file; ``handle`` is the first free one after the entities."""
 
         def of_page(text: str) -> str:
             text = text.replace(str(_WIDTH), str(width)).replace(str(_HEIGHT), str(height))
@@ -193,9 +194,9 @@ def _new(code: int) -> Drawing:
 
 @dataclass(slots=True)
 class _Entities:
-    """The tags of the model space's entities (DXF Reference, ENTITIES section) as they grow.
+    """Collects the tags of the model space's entities (DXF Reference, ENTITIES section).
 
-    ``handle`` is the next one that is free.
+    ``handle`` is the next free one.
     """
 
     owner: str
@@ -203,7 +204,7 @@ class _Entities:
     text: list[str] = field(default_factory=list)
 
     def add(self, kind: str, layer: str, tags: str) -> None:
-        """One entity with the tags of its own."""
+        """Add one entity with its tags."""
         self.text.append(
             f"  0\n{kind}\n  5\n{self.handle:X}\n330\n{self.owner}\n100\nAcDbEntity\n  8\n{layer}\n"
         )

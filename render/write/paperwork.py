@@ -1,4 +1,4 @@
-"""What goes with the sheets: proof, ticket, bill, chart, valve schedule, packs and tables."""
+"""The papers of a job: proof, ticket, bill, chart, valve schedule, packs and tables."""
 
 from __future__ import annotations
 
@@ -38,7 +38,7 @@ Files: TypeAlias = list[tuple[str, bytes]]
 
 @dataclass(frozen=True, slots=True)
 class Paperwork:
-    """An order with all that was decided about it."""
+    """An order with every decision about it."""
 
     order: Order
     markers: Sequence[Marker]
@@ -53,7 +53,7 @@ class Paperwork:
 
 
 def paper_pieces(work: Paperwork) -> list[Callable[[], Files]]:
-    """What makes every file of the folder that no machine prints or cuts, long work first."""
+    """The tasks that make the folder's papers and tables, longest first."""
     makers = (_packs, _for_approval, _for_the_shop, _for_the_plant)
     return [partial(_make_files, maker, work) for maker in makers]
 
@@ -121,7 +121,7 @@ def _for_the_plant(work: Paperwork) -> Iterator[tuple[str, bytes]]:
 
 
 def _signs(work: Paperwork) -> Iterator[tuple[str, bytes]]:
-    """The signs that the order asks for, each at its full size, and the paper about them."""
+    """The order's signs, each at full size, and the paper about them."""
     order = work.order
     if not order.signs:
         return
@@ -134,7 +134,7 @@ def _signs(work: Paperwork) -> Iterator[tuple[str, bytes]]:
 
 
 def _packs(work: Paperwork) -> Iterator[tuple[str, bytes]]:
-    """Installation packs by area; of a great many positions, tables with one paper."""
+    """Installation packs by area; for very many positions, tables with one paper."""
     order, typefaces = work.order, work.typefaces
     if is_long(work.markers):
         title, paper = guide(order, work.markers, typefaces, work.date)

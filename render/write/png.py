@@ -1,4 +1,4 @@
-"""PNG: a page as a screen shows it, drawn from its SVG on white. Pixels live here alone."""
+"""Draws a page's SVG on white as PNG. Only this module deals in pixels."""
 
 from collections.abc import Mapping
 
@@ -16,7 +16,7 @@ def write(
     width_px: int | None = None,
     dpi: float | None = None,
 ) -> bytes:
-    """The page as a PNG file, either so many pixels wide or at so many dots an inch.
+    """The page as a PNG file, either of a given width in pixels or at a given dpi.
 
     Raises:
         ValueError: neither or both of ``width_px`` and ``dpi`` are given.
@@ -36,10 +36,10 @@ def write(
 
 
 def _rasterize(svg: bytes, width_px: int, height_px: int) -> bytes:
-    """Typed door to cairosvg, which takes a third of a second to load."""
+    """Typed wrapper of cairosvg, which takes a third of a second to load."""
     try:
         import cairosvg
-    except OSError as error:  # the package is there, and the library that it calls is not
+    except OSError as error:  # the package is installed, but not the library that it calls
         raise OutputError(
             "pictures need the cairo library, which is not on this machine; install it (libcairo2 "
             "on Debian, cairo by Homebrew), or write .pdf or .svg",

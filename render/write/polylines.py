@@ -11,13 +11,13 @@ from layouts.drawing import Arc, Contour, Path, Point
 from layouts.drawing.document import Item, Layer, Placement, Step, Symbol, outlines_of
 from layouts.pages.cuts import without_cubics
 
-_PLACES = 7  # decimals of a coordinate, fine enough in inches too
-_APART = 1e-6  # coordinates that differ by more are never written alike
+_PLACES = 7  # decimals of a coordinate, precise enough in inches too
+_APART = 1e-6  # coordinates farther apart are never written as equal
 
 
 @dataclass(frozen=True, slots=True)
 class View:
-    """How places are written: the size of a mm and the page's height in the file's unit."""
+    """The scale of coordinates: the size of a mm and the page's height in the file's unit."""
 
     scale: float
     height: float
@@ -28,10 +28,10 @@ class View:
 
 
 class Repeated:
-    """Layers that no knife follows, read once for files of several pages.
+    """Caches layers that are not cut, for files of several pages.
 
-    Sheets of one stock have the same notes, whose letters are more than all of a sheet's cuts;
-    only the height over the origin differs.
+    Sheets of one stock share the same notes, whose letters outnumber a sheet's cuts; only the
+    height above the origin differs.
     """
 
     def __init__(self) -> None:
@@ -50,7 +50,7 @@ class Repeated:
 
 
 def polylines(paths: Iterable[Path], view: View) -> Iterator[str]:
-    """The tags of a polyline a contour, but for contours that shrink to a point in the file."""
+    """The tags of one polyline per contour, except contours that shrink to a point."""
     return filter(None, (_polyline(contour, view) for contour in _flat(paths)))
 
 
@@ -73,7 +73,7 @@ def _flat(paths: Iterable[Path]) -> Iterator[Contour]:
 
 
 def _polyline(contour: Contour, view: View) -> str:
-    """Places, each with the bulge of the segment that leaves it; no place twice in a row."""
+    """Points, each with the bulge of its outgoing segment; no point twice in a row."""
     place = view.place(contour.start)
     places = [place]
     bulges: list[str] = []
@@ -103,7 +103,7 @@ class _Pattern:
 
 
 def _pattern(contour: Contour, scale: float) -> _Pattern | Contour:
-    """The pattern of a contour; the contour where places lie so near that they may be one."""
+    """The pattern of a contour, or the contour itself if points are close enough to merge."""
     points = [(point.x * scale, point.y * scale) for point in contour.points()]
     bulges = [_bulge(each.bulge) if isinstance(each, Arc) else "" for each in contour.segments]
     if contour.closed and len(points) > 1 and points[0] == points[-1]:
@@ -131,7 +131,7 @@ def _head(count: int, closed: bool) -> str:
     return f"100\nAcDbPolyline\n 90\n{count}\n 70\n{int(closed)}\n"
 
 
-@lru_cache(maxsize=1 << 15)  # a sheet repeats its columns and rows, and sheets one another's
+@lru_cache(maxsize=1 << 15)  # columns and rows repeat within a sheet and between sheets
 def _number(value: float) -> str:
     # Adding zero makes "-0.0" a "0.0".
     return str(round(value, _PLACES) + 0.0)
@@ -139,6 +139,6 @@ def _number(value: float) -> str:
 
 @lru_cache(maxsize=4096)
 def _bulge(bulge: float) -> str:
-    """The tag of an arc; the y axis turns round, and with it the side that an arc bulges to."""
+    """The tag of an arc; the y axis is flipped, and so is the side of the bulge."""
     value = round(-bulge, 12)
     return f" 42\n{value}\n" if value else ""

@@ -1,4 +1,4 @@
-"""The files that run on machines: a print file a group of sheets, cut files an arrangement."""
+"""Files for machines: one print file per group of sheets, cut files per layout."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from render.write.polylines import Repeated
 
 @dataclass(frozen=True, slots=True)
 class Printing:
-    """How the press takes inks, and whether each sheet is shown as PNG."""
+    """The press's ink settings, and whether each sheet gets a PNG."""
 
     press: pdf.Press
     previews: bool
@@ -50,7 +50,7 @@ def _side_files(
 
 
 def _is_cut(page: Page) -> bool:
-    """Whether a machine cuts or engraves anything; the backs of printed sheets are only printed."""
+    """Whether a machine cuts or engraves anything; backs of printed sheets are only printed."""
     return any(layer.step in CUTS or layer.step is Step.ENGRAVE for layer in page.layers)
 
 
@@ -66,7 +66,7 @@ def _cut_files(
 
 
 def _cut_only(page: Page, notes: NotesIn) -> Page:
-    """The page with nothing but what a cutter or its operator reads."""
+    """The page with only what the cutter or its operator reads."""
     left_out = {None, Step.WHITE}
     if notes is not NotesIn.OUTLINE:
         left_out.add(Step.NOTES)

@@ -1,6 +1,6 @@
-"""SVG: one file a page, in millimetres, one ``<symbol>`` a placed symbol.
+"""Writes SVG: one file per page, in millimeters, with one ``<symbol>`` per placed symbol.
 
-The page's y axis points down in SVG as it does inside, so coordinates go out as they are. Arcs
+The page's y axis points down in SVG as it does inside, so coordinates are written unchanged. Arcs
 are written as ``A`` commands (SVG 1.1 second edition, 8.3.8).
 """
 
@@ -42,23 +42,23 @@ from layouts.drawing.inks import Ink, InkRole
 from layouts.drawing.memo import Kept
 from render.files.numbers import plain
 
-# A half circle's center hangs on the last digit of its radius; a quarter's does not.
+# A half circle's center depends on the last digit of its radius; a quarter's does not.
 _WIDEST_ARC = math.pi / 2
-_CAP_SHARE = 0.7  # of a font's size: its capitals, about
+_CAP_SHARE = 0.7  # approximate height of capitals as a share of the font size
 _FACTOR_PLACES = 9  # of a matrix' factors: a rotation must stay true over the longest sheet
 
-# svgwrite has no types; its elements are never looked into, only nested.
+# svgwrite has no types; its elements are only nested, never inspected.
 _Element: TypeAlias = BaseElement
 PathTexts: TypeAlias = Kept[Path, str]
 
 
 def write(document: Document) -> tuple[bytes, ...]:
-    """One SVG file a page, in the document's order; UTF-8."""
+    """One UTF-8 SVG file per page, in the document's order."""
     return tuple(write_page(page, document.symbols) for page in document.pages)
 
 
 def path_texts() -> PathTexts:
-    """Path data that files of several pages share: made once for each path that they share."""
+    """Path data shared by files of several pages, made once for each shared path."""
     return Kept(path_data)
 
 
@@ -68,7 +68,7 @@ def write_page(
     texts: PathTexts | None = None,
     names: Mapping[Step, str] | None = None,
 ) -> bytes:
-    """One page as an SVG file; only the symbols that it places are in it.
+    """One page as an SVG file; it contains only the symbols that it places.
 
     ``names`` are the layer names that a machine expects, by step.
 
@@ -117,7 +117,7 @@ def _symbol(
 
 
 def _notes(drawing: svgwrite.Drawing, lines: Iterable[TextLine], title: str) -> _Element:
-    """Notes as text in the reader's own lettering."""
+    """Notes as text in the viewer's own font."""
     group = drawing.g(id=xml_id("layer", Step.NOTES.title))
     group["data-layer"] = title
     group["data-group"] = Step.NOTES.group
@@ -162,7 +162,7 @@ def _use(
 
 
 def _shape(drawing: svgwrite.Drawing, shape: Shape, texts: PathTexts) -> _Element:
-    """A path. What has no ink is left to inherit; the other paint is always shut off."""
+    """A path. A part without ink inherits its color; the other paint is always off."""
     if isinstance(shape, Fill):
         attributes = {"stroke": "none"}
         if shape.ink:
@@ -220,7 +220,7 @@ def _arcs(start: Point, arc: Arc) -> Iterable[str]:
             way = shape.at(piece / pieces)
             end = Point(start.x + way.x, start.y + way.y)
         place = f"{plain(end.x)} {plain(end.y)}"
-        # Without a radius or a chord an A command is void (SVG 1.1, F.6.2).
+        # An A command without a radius or a chord is ignored (SVG 1.1, F.6.2).
         if place != written and radius != "0":
             yield f"A{radius} {radius} 0 0 {sweep_flag} {place}"
             written = place
@@ -228,5 +228,5 @@ def _arcs(start: Point, arc: Arc) -> Iterable[str]:
 
 @lru_cache(maxsize=4096)
 def _arc_by_ends(dx: float, dy: float, bulge: float) -> ArcShape:
-    """An arc from (0, 0) to (dx, dy), to a nanometre: a sheet repeats few corners often."""
+    """An arc from (0, 0) to (dx, dy), to a nanometer: corners often repeat on a sheet."""
     return arc_shape(Point(0.0, 0.0), Arc(Point(dx, dy), bulge))

@@ -1,4 +1,4 @@
-"""A table for machines: the markers of an order as CSV."""
+"""Writes the markers of an order as CSV, for programs."""
 
 from __future__ import annotations
 
@@ -30,7 +30,8 @@ _SIZE_TOPICS = frozenset({"size row", "letters"})
 
 
 def csv_file(rows: Iterable[Sequence[object]]) -> bytes:
-    """Rows as CSV: UTF-8, RFC 4180 but for its ``\\n`` line ends; no cell is a formula."""
+    """Rows as CSV: UTF-8, RFC 4180 except for ``\
+`` line ends; no cell is a formula."""
     text = io.StringIO(newline="")
     writer = csv.writer(text, lineterminator="\n")
     writer.writerows([text_cell(cell) for cell in row] for row in rows)
@@ -38,7 +39,8 @@ def csv_file(rows: Iterable[Sequence[object]]) -> bytes:
 
 
 def markers_csv(markers: Iterable[Marker]) -> bytes:
-    """One row a distinct marker, in the order given; RFC 4180 but for its ``\\n`` line ends."""
+    """One row per distinct marker, in the order given; RFC 4180 except for ``\
+`` line ends."""
     rows = (
         (
             marker.id,
@@ -58,7 +60,7 @@ def markers_csv(markers: Iterable[Marker]) -> bytes:
 
 
 def _reason(marker: Marker) -> str:
-    """Why the marker has its size: row and letters, of every pipe that asked for it."""
+    """Why the marker has its size: row and letters for every pipe that it is for."""
     reasons = dict.fromkeys(
         reason.text
         for plan in marker.plans
@@ -69,15 +71,15 @@ def _reason(marker: Marker) -> str:
 
 
 def _in_inches(mm: float) -> str:
-    """Inches to four decimals, without needless zeros."""
+    """Inches to four decimals, without trailing zeros."""
     return f"{mm / MM_PER_INCH:.4f}".rstrip("0").rstrip(".")
 
 
 def nest_json(plans: Iterable[SheetPlan]) -> bytes:
     """Per stock and build the request, the answer and its proven bound, with its dual prices.
 
-    ``pieces`` stand in the order that the bound's ``duals`` refer to; sizes include the border.
-    No clock times: the same order gives the same bytes.
+    ``pieces`` are in the order that the bound's ``duals`` refer to; sizes include the border.
+    There are no clock times, so the same order gives the same bytes.
     """
     groups = [nest_record(plan) for plan in plans]
     text = json.dumps({"version": 1, "groups": groups}, indent=1, sort_keys=True)

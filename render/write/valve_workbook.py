@@ -1,4 +1,4 @@
-"""The valve schedule as a workbook, to be filtered and sorted."""
+"""Writes the valve schedule as a workbook, to filter and sort."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ _HEAD_ROW = 2
 def valves_xlsx(
     order: Order, schemes: Mapping[str, Scheme], date: str | None = None, two_faced: bool = False
 ) -> bytes:
-    """The schedule as a workbook: the same rows in the same order, to be filtered and sorted."""
+    """The schedule as a workbook: the same rows in the same order, to filter and sort."""
     rows = valve_rows(order, schemes, two_faced)
     day = order.date or date
     title = f"Valve schedule: {order.plant or order.title}"

@@ -1,1 +1,1 @@
-"""Files for a shop to start from: commented, valid, with every key."""
+"""Starter files for a shop: commented and valid, with every key."""

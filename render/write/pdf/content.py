@@ -1,8 +1,7 @@
-"""Content streams: a layer of a page, and a symbol as the body of a form.
+"""Writes content streams: a layer of a page, and a symbol as the body of a form.
 
-Lengths are whole steps. A page counts in tenths of a micrometre. A symbol counts in steps of
-its own, at most a micrometre long where it is placed largest, and its form's matrix brings
-them to the page's.
+Lengths are whole steps. A page's step is a tenth of a micrometer. A symbol has its own step, at
+most a micrometer at its largest placement, and its form's matrix converts to the page's.
 """
 
 from __future__ import annotations
@@ -23,7 +22,7 @@ STEP_LINE_PT = 0.25
 _STEP_LINE_MM = STEP_LINE_PT * 25.4 / 72
 
 KNOCKOUT = "Kn"
-OVERPRINT = "Ov"  # spots: what the shape does not print stays
+OVERPRINT = "Ov"  # spots: inks that the shape does not print stay
 UNDER = "Un"  # process inks: all four replaced, spots below stay
 
 
@@ -96,7 +95,7 @@ class TextUse:
 
 @dataclass(frozen=True, slots=True)
 class Use:
-    """What a placement must know of a symbol: its resource name, and what inherits the ink."""
+    """A symbol's data for placement: its resource name, and what inherits the ink."""
 
     name: str
     fills: bool
@@ -104,7 +103,7 @@ class Use:
 
     @staticmethod
     def of(placed: Placement, name: str, symbols: Mapping[str, Symbol]) -> Use:
-        """Read it off the symbol and those within it."""
+        """Collect the data from the symbol and those within it."""
         inheriting = {
             type(shape)
             for symbol in symbols_among((placed,), symbols)
@@ -126,8 +125,8 @@ def layer_stream(
 
     ``tag`` is the resource name of its optional content group, if it has one.
 
-    In a layer with a step everything takes the step's ink and overprints, and lines are the
-    width that machines know as a cut line.
+    In a layer with a step everything takes the step's ink and overprints, and lines have the width
+    that machines recognize as a cut line.
     """
     pen = _Pen(plates, PAGE_STEPS_PER_MM)
     step = plates.step(layer.step) if layer.step else None
@@ -155,10 +154,10 @@ GlyphNames: TypeAlias = Mapping[int, Use]
 
 @dataclass(slots=True)
 class _Letters:
-    """Where a line of letters has got to: each is placed from the one before, in few bytes.
+    """Tracks a line of letters: each is placed relative to the one before, to save bytes.
 
-    Only letters that are not enlarged: their steps are finer than the page's, so that no place
-    is off by more than half a step of the page.
+    It is used only for letters that are not enlarged: their steps are finer than the page's, so no
+    letter is off by more than half a step of the page.
     """
 
     turn: Turn
@@ -166,16 +165,16 @@ class _Letters:
     y: int
 
     def advance(self, x: int) -> int:
-        """The way to the next letter, in steps of the letters; what rounding left is kept."""
+        """The move to the next letter, in the letters' steps; the rounding error is carried."""
         way = round((x - self.x) / self.turn[0])
         self.x += way * self.turn[0]
         return way
 
 
 class _Pen:
-    """Writes operators and keeps the graphics state, so that nothing is said twice.
+    """Writes operators and tracks the graphics state, so that nothing is set twice.
 
-    A state of None is unknown: a form does not know what its placement left.
+    A state of None is unknown: a form does not know the state at its placement.
     """
 
     def __init__(
@@ -210,7 +209,7 @@ class _Pen:
         return Stream("\n".join(self._parts).encode("ascii"), self._needs)
 
     def shape(self, shape: Shape) -> None:
-        """A shape in its own ink, or in what the placement chose."""
+        """A shape in its own ink, or in the one that the placement chose."""
         paint = self._plates.ink(shape.ink) if shape.ink else None
         if paint:
             self._overprint(shape.overprint, paint)
@@ -219,7 +218,7 @@ class _Pen:
         self._draw(shape, paint)
 
     def lettering(self, shape: Fill, glyphs: GlyphNames) -> None:
-        """A filled path of glyphs, each placed where it stands."""
+        """A filled path of glyphs, each at its position."""
         paint = self._plates.ink(shape.ink) if shape.ink else None
         if paint:
             self._overprint(shape.overprint, paint)
@@ -240,7 +239,7 @@ class _Pen:
     def step_shape(self, shape: Shape, paint: Paint, outlines: Outlines) -> None:
         """A shape of a processing step: the step's ink, overprinting, thin lines.
 
-        Lines are moved to their place by a matrix, since a sheet repeats few outlines often.
+        A matrix moves lines into position, since a sheet repeats a few outlines.
         """
         self._overprint(True, paint)
         if isinstance(shape, Fill):
@@ -275,12 +274,12 @@ class _Pen:
         self.put(f"BT /{text.font} {size} Tf {turn} {x} {y} Tm[{text.strings}]TJ ET")
 
     def place_within(self, at: Affine, use: Use) -> None:
-        """A symbol within the one that is drawn, whose steps are not the page's."""
+        """A symbol within the one being drawn, whose steps are not the page's."""
         step = self._scale / PAGE_STEPS_PER_MM
         self._put_placed(at, (at.a * step, at.b * step, at.c * step, at.d * step), use, True)
 
     def _put_placed(self, at: Affine, turn: Turn, use: Use, in_line: bool) -> None:
-        """The operators of a placement; ``in_line`` where it may begin a line of letters."""
+        """The operators of a placement; ``in_line`` if it may start a line of letters."""
         self._needs.symbols.add(use.name)
         x, y = round(at.e * self._scale), round(at.f * self._scale)
         letters = self._line_of_letters

@@ -1,7 +1,7 @@
 """Fonts of papers: each typeface once, with the glyphs that the file's text uses.
 
 Text is written by glyph numbers (Identity-H, ISO 32000-1, 9.7), and a map from them to characters
-lets it be searched and copied. The numbers are those of the font file, whatever is left out of it.
+lets it be searched and copied. The numbers are those of the full font file, even in a subset.
 """
 
 from __future__ import annotations
@@ -78,7 +78,7 @@ class Fonts:
         self._fonts: dict[str, tuple[str, UsedFont]] = {}
 
     def text(self, wording: Wording) -> TextUse:
-        """A line of text as it is placed; its characters are noted."""
+        """A line of text as placed; its characters are recorded."""
         typeface = wording.typeface
         known = self._fonts.get(typeface.key)
         if known is None:
@@ -95,7 +95,7 @@ class Fonts:
 
 
 def _strings(pieces: Iterable[tuple[str, float]], font: UsedFont) -> str:
-    """Strings with the way back between them, in thousandths of an em."""
+    """Strings with the kerning between them, in thousandths of an em."""
     parts: list[str] = []
     for text, kern in pieces:
         parts.append(f"<{''.join([font.code(char) for char in text])}>")

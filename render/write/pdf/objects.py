@@ -41,7 +41,7 @@ from render.write.pdf.separations import Plate, Plates
 
 PT_PER_MM = 72 / 25.4
 _SYMBOLIC = 4  # flag of a font that is read by glyph numbers
-_LEVEL = 1  # of zlib: six times as quick as its default on coordinates, a tenth larger
+_LEVEL = 1  # of zlib: six times as fast as the default on coordinates, a tenth larger
 _D50 = (0.9642, 1, 0.8249)
 _LAB_RANGE = (-128, 127, -128, 127)
 
@@ -115,7 +115,7 @@ class File:
     def symbols(self, forms: Mapping[str, SymbolForm]) -> None:
         """Add symbols under their resource names.
 
-        All that place others share one dictionary of what stands within them.
+        All symbols that place others share one dictionary of those others.
         """
         within = Needs()
         for form in forms.values():
@@ -229,7 +229,7 @@ class File:
         )
 
     def _resources(self, needs: Needs, tags: Sequence[str]) -> Object:
-        """A resource dictionary of what is used, one object for all who need the same."""
+        """A resource dictionary of what is used, one object for all with equal needs."""
         kinds: dict[str, dict[str, Object]] = {
             "/ColorSpace": {name: self._spaces[name] for name in sorted(needs.spaces)},
             "/ExtGState": {name: self._states[name] for name in sorted(needs.states)},
@@ -255,7 +255,7 @@ class File:
         return known
 
     def _once(self, text: str) -> Object:
-        """A short stream, one object for all who need the same."""
+        """A short stream, one object for all uses of the same content."""
         known = self._shared.get((text,))
         if known is None:
             known = self._shared[(text,)] = self._pdf.make_stream(text.encode("ascii"))
@@ -279,7 +279,7 @@ class File:
         )
 
     def _for_readers(self) -> None:
-        """What papers with text tell a viewer: language, title and a bookmark for each page."""
+        """Set the viewer data of papers with text: language, title and a bookmark per page."""
         root = self._pdf.Root
         root["/Lang"] = String("en-US")
         wishes = root.get("/ViewerPreferences", Dictionary())
@@ -306,7 +306,7 @@ class File:
         root["/Outlines"] = outlines
 
     def _describe(self) -> None:
-        """Metadata packet and information dictionary, saying the same."""
+        """Write metadata packet and information dictionary with the same values."""
         about = self._about
         self._pdf.Root["/Metadata"] = self._pdf.make_stream(
             xmp.packet(about), {"/Type": Name.Metadata, "/Subtype": Name.XML}
@@ -323,7 +323,7 @@ class File:
 
 
 class _Boxes:
-    """The boxes of a page and the operator that brings steps, y down, to points, y up."""
+    """The boxes of a page and the operator that converts steps, y down, to points, y up."""
 
     def __init__(self, page: Page, points_per_mm: float) -> None:
         self._scale = points_per_mm

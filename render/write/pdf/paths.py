@@ -1,7 +1,7 @@
 """Paths as PDF path operators, in whole steps.
 
-Coordinates are written as integers: they are shorter and quicker to write than decimals. How
-fine a step is, the caller says.
+Coordinates are written as integers, which are shorter and faster to write than decimals. The
+caller chooses the step.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ from layouts.drawing import (
 )
 from layouts.drawing.memo import Kept
 
-# Adding this leaves a number 13 binary places, 0.12 micrometres: what differs by less is the same.
+# Adding this leaves a number 13 binary places, 0.12 micrometers: closer values count as equal.
 _COARSE = 2.0**39
 _MOST_KEPT = 4096  # paths of symbols, a kilobyte each
 
@@ -39,7 +39,7 @@ def path_operators(path: Path, steps_per_mm: float) -> str:
 
 
 def kept_operators(path: Path, steps_per_mm: float) -> str:
-    """The same for a path of a symbol: faces and letters come back in the files of a job."""
+    """The same for a path of a symbol, cached because faces and letters repeat in a job."""
     return _make_cache(steps_per_mm).of(path)
 
 
@@ -49,9 +49,9 @@ def _make_cache(steps_per_mm: float) -> Kept[Path, str]:
 
 
 class Outlines:
-    """Operators of paths as seen from their own start, kept by shape.
+    """Caches the operators of paths relative to their start, by shape.
 
-    A sheet repeats few outlines at many places: each is turned into text once.
+    A sheet repeats a few outlines at many places, and each is formatted once.
     """
 
     def __init__(self, steps_per_mm: float) -> None:
@@ -83,7 +83,7 @@ class Outlines:
         return path_operators(path.mapped(Affine.move(-start.x, -start.y)), self._scale)
 
     def _shape(self, path: Path) -> tuple[object, ...]:
-        """What the path looks like wherever it lies, to a tenth of a micrometre."""
+        """The path's shape regardless of its position, to a tenth of a micrometer."""
         key: list[object] = []
         xs: list[float] = []
         ys: list[float] = []
@@ -147,8 +147,8 @@ def _arc(start: Point, arc: Arc, operators: list[str], numbers: list[float]) -> 
 def _arc_offsets(dx: float, dy: float, bulge: float) -> tuple[Offsets, ...]:
     """Cubic pieces of an arc from (0, 0) to (dx, dy).
 
-    A sheet repeats the same corner many times, so the pieces are kept by their shape, rounded
-    to a nanometre so that equal corners are equal at every place of the sheet.
+    A sheet repeats the same corner many times, so the pieces are cached by shape, rounded to a
+    nanometer so that equal corners match anywhere on the sheet.
     """
     return _kept_offsets(round(dx, 6), round(dy, 6), bulge)
 

@@ -1,4 +1,4 @@
-"""What a press wants of a PDF: profile, names of the step inks, process values of inks."""
+"""A press's requirements for a PDF: profile, names of the step inks, process values of inks."""
 
 from __future__ import annotations
 
@@ -17,11 +17,11 @@ from render.color.profile import Cmyk, OutputProfile
 class Press:
     """How a document is written for one machine.
 
-    ``profile``: with one the file is PDF/X-4, without one it makes no claim.
-    ``step_inks``: the ink names that the machine takes for a step; the default is the step's
+    ``profile``: with one the file is PDF/X-4, without one it claims no standard.
+    ``step_inks``: the ink names that the machine expects for a step; the default is the step's
     ISO 19593-1 name. Two steps may share one.
-    ``process``: inks (by name) that are printed as the profile's CMYK and not as spots; needs
-    a CMYK profile. The values are computed by whoever knows the profile's colors.
+    ``process``: inks (by name) that are printed as the profile's CMYK instead of as spots; needs a
+    CMYK profile. The caller computes the values from the profile.
     """
 
     profile: OutputProfile | None = None
@@ -36,8 +36,8 @@ class Press:
 def press_of(printer: Printer, profile: OutputProfile | None, inks: Iterable[Ink]) -> Press:
     """How PDF is written for the shop's printer.
 
-    With its profile the file is PDF/X-4, without one it makes no claim; spots become process
-    inks where the printer file says so.
+    With its profile the file is PDF/X-4, without one it claims no standard; spots become process
+    inks if the printer file says so.
 
     Raises:
         InputError: the profile cannot be used.
@@ -51,5 +51,5 @@ def press_of(printer: Printer, profile: OutputProfile | None, inks: Iterable[Ink
 
 
 def intent_of(printer: Printer) -> Intent:
-    """How colors meet the film's white, as the printer file says."""
+    """The printer file's setting for how colors relate to the film's white."""
     return Intent.ABSOLUTE if printer.absolute else Intent.RELATIVE

@@ -18,7 +18,7 @@ from render.write.pdf.press import Press
 
 BLACK = "Black"  # the process plate: a Separation of this name prints on it (ISO 32000-1, 8.6.6.4)
 
-# How a step is shown on a screen where the document gives it no color; nothing prints in it.
+# Screen color of a step if the document gives none; it is never printed.
 _STEP_LAB = {
     Step.KISS_CUT: Lab(60, 94, -61),
     Step.THROUGH_CUT: Lab(54, 80, 67),
@@ -59,7 +59,7 @@ class Plates:
     """The plates of one file, each defined once.
 
     Raises:
-        OutputError: an ink has two definitions, or a step's ink is printed with.
+        OutputError: an ink has two definitions, or artwork uses a step's ink.
     """
 
     def __init__(self, document: Document, press: Press) -> None:
@@ -96,7 +96,7 @@ class Plates:
                 paint = _paint(self._define(BLACK, self._lab_of(BLACK) or _BLACK_LAB), 0)
             else:
                 paint = _paint(self._plates[self.plate_name(ink)], 1)
-            # The document holds the ink as long as the file is written, so its id is its own.
+            # The document holds the ink while the file is written, so its id is unique.
             self._paints[id(ink)] = paint
         return paint
 
@@ -127,7 +127,7 @@ class Plates:
         return known
 
     def _refuse_shared(self, document: Document) -> None:
-        """No two steps on one plate that the shop did not name, and no print in a step's ink."""
+        """Refuse steps that share a plate the shop did not name, and artwork in a step's ink."""
         used = {layer.step for page in document.pages for layer in page.layers if layer.step}
         printed = {self.plate_name(ink): ink for ink in self._inks if ink.role in _PRINTED}
         owners: dict[str, Step] = {}

@@ -1,4 +1,4 @@
-"""What makes a document impossible to write, found before anything is drawn."""
+"""Finds everything that makes a document impossible to write before anything is drawn."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ _SLACK_MM = 1e-6
 
 
 def document_faults(document: Document, press: Press) -> list[str]:
-    """Every fault as a sentence without a full stop; empty where the document can be written."""
+    """Every fault as a sentence without a period; empty if the document can be written."""
     faults = [] if document.pages else ["the document has no page; give at least one"]
     faults += _press_faults(press)
     faults += _symbol_faults(document.symbols)

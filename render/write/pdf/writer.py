@@ -1,4 +1,4 @@
-"""From a document to bytes: draw every symbol and layer once, then build the file."""
+"""Turns a document into bytes: draws every symbol and layer once, then builds the file."""
 
 from __future__ import annotations
 
@@ -29,8 +29,8 @@ from render.write.pdf.writable import document_faults
 def write(document: Document, press: Press | None = None) -> bytes:
     """The document as PDF: PDF/X-4 with a profile, plain PDF 1.6 without.
 
-    Symbols are clipped to their ``bounds`` (grown by the widest stroke), so these hold all
-    that is drawn, bleed included.
+    Symbols are clipped to their ``bounds`` (grown by the widest stroke), so these must contain
+    everything drawn, bleed included.
 
     Raises:
         OutputError: the document contradicts itself or the press; every fault is named.

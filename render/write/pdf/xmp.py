@@ -1,4 +1,4 @@
-"""The metadata packet, written by us as plain text, so that it is the same every time.
+"""Writes the metadata packet as plain text, so that it is the same every time.
 
 Namespaces: XMP specification part 1 and 2 (dc, xmp, xmpMM, pdf); ``pdfxid`` is the namespace
 in which a file states its version of PDF/X-4 or later.
@@ -23,7 +23,7 @@ EPOCH = datetime(1980, 1, 1, tzinfo=UTC)
 
 @dataclass(frozen=True, slots=True)
 class Facts:
-    """What the packet and the information dictionary both say."""
+    """The data in both the packet and the information dictionary."""
 
     title: str
     document_id: str
@@ -32,12 +32,12 @@ class Facts:
 
     @property
     def pdf_date(self) -> str:
-        """The date as PDF writes it; empty where there is none."""
+        """The date in PDF format; empty if there is none."""
         return self.date.strftime("D:%Y%m%d%H%M%SZ") if self.date else ""
 
 
 def facts(title: str, document_id: str, date: str | None, claim: bool) -> Facts:
-    """The facts of a document; a claim needs a date and takes `EPOCH` where none is given.
+    """The metadata of a document; a PDF/X claim needs a date and uses `EPOCH` if none is given.
 
     Raises:
         OutputError: the date is neither a day nor an instant of ISO 8601.
