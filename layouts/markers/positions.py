@@ -1,4 +1,4 @@
-"""What hangs where: each marker at each of its places, with the specification that asks for it.
+"""Markers by place: each marker at each of its places, with its specification.
 
 ``part_of`` goes the other way: from some of them back to an order that makes just these.
 """
@@ -25,7 +25,7 @@ NO_AREA = "no area given"
 class Hanging:
     """A marker at one of its places; numbered from 1 along the walk of its area, else 0.
 
-    ``pieces`` are the ids of what hangs there, where they are known.
+    ``pieces`` are the ids of the pieces there, if known.
     """
 
     marker: Marker
@@ -40,12 +40,12 @@ class Hanging:
 
     @property
     def position(self) -> Position:
-        """Where it hangs, as the list says."""
+        """Its place, as the list gives it."""
         return self.placing.position
 
     @property
     def count(self) -> int:
-        """How many of the marker hang there."""
+        """The number of pieces of the marker there."""
         return self.placing.count
 
     @property

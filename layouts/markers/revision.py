@@ -74,7 +74,7 @@ class Looks:
         self._known: dict[str, Look] = {}
 
     def of(self, hanging: Hanging) -> Look:
-        """The look of what hangs there."""
+        """The look of the installed piece."""
         marker = hanging.marker
         look = self._known.get(marker.id)
         if look is None:
@@ -197,7 +197,7 @@ def _things_agree(one: _Open, other: _Open) -> bool:
 
 
 def _near(one: _Open, other: _Open) -> bool:
-    """Whether both hang at the same distance along a run, or along none."""
+    """Whether both are at the same distance along a run, or neither is on one."""
     if one.at is None or other.at is None:
         return one.at is other.at
     return abs(one.at - other.at) <= _NEAR

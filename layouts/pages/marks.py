@@ -123,7 +123,7 @@ def _ways(number: int, last: int) -> tuple[int, ...]:
 def _clear(
     sheet: Sheet, printer: Printer, x: float, y: float, reach: float, ways: tuple[int, ...]
 ) -> float | None:
-    """The y nearest to the wanted one, at most ``reach`` away, at which a mark touches no zone."""
+    """The y nearest to the preferred one, at most ``reach`` away, where a mark touches no zone."""
     found = [_shift_mark(sheet, printer, x, y, reach, way) for way in ways]
     return min(
         (each for each in found if each is not None), key=lambda at: abs(at - y), default=None

@@ -1,4 +1,4 @@
-"""Where a marker is parted for an office printer: between letters, as far along as a page goes."""
+"""Split a marker for an office printer: between letters, as far along as a page reaches."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from layouts.face.model import Part
 OVERLAP = 12.0  # shared by two neighboring strips, mm
 _CLEAR = 1.0  # from a cut to a letter, mm
 _BEFORE = 3.0  # from a cut to the letter after it where there is room, mm
-_LEAST = 0.5  # share of a window that a strip fills at least, even if a letter is cut for it
+_LEAST = 0.5  # least share of a window that a strip fills, even if that cuts a letter
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +76,7 @@ def _beside(letters: list[tuple[float, float]], furthest: float) -> float:
 
 
 def _letters(part: Part) -> Iterator[tuple[float, float]]:
-    """From where to where each letter and arrow goes."""
+    """The span of each letter and arrow."""
     for shape in part.art:
         if isinstance(shape, Fill) and shape.drawn is Drawn.LETTER:
             for contour in shape.path.contours:
@@ -85,7 +85,7 @@ def _letters(part: Part) -> Iterator[tuple[float, float]]:
 
 
 def _merged(spans: Iterable[tuple[float, float]]) -> Iterator[tuple[float, float]]:
-    """The spans in order, those that touch as one."""
+    """The spans in order, with touching ones joined."""
     current: tuple[float, float] | None = None
     for start, end in sorted(spans):
         if current is None:

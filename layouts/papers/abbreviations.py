@@ -13,7 +13,7 @@ from layouts.schemes.model import Scheme
 class Abbreviation:
     """A service code with its meanings in this plant, one where all is well.
 
-    ``local`` tells that no scheme of the order has it; ``note`` is what the scheme says of it.
+    ``local`` means that no scheme of the order has it; ``note`` is the scheme's remark on it.
     """
 
     code: str

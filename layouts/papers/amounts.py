@@ -1,4 +1,4 @@
-"""How much a group of sheets takes, in words: amount, proven minimum, layouts, price."""
+"""The stock a group of sheets takes, in words: amount, proven minimum, layouts, price."""
 
 from __future__ import annotations
 
@@ -46,7 +46,7 @@ def least_text(group: SheetPlan) -> str:
 
 
 def least_length(group: SheetPlan) -> float:
-    """The proven minimum of a roll in mm: the nest's, or what the longest part asks for."""
+    """The proven minimum of a roll in mm: the nest's, or the longest part's length."""
     return max(group.nest.bound.length_um / 1000, group.forced_length)
 
 
@@ -79,7 +79,7 @@ def _cost_text(group: SheetPlan, cost: int) -> str:
 
 
 def counts_text(group: SheetPlan) -> str:
-    """How many layouts there are, and how many filling row by row would have given."""
+    """The number of layouts, and the number that filling row by row would have given."""
     distinct = len(group.sheets)
     text = counted(distinct, f"{noun_of(group)} layout")
     if group.by_rows > distinct:
@@ -88,7 +88,7 @@ def counts_text(group: SheetPlan) -> str:
 
 
 def price_text(group: SheetPlan) -> str:
-    """What keeping areas together costs; empty where it was not asked for."""
+    """The cost of keeping areas together; empty if not requested."""
     if group.price is None:
         return ""
     sheets, length = group.price.sheets, group.price.length
@@ -110,7 +110,7 @@ def _difference_text(difference: float, amount: str) -> str:
 
 
 def shelf_text(group: SheetPlan) -> str:
-    """Offcuts that were on hand and are not used; empty where all are."""
+    """Offcuts that were on hand but not used; empty if all were."""
     if not group.shelved:
         return ""
     saved = "roll length" if group.is_roll else "sheet"

@@ -54,7 +54,7 @@ _LEAST = 46.0  # no entry with its first place is lower
 
 @dataclass(frozen=True, slots=True)
 class _Entry:
-    """Changes that show the same: one drawing or two, one reason, many places."""
+    """Changes with the same pictures and reason, in one or many places."""
 
     action: Action
     why: str
@@ -100,7 +100,7 @@ def change_sheet(
 
 
 def why(change: Change) -> str:
-    """Why a piece is changed: the list first, then what is seen of it."""
+    """Why a piece is changed: the list first, then its visible effect."""
     if change.action is Action.REPLACE and change.old and change.new:
         listed = list_differences(change.old, change.new)
         seen = "; ".join(seen_differences(change.old, change.new))
@@ -218,7 +218,7 @@ def _draw_pair(paper: Paper, entry: _Entry, symbols: dict[str, Symbol], at: Poin
 def _draw_side(
     paper: Paper, label: str, found: Sequence[Hanging], symbols: dict[str, Symbol], at: Point
 ) -> Drawn:
-    """One distinct marker and how it is mounted at these places, or nothing."""
+    """One distinct marker and its mounting at these places, or nothing."""
     plain, ink = paper.voices.plain, paper.ink
     line = baseline(at.y, BODY)
     items: list[Item] = [*plain.line(label, Point(at.x, line), BODY, ink)]
@@ -265,7 +265,7 @@ def _tick_box(paper: Paper, box: Rect) -> tuple[Item, ...]:
 
 
 def _draw_cross(box: Rect, ink: Ink) -> tuple[Item, ...]:
-    """An empty place, crossed out: the marker comes down and none follows."""
+    """An empty place, crossed out: the marker is removed and not replaced."""
     corners = (
         (Point(box.x, box.y), Point(box.right, box.bottom)),
         (Point(box.x, box.bottom), Point(box.right, box.y)),

@@ -11,7 +11,7 @@ from layouts.terms.errors import OutputError
 
 LETTER = Size(215.9, 279.4)  # US letter (ANSI/ASME Y14.1 size A)
 _PRINTED = (InkRole.COLOR, InkRole.BLACK, InkRole.PAPER)
-# A hand-held instrument wants some 15 mm around its aperture: common practice, no source.
+# A hand-held instrument needs about 15 mm around its aperture: common practice, no source.
 _PATCH, _GAP, _LABELS = 25.0, 6.0, 10.0
 _MARGIN, _HEAD = 14.0, 16.0
 _TITLE_SIZE, _LABEL_SIZE = 3.5, 1.6  # cap heights
@@ -75,7 +75,7 @@ def target_sheet(
     Args:
         inks: those of a scheme; each of a role that prints becomes a patch.
         setter: sets the names.
-        text_ink: the ink of names and frames, black as a rule.
+        text_ink: the ink of names and frames, usually black.
         pairs: (field, legend) pairs of the scheme; black legends are printed on their fields.
         title: heads every page.
         size: of the page, in mm.

@@ -1,4 +1,4 @@
-"""Why a marker is replaced: what changed in the list, and what shows of it."""
+"""Why a marker is replaced: the changes in the list, and their visible effect."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from layouts.terms.units import feet, inches, psig_text
 _PRESSURES = frozenset({"pressure"})
 _TEMPERATURES = frozenset({"surface", "applied_at"})
 _DISTANCES = frozenset({"viewing_distance"})
-_SLIGHT = 0.05  # mm; below it two sizes are the same to a ruler
+_SLIGHT = 0.05  # mm; a ruler cannot tell sizes closer than this apart
 
 
 def list_differences(old: Hanging, new: Hanging) -> tuple[str, ...]:
@@ -25,7 +25,7 @@ def list_differences(old: Hanging, new: Hanging) -> tuple[str, ...]:
 
 
 def seen_differences(old: Hanging, new: Hanging) -> tuple[str, ...]:
-    """What one sees on the marker: words, arrows, colors, sizes, build."""
+    """The visible parts of the marker: words, arrows, colors, sizes, build."""
     return tuple(_seen(old, new))
 
 

@@ -1,6 +1,6 @@
-"""Registers that hang beside the pipes: relief valves, sealed and locked valves, lockout points.
+"""Registers posted beside the pipes: relief valves, sealed and locked valves, lockout points.
 
-Each holds what the list says and no more: a set pressure or a date that the list does not give
+Each holds only what the list says: a set pressure or a date that the list does not give
 is a blank to be filled from the nameplate, never a guess. Nothing here claims conformity with a
 code; how often a valve is replaced or a seal is checked is the plant's own program.
 """

@@ -21,7 +21,7 @@ class Reason:
 
 @dataclass(frozen=True, slots=True)
 class MarkerPlan:
-    """One marker, decided. ``per_position`` is how many of it hang at each position.
+    """One marker, decided. ``per_position`` is the number installed at each position.
 
     ``hand`` is "right-hand" or "left-hand" where a line is read from both sides, else empty.
     ``shorter`` holds the designs to try, in order, where the straight run is too short; each

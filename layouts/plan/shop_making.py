@@ -1,4 +1,4 @@
-"""A plan as the shop makes it: holes and slots of its own sizes, tags printed on both faces."""
+"""A plan as the shop makes it: holes and slots in the shop's sizes, tags printed on both faces."""
 
 from __future__ import annotations
 

@@ -27,7 +27,7 @@ class SurveyLook:
 
 @dataclass(frozen=True, slots=True)
 class Unlisted:
-    """A marker that hangs and is in no list."""
+    """An installed marker that is not in any list."""
 
     area: str
     position: str
@@ -50,7 +50,7 @@ def sign_off(
     signed: Signed,
     lifetimes: Sequence[Lifetime],
 ) -> Register:
-    """The register once these pieces of a job hang; one in the place of another replaces it."""
+    """The register after these pieces of a job go up; each replaces the one at its place."""
     rows, events = register.by_id, list(register.history)
     for piece in pieces:
         before = rows.get(piece.id)
@@ -111,7 +111,7 @@ def _event(signed: Signed, deed: Deed, piece: str, was: str, now: str) -> Event:
 
 
 def _said(entry: Entry) -> str:
-    """What hangs, in a few words for the history."""
+    """The installed piece, in a few words for the history."""
     parts = (entry.marker, entry.marker_id, entry.state, entry.installed_on)
     return "; ".join(part for part in parts if part)
 

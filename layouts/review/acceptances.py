@@ -9,7 +9,7 @@ from layouts.terms.findings import Finding, Place, Severity
 
 
 def idle_acceptances(order: Order, findings: Iterable[Finding]) -> tuple[Finding, ...]:
-    """A note for each acceptance of the order that none of its findings asks for.
+    """A note for each acceptance in the order that matches none of its findings.
 
     One with a misspelled code or marker accepts nothing, and one that is no longer needed would
     let the next fault of its kind pass unseen.

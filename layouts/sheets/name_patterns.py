@@ -24,7 +24,7 @@ _FIELD = re.compile(r"\{(\w*)\}")
 
 
 def fields_of(pattern: str) -> tuple[str, ...]:
-    """The names of a pattern's fields, as often as they are there."""
+    """The names of a pattern's fields, repeats included."""
     return tuple(_FIELD.findall(pattern))
 
 
@@ -34,9 +34,9 @@ def plain_of(pattern: str) -> str:
 
 
 def filled(pattern: str, values: Mapping[str, object], between: str) -> str:
-    """The pattern's phrases, parted by bars, with their fields filled.
+    """The pattern's phrases, separated by bars, with their fields filled.
 
-    A phrase with a field that is empty is left out.
+    A phrase with an empty field is left out.
     """
     texts = {name: str(value) for name, value in values.items()}
     phrases = (phrase.strip() for phrase in pattern.split("|"))

@@ -34,7 +34,7 @@ class Verdict(StrEnum):
 class Outcome:
     """One piece of the list. ``rows`` are all rows about it, the latest first.
 
-    ``piece`` is what is to hang there: where the circumference was measured, the marker for it.
+    ``piece`` is the marker required there, sized for the measured circumference if there is one.
     """
 
     piece: PlacedPiece

@@ -37,7 +37,7 @@ def _words(
     own: type[FaceForm | Together | LongParts | Kind | State | Level | Flow | Run | Side | Outline],
     said: Mapping[str, str],
 ) -> dict[str, str]:
-    """Each own word for itself, and by own word the others, parted by spaces (_ joins words)."""
+    """Each own word for itself, and its synonyms, separated by spaces (_ joins words)."""
     found = {_key(str(member)): str(member) for member in own}
     for word, others in said.items():
         found |= {_key(other.replace("_", " ")): word for other in others.split()}
@@ -139,7 +139,7 @@ def choose(text: str, words: Words) -> str:
 
 
 def refusal(text: str, wanted: tuple[str, ...], near: str) -> str:
-    """What is wrong with a word and which words are right, parted by ``;``."""
+    """The fault of a word and the accepted words, separated by ``;``."""
     hint = f"did you mean {near}? It takes " if near else "write "
     *most, last = wanted
     right = f"{', '.join(most)} or {last}" if most else last

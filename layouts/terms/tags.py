@@ -24,7 +24,7 @@ class TagRangeError(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class Numbered:
-    """A tag with its last number parted off: ``HV-101A`` is ``HV-``, ``101`` and ``A``."""
+    """A tag split at its last number: ``HV-101A`` is ``HV-``, ``101`` and ``A``."""
 
     prefix: str
     digits: str

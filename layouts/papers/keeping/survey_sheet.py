@@ -204,7 +204,7 @@ def _draw_position(
 
 
 def _draw_texts(paper: Paper, piece: PlacedPiece, at: Point) -> tuple[list[Item], float]:
-    """Name, place and size of what is to hang there."""
+    """Name, place and size of the required marker."""
     width = _BOXES - _TEXT - _GAP
     plan = piece.placing.plan
     hand = f", {plan.hand}" if plan.hand else ""

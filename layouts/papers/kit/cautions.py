@@ -1,8 +1,8 @@
 """Every caution that papers print, in one list; ``cautions_for`` is its one reader.
 
-A caution names the papers that carry it and the hazard it is about. A paper about one area
-leaves out the hazards that the area does not have, so that a crew reads what is left.
-Common practice, no source, unless marked.
+A caution names the papers that carry it and the hazard it is about. A paper about one area leaves
+out hazards that the area does not have, so that the crew reads the rest. Common practice, no
+source, unless marked.
 """
 
 from __future__ import annotations
@@ -45,7 +45,7 @@ class Hazard(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Caution:
-    """One caution; without a hazard it holds everywhere."""
+    """One caution; without a hazard it applies everywhere."""
 
     text: str
     audiences: frozenset[Audience]
@@ -224,7 +224,7 @@ def cautions_for(
 
 
 def hazards_of(places: Iterable[tuple[Marker, Placing]]) -> frozenset[Hazard]:
-    """The hazards of some positions; where the list is silent, the one to be feared is taken."""
+    """The hazards of some positions; where the list is silent, the worse one is assumed."""
     found: set[Hazard] = set()
     for _, placing in places:
         environment = placing.spec.environment
@@ -250,7 +250,7 @@ def is_jacketed(placing: Placing) -> bool:
 
 
 def _is_hot(placing: Placing) -> bool:
-    """A surface that burns, or bare pipe with high pressure vapor whose surface nobody gave."""
+    """A surface that burns, or bare high-pressure vapor pipe without a given temperature."""
     surface = placing.spec.environment.surface
     if surface is not None:
         return surface >= load_practice().burn.surface_f
@@ -260,7 +260,7 @@ def _is_hot(placing: Placing) -> bool:
 
 
 def _is_cold(placing: Placing) -> bool:
-    """A surface that freezes, frost, or bare low pressure pipe whose surface nobody gave."""
+    """A surface that freezes, frost, or bare low-pressure pipe without a given temperature."""
     environment, plan = placing.spec.environment, placing.plan
     if environment.frost > 0 or _stands_off(plan.build):
         return environment.surface is None or environment.surface < _FREEZING_F

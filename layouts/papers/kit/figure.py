@@ -33,7 +33,7 @@ _BAR_LONGEST = 32.0
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """What is drawn, the height it takes, its symbol and the scale, one to ``scale``."""
+    """The drawing, its height, its symbol and the scale, one to ``scale``."""
 
     items: tuple[Item, ...]
     height: float
@@ -42,7 +42,7 @@ class Figure:
 
 
 def face_symbol(face: Face) -> Symbol:
-    """The face as it is after cutting: its art, and white over all that is cut away."""
+    """The face after cutting: its art, and white over everything cut away."""
     part = printed_part(face)
     box = part.box.grown(part.bleed + _COVER)
     away = rectangle(box).joined(part.outline.backwards())

@@ -131,7 +131,7 @@ class Paper:
             self._y += height
 
     def keep(self, height: float) -> None:
-        """Turn the page unless so much height is left."""
+        """Start a new page unless this much height is left."""
         if self.room < height:
             self.turn()
 
@@ -274,7 +274,7 @@ def rule(x: float, y: float, width: float, thickness: float, ink: Ink) -> Stroke
 
 
 def shorten_text(setter: Typesetter, text: str, size: float, width: float) -> str:
-    """The text, its end left off where it is wider than its line."""
+    """The text, truncated if it is wider than its line."""
     first, *rest = setter.wrap(text, size, width)
     return f"{first} …" if rest else text
 

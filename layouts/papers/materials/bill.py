@@ -1,4 +1,4 @@
-"""Everything that an order's markers are made of, added up."""
+"""The materials of an order's markers, added up."""
 
 from __future__ import annotations
 
@@ -57,8 +57,8 @@ def materials(
 
     Stock is what the sheets and frames of ``groups`` take; ink is what shows of each marker's
     art with its bleed, black that overprints apart from black that does not, and neither marks
-    nor slug lines count. Without ``prices`` no line has a cost. ``coverage`` is what is known
-    of the parts already.
+    nor slug lines count. Without ``prices`` no line has a cost. ``coverage`` is the ink coverage of
+    the parts where already known.
     """
     by_id = {marker.id: marker for marker in markers}
     lines = [
@@ -88,7 +88,7 @@ def kind_of_film(group: SheetPlan, markers: Mapping[str, Marker]) -> str:
 
 
 def group_waste(group: SheetPlan, markers: Mapping[str, Marker]) -> Waste:
-    """What is left over of one group of sheets."""
+    """The waste of one group of sheets."""
     net = {name: enclosed_area(part.outline) for name, part in group.parts.items()}
     made = math.fsum(
         sheet.copies * math.fsum(net[placed.name] for placed in sheet.placed)
@@ -112,7 +112,7 @@ def _build_of(group: SheetPlan, markers: Mapping[str, Marker]) -> Build:
 
 
 def _item(group: SheetPlan, markers: Mapping[str, Marker]) -> str:
-    """What the stock itself is, without its laminate."""
+    """The stock itself, without its laminate."""
     build = _build_of(group, markers)
     if group.stock.engraved:
         return ENGRAVING_STOCK

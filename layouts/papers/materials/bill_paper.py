@@ -43,7 +43,7 @@ def bill_table(bill: Bill) -> list[tuple[str, ...]]:
 def bill_document(
     order: Order, bill: Bill, typefaces: Typefaces, date: str | None = None, ink: Ink = BLACK
 ) -> Document:
-    """The bill on US letter pages: what to order, what is waste, and what it costs."""
+    """The bill on US letter pages: amounts to order, waste, and cost."""
     day = order.date or date
     paper = Paper(running_lines(_TITLE, order, day), voices_of(typefaces), ink)
     paper.block(lambda at: draw_title(paper, order.plant or order.title, _TITLE, at))
@@ -62,7 +62,7 @@ _TITLE = "Bill of materials"
 
 
 def _draw_lines(paper: Paper, bill: Bill) -> None:
-    """What to order; price and cost where they are known."""
+    """The amounts to order, with price and cost if known."""
     costed = bill.total is not None
     prices = (Column("Price", 22.0, "right"), Column("Cost", 20.0, "right")) if costed else ()
     columns = (
@@ -173,7 +173,7 @@ _USED_IN = {
 
 
 def _used_text(line: Line) -> tuple[str, str]:
-    """What is really taken, to three figures, and its unit; empty for what is counted."""
+    """The amount actually used, to three figures, with its unit; empty for counted items."""
     found = _USED_IN.get(line.material)
     if found is None:
         return "", ""

@@ -22,7 +22,7 @@ ENGRAVING_STOCK = "engraving stock"
 
 
 def build_text(part: Part, build: Build, on_plate: bool) -> str:
-    """What the printed part is made of, and what it goes on."""
+    """The material of the printed part, and what it goes on."""
     text = (
         tag_text(build, build.laminate) if build.mount is Mount.HUNG_TAG else part_text(part, build)
     )
@@ -47,7 +47,7 @@ def carrier_text(build: Build) -> str:
 
 
 def strap_text(strap: str) -> str:
-    """A strap with its width and what closes it."""
+    """A strap with its width and its closure."""
     return f"{strap}, {specification_of(strap)}"
 
 
@@ -145,7 +145,7 @@ def packing_list(markers: Sequence[Marker]) -> list[tuple[str, str, str]]:
 
 
 def packing_table(markers: Sequence[Marker]) -> list[tuple[str, str, str, str]]:
-    """The packing list with what each part is made of: part, specification, size, pieces."""
+    """The packing list with materials: part, specification, size, pieces."""
     builds = (marker.plan.build for marker in markers)
     thickness = {build.plate_material: build.thickness for build in builds if build.thickness}
     return [

@@ -1,6 +1,6 @@
 """The area inside a path, exact for lines, arcs and cubic curves.
 
-Green's theorem: the area is half the integral of ``x dy - y dx`` round each contour. Contours that
+Green's theorem: the area is half the integral of ``x dy - y dx`` around each contour. Contours that
 run the other way, such as the counter of an O, take theirs off.
 """
 

@@ -1,4 +1,4 @@
-"""What a bill of materials is made of: lines with amounts, waste, and the sum."""
+"""The parts of a bill of materials: lines with amounts, waste, and the total."""
 
 from __future__ import annotations
 
@@ -71,7 +71,7 @@ class Line:
     lack: str = ""
 
     def amount(self, unit: Unit) -> float | None:
-        """The amount in a unit, None where it is not counted in that."""
+        """The amount in a unit; None if it is not measured in that unit."""
         return dict(self.amounts).get(unit)
 
     @property
@@ -123,7 +123,7 @@ class Bill:
 
     @property
     def total_text(self) -> str:
-        """The total in words, with what it leaves out; empty where no prices were given."""
+        """The total in words, naming what it leaves out; empty if no prices were given."""
         if self.total is None:
             return ""
         text = f"{self.currency} {self.total:,.2f}"

@@ -27,7 +27,7 @@ class Prices:
     prices: tuple[Price, ...]
 
     def of(self, line: Line) -> Price | None:
-        """The price of a line: of the very item, else of any of its material."""
+        """The price of a line: of the exact item, otherwise of any of its material."""
         fitting = [price for price in self.prices if price.material is line.material]
         named = [price for price in fitting if _same(price.item, line.item)]
         return next(iter([*named, *(price for price in fitting if not price.item)]), None)
@@ -38,7 +38,7 @@ def _same(one: str, two: str) -> bool:
 
 
 def price_line(line: Line, prices: Prices) -> Line:
-    """The line with its cost to the cent, or with why it has none."""
+    """The line with its cost to the cent, or the reason it has none."""
     price = prices.of(line)
     if price is None:
         return replace(line, lack="no price is given")

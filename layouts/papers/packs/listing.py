@@ -39,7 +39,7 @@ _GUIDE, _PARTS = "_all-areas", "_materials-to-bring"
 
 
 def is_long(markers: Iterable[Marker]) -> bool:
-    """Whether the markers hang in too many places for a paper with pictures."""
+    """Whether the markers go in too many places for a paper with pictures."""
     return sum(len(marker.placings) for marker in markers) > MOST_ON_PAPER
 
 

@@ -120,7 +120,7 @@ def warnings(entry: Entry) -> Iterator[str]:
 def instructions(entry: Entry, pieces: int) -> Iterator[str]:
     """What to install, which way, and with what.
 
-    ``pieces`` is how many hang at the position; zero where several positions are described.
+    ``pieces`` is the number installed at the position; zero where several positions are described.
     """
     yield from direction_texts(entry)
     yield from fixing_texts(entry, pieces)

@@ -1,7 +1,7 @@
 """The walk in stretches: shared facts are stated once, and each position has its own box.
 
 A run of one pipe takes the same marker again and again, a line marked on both sides takes two
-markers at every entry, and valves of one kind hang side by side. The order of the walk is kept:
+markers at every entry, and valves of one kind are side by side. The order of the walk is kept:
 only neighbors are put together.
 """
 
