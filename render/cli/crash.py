@@ -1,4 +1,4 @@
-"""The last catch: a sentence for the user and a file for whoever mends the program."""
+"""Last resort for errors: a sentence for the user and a file for the developer."""
 
 from __future__ import annotations
 

@@ -27,12 +27,12 @@ _LABEL = 9  # "accepted" and a space
 
 
 def finding_lines(findings: Iterable[Finding]) -> list[str]:
-    """Every finding as one line, the gravest first, each with its code."""
+    """Every finding as one line, the most severe first, each with its code."""
     return [_line(finding) for finding in in_order(findings)]
 
 
 def in_order(findings: Iterable[Finding]) -> list[Finding]:
-    """The gravest first, then by row."""
+    """The most severe first, then by row."""
     return sorted(findings, key=lambda each: (-each.severity, each.place.row or 0, each.code))
 
 

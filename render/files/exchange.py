@@ -80,7 +80,7 @@ def is_claimed(path: Path) -> bool:
 
 
 def _locked(path: Path, wait: bool) -> int | None:
-    """A handle with a lock; None where the system has no such locks."""
+    """A handle with a lock; None if the system has no such locks."""
     try:
         import fcntl
     except ImportError:

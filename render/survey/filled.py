@@ -63,7 +63,7 @@ class Answers:
 
 
 def read_filled(paths: Sequence[Path], expected: Expected) -> Answers:
-    """The rows of all sheets, in whatever order they are given; a row said twice counts once.
+    """The rows of all sheets, given in any order; a repeated row counts once.
 
     Raises:
         InputError: a file cannot be read at all.

@@ -35,7 +35,7 @@ QUESTION_COLUMNS = ("area", "line_or_tag", "where", "question", "photo", "by", "
 
 @dataclass(frozen=True, slots=True)
 class Comparison:
-    """A list held against a survey: what follows, and the order for it, None where it is nothing.
+    """A list compared with a survey: the changes, and the order for them, None if there are none.
 
     ``planned`` is the list with the circumferences that were measured, ``schemes`` the plant's
     own scheme files.
@@ -56,7 +56,8 @@ def compare_survey(
 
     Raises:
         InputError: a sheet cannot be read or has a fault, surveyors contradict each other, or
-            a marker of the list cannot be made; every finding is carried and nothing applied.
+            a marker of the list cannot be made; the error holds every finding, and nothing is
+            applied.
     """
     listed = plan_pieces(order, options, file)
     ids = {piece.id for piece in listed.pieces}
