@@ -10,13 +10,13 @@ Five lines draw a marker:
 'HTRS LIQ VAP AMMONIA LOW'
 >>> data = drawn.pdf()  # or .svg(), .dxf(), .png(), .face_svg()
 
-``marker``, ``equipment`` and ``valve`` take the words of the commands of the same name, as text
+``marker``, ``equipment`` and ``valve`` take the options of the commands of the same name, as text
 with or without a unit or as a number; a bare number means psig, inches, feet (``viewing``) or
 degrees Fahrenheit. ``check``, ``order`` and ``preflight`` take files. ``python -m pipelegend`` is
 the command.
 
-What is wrong is raised as ``InputError`` or ``BlockedError``, whose ``findings`` name each fault;
-``OutputError`` says why a file cannot be written.
+Faults raise ``InputError`` or ``BlockedError``, whose ``findings`` name each one; ``OutputError``
+says why a file cannot be written.
 """
 
 from __future__ import annotations
@@ -62,15 +62,15 @@ StrPath = str | os.PathLike[str]
 
 
 class _Words(TypedDict, total=False):
-    """Words of every kind of marker."""
+    """Options for every kind of marker."""
 
     environment: str  # indoor, outdoor, washdown, or two of them
     contents: str
-    color: str  # the plant's color for contents that the scheme leaves to it
+    color: str  # the plant's color for contents that the scheme leaves to the plant
     cutoff: Amount  # the plant's cutoff pressure for such contents
     surface: Amount  # peak surface temperature, F
     operating: Amount  # operating temperature of the contents, F
-    applied_at: Amount  # temperature of the surface when the marker goes on, F
+    applied_at: Amount  # surface temperature at application, F
     frost: Amount  # thickest frost expected, in
     washdown: bool
     food_zone: bool
@@ -89,7 +89,7 @@ class _Words(TypedDict, total=False):
 
 
 class PipeWords(_Words, total=False):
-    """Words of ``marker``."""
+    """Options for ``marker``."""
 
     meaning: str
     legend: str
@@ -101,9 +101,9 @@ class PipeWords(_Words, total=False):
     side: str  # one, both
     pipe: str  # NPS 4, DN100, 114.3 mm, tube 7/8 in
     covering: Amount  # thickness of insulation and jacket, in
-    od: Amount  # outside diameter over the covering, in
-    girth: Amount  # circumference over the covering, in
-    straight: Amount  # straight run that it must fit on, in
+    od: Amount  # outside diameter over the insulation, in
+    girth: Amount  # circumference over the insulation, in
+    straight: Amount  # available straight run, in
     paint: str
     face: str  # full, compact
     wrap: bool
@@ -118,7 +118,7 @@ class PipeWords(_Words, total=False):
 
 
 class EquipmentWords(_Words, total=False):
-    """Words of ``equipment``."""
+    """Options for ``equipment``."""
 
     tag: str
     psig: Amount
@@ -133,7 +133,7 @@ class EquipmentWords(_Words, total=False):
 
 
 class ValveWords(_Words, total=False):
-    """Words of ``valve``."""
+    """Options for ``valve``."""
 
     service: str
     function: str
@@ -207,9 +207,9 @@ def _path(given: object) -> Path | None:
 
 
 class OrderWords(TypedDict, total=False):
-    """Words of ``check`` and ``order``: files of a shop, and choices in place of the list's."""
+    """Options for ``check`` and ``order``: a shop's files, and choices that override the list's."""
 
-    mapping: StrPath  # how the plant writes its lists
+    mapping: StrPath  # the plant's own list headings and words
     also: StrPath | Iterable[StrPath]  # further lists of the same order
     shop: StrPath
     font: StrPath
@@ -227,10 +227,10 @@ class OrderWords(TypedDict, total=False):
 
 
 def check(path: StrPath, **words: Unpack[OrderWords]) -> Checked:
-    """Every finding of a line list or an order, without writing anything.
+    """Check a line list or an order and return every finding; writes no files.
 
-    ``.findings`` are all that is wrong or worth knowing, ``.markers`` the number of markers and
-    ``.passed`` whether they can be made.
+    ``.findings`` holds every finding, ``.markers`` is the number of markers, and ``.passed`` says
+    whether they can be made.
 
     >>> checked = check("output_samples/order_example.toml")
     >>> checked.passed
@@ -248,10 +248,10 @@ def check(path: StrPath, **words: Unpack[OrderWords]) -> Checked:
 def order(
     path: StrPath, folder: StrPath, *, force: bool = False, **words: Unpack[OrderWords]
 ) -> JobFolder:
-    """The job folder of a line list or an order, written whole or not at all.
+    """Write the job folder for a line list or an order, complete or not at all.
 
-    ``force`` replaces an old job folder. The value holds every file by its name, the markers,
-    the sheets and the findings.
+    ``force`` replaces an old job folder. Returns every file by name, the markers, the sheets and
+    the findings.
 
     >>> import tempfile
     >>> with tempfile.TemporaryDirectory() as home:

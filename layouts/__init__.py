@@ -16,11 +16,11 @@ is frozen, and no hop reads back or changes an earlier one.
       draw papers papers          markers + sheets            -> Documents that people read
     6 write       render.write    Documents                   -> bytes: PDF, SVG, DXF, PNG
 
-Beside the hops, for what hangs:
+Beside the hops, for installed markers:
 
     crosscheck  names of an order against those of drawings -> what agrees, nearly, or is missing
     survey      what surveyors saw of each piece -> leave, replace, add, remove, questions
-    register    a row for each piece that hangs, all that was done to it, and what is due
+    register    a row for each installed piece, its history, and what is due
 
 The ground floors, which every room above may use:
 
@@ -38,6 +38,6 @@ Where to look first:
     the text of a finding          the room that finds it: plan, review, takeoff, render.read
 
 Lengths are millimeters (float), the origin is top-left and y runs down, unless a name says
-otherwise; ``nest`` counts whole micrometers. Nothing here reads or writes a file, but for the
-scheme loader, which reads its own packaged data; ``order`` validates with pydantic.
+otherwise; ``nest`` counts whole micrometers. Nothing here reads or writes a file, except the scheme
+loader, which reads its own packaged data; ``order`` validates with pydantic.
 """

@@ -7,7 +7,7 @@ Words go in as a list would hold them. Findings come out with the caller's names
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cache
 from pathlib import Path
@@ -18,11 +18,12 @@ from layouts.drawing.document import Document, Layer, Page, Placement
 from layouts.markers.gather import Marker
 from layouts.order.order import Order
 from layouts.papers.kit.figure import face_symbol, printed_part
+from layouts.review.acceptances import idle_acceptances
 from layouts.terms.errors import BlockedError, InputError
-from layouts.terms.findings import Finding
+from layouts.terms.findings import Finding, Place
 from layouts.terms.words import Kind
 from render.decide import decide
-from render.draw import decide_marker, drawn_bytes
+from render.draw import DecidedMarker, decide_marker, drawn_bytes
 from render.options import Options
 from render.read.one_row import order_of_row
 from render.shop.shopfile import load_shop
@@ -190,13 +191,33 @@ def draw_words(kind: Kind, words: Mapping[str, object], files: Files, door: Door
         order, notes = order_of_row(cells, given, _accepted(words))
         options = Options(load_shop(files.shop), font=files.font, profile=files.profile)
         _refuse_faulty(order, notes, options)
-        decided = decide_marker(order, options, files.paper)
+        decided = _decide(order, options, files.paper)
     except (InputError, BlockedError) as error:
         spelled = [spell(finding, kind, door) for finding in error.findings]
         raise type(error)(spelled) from error
-    spoken = tuple(spell(each, kind, door) for each in (*notes, *decided.findings))
+    found = (*notes, *decided.findings, *_idle(order, decided.findings))
+    spoken = tuple(spell(each, kind, door) for each in found)
     # The page is laid out once, when the first file is asked for.
     return Drawing(decided.markers, spoken, cache(decided.document), options)
+
+
+def _decide(order: Order, options: Options, paper: str) -> DecidedMarker:
+    """The marker; where it is blocked, what was accepted for nothing is told as well.
+
+    Raises:
+        InputError: the marker is impossible.
+        BlockedError: it must not be printed as it is.
+    """
+    try:
+        return decide_marker(order, options, paper)
+    except BlockedError as error:
+        raise BlockedError([*error.findings, *_idle(order, error.findings)]) from error
+
+
+def _idle(order: Order, findings: Iterable[Finding]) -> Iterator[Finding]:
+    """A note for each acceptance that no finding asks for, under the word that gave it."""
+    for each in idle_acceptances(order, findings):
+        yield replace(each, right="correct its code, or leave it out", place=Place(field=_ACCEPT))
 
 
 def _accepted(words: Mapping[str, object]) -> Mapping[str, str]:

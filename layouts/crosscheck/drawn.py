@@ -1,4 +1,4 @@
-"""What a drawing says: sheets with texts in their places, or with things that it names itself."""
+"""The content of a drawing: sheets with placed texts, or with things that it names itself."""
 
 from __future__ import annotations
 

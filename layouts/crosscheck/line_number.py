@@ -1,6 +1,6 @@
 """Line numbers of pipes: ``4"-HPL-101-A1A`` is NPS 4, service HPL, number 101, class A1A.
 
-Common forms are read by what each part looks like and not by its place, since plants differ: size
+Common forms are read by what each part looks like, not by its place, since plants differ: size
 first (``4"-HPL-101-A1A``), service first (``HTRS-6-125``), or no size at all (``HPL-101``). Common
 practice, no source. A number by itself is a size only where a second number follows that can be
 the line's, and where pipe of that size exists.
@@ -75,9 +75,10 @@ def line_numbers(text: str, services: Collection[str]) -> Iterator[LineNumber]:
 
 
 def take_apart(text: str, services: Collection[str] = ()) -> LineNumber | None:
-    """The parts of a line number; None where a text is none.
+    """The parts of a line number; None if a text is not one.
 
-    A service that is not known needs a marked size beside it, so that ``HV-118-A`` is no line.
+    A service that is not known needs a marked size beside it, so that ``HV-118-A`` is not read as a
+    line.
     """
     parts = _parts(text.translate(_INCH_MARKS).upper())
     sizes = [part for part in parts if _MARKED.fullmatch(part)]

@@ -36,7 +36,7 @@ class SeenThing:
 
 @dataclass(frozen=True, slots=True)
 class CrossMatch:
-    """What agrees by name, what nearly does, and what only one side has."""
+    """Names that match, names that nearly match, and names on only one side."""
 
     equal: tuple[tuple[ListedThing, SeenThing], ...]
     near: tuple[tuple[ListedThing, SeenThing], ...]
@@ -50,7 +50,7 @@ def crossmatch(
     """Match a list with sheets; ``more_forms`` are forms of tags that the list has none of.
 
     Raises:
-        InputError: a form is none.
+        InputError: a form is not valid.
     """
     services = frozenset(service for each in listed for service in each.services)
     seen = _seen(sheets, _forms(listed, services, more_forms), services)
@@ -71,7 +71,7 @@ def crossmatch(
 def _forms(
     listed: Iterable[ListedThing], services: frozenset[str], more: Iterable[str]
 ) -> list[TagForm]:
-    """Forms of tags, and of lines whose names are no line numbers."""
+    """Forms of tags, and of lines whose names are not line numbers."""
     named = (
         (each.kind, each.name)
         for each in listed

@@ -23,7 +23,7 @@ _DIGIT = "[0-9ILOSBZ]"
 _TAG = re.compile(r"([A-Z]{1,6})[-_\s/]?(\d{1,6})([A-Z]?)")
 _FORM = re.compile(r"([A-Z]{1,6})[-_\s/]?(#{1,6})(@?)")
 _PART = re.compile(rf"[-_\s]*({_DIGIT}{{1,6}}[A-Z]?)")
-_BELOW, _ASIDE = 2.6, 2.5  # how far a number may stand from the letters over it, in text heights
+_BELOW, _ASIDE = 2.6, 2.5  # largest distance from a number to the letters over it, in text heights
 
 
 def as_digits(text: str) -> str:
@@ -59,7 +59,7 @@ def learned_forms(tags: Iterable[tuple[Kind, str]], more: Iterable[str] = ()) ->
     """The forms of the tags of a list, and those given as ``XV-###`` (valves).
 
     Raises:
-        InputError: a form that is given is none.
+        InputError: a given form is not valid.
     """
     seen: dict[str, tuple[Kind, list[int]]] = {}
     for kind, tag in tags:
@@ -81,7 +81,7 @@ def learned_forms(tags: Iterable[tuple[Kind, str]], more: Iterable[str] = ()) ->
 
 
 def tags_in(texts: Sequence[DrawnText], forms: Sequence[TagForm]) -> Iterator[tuple[Kind, str]]:
-    """Tags in the texts of a sheet, also those whose number stands below their letters."""
+    """Tags in the texts of a sheet, also those with the number below the letters."""
     patterns = [(form, form.pattern) for form in forms]
     for each in (*texts, *_stacked(texts, {form.letters: form for form in forms})):
         upper = each.text.upper()

@@ -1,4 +1,4 @@
-"""What is told of a list and its drawings, as findings, each with the sheet and the row."""
+"""The findings about a list and its drawings, each with the sheet and the row."""
 
 from __future__ import annotations
 

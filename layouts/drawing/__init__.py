@@ -1,12 +1,12 @@
-"""Points, boxes, affine maps and paths, in millimetres, y down.
+"""Points, boxes, affine maps and paths, in millimeters, y down.
 
 A path is a tuple of contours; a contour is a start point and segments of three kinds: straight
 lines, cubic curves and circular arcs. Arcs stay arcs all the way to the cut file, because a
-cutter follows an arc more smoothly than the pieces of one.
+cutter follows an arc more smoothly than short line segments.
 
 An arc is written with its *bulge*, the tangent of a quarter of the swept angle, as DXF does
 (ezdxf documentation, "LWPolyline bulge value"). The sign is positive where the arc turns
-clockwise as seen on the page (y down), that is from +x towards +y.
+clockwise as seen on the page (y down), that is, from +x toward +y.
 """
 
 from layouts.drawing.affine import IDENTITY, Affine

@@ -66,7 +66,7 @@ class Affine:
 
     @property
     def keeps_lengths(self) -> bool:
-        """Whether it is quarter turns, mirrors and shifts alone."""
+        """Whether it consists only of quarter turns, mirrors and shifts."""
         return self.is_upright and abs(self.a + self.c) == abs(self.b + self.d) == 1
 
     def rect(self, rect: Rect) -> Rect:
@@ -80,7 +80,7 @@ class Affine:
         return Rect(left, top, max(xs) - left, max(ys) - top)
 
     def segment(self, segment: Segment) -> Segment:
-        """The image of a segment; a mirror turns an arc's bulge round."""
+        """The image of a segment; a mirror reverses an arc's bulge."""
         match segment:
             case Line(end):
                 return Line(self.point(end))

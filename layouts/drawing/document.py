@@ -1,7 +1,7 @@
-"""What every writer takes: pages of solid paths on named layers. No text, no meaning left.
+"""The input of every writer: pages of solid paths on named layers, without text or meaning.
 
 A document holds symbols, drawn once, and pages whose layers hold shapes and placements of
-symbols. Writers know nothing of markers: they turn a document into bytes.
+symbols. Writers know nothing about markers: they turn a document into bytes.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ class Step(Enum):
     THROUGH_CUT = "Structural", "Cutting"
     HOLE = "Structural", "Drilling"
     FOLD = "Structural", "Creasing"
-    ENGRAVE = "Structural", "Debossing"  # sunk lettering; the standard has no nearer type
+    ENGRAVE = "Structural", "Debossing"  # sunk lettering; the standard has no closer type
     SIZES = "Dimensions", ""
     NOTES = "Legend", ""
     WHITE = "White", ""
@@ -138,7 +138,7 @@ def _is_wording(item: Item, symbols: Mapping[str, Symbol]) -> bool:
 
 
 def symbols_among(items: Iterable[Item], symbols: Mapping[str, Symbol]) -> Iterator[Symbol]:
-    """Every symbol that the items place and those that stand within them, once each."""
+    """Every symbol that the items place, and the symbols within those, once each."""
     placed = dict.fromkeys(item.symbol for item in items if isinstance(item, Placement))
     within = (item.symbol for name in placed for item in symbols[name].within())
     return (symbols[name] for name in dict.fromkeys((*placed, *within)))

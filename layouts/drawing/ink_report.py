@@ -1,4 +1,4 @@
-"""What a printer makes of a job's inks, as values that papers can show."""
+"""A job's inks as a printer prints them, as values that papers can show."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ class PrintedInk:
     ``device`` is the profile's answer to the ink's Lab and ``printed`` the Lab that it prints,
     ``delta`` (dE00) off the ink. ``nearest`` is the nearest Lab that the printer reaches within
     the profile's own limit of total ink, ``nearest_delta`` off, whatever way the profile would
-    go; a colored ink is in gamut where that is small. Of black and paper there is no choice:
+    go; a colored ink is in gamut where that is small. Black and paper leave no choice:
     ``nearest`` is what they print, and ``in_gamut`` is None.
     """
 

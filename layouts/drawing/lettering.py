@@ -1,7 +1,7 @@
 """Legend lettering: outlines scaled on cap height, set so that letters never crowd.
 
-All figures of a typeface are in cap heights: the flat capital H is 1.0 high, the baseline lies
-at 0 and y runs down, so capitals go from -1 to 0. A letter height is thus what a ruler reads.
+All figures of a typeface are in cap heights: the flat capital H is 1.0 high, the baseline is at 0
+and y runs down, so capitals go from -1 to 0. A letter height is therefore what a ruler reads.
 
 Spacing of a legend follows NUREG-0700 revision 3: the gap between characters is at least one
 stroke, the gap between words at least one character. One stroke is the vertical stem of H; the
@@ -149,7 +149,7 @@ class Spacing:
         self._face = face
         self._steps: dict[tuple[str, str], float] = {}
         self._lines: dict[str, SetLine] = {}
-        # The offset is exact for chords; the ink of a curve may stand out from both of them.
+        # The offset is exact for chords; the ink of a curve may bulge beyond both of them.
         self._gap = face.stem + 2 * FLATNESS
         flat, round_ = face.glyph("H"), face.glyph("O")
         self.word_gap = flat.ink_right - flat.ink_left if flat else 1.0
@@ -316,7 +316,7 @@ def _reach(ux: float, uy: float, vx: float, vy: float, radius: float) -> float:
 
 
 def _standing(face: Typeface, char: str) -> Glyph | None:
-    """The glyph of a character that stands by itself, as a lone accent does not."""
+    """The glyph of a character that can appear by itself, unlike a lone accent."""
     return None if unicodedata.combining(char) else face.glyph(char)
 
 

@@ -1,4 +1,4 @@
-"""What was made of values that several files share, made once."""
+"""A cache of results that several files share, each made once."""
 
 from __future__ import annotations
 
@@ -10,9 +10,9 @@ M = TypeVar("M")
 
 
 class Kept(Generic[V, M]):
-    """Results by the identity of what they were made of, which is held as long as they are.
+    """Results by the identity of their source value, which is kept as long as they are.
 
-    With ``most`` no more than so many are held: then all are let go.
+    With ``most``, at most that many are kept; then the cache is emptied.
     """
 
     def __init__(self, make: Callable[[V], M], most: int | None = None) -> None:

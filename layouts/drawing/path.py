@@ -129,7 +129,7 @@ class Path:
 
     A plain path holds its contours. Lettering holds ``parts`` instead, paths drawn once (a glyph,
     a word of glyphs) with the map that brings each to its place: what holds for a glyph is worked
-    out once, and its points are mapped only where somebody asks for ``contours``. Parts do not
+    out once, and its points are mapped only when ``contours`` is used. Parts do not
     overlap. Frozen by convention; paths with equal contours are equal.
     """
 

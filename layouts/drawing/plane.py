@@ -28,7 +28,7 @@ class Size:
 
     @property
     def area(self) -> float:
-        """Square millimetres."""
+        """Square millimeters."""
         return self.width * self.height
 
 

@@ -62,7 +62,7 @@ def arc_shape(start: Point, arc: Arc) -> ArcShape:
     sweep = 4 * math.atan(arc.bulge)
     chord = start.distance(arc.end)
     radius = chord / (2 * abs(math.sin(sweep / 2)))
-    # The centre lies on the chord's perpendicular, on the side that the sweep turns to.
+    # The center lies on the chord's perpendicular, on the side that the sweep turns to.
     offset = chord / 2 / math.tan(sweep / 2)
     ux, uy = (arc.end.x - start.x) / chord, (arc.end.y - start.y) / chord
     center = Point((start.x + arc.end.x) / 2 - uy * offset, (start.y + arc.end.y) / 2 + ux * offset)

@@ -37,7 +37,7 @@ def arrow_path(letter_height: float, *, pointing_right: bool) -> Path:
 
 
 class MarkShape(StrEnum):
-    """What a cutter's camera is told to look for."""
+    """The kinds of mark that a cutter's camera looks for."""
 
     DISC = "disc"
     SQUARE = "square"

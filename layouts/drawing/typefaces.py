@@ -1,4 +1,4 @@
-"""The typefaces of a job, each for what it letters."""
+"""The typefaces of a job, each with its use."""
 
 from __future__ import annotations
 

@@ -1,7 +1,7 @@
 """Running text of proofs, tickets, charts and notes: each glyph drawn once, placed by reference.
 
 Text keeps the typeface's own spacing and kerning. Sizes are cap heights in mm. A character that
-the typeface lacks shows as an empty box, so that a page never fails for a stray sign.
+the typeface lacks shows as an empty box, so that a page never fails because of a stray character.
 """
 
 from __future__ import annotations
@@ -78,7 +78,7 @@ class _Known:
 
 @lru_cache(maxsize=8)
 def _known_of(key: str) -> _Known:
-    """What is known of the typeface with this key; a key changes with its font file."""
+    """The cached data of the typeface with this key; a key changes with its font file."""
     return _Known({}, {}, {})
 
 
@@ -162,8 +162,8 @@ class Typesetter:
     ) -> Block:
         """Wrapped text in a box of a width in mm whose top-left corner is ``at``.
 
-        Each line takes a strip of ``PITCH`` cap heights with its capitals in the middle, so
-        blocks stand on each other without further distance.
+        Each line takes a strip of ``PITCH`` cap heights with its capitals in the middle, so blocks
+        stack without extra spacing.
         """
         x = at.x + _SHARE[align] * width
         placements: list[Placement] = []
@@ -252,7 +252,7 @@ class Typesetter:
         return uses * (len(word) - 1) >= _FORM
 
     def _join_letters(self, name: str, letters: Sequence[tuple[float, str]]) -> tuple[float, str]:
-        """The letters as one symbol, and where it stands in their line."""
+        """The letters as one symbol, and its position in the line."""
         start = letters[0][0]
         if name not in self._symbols:
             placed = tuple(

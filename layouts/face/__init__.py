@@ -1,8 +1,8 @@
-"""The face: the finished layout of one distinct marker, in millimetres, top-left at 0, 0.
+"""The face: the finished layout of one distinct marker, in millimeters, top-left at 0, 0.
 
-A line of a face is a row of parts with gaps between them. Every part keeps its natural width;
-what is left of the length, which is a floor rounded up to the scheme's step, goes evenly into
-the gaps. Nothing is ever squeezed.
+A line of a face is a row of parts with gaps between them. Every part keeps its natural width. The
+length is a minimum rounded up to the scheme's step; the space left over is divided evenly among the
+gaps. Nothing is ever squeezed.
 """
 
 from __future__ import annotations
@@ -33,13 +33,13 @@ __all__ = [
 
 
 def face_id(design: Design, typefaces: Typefaces) -> str:
-    """A short name that depends on the content alone."""
+    """A short name that depends only on the content."""
     text = f"{design.id_text}|{typefaces.dark.key}|{typefaces.light.key}"
     return hashlib.sha256(text.encode()).hexdigest()[:8].upper()
 
 
 def content_length(design: Design, typefaces: Typefaces) -> float:
-    """What the longest line needs, floors and steps left out."""
+    """The length that the longest line needs, without minimums and steps."""
     needed = max(natural_length(line, design, typefaces) for line in design.lines)
     if design.end_band is not None:
         needed += full_width(design.end_band, typefaces)

@@ -1,4 +1,4 @@
-"""What every shape of face shares: its length, its ground, its layers and its measures."""
+"""Shared by all face shapes: length, ground, layers and measures."""
 
 from __future__ import annotations
 
@@ -11,9 +11,9 @@ from layouts.face.line import LineArt, Piece
 from layouts.face.model import Measures
 from layouts.plan.design import Design
 
-# From a letter to the edge of its line above and below, as shares of its height, our own. A line
-# alone keeps what the ammonia table's last row leaves (4.5 in of marker for 3.5 in letters);
-# lines above each other keep half a height between them (NUREG-0700 r3).
+# From a letter to the edge of its line above and below, as shares of its height, our own. A single
+# line keeps the margin of the ammonia table's last row (4.5 in of marker for 3.5 in letters); lines
+# above each other keep half a height between them (NUREG-0700 r3).
 SAFE_ALONE = 0.14
 SAFE = 0.25
 BLEED = 2.0  # print beyond the cut, mm; common practice, no source
@@ -28,7 +28,7 @@ def round_up_to_step(value: float, step: float) -> float:
 
 
 def finished_length(design: Design, needed: float) -> float:
-    """The floor or the content, up to the scheme's step; a neighbor's length as it was."""
+    """The minimum or the content, up to the scheme's step; a neighbor's length unchanged."""
     length = max(design.length, needed)
     if design.fixed_length and needed <= design.length:
         return length

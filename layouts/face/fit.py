@@ -17,12 +17,12 @@ from layouts.terms.units import inches
 
 
 def fit_design(plan: MarkerPlan, typefaces: Typefaces) -> MarkerPlan:
-    """The plan with the first design that its straight run takes, on a plate that does not bow."""
+    """The plan with the first design that fits its straight run, on a plate that does not bow."""
     return _held_in_the_middle(_shortest_needed(plan, typefaces), typefaces)
 
 
 def _held_in_the_middle(plan: MarkerPlan, typefaces: Typefaces) -> MarkerPlan:
-    """The plan with a strap more, or a pair of posts, where its plate is long."""
+    """The plan with one more strap, or a pair of posts, if its plate is long."""
     plate, straps = plan.design.plate, load_practice().straps
     if plate is None or plate.ears < 2 or plan.build.plate is None:
         return plan
@@ -39,7 +39,7 @@ def _held_in_the_middle(plan: MarkerPlan, typefaces: Typefaces) -> MarkerPlan:
 def _shortest_needed(plan: MarkerPlan, typefaces: Typefaces) -> MarkerPlan:
     """The plan with the first design that its straight run takes.
 
-    In order: as wanted, one arrow, two lines, and at last a plate on straps, which may reach
+    In order: as ordered, one arrow, two lines, and at last a plate on straps, which may reach
     past a fitting. A finding says what was given up.
     """
     wanted = _length(plan.design, typefaces)
@@ -86,7 +86,7 @@ def _length(design: Design, typefaces: Typefaces) -> float:
 
 
 def _length_checked(plan: MarkerPlan, typefaces: Typefaces) -> MarkerPlan:
-    """A length measured off a neighbor or asked for by the order must hold the words."""
+    """A length measured off a neighbor or set by the order must hold the words."""
     needed = content_length(plan.design, typefaces)
     if not plan.design.fixed_length or needed <= plan.design.length + 1e-6:
         return plan

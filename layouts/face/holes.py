@@ -45,7 +45,7 @@ def plate_part(plate: Plate, face: Size) -> Part:
 
 
 def _rim(plate: Plate) -> float:
-    """What a plate is higher for openings halfway along it, which stay outside the film too."""
+    """Extra plate height for openings halfway along it, which also stay outside the film."""
     needed = plate.edge + plate.slot_width + max(_CLEAR, plate.slot_width / 4)
     return max(0.0, needed - plate.border) if plate.middle else 0.0
 

@@ -1,4 +1,4 @@
-"""One line of a face: parts in a row, the spare length shared out between them."""
+"""One line of a face: parts in a row, with the spare length divided among the gaps."""
 
 from __future__ import annotations
 
@@ -89,7 +89,7 @@ def _between(one: Element, two: Element, gap: float, design: Design) -> float:
 
 
 def natural_length(line: Sequence[Element], design: Design, typefaces: Typefaces) -> float:
-    """What the parts of a line and their least gaps need, mm."""
+    """The length needed by a line's parts and minimum gaps, mm."""
     if not line:
         return 0.0
     widths = math.fsum(full_width(element, typefaces) for element in line)
@@ -118,7 +118,7 @@ def half_height(pieces: list[Piece], letter: float, safe: float) -> float:
     reach = 0.0
     for piece in pieces:
         if not piece.path.count:
-            continue  # every character is missing, which is a finding of its own
+            continue  # every character is missing, which is reported separately
         box = piece.path.bounds()
         middle = -piece.element.letter_height / 2
         reach = max(reach, box.bottom - middle, middle - box.y)

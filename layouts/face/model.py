@@ -16,14 +16,13 @@ from layouts.terms.words import Backs, PartRole
 class Part:
     """One piece to be cut: its outline, its holes, and what is printed on it.
 
-    ``art`` may reach beyond the outline by the bleed. A plate of its own carries no print.
+    ``art`` may reach beyond the outline by the bleed. A separate plate carries no print.
     ``engraving`` is the words of an engraved tag, which carries no print.
     ``white`` is what a white underprint covers, none on white film.
-    ``top_of_pipe`` is the y of a wrap that goes on top of a horizontal pipe; a mark for it
-    stands beside the piece, where it is cut away. ``id_shapes`` is how many shapes at the end
-    of the art are the piece's id, which is no part of what the marker says. ``backs`` says
-    whether the piece has the same art or engraving on its back, and how its sheet is turned over
-    for it.
+    ``top_of_pipe`` is the y of a wrap that goes on top of a horizontal pipe; a mark for it is drawn
+    beside the piece, where it is cut away. ``id_shapes`` is how many shapes at the end of the art
+    are the piece's id, which is no part of what the marker says. ``backs`` says whether the piece
+    has the same art or engraving on its back, and how its sheet is turned over for it.
     """
 
     role: PartRole
@@ -57,7 +56,7 @@ class Part:
 
 @dataclass(frozen=True, slots=True)
 class Measures:
-    """What a ruler finds on the face, in mm; ``bands`` are the printed band widths."""
+    """The face as a ruler measures it, in mm; ``bands`` are the printed band widths."""
 
     length: float
     height: float
@@ -69,7 +68,7 @@ class Measures:
 
 @dataclass(frozen=True, slots=True)
 class Face:
-    """One distinct face with its parts. ``words`` is what is read on it."""
+    """One distinct face with its parts. ``words`` is its text."""
 
     id: str
     design: Design
@@ -85,7 +84,7 @@ class Face:
 
 
 def part_text(part: Part, build: Build) -> str:
-    """What one part is made of: parts with equal texts may share a sheet."""
+    """The material of one part: parts with equal texts may share a sheet."""
     match part.role:
         case PartRole.FILM:
             return build.film_text

@@ -1,7 +1,7 @@
 """The id of a piece on its face: small text, a QR code or both, in a corner that is free.
 
-The face does not change for it: nothing moves, and what finds no free place is left out and
-named. An id keeps off words, arrows, bands, holes, rounded corners and the edge that is cut.
+The face does not change for it: nothing moves, and an id without a free place is left out and
+reported. An id keeps off words, arrows, bands, holes, rounded corners and the edge that is cut.
 
 A code's module is the smaller of two that a phone reads at arm's length, 20 in (508 mm). A
 camera of 12 megapixels, 4032 pixels over 65 degrees (from memory, a usual phone), sees 0.16 mm a
@@ -121,12 +121,12 @@ def _black_of(design: Design) -> Ink:
 
 
 def _ink_of(design: Design) -> Ink:
-    """The ink of the words on the field; black where all words stand in bands."""
+    """The ink of the words on the field; black if all words are in bands."""
     return next(_inks(design), BLACK)
 
 
 class _Room:
-    """What of a printed part is free: ``taken`` are the boxes that an id keeps off."""
+    """The free area of a printed part: ``taken`` are the boxes that an id avoids."""
 
     def __init__(self, part: Part, design: Design) -> None:
         inset = keyline_width(design)

@@ -1,4 +1,4 @@
-"""Blanks that go round a small pipe, read from front and back."""
+"""Blanks that wrap around a small pipe, read from front and back."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from layouts.terms.words import PartRole
 
 
 def opposite(line: tuple[Element, ...]) -> tuple[Element, ...]:
-    """The line as it must read from the far side: each arrow at the other end, turned."""
+    """The line as read from the far side: each arrow at the other end, turned."""
     arrows = [element for element in line if element.kind is ElementKind.ARROW]
     words = [element for element in line if element.kind is not ElementKind.ARROW]
     left = [_flip_arrow(element) for element in arrows if element is line[-1]]
@@ -30,7 +30,7 @@ def _flip_arrow(element: Element) -> Element:
 
 
 def compose_wrap(design: Design, typefaces: Typefaces, needed: float) -> tuple[Part, Measures]:
-    """A blank that goes round the pipe: y runs round the girth, after an underlap at the top.
+    """A blank that wraps around the pipe: y runs around it, after an underlap at the top.
 
     The underlap goes on first and the last line closes over it, so no letter is covered. On a
     horizontal pipe the seam is underneath, the first half of the lines faces away and the

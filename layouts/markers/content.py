@@ -1,6 +1,6 @@
 """What a proof approves, and its hash.
 
-The hash covers what is approved and no more: each distinct marker as it is drawn, cut and built,
+The hash covers only what is approved: each distinct marker as it is drawn, cut and built,
 its quantity, the findings accepted with their reasons, and the edition of each scheme. Title,
 revision, date and places are not in it, nor anything of the program that a marker does not show.
 """
@@ -44,8 +44,8 @@ class AcceptedFinding:
 class Content:
     """All that a proof approves; ``schemes`` are editions by the scheme's key.
 
-    ``version`` is the form of the faces' fingerprints. ``ids`` is how the pieces are known, empty
-    where they carry no id.
+    ``version`` is the form of the faces' fingerprints. ``ids`` says how the pieces are identified,
+    empty if they carry no id.
     """
 
     markers: tuple[ProvedMarker, ...]

@@ -37,7 +37,7 @@ _FARTHEST_FT = 60
 
 
 def job_digits(order: Order) -> str:
-    """The four digits of an order that stand in its ids."""
+    """The four digits of an order that appear in its ids."""
     if order.piece_id_job:
         return order.piece_id_job
     plain = {"piece_id": PieceId.NONE, "piece_id_per": PieceIdPer.FACE, "piece_id_prefix": ""}
@@ -45,7 +45,7 @@ def job_digits(order: Order) -> str:
 
 
 def ids_text(order: Order) -> str:
-    """What an approval says of the ids; empty for an order without."""
+    """The ids as an approval states them; empty for an order without ids."""
     if order.piece_id is PieceId.NONE:
         return ""
     prefix = f", prefix {order.piece_id_prefix}" if order.piece_id_prefix else ""
@@ -122,7 +122,7 @@ def _no_room(marker: Marker, texts: Sequence[str], place: IdPlace, typefaces: Ty
 
 
 class _Roomier:
-    """How a design would have to change to have room for an id."""
+    """The changes to a design that would make room for an id."""
 
     def __init__(
         self, design: Design, texts: Sequence[str], wanted: PieceId, typefaces: Typefaces
@@ -168,7 +168,7 @@ def _scaled(design: Design, by: float) -> Design:
 
 
 def _cost(markers: Sequence[Marker], order: Order) -> Iterator[Finding]:
-    """What ids by position cost, said before anything is nested."""
+    """The cost of ids by position, reported before anything is nested."""
     if order.piece_id_per is PieceIdPer.FACE:
         return
     pieces = sum(marker.quantity for marker in markers)

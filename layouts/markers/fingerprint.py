@@ -1,4 +1,4 @@
-"""A face named by what is drawn and cut: same shapes in the same inks, same name.
+"""A fingerprint of a face from its geometry: same shapes in the same inks, same name.
 
 A marker's id names its design, and may change with the program that writes it; a fingerprint
 changes only when the piece itself does. Lengths count in whole nanometers, finer than any
@@ -25,7 +25,7 @@ FORM: Form = 2  # of the fingerprints that are written today
 
 _NM = 1e6  # nanometers in a millimeter
 # What is added before a number is cut to a whole one. Halves, thirds and quarters of a nanometer
-# do come up, where a length is shared out evenly; with this the last digit hangs on none of them.
+# do come up where a length is divided evenly; with this the last digit does not depend on them.
 _SHIFT = 0.5886
 _BULGE = 1e9  # an arc's bulge, in parts of a billion
 _MOST_KEPT = 4096
@@ -56,7 +56,7 @@ def _part(part: Part, told: Callable[[Path], bytes]) -> bytes:
 
 
 def _paint(shape: Shape) -> str:
-    """How a shape is painted; the white of the film is an ink like another."""
+    """How a shape is painted; the white of the film counts as an ink."""
     ink = shape.ink
     lab = (ink.lab.lightness, ink.lab.a, ink.lab.b) if ink is not None else ()
     color = " ".join(f"{value:.3f}" for value in lab)
@@ -78,7 +78,7 @@ def _by_points(path: Path) -> bytes:
 def _in_steps(path: Path) -> Iterator[Path]:
     """The plain paths of a path as older programs mapped them: enlarged first, then moved.
 
-    The last digit of a float hangs on it, and here and there one of a fingerprint.
+    The last digit of a float depends on this, and now and then a fingerprint.
     """
     if not path.parts:
         yield path

@@ -25,7 +25,7 @@ from layouts.terms.signs import printable
 
 @dataclass(frozen=True, slots=True)
 class Placing:
-    """So many of a marker at one position, the plan that put them there, and what asked for it.
+    """The count of a marker at one position, with its plan and the specification behind it.
 
     ``ids`` are what the pieces are known by: one for all of them, or one for each.
     """
@@ -39,7 +39,7 @@ class Placing:
 
 @dataclass(frozen=True, slots=True)
 class NamedPiece:
-    """One piece with an id of its own: the face that carries it, and which placing it is for."""
+    """One piece with its own id: the face that carries it, and its place."""
 
     id: str
     placing: int
@@ -51,7 +51,7 @@ class Marker:
     """One distinct marker. Pipes of different size can ask for the same one.
 
     ``plan`` is one of the plans that led to it, the same one whatever the order of the list.
-    ``pieces`` are its pieces one by one where each has an id of its own; ``face`` is then that of
+    ``pieces`` are its pieces one by one if each has its own id; ``face`` is then that of
     the first.
     """
 
@@ -78,7 +78,7 @@ class Gathered:
 
 
 def build_key(build: Build) -> tuple[str, ...]:
-    """What makes two builds the same piece of work; straps are cut to length on site."""
+    """The key of builds that are the same work; straps are cut to length on site."""
     return (
         build.mount,
         build.film,
@@ -100,7 +100,7 @@ class PlannedItem:
 
 @dataclass(frozen=True, slots=True)
 class ComposedItem:
-    """One planned item with the face of each plan, a short straight run minded."""
+    """One planned item with the face of each plan, fitted to a short straight run."""
 
     item: Item
     plans: tuple[MarkerPlan, ...]

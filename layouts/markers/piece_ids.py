@@ -1,10 +1,10 @@
-"""Every piece that hangs has an id of its own, made of its place.
+"""Each installed piece has its own id, made from its place.
 
-A marker's id names what is printed; the id of a piece names the place where it hangs, so it stays
-when the marker there is replaced. It is made of the thing (the line of a pipe, the number of a
-valve or a machine), area, location, from and to, the distance along a run, and the hand. Rows,
-drawings and notes decide nothing. Where several pieces hang at one place they are numbered:
-``K7M2Q9D``, ``K7M2Q9D-2``, ``K7M2Q9D-3``.
+A marker's id names what is printed; the id of a piece names the place where it is installed, so it
+stays when the marker there is replaced. It is made from the thing (the line of a pipe, the number
+of a valve or a machine), area, location, from and to, the distance along a run, and the hand. Rows,
+drawings and notes do not affect it. Several pieces at one place are numbered: ``K7M2Q9D``,
+``K7M2Q9D-2``, ``K7M2Q9D-3``.
 
 An order for some of the pieces of a place names them itself (``Position.pieces``).
 """
@@ -20,7 +20,7 @@ from layouts.markers.gather import Marker, Placing
 from layouts.markers.positions import Hanging, walks
 from layouts.order.order import EquipmentMarker, PipeMarker, Specification, ValveTag
 
-# Crockford's base 32 has no I, L, O or U, which are read as 1, 0 and V. The first sign is a
+# Crockford's base 32 has no I, L, O or U, which are read as 1, 0 and V. The first character is a
 # letter, so that no spreadsheet takes an id for a number or a date.
 _SIGNS = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
 _FIRST = _SIGNS[10:]
@@ -87,7 +87,7 @@ def thing_of(placing: Placing) -> str:
 
 
 def _identity(placing: Placing) -> str:
-    """The thing; a pipe without a line number is told from others by what is in it."""
+    """The thing; a pipe without a line number is identified by its contents."""
     return thing_of(placing) or _service(placing.spec)
 
 

@@ -64,10 +64,10 @@ def hangings(markers: Iterable[Marker]) -> tuple[Hanging, ...]:
 
 
 def part_of(order: Order, wanted: Iterable[Hanging]) -> Order | None:
-    """An order under the same head that makes the wanted pieces and nothing else; None for none.
+    """An order under the same head for only the requested pieces; None for none.
 
-    Where a line is read from both sides and one side alone is wanted, that side is asked for
-    by its own flow.
+    If a line is read from both sides and only one side is requested, the order gives that side by
+    its own flow.
     """
     counts: dict[tuple[Specification, Position, int], _ByHand] = defaultdict(_ByHand)
     for each in wanted:
@@ -103,7 +103,7 @@ _Made: TypeAlias = tuple[Specification, int, tuple[str, ...]]
 
 
 def _specs_by_hand(spec: Specification, each_place: int, by_hand: _ByHand) -> Sequence[_Made]:
-    """Specifications with quantities and ids that give so many of each hand.
+    """Specifications with quantities and ids that give the requested count of each hand.
 
     ``each_place`` is how many the specification puts at a position.
     """
@@ -128,7 +128,7 @@ def _specs_by_hand(spec: Specification, each_place: int, by_hand: _ByHand) -> Se
 
 
 def _split_pairs(double: Specification, single: Specification, by_hand: _ByHand) -> Sequence[_Made]:
-    """Two pieces a position as long as that goes, the odd one by itself."""
+    """Two pieces per position as far as possible, the odd one by itself."""
     pairs, odd = divmod(by_hand.counts[""], 2)
     paired = by_hand.take("", 2 * pairs)
     made = ((double, pairs, paired), (single, odd, by_hand.take("", odd)))
@@ -136,7 +136,7 @@ def _split_pairs(double: Specification, single: Specification, by_hand: _ByHand)
 
 
 def walks(markers: Iterable[Marker]) -> Mapping[str, tuple[Hanging, ...]]:
-    """Every place of every marker, once, by its area; areas by name, that of none last.
+    """Every place of every marker, once, by its area; areas by name, places without an area last.
 
     Within an area in the order of the list, which is that of a walk; else by line and location.
     """
@@ -154,7 +154,7 @@ def walks(markers: Iterable[Marker]) -> Mapping[str, tuple[Hanging, ...]]:
 
 
 def _sort_walk(found: list[tuple[Marker, Placing]]) -> list[tuple[Marker, Placing]]:
-    """Where each has a row of its own, the row decides; other keys take longer to make."""
+    """If each has its own row, the row decides; other keys take longer to make."""
     rows = [placing.position.row or 0 for _, placing in found]
     if 0 not in rows and len(set(rows)) == len(rows):
         return [found[index] for index in sorted(range(len(rows)), key=rows.__getitem__)]

@@ -6,16 +6,16 @@ The rule, from sure to less sure; pieces are matched one by one, and each is mat
    valves (its name where it has none); the place is area, location, from and to. An equal
    marker is unchanged, another one replaces it. How far along a run a marker hangs pairs the
    nearest first and decides nothing else.
-2. Same number of a valve or a machine elsewhere: its marker hangs on it, so the place was only
-   described anew.
-3. Same line, and a place that does not contradict: what is left empty in one list agrees with
-   anything. Places that are both named and differ are different places.
+2. Same number of a valve or a machine elsewhere: its marker hangs on it, so only the description of
+the place changed.
+3. Same line, and a place that does not contradict: an empty field in one list agrees with anything.
+Places that are both named and differ are different places.
 4. Same place by its names, and a line that one of the lists leaves empty.
 
-What is left of the old list is removed and what is left of the new one is added. Where the
-same marker is both, the two are told of each other, since a place may only have been renamed;
-they stand as a removal and an addition, for a marker too many is a smaller fault than one too
-few. Rows, drawings and notes decide nothing.
+What is left of the old list is removed and what is left of the new one is added. If the same marker
+is both removed and added, each refers to the other, since a place may only have been renamed. They
+remain a removal and an addition, because one marker too many is a smaller fault than one too few.
+Rows, drawings and notes decide nothing.
 """
 
 from __future__ import annotations
@@ -48,7 +48,7 @@ class Action(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """``count`` pieces at one place: what hangs there, what is to hang there.
+    """``count`` pieces at one place: existing and new marker.
 
     ``twin`` is where the same marker is added for a removal, or removed for an addition.
     """
@@ -68,7 +68,7 @@ class Change:
 
 
 class Looks:
-    """Which markers are the same piece of work: drawn, cut and built alike."""
+    """Key of markers that are the same work: drawn, cut and built alike."""
 
     def __init__(self) -> None:
         self._known: dict[str, Look] = {}
@@ -217,7 +217,7 @@ def _known_thing(each: _Open) -> Hashable | None:
 
 
 def _number_of(each: _Open) -> Hashable | None:
-    """Equipment and valves with a number, which one thing of the plant alone has."""
+    """Equipment and valves with a number, which is unique in the plant."""
     spec = each.hanging.spec
     return None if isinstance(spec, PipeMarker) or not spec.tag else (each.kind, each.thing)
 

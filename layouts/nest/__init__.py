@@ -1,16 +1,16 @@
-"""The nester: rectangles and discs onto sheets and rolls, with a proven bound. HOP 4 stands on it.
+"""The nester: rectangles and discs onto sheets and rolls, with a proven bound. Hop 4 uses it.
 
 Value in: a `NestRequest`, pieces with their demand (equal sizes as one), the stocks, the gap, the
-cutting. Value out: a `Nest`, arrangements with their copies, what found no room, the proven minimum
-with the prices that prove it, and the stages that ran. Lengths are whole micrometers. Nothing here
-knows of markers, and nothing of the project is imported.
+cutting. Value out: a `Nest`, arrangements with their copies, the items that did not fit, the proven
+minimum with the prices that prove it, and the stages that ran. Lengths are whole micrometers.
+Nothing here knows about markers, and nothing else from the project is imported.
 
 A request first becomes a `problem`, its items grown by the gap and its stocks open bins. Then the
 stages of `solve.STAGES` run, each given the best plan so far and bound to return it or a cheaper
 one, until the plan meets its bound:
 
 1. guillotine fill (`guillotine_fill`): one bin filled well by straight cuts and repeated while the
-   demand lasts. Always the first answer, in milliseconds.
+   demand lasts. Always gives the first answer, in milliseconds.
 2. bounds: by area and, for small orders, from rows of items by dual feasible functions (`bounds`);
    for large ones from bars by a linear program (`patterns.bars`).
 3. straight goals (`straight`, panels of `lanes`): up to 300 items cut straight, one sheet less or a
@@ -25,7 +25,7 @@ one, until the plan meets its bound:
 
 At equal cost the patterns are then `repeats`: fewer different ones, and one long offcut is left of
 the emptiest sheet (`answer`). `judge` checks a nest and its bound without knowing how they were
-found. `assign_faces` (`faces`) says afterwards what is printed in which slot.
+found. `assign_faces` (`faces`) then says what is printed in each slot.
 """
 
 from layouts.nest.answer import cost_of, cut_steps, slot_rects

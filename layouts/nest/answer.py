@@ -63,7 +63,7 @@ def cost_of(request: NestRequest, nest: Nest) -> int:
 
 
 def repeated_first(arrangement: Arrangement) -> tuple[int, int, tuple[Slot, ...]]:
-    """The key of the order in which arrangements stand."""
+    """The sort key of the arrangements."""
     return -arrangement.copies, -len(arrangement.slots), arrangement.slots
 
 
@@ -119,7 +119,7 @@ def slot_rects(request: NestRequest, slots: Sequence[Slot]) -> list[Rect]:
 def cut_steps(panel: Rect, rects: Sequence[Rect], gap: int) -> tuple[CutStep, ...] | None:
     """The cuts that free every rectangle exactly, or None if edge-to-edge cuts cannot.
 
-    Blocks are parted along the near edge of the gap; the gap itself falls off as a trim.
+    Blocks are separated along the near edge of the gap; the gap itself falls off as trim.
     """
     steps: list[CutStep] = []
     work: list[tuple[Rect, list[Rect], int]] = [(panel, list(rects), 0)]
@@ -167,7 +167,7 @@ def _trim(panel: Rect, to: Rect, depth: int, steps: list[CutStep]) -> int:
 
 
 def _split_groups(rects: list[Rect], gap: int) -> tuple[bool, list[Group]] | None:
-    """Groups parted by straight gaps: across if that parts anything, else along."""
+    """Groups separated by straight gaps: across if that separates anything, otherwise along."""
     across = _groups(rects, 1, gap)
     along = _groups(rects, 0, gap)
     if len(along) > 1 and (len(across) == 1 or len(along) < len(across)):
@@ -192,7 +192,7 @@ def _groups(rects: list[Rect], side: int, gap: int) -> list[Group]:
 def _part(
     panel: Rect, vertical: bool, groups: list[Group], depth: int, steps: list[CutStep]
 ) -> list[tuple[Rect, list[Rect], int]]:
-    """Cut the groups off one after the other; the panels that come of it."""
+    """Cut the groups off one after the other; returns the resulting panels."""
     panels: list[tuple[Rect, list[Rect], int]] = []
     left, top, right, bottom = panel
     for n, (edge, group) in enumerate(groups):

@@ -40,7 +40,7 @@ def hexagonal_places(diameter: int, width: int, height: int) -> list[tuple[int, 
 
 
 def _rows(diameter: int, width: int, height: int) -> list[tuple[int, int]]:
-    # Neighbors in the next row stand half a diameter aside, the nearer one rounded down.
+    # Neighbors in the next row are half a diameter over, the nearer one rounded down.
     half = diameter // 2
     pitch = isqrt(diameter * diameter - half * half - 1) + 1
     places = []

@@ -1,9 +1,9 @@
 """Faces to slots: which face is printed where, on as few different printed sheets as possible.
 
-The nest knows sizes only; every face of one size fits every slot of that size. A printed sheet is
-an arrangement with a face in each slot, repeated for some of the arrangement's copies. Greedy: take
-the most copies for which enough faces remain, and let faces that come out even go first; a face may
-take several slots. Several rules for the number of copies are tried and the best kept.
+The nest deals only with sizes; every face of one size fits every slot of that size. A printed sheet
+is an arrangement with a face in each slot, repeated for some of the arrangement's copies. Greedy:
+take the most copies for which enough faces remain, and let faces that come out even go first; a
+face may take several slots. Several rules for the number of copies are tried and the best kept.
 """
 
 from collections import Counter
@@ -169,7 +169,7 @@ def take_faces(
 
 
 def _priority(face: str | None, count: int, copies: int, exact: bool) -> tuple[int, int, str]:
-    """Low goes first: faces that come out even, the smallest first; else the smallest rest."""
+    """Low goes first: faces that come out even, smallest first; else the smallest remainder."""
     rest = count % copies
     if exact:
         return int(rest > 0), -count if rest else count, face or ""

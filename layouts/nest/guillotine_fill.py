@@ -1,4 +1,4 @@
-"""The first answer, free of any compiler: fill one bin well by straight cuts, repeat it, go on.
+"""The first answer, without a compiler: fill one bin well by straight cuts, repeat, go on.
 
 Each item goes to the free box it fits best, and the rest of that box is split in two. Several
 orders of items and split rules are tried. Source: Jylanki, "A thousand ways to pack the bin", 2010
@@ -181,7 +181,7 @@ def _misfit(box: Box, sides: Sequence[tuple[int, int]], low: bool) -> int:
 
 
 def _split_box(box: Box, a: int, b: int, rule: int) -> list[Box]:
-    """The two rests of a box with a piece in its corner: the first cut lies or stands."""
+    """The two remainders of a box with a piece in its corner: first cut horizontal or vertical."""
     x, y, w, h = box
     rest_w, rest_h = w - a, h - b
     if rule == 0:

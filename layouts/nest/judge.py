@@ -1,7 +1,7 @@
-"""The judge: checks a nest against its request, knowing nothing of how it was found.
+"""The judge: checks a nest against its request without knowing how it was found.
 
-Every layout is checked piece by piece, and the proven bound is computed again from its whole-number
-prices alone.
+Every layout is checked piece by piece, and the proven bound is recomputed from only its
+whole-number prices.
 """
 
 from collections import Counter

@@ -56,7 +56,7 @@ def _cost(request: NestRequest, nest: Nest) -> int:
 
 @dataclass(frozen=True, slots=True)
 class Proven:
-    """What a bound's prices prove: least cost, sheets (or frames) of any mix, roll length."""
+    """Minimums that a bound's prices prove: cost, sheets (or frames) of any mix, roll length."""
 
     cost: int
     sheets: int
@@ -64,7 +64,7 @@ class Proven:
 
 
 def recompute(request: NestRequest, nest: Nest, bound: Bound) -> Proven:
-    """What the bound's prices prove for the pieces that were placed."""
+    """The bound that the prices prove for the pieces that were placed."""
     counts = [piece.demand for piece in request.pieces]
     for rest in nest.unplaced:
         counts[rest.piece] -= rest.count
@@ -86,7 +86,7 @@ def recompute(request: NestRequest, nest: Nest, bound: Bound) -> Proven:
 
 
 def _disc_share(diameter: int) -> int:
-    """Area no disc packing can do without: the densest, hexagonal, takes sqrt(12) r^2 a disc."""
+    """Area that every disc packing needs: the densest, hexagonal, takes sqrt(12) r^2 a disc."""
     # sqrt(12) / 4 = 0.866025...; rounded down, so that the bound stays one.
     return diameter * diameter * 866_025 // 1_000_000
 
@@ -209,7 +209,7 @@ def _knapsack(bars: list[tuple[int, int]], room: int) -> int:
 
 
 def guillotine_worth(request: NestRequest, bound: Bound, width: int, height: int) -> int:
-    """Most value that straight cuts can win from the room, sizes rounded down to the grid."""
+    """Highest value that straight cuts can get from the room, sizes rounded down to the grid."""
     ways: dict[tuple[int, int], int] = {}
     for i, piece in enumerate(request.pieces):
         w = (piece.width_um + request.gap_um) // bound.unit_um

@@ -1,6 +1,6 @@
 """A panel filled by straight cuts: sections of lanes side by side, items end to end in a lane.
 
-A panel is parted by cuts that run from edge to edge: into a stack of parts, or a row of them.
+A panel is divided by cuts that run from edge to edge: into a stack of parts, or a row of them.
 Lanes as long as their section, and together as wide as the panel, leave no waste; sums of sizes
 tell which there are, as bits of one long integer (subset sums). What stays beside is filled the
 same way. Sides are whole units of a search, y runs down. The method is our own.
@@ -160,7 +160,7 @@ class LanePacker:
     def _beside(
         self, parts: list[Panel], width: int, height: int, used: int, kind: int, pool: Pool
     ) -> Panel:
-        """Parts that use up so much of a panel, joined with what fills the rest."""
+        """Parts that use a given share of a panel, joined with parts that fill the rest."""
         rest = (height if kind == STACK else width) - used
         if rest:
             sides = (width, rest) if kind == STACK else (rest, height)

@@ -1,4 +1,4 @@
-"""What is asked of the nester, and what comes back.
+"""The nester's request and its answer.
 
 All lengths are integer micrometers. A sheet's origin is its top-left corner, y runs down; a roll is
 a sheet whose height is the running length. Equal sizes are one `Piece` with a demand, so that the
@@ -36,10 +36,10 @@ class Cutting(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Piece:
-    """One distinct size and how many of it are wanted.
+    """One distinct size and its demand.
 
-    A `round` piece is a disc of diameter `width_um`; `height_um` equals it. `lots` part the demand
-    by what else tells the pieces apart, as what is printed on them; empty: all are equal.
+    A `round` piece is a disc of diameter `width_um`; `height_um` equals it. `lots` split the demand
+    by other differences between the pieces, such as their print; empty: all are equal.
     """
 
     key: str
@@ -189,7 +189,7 @@ class Bound:
     """A proven minimum, with what it takes to recompute it.
 
     `cost` is the minimum in the stocks' cost (sheets times cost; for rolls micrometers times
-    cost). `sheets` and `length_um` are the same said in sheets or in roll length; over several
+    cost). `sheets` and `length_um` are the same in sheets or in roll length; over several
     stocks they hold for any mix of them, whatever it costs.
 
     kind `area`: by area. `bar`: `duals` holds four whole numbers for each piece: the worth
@@ -209,7 +209,7 @@ class Bound:
 
 
 class Lack(Enum):
-    """Why a piece found no room."""
+    """Why a piece was not placed."""
 
     NO_STOCK = "no stock was given"
     TOO_LARGE = "larger than the printable room of every stock"
@@ -218,7 +218,7 @@ class Lack(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Unplaced:
-    """Pieces left over: why, and the smallest stock that would take one of them."""
+    """Unplaced pieces: the reason, and the smallest stock that would take one of them."""
 
     piece: int
     count: int
@@ -264,7 +264,7 @@ class Nest:
 
     @property
     def length_um(self) -> int:
-        """Lengths of all sheets or frames together."""
+        """Total length of all sheets or frames."""
         return sum(a.copies * a.length_um for a in self.arrangements)
 
     @property

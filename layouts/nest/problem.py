@@ -31,7 +31,7 @@ Box = tuple[int, int, int, int]
 class Bin:
     """The printable room of one stock, grown by the gap; a roll's is its longest frame.
 
-    `regions` are ways to part the room around keep-outs, each a tuple of boxes.
+    `regions` are ways to divide the room around keep-outs, each a tuple of boxes.
     """
 
     key: str
@@ -71,7 +71,7 @@ class Problem:
     seed: int
 
     def lost(self, left: Sequence[int]) -> int:
-        """The area of so many of each item that found no room, without the gaps around them."""
+        """The area of the given count of each unplaced item, without the gaps around them."""
         gap = self.gap
         return sum(
             n * (w - gap) * (h - gap)
@@ -287,7 +287,7 @@ def _bin(index: int, stock: SheetStock | RollStock, gap: int) -> Bin:
     top, overhead, height = m.top_um, 0, 0
     if isinstance(stock, RollStock):
         top += stock.leader_um
-        # Frames stand at least a gap apart, also without margins.
+        # Frames are at least a gap apart, even without margins.
         overhead = max(0, top + m.bottom_um + stock.trailer_um - gap)
         height = stock.frame_um - overhead
     else:
@@ -313,7 +313,7 @@ def _bin(index: int, stock: SheetStock | RollStock, gap: int) -> Bin:
 def _regions(
     width: int, height: int, left: int, top: int, keep_outs: tuple[KeepOut, ...], gap: int
 ) -> tuple[tuple[Box, ...], ...]:
-    """The room parted around the keep-outs, once by vertical and once by horizontal strips."""
+    """The room divided around the keep-outs, once into vertical and once into horizontal strips."""
     whole = (0, 0, width, height)
     if not keep_outs:
         return ((whole,),)
@@ -328,7 +328,7 @@ def _regions(
 
 
 def _around(box: Box, hole: Box, standing: bool) -> list[Box]:
-    """What is left of a box around a hole."""
+    """The rest of a box around a hole."""
     x, y, w, h = box
     x0, y0 = max(x, hole[0]), max(y, hole[1])
     x1, y1 = min(x + w, hole[0] + hole[2]), min(y + h, hole[1] + hole[3])

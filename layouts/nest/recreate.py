@@ -1,4 +1,4 @@
-"""Ruin and recreate: a few bins at a time are emptied and filled again; what is better stays.
+"""Ruin and recreate: a few bins at a time are emptied and refilled; improvements are kept.
 
 It needs neither a compiler nor a solver. Contours are filled along a skyline, straight cuts by the
 guillotine fill, with random weights each time; items that end on poor bins become worth more
@@ -129,7 +129,7 @@ class RuinAndRecreate:
         return list(slots)
 
     def most(self, plan: Plan, left: list[int]) -> tuple[Plan, list[int]]:
-        """Of stock that does not suffice, the plan that leaves least area over, and what it leaves.
+        """The plan that leaves the least area over when stock runs short, and what it leaves.
 
         The one given, with what it leaves, stays where no other leaves less.
         """

@@ -54,9 +54,9 @@ def with_repeats(
 ) -> Nest:
     """The nest, or one that costs no more and has fewer different sheets.
 
-    Printed sheets, told apart by the pieces' lots, and arrangements count together. On a roll
-    least length is the first wish, so not a micrometer is given for fewer frames. ``lay_out``
-    nests the rest and may stop at the cost given with it.
+    Printed sheets, told apart by the pieces' lots, and arrangements count together. On a roll least
+    length comes first, so not a micrometer is given up for fewer frames. ``lay_out`` nests the rest
+    and may stop at the cost given with it.
     """
     if found.distinct < _LEAST or found.sheets >= _OFTEN * found.distinct:
         return found
@@ -170,7 +170,7 @@ class _Repeats:
         return repeats, left
 
     def _best(self, enough: list[int], copies: int, limits: list[int | None]) -> FilledBin | None:
-        """The sheet with most worth for its cost of many fills, if that is the aim or more."""
+        """The sheet with the most value for its cost among many fills, if it reaches the target."""
         bins = []
         for bin_ in self.problem.bins:
             limit = limits[bin_.index]
@@ -187,7 +187,7 @@ class _Repeats:
         return best if most >= self.aim else None
 
     def _share(self, sheet: FilledBin) -> float:
-        """What the sheet's pieces cost elsewhere, for what it costs itself."""
+        """The cost of the sheet's pieces elsewhere, relative to the sheet's own cost."""
         worth = sum(self.prices[i] * count for i, count in sheet.counts.items())
         return worth / max(1, sheet.cost)
 

@@ -29,7 +29,7 @@ Place = tuple[int, int, int, bool]
 
 @dataclass(frozen=True, slots=True)
 class Orientation:
-    """A piece as it may lie, and what it is worth to place it now."""
+    """A piece in one orientation, and the value of placing it now."""
 
     piece: int
     width: int
@@ -90,7 +90,7 @@ def dead_widths(sizes: Collection[int], width: int) -> tuple[list[int], int]:
             reach |= (reach << step) & mask
             step *= 2
     dead: list[int] = []
-    # After each reachable cell the unreachable ones; one past the end stands for an end.
+    # After each reachable cell the unreachable ones; one past the end means an end.
     reach |= 1 << width // cell + 2
     for gap in f"{reach:b}"[::-1].split("1")[1:-1]:
         dead.extend(range(0, (len(gap) + 1) * cell, cell))

@@ -1,6 +1,6 @@
-"""From a request to its nest: a first answer, then a table of stages, each cheaper or nothing.
+"""From a request to its nest: a first answer, then stages that only ever improve it.
 
-`STAGES` is all there is to the search. Each stage gets the problem and the best so far (a plan with
+`STAGES` is the whole search. Each stage gets the problem and the best so far (a plan with
 the bound that is proven) and returns a plan that is no costlier and a bound that is no lower; the
 search ends where the plan meets the bound. What ran, and what it brought, is kept in the answer.
 """
@@ -39,7 +39,7 @@ _MOST_RECREATED = 2000
 
 @dataclass(frozen=True, slots=True)
 class Stage:
-    """One stage of the search: where it applies, and what it makes of the best so far.
+    """One stage of the search: where it applies, and how it improves the best so far.
 
     `run` takes the problem, the best so far and the cost at which to stop.
     """
@@ -114,7 +114,7 @@ def prove_rows(problem: Problem, best: Best, target: int) -> Best:
 
 
 def hexagonal_rows(problem: Problem, best: Best, target: int) -> Best:
-    """Whole sheets of discs in hexagonal rows, and what is left by all the other stages."""
+    """Whole sheets of discs in hexagonal rows, and the remainder by all the other stages."""
     hexagonal = hexagonal_bins(problem)
     if hexagonal is None:
         return best
@@ -162,7 +162,7 @@ def improve(problem: Problem, best: Best, goal: int) -> tuple[Best, tuple[StageR
 def nest(request: NestRequest) -> Nest:
     """Lay the pieces out on the stocks, on as few sheets (or as little roll length) as possible.
 
-    Same request, same nest, on any machine. What fits no stock comes back as `unplaced`. Then,
+    Same request, same nest, on any machine. Pieces that fit no stock come back as `unplaced`. Then,
     at no more cost, fewer different sheets are sought (from half the usual effort on), and the
     emptiest sheet is pushed together, so that one offcut as long as can be is left of it.
     """

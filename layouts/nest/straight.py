@@ -159,7 +159,7 @@ class StraightGoals:
         return sum(copies * used_length(self.problem, pattern) for pattern, copies in plan.items())
 
     def _draw_bins(self) -> Plan:
-        """The bins in micrometers, pieces pushed together towards the corner."""
+        """The bins in micrometers, pieces pushed together toward the corner."""
         plan: Plan = {}
         for root in self.refiller.roots:
             slots: list[Slot] = []

@@ -1,4 +1,4 @@
-"""The normalised order: one form for each order, whatever file it came from."""
+"""The normalized order: one form for each order, whatever file it came from."""
 
 from __future__ import annotations
 
@@ -44,7 +44,7 @@ def canonical_items(items: Iterable[Item]) -> tuple[Item, ...]:
 
 
 def _sort_positions(positions: list[Position]) -> list[Position]:
-    """By ``_place_rank``; those of a list most often stand so already, each with its row."""
+    """By ``_place_rank``; those of a list are usually in this order already, each with its row."""
     rows = [0 if position.source else position.row or 0 for position in positions]
     if 0 not in rows and all(map(lt, rows, rows[1:])):
         return positions
@@ -52,17 +52,17 @@ def _sort_positions(positions: list[Position]) -> list[Position]:
 
 
 def order_json(order: Order) -> bytes:
-    """The normalised order as JSON (UTF-8): sorted keys, quantities with their units.
+    """The normalized order as JSON (UTF-8): sorted keys, quantities with their units.
 
-    Equal orders give equal bytes, and ``read`` gives the normalised order back. Each marker
-    and each position stands on a line of its own, so that two orders can be compared by eye.
+    Equal orders give equal bytes, and ``read`` gives the normalized order back. Each marker and
+    each position is on its own line, so that two orders can be compared by eye.
     """
     head = order.model_dump(mode="json", include={*_HEAD})
     head |= order.model_dump(mode="json", include={*_WISHES}, exclude_defaults=True)
     head["stocks"] = order.stocks.model_dump(mode="json")
     head["accept"] = [each.model_dump(mode="json") for each in order.accept]
     fields = {key: _text(value).encode() for key, value in head.items() if value is not None}
-    pieces: list[bytes] = []  # joined once, as a long list's text is not to be held thrice
+    pieces: list[bytes] = []  # joined once, so that a long list's text is not held three times
     for key in sorted((*fields, "markers")):
         pieces.append(f'{"," if pieces else "{"}\n"{key}": '.encode())
         if key != "markers":
@@ -75,7 +75,7 @@ def order_json(order: Order) -> bytes:
 
 
 def order_seal(order: Order) -> str:
-    """What names an order: the first 12 digits of the SHA-256 of its normal form."""
+    """The id of an order: the first 12 digits of the SHA-256 of its normal form."""
     return hashlib.sha256(order_json(order)).hexdigest()[:12].upper()
 
 

@@ -5,8 +5,8 @@ validated once for each distinct one. A *position* holds what differs from place
 quantity, area, location, line, drawing, from and to, and the run that it is on. An ``Item`` is
 one specification with all its positions.
 
-Only the shape of the input is judged here. What a scheme needs beyond it (a state, a flow) is
-judged by ``layouts.plan``, which knows the scheme.
+Only the shape of the input is checked here. What a scheme needs beyond it (a state, a flow) is
+checked by ``layouts.plan``, which knows the scheme.
 """
 
 from __future__ import annotations
@@ -125,7 +125,7 @@ class Strict(BaseModel):
 
 
 class Environment(Strict):
-    """Where a marker lives and what it must stand."""
+    """The surroundings of a marker and the conditions it must withstand."""
 
     setting: Setting = Setting.INDOOR
     surface: Temperature | None = Field(None, description="peak surface temperature")
@@ -141,7 +141,7 @@ class Environment(Strict):
 
 
 class Neighbor(Strict):
-    """Sizes measured off a marker that hangs there, to be repeated as they are."""
+    """Sizes measured off an existing marker, to be repeated exactly."""
 
     letter_height: Length | None = None
     marker_height: Length | None = None
@@ -215,7 +215,7 @@ class PipeMarker(Strict):
     @model_validator(mode="before")
     @classmethod
     def _as_written(cls, value: object) -> object:
-        """What one key says of another, judged while both are as people wrote them."""
+        """Checks of one key against another, made while both are as written."""
         if not isinstance(value, dict):
             return value
         _refuse_bare_covering(value.get("covering"), value.get("pipe"))

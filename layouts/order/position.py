@@ -20,7 +20,7 @@ from layouts.order.quantities import Distance, Text, length_text
 from layouts.terms.findings import Place
 from layouts.terms.units import LengthUnit, parse_length
 
-MOST_AT_A_PLACE = 10_000  # markers at one position; more is a slip of the column
+MOST_AT_A_PLACE = 10_000  # markers at one position; more means a wrong column
 LONGEST_PLACE_TEXT = 400
 _MOST_ALONG = 200  # fittings or rooms on one run
 

@@ -23,7 +23,7 @@ from layouts.terms.units import LengthUnit, parse_length, parse_temperature
 from layouts.terms.words import NormalPosition
 
 LONGEST_TEXT = 120
-_LONGEST = 1e6  # mm; nothing on a plant is measured longer than a kilometer
+_LONGEST = 1e6  # mm; nothing in a plant is longer than a kilometer
 
 
 def plain(number: float) -> str:

@@ -143,7 +143,7 @@ class SafetySign(BaseModel):
         return health, fire, instability
 
 
-# Whose words are the plant's: what to call them where they are missing.
+# Signs worded by the plant: the name of the words in a finding when they are missing.
 _WORDED = {
     SignKind.REFRIGERANT: "the name of the refrigerant",
     SignKind.ALARM: "what the alarm means",

@@ -1,6 +1,6 @@
 """The geometry's judge, between assembling and writing: every fault is listed, none is passed.
 
-It looks at the finished pages and not at how they came about.
+It looks at the finished pages, not at how they were made.
 """
 
 from __future__ import annotations
@@ -29,7 +29,7 @@ from layouts.sheets.sheetplan import Sheet, SheetPlan
 from layouts.sheets.stock import Printer
 from layouts.terms.words import PartRole
 
-_SLACK = 0.002  # two micrometres: the nester works in whole ones
+_SLACK = 0.002  # two micrometers: the nester works in whole ones
 _STEP_ROLES = (InkRole.STEP, InkRole.WHITE)
 
 

@@ -1,4 +1,4 @@
-"""What stands in a sheet's margin: marks, the slug line with a scale bar, and the shop's notes.
+"""The contents of a sheet's margin: marks, the slug line with a scale bar, and the shop's notes.
 
 All of it keeps clear of the stock's keep-out zones: a mark goes along its edge, texts take the
 widest free stretch.
@@ -49,7 +49,7 @@ def slug(
     setter: Typesetter,
     over: Affine | None = None,
 ) -> Iterator[Item]:
-    """Marks, a scale bar of 100 mm and one line of text, in the bottom margin; black alone.
+    """Marks, a scale bar of 100 mm and one line of text, in the bottom margin; black only.
 
     ``over`` is where the marks of the front lie on the back, None for the front.
     """

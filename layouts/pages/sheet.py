@@ -1,7 +1,7 @@
 """Hop five: a nested group becomes pages of print and cut.
 
 Print is placed by reference, one symbol a face. Cut content is flat: every contour of a page,
-in its place. Marks and the slug line stand in the margin, from the same origin as the rest.
+in its place. Marks and the slug line are in the margin, from the same origin as the rest.
 """
 
 from __future__ import annotations
@@ -90,7 +90,7 @@ def _page(
 
 
 def placed_map(part: Part, placed: Placed) -> Affine:
-    """Where a part's own coordinates go on the sheet."""
+    """The map from a part's own coordinates to the sheet."""
     move = Affine.move(placed.x, placed.y)
     if not placed.turned:
         return move
@@ -117,7 +117,7 @@ def _border_name(
 ) -> tuple[Placement, ...]:
     """The marker's name in what is cut away below the face, in black or knocked out of it.
 
-    Where markers are kept together by area their position stands beside it.
+    Where markers are kept together by area their position is printed beside it.
     """
     if part.role is not PartRole.FILM:
         return ()

@@ -1,4 +1,4 @@
-"""The weeding frame: whether it is clear of all else on a sheet."""
+"""The weeding frame: whether it is clear of everything else on a sheet."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Abbreviations that a plant really uses, each with what it stands for there."""
+"""Abbreviations that a plant actually uses, each with its meaning there."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ class Abbreviation:
 
     @property
     def meaning(self) -> str:
-        """What it stands for, in one text; empty where nobody says."""
+        """Its meaning in one text; empty if none is given."""
         return " or ".join(self.meanings)
 
 
@@ -31,7 +31,7 @@ def abbreviations(order: Order, schemes: Mapping[str, Scheme]) -> tuple[Abbrevia
     """Every service code of the order's pipes and valves, by code.
 
     ``schemes`` are those in use by the names that the order gives them. The list's own meaning
-    comes first, as that is what the plant trains; the scheme's stands where the list gives none.
+    comes first, because the plant trains it; the scheme's is used if the list gives none.
     """
     meanings: dict[str, list[str]] = {}
     known: dict[str, str] = {}

@@ -31,7 +31,7 @@ class Patch:
 
     @property
     def name(self) -> str:
-        """What stands below the patch, and what readings call it."""
+        """The label below the patch, also its name in the readings."""
         return pair_name(self.ink, self.field) if self.field else self.ink.name
 
 
@@ -43,9 +43,9 @@ def pair_name(legend: Ink, field: Ink) -> str:
 def patches_of(
     inks: Iterable[Ink], pairs: Iterable[tuple[Ink, Ink]] = (), width: float = LETTER.width
 ) -> tuple[Patch, ...]:
-    """The patches of a sheet so wide (mm): the inks in their order, then the pairs.
+    """The patches of a sheet of this width (mm): the inks in their order, then the pairs.
 
-    A (field, legend) pair has a patch of its own where the legend is black, which overprints.
+    A (field, legend) pair has its own patch if the legend is black, which overprints.
     Underprints and cut lines have none. Rows go A to Z.
 
     Raises:

@@ -112,7 +112,7 @@ def _valves(order: Order) -> Iterator[tuple[ValveTag, Position]]:
 
 
 def _machines(order: Order) -> Mapping[str, re.Pattern[str]]:
-    """Every machine's tag, and how it stands in a text as a word."""
+    """Every machine's tag, with the pattern that finds it as a word in a text."""
     tags = {
         item.spec.tag.upper()
         for item in order.items

@@ -16,7 +16,7 @@ __all__ = ["MarkerPlan", "Reason", "plan", "spec_name"]
 
 
 def spec_name(spec: Specification) -> str:
-    """What people call the marker: service and words, or the tag of a machine or a valve."""
+    """The marker's name in use: service and words, or the tag of a machine or a valve."""
     match spec:
         case PipeMarker():
             return marker_name(spec)
@@ -31,8 +31,8 @@ def plan(
 ) -> tuple[tuple[MarkerPlan, ...], tuple[Finding, ...]]:
     """Decide one specification.
 
-    ``schemes`` holds every scheme that the order names, ``default`` the order's own. Returns
-    the plans (none where there is nothing to draw) and all findings, which the plans carry too.
+    ``schemes`` holds every scheme that the order names; ``default`` is the order's own. Returns the
+    plans (none if there is nothing to draw) and all findings, which the plans also carry.
     """
     notes = Notes(spec_name(spec))
     scheme = schemes[spec.scheme or default]

@@ -10,7 +10,7 @@ from layouts.terms.words import Flow, Run
 
 
 def flow_of(spec: PipeMarker, service: Service | None, notes: Notes) -> Flow | None:
-    """The flow as the reader sees it, or None with a finding where it cannot be."""
+    """The flow as the reader sees it, or None with a finding if it is impossible."""
     flow = spec.flow
     both_ways = service is not None and not service.one_way
     if flow is None:

@@ -1,4 +1,4 @@
-"""What is in the line: one medium by whatever name, and the scheme that gives it its color."""
+"""The contents of a line: one medium under any of its names, and the scheme that colors it."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from layouts.schemes.media import Medium, NamedMedium, plain_words, squeeze_name
 from layouts.schemes.model import Pairing, Scheme, Unsettled
 from layouts.terms.findings import Severity
 
-# What the state band says already, so that the contents need not repeat it.
+# Words that the state band already says, so that the contents need not repeat them.
 _STATE_WORDS = frozenset({"LIQUID", "VAPOR", "GAS"})
 _Found = TypeVar("_Found")
 _PERCENT = re.compile(r"(\d+(?:\.\d+)?)\s*(?:%|PERCENT)")
@@ -44,7 +44,7 @@ class Carried:
 
     @property
     def key(self) -> str:
-        """What tells media apart: NH3 and AMMONIA have one key."""
+        """The key that identifies a medium: NH3 and AMMONIA share one."""
         return self.medium.key if self.medium is not None else self.word
 
     @property

@@ -1,4 +1,4 @@
-"""What the line is: service, state and legend, each against the scheme."""
+"""Service, state and legend of a line, each checked against the scheme."""
 
 from __future__ import annotations
 
@@ -63,7 +63,7 @@ def service_of(
 
 
 def _meant(code: str, scheme: Scheme) -> str:
-    """The scheme that has the code, or the code that is likely meant; empty without either."""
+    """The scheme that has the code, or the code probably meant; empty without either."""
     others = (load_scheme(key) for key in scheme_keys() if key != scheme.key)
     elsewhere = [each.key for each in others if code in each.services]
     if elsewhere:
@@ -105,7 +105,7 @@ def state_of(
 def legend_agrees(
     spec: PipeMarker, level: Level | None, service: Service | None, scheme: Scheme, notes: Notes
 ) -> None:
-    """Record where the legend's own words say other than the state, the level or the service."""
+    """Record where the legend's words contradict the state, the level or the service."""
     legend = " ".join(spec.legend.upper().split())
     if not legend:
         return

@@ -1,7 +1,7 @@
 """A design: everything that decides how one face looks. Equal designs share one face.
 
-A design knows no pipe, no plant and no quantity; those stay in the plan that asked for it.
-Sizes are millimetres; all of them are floors but ``letter_height``, which is exact, and the
+A design does not include the pipe, plant or quantity; those stay in the plan that asked for it.
+Sizes are millimeters. All of them are minimums except ``letter_height``, which is exact, and the
 two that were measured off a neighbor.
 """
 
@@ -27,7 +27,7 @@ class Arrow(StrEnum):
 class Element:
     """One part of a line of the face.
 
-    ``field`` is set for bands alone; other parts stand on the face's own field. ``word`` is
+    ``field`` is set only for bands; other parts are on the face's own field. ``word`` is
     empty for an arrow.
     """
 
@@ -42,10 +42,10 @@ class Element:
 
 @dataclass(frozen=True, slots=True)
 class Wrap:
-    """A blank that goes round the pipe.
+    """A blank that wraps around the pipe.
 
-    ``turned_half`` is true on a horizontal pipe: the half of the lines that faces away is
-    turned by 180 degrees and shows the opposite flow, so that it reads true from over there.
+    ``turned_half`` is true on a horizontal pipe: the half of the lines that faces away is turned
+    180 degrees and shows the opposite flow, so that it reads correctly from the far side.
     """
 
     girth: float
@@ -56,11 +56,11 @@ class Wrap:
 
 @dataclass(frozen=True, slots=True)
 class Plate:
-    """A carrier larger than the face; its openings stand outside the face.
+    """A carrier larger than the face; its openings lie outside the face.
 
     Each ear has an upper and a lower opening: slots along the pipe, through which a strap goes
-    round it, or round holes for the screws of a stand-off. A rivet goes through the middle of
-    each ear where ``rivet_hole`` is a diameter. ``way`` tells what departs from practice.
+    around it, or round holes for the screws of a stand-off. A rivet goes through the middle of each
+    ear if ``rivet_hole`` is a diameter. ``way`` says what departs from practice.
     """
 
     border: float  # from the face's edge to the plate's
@@ -81,7 +81,7 @@ class Plate:
 
 @dataclass(frozen=True, slots=True)
 class Design:
-    """What one face looks like."""
+    """The appearance of one face."""
 
     kind: Kind
     scheme: str
@@ -103,12 +103,12 @@ class Design:
     hole_edge: float = entry(default=0.0, repr=False)  # from the tag's edge to the hole's
     hole_at: HoleAt = entry(default=HoleAt.TOP, repr=False)
     backs: Backs = entry(default=Backs.SECOND_TAG, repr=False)
-    way: str = entry(default="", repr=False)  # what the shop makes otherwise than by practice
-    compact: bool = entry(default=False, repr=False)  # gaps at their least
+    way: str = entry(default="", repr=False)  # what the shop makes differently from practice
+    compact: bool = entry(default=False, repr=False)  # gaps at their minimum
 
     @property
     def id_text(self) -> str:
-        """What an id is made of; a full face made by practice is named as it always was."""
+        """The text an id is made from; a full face made by practice keeps the id it always had."""
         plate = self.plate.way if self.plate is not None else ""
         compact = "compact" if self.compact else ""
         middle = "middle" if self.plate is not None and self.plate.middle else ""
@@ -116,12 +116,12 @@ class Design:
 
     @property
     def hole_strip(self) -> float:
-        """The height at a tag's top that its hole takes, with a quarter of it free below."""
+        """The height that the hole takes at a tag's top, with a quarter of it clear below."""
         return self.hole_edge + 1.25 * self.hole_diameter
 
     @property
     def words(self) -> str:
-        """What is read on the face, left to right and top to bottom."""
+        """The words on the face, left to right and top to bottom."""
         parts = [element for line in self.lines for element in line]
         if self.end_band is not None:
             parts.append(self.end_band)

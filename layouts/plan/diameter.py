@@ -29,8 +29,8 @@ class Diameter:
 def outside_diameter(spec: PipeMarker, table: SizeTable, notes: Notes) -> Diameter | None:
     """Settle the diameter, or record what is missing and return None.
 
-    A diameter measured over the covering governs, then a girth, then the pipe's own diameter
-    plus twice the covering.
+    A diameter measured over the covering governs, then a circumference, then the pipe's own
+    diameter plus twice the covering.
     """
     computed = _compute_od(spec)
     taped = diameter_from_girth(spec.girth) if spec.girth is not None else None

@@ -12,7 +12,7 @@ from layouts.terms.words import Flow, Level, State
 
 @dataclass(frozen=True, slots=True)
 class Wording:
-    """What the marker says, before anything is drawn."""
+    """The content of a marker, before anything is drawn."""
 
     service: str
     legend: str
@@ -27,7 +27,7 @@ def arrow_ends(flow: Flow, ends: ArrowEnds) -> tuple[Arrow | None, Arrow | None]
     """The arrows at the left and right end of a face.
 
     Upward flow points to the legend's end, since on a vertical run the legend reads upward.
-    Opposed arrows, pointing outward, are for a reversing line alone.
+    Opposed arrows, pointing outward, are only for a reversing line.
     """
     match flow:
         case Flow.NONE:
@@ -58,7 +58,7 @@ def one_line(
 def full_lines(
     wording: Wording, scheme: Scheme, letter: float, band_width: float, ends: ArrowEnds
 ) -> tuple[tuple[Element, ...], ...]:
-    """All parts on one line, and under it the legend in a second language where there is one."""
+    """All parts on one line, and under it the second-language legend, if there is one."""
     line = one_line(wording, scheme, letter, band_width, ends)
     return (line, *second_line(wording, scheme, letter))
 
@@ -76,7 +76,7 @@ def two_lines(
 ) -> tuple[tuple[Element, ...], ...]:
     """The legend and its arrow above, service and bands below: for a short straight run.
 
-    Between them stands the legend in a second language where there is one.
+    Between them goes the second-language legend, if there is one.
     """
     line = one_line(wording, scheme, letter, band_width, ArrowEnds.LEADING)
     upper = {ElementKind.ARROW, ElementKind.LEGEND}

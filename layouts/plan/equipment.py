@@ -34,15 +34,15 @@ _NAMED_AFTER_CONTENTS = frozenset(
 
 
 def equipment_name(spec: EquipmentMarker) -> str:
-    """What people call the machine."""
+    """The machine's name in use."""
     return " ".join(part for part in (spec.tag.upper(), spec.name.upper()) if part)
 
 
 def contents_of(spec: EquipmentMarker) -> str:
-    """What is in the machine: as given, else what its name says of it.
+    """The machine's contents: as given, otherwise from its name.
 
-    A GLYCOL PUMP holds glycol and a CO2 COMPRESSOR CO2; an OIL SEPARATOR does not say what else
-    is in it, and neither does a WATER COOLED CONDENSER.
+    A GLYCOL PUMP holds glycol and a CO2 COMPRESSOR CO2; OIL SEPARATOR does not say what else is in
+    it, and neither does WATER COOLED CONDENSER.
     """
     if spec.contents:
         return spec.contents
@@ -61,7 +61,7 @@ def plan_equipment(
 ) -> tuple[MarkerPlan, ...]:
     """Decide one equipment marker; nothing where there is nothing to draw."""
     carried = carried_by(contents_of(spec), scheme, schemes)
-    # The scheme's own pair for machines is for its own contents only.
+    # The scheme's equipment colors apply only to its own contents.
     pairing = None if carried.own else pairing_of(carried, notes)
     if carried.own and carried.renamed:
         notes.reason("contents", f"{carried.written} is the same as {carried.word}")
@@ -168,9 +168,9 @@ def _sizes(spec: EquipmentMarker, scheme: Scheme, notes: Notes) -> tuple[float, 
 
 
 def _rows(spec: EquipmentMarker, carried: Carried) -> list[str]:
-    """The words on one line or two; two lines break where they come out most alike.
+    """The words on one line or two; two lines break where their lengths are most even.
 
-    The medium's word stands in front where it is not the scheme's own and the name lacks it.
+    The medium's word comes first if it is not the scheme's own and the name lacks it.
     """
     name = spec.name.upper()
     if (name or spec.tag) and not carried.own and f" {carried.word} " not in f" {name} ":

@@ -1,7 +1,7 @@
 """Legibility: reading distance, what a round surface does to a letter, and contrast.
 
-Angles are radians, lengths mm. Arc geometry is a parallel view of a cylinder: a height ``h`` laid
-round a diameter ``D`` spans ``2 h / D``, so its half angle is ``a = h / D`` (derived).
+Angles are radians, lengths mm. Arc geometry is a parallel view of a cylinder: a height ``h``
+wrapped around a diameter ``D`` spans ``2 h / D``, so its half angle is ``a = h / D`` (derived).
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ LETTER_PER_DISTANCE_SOURCE = (
 _DISTANCE_PER_LETTER = 300.0
 # ANSI Z535.2/.4 annex table, note: smallest suggested type (second-hand).
 SMALLEST_LETTER = 0.16 * MM_PER_INCH
-# Tags and small parts are read from here where nothing is said: 29 CFR 1910.145(f)(4), 5 ft.
+# Default reading distance of tags and small parts: 29 CFR 1910.145(f)(4), 5 ft.
 TAG_DISTANCE = 5 * MM_PER_FOOT
 # WCAG 2.1, success criterion 1.4.3 for text, a screen rule used as a yardstick.
 CONTRAST_FLOOR = 4.5
@@ -49,22 +49,22 @@ class ContrastPair:
 
 
 def reading_distance(letter: float) -> float:
-    """How far a letter height carries, mm."""
+    """The distance at which a letter height is legible, mm."""
     return letter * _DISTANCE_PER_LETTER
 
 
 def letter_for_distance(distance: float) -> float:
-    """The letter height that carries so far, mm; never below the smallest suggested type."""
+    """The letter height legible at that distance, mm; never below the smallest suggested type."""
     return max(distance / _DISTANCE_PER_LETTER, SMALLEST_LETTER)
 
 
 def half_angle(height: float, od: float) -> float:
-    """Half the angle that a height laid round a pipe spans."""
+    """Half the angle that a height wrapped around a pipe spans."""
     return height / od
 
 
 def lines_that_fit(od: float, letter: float) -> int:
-    """How many lines go round a pipe at a pitch of 1.5 letter heights."""
+    """How many lines fit around a pipe at a pitch of 1.5 letter heights."""
     return math.floor(math.pi * od / (LINE_PITCH * letter))
 
 

@@ -23,8 +23,8 @@ def level_of(
 ) -> Level | None:
     """HIGH or LOW by the cutoff of the contents, from the pressure; never from the code.
 
-    None, so no band, for contents whose cutoff nobody has given: 70 psig is ammonia's only.
-    Empty contents are the scheme's own.
+    None, so no band, for contents without a given cutoff: 70 psig applies only to ammonia. Empty
+    contents mean the scheme's own.
     """
     if not scheme.levels:
         return None
@@ -74,7 +74,7 @@ def _as_written(psig: float) -> tuple[float, str]:
 
 
 def _no_cutoff(contents: str, given: Level | None, scheme: Scheme, notes: Notes) -> None:
-    """Say why there is no level band; a level that the list gives is not printed unexplained."""
+    """Say why there is no level band; a level given in the list is not printed unexplained."""
     why = f"{scheme.title} has no cutoff pressure for {contents}"
     notes.reason("level", f"no level band: {why}")
     if given is not None:
@@ -90,7 +90,7 @@ def _no_cutoff(contents: str, given: Level | None, scheme: Scheme, notes: Notes)
 def level_is_usual(
     pressure_psig: float | None, level: Level | None, service: Service | None, notes: Notes
 ) -> None:
-    """A level that the service does not usually have is asked about."""
+    """Ask about a level that is unusual for the service."""
     if service is None or level is None or service.usual_level in (None, level):
         return
     text = "" if pressure_psig is None else f" at {_as_written(pressure_psig)[1]}"
@@ -106,7 +106,7 @@ def level_is_usual(
 
 
 def pressure_is_plausible(pressure_psig: float | None, carried: Carried, notes: Notes) -> None:
-    """A pressure that the medium never has in a plant is a slip of unit or column."""
+    """Flag a pressure that the medium never has in a plant: a wrong unit or column."""
     medium = carried.medium
     if pressure_psig is None or medium is None:
         return

@@ -1,4 +1,4 @@
-"""What a plan says of one marker: its design, its build, and the reason of each choice."""
+"""The plan of one marker: its design, its build, and the reason for each choice."""
 
 from __future__ import annotations
 
@@ -76,7 +76,7 @@ class Notes:
         self._add(Finding(code, severity, what, right, source, place))
 
     def adopt(self, findings: tuple[Finding, ...]) -> None:
-        """Take over findings made elsewhere, and say which marker they are about."""
+        """Add findings made elsewhere, naming the marker they are about."""
         for each in findings:
             place = Place(field=each.place.field, marker=self._marker)
             self._add(Finding(each.code, each.severity, each.what, each.right, each.source, place))
@@ -97,5 +97,5 @@ class Notes:
 
     @property
     def impossible(self) -> bool:
-        """Whether a finding so far leaves nothing to draw."""
+        """Whether a finding so far rules out drawing the marker."""
         return any(finding.severity is Severity.UNREADABLE for finding in self._findings)

@@ -27,7 +27,7 @@ from layouts.terms.findings import Severity
 from layouts.terms.words import Flow, Kind, Run, Side
 
 _NO_SCHEMES: Mapping[str, Scheme] = {}
-# A wrap closes over itself by this much, mm; common practice, no source.
+# A wrap overlaps itself by this much, mm; common practice, no source.
 _WRAP_OVERLAP = 12.0
 # Field and paint closer than this read as one color: dE*ab under D50, our own choice.
 _SAME_COLOR = 25.0
@@ -35,7 +35,7 @@ _PAINT_SOURCE = "RETA magazine 2020: an orange label on an orange pipe is a know
 
 
 def marker_name(spec: PipeMarker) -> str:
-    """What people call the marker: its service and words, a medium by its usual word."""
+    """The marker's name in use: its service and words, a medium by its usual word."""
     words = spec.legend
     if not words and (named := load_media().find(spec.contents)) is not None:
         words = named.with_word(named.medium.word)
@@ -48,8 +48,8 @@ def plan_pipe(
 ) -> tuple[MarkerPlan, ...]:
     """Decide one pipe marker, or one for each hand where the line is read from both sides.
 
-    ``schemes`` are the order's, for contents that this one leaves to another. Returns nothing
-    where the notes hold a finding that leaves nothing to draw.
+    ``schemes`` are the order's, for contents that this one leaves to another. Returns nothing if a
+    finding in the notes rules out drawing the marker.
     """
     carried = carried_by(spec.contents, scheme, schemes)
     scheme = carried.scheme
@@ -149,7 +149,7 @@ def _designs(
     build: Build,
     notes: Notes,
 ) -> tuple[tuple[str, Design], ...]:
-    """The design wanted, then those to fall back on where the straight run is too short."""
+    """The design ordered, then the fallbacks if the straight run is too short."""
     ends = scheme.face.arrow_ends
     full = full_lines(wording, scheme, sizes.letter, sizes.band, ends)
     split = two_lines(wording, scheme, sizes.letter, sizes.band)
@@ -186,7 +186,7 @@ def _designs(
 def _wrap_design(
     base: Design, line: tuple[Element, ...], spec: PipeMarker, diameter: Diameter, notes: Notes
 ) -> Design:
-    """The design as a blank round the pipe, with as many lines as keep their distance."""
+    """The design as a blank around the pipe, with as many lines as fit at their spacing."""
     girth = math.pi * diameter.od
     turned = spec.run is Run.HORIZONTAL
     fit = lines_that_fit(diameter.od, base.letter_height)
@@ -201,7 +201,7 @@ def _wrap_design(
 
 
 def _keyline(spec: PipeMarker, scheme: Scheme, wording: Wording, notes: Notes) -> Ink | None:
-    """A contrasting line round a field that would vanish on paint of its own color."""
+    """A contrasting border for a field that would vanish on paint of the same color."""
     if not spec.paint:
         return None
     field = scheme.inks[wording.pairing.field]

@@ -1,4 +1,4 @@
-"""Sizes and temperatures that no plant has: slips of unit or column, asked about."""
+"""Ask about implausible sizes and temperatures: wrong units or columns."""
 
 from __future__ import annotations
 
@@ -12,11 +12,11 @@ from layouts.terms.findings import Severity
 from layouts.terms.pipes import covered_diameter, diameter_from_girth
 from layouts.terms.units import MM_PER_INCH, inches
 
-_NEAR = 0.03  # share of the pipe by which a tape may miss its diameter
+_NEAR = 0.03  # tolerance of a taped diameter, as a share of the pipe's
 
 
 def sizes_are_plausible(spec: PipeMarker, notes: Notes) -> None:
-    """Covering, measured diameter and length against the pipe and against each other."""
+    """Check covering, measured diameter and length against the pipe and each other."""
     _covering(spec, notes)
     _diameter(spec, notes)
     longest = load_limits().length
@@ -75,7 +75,7 @@ def _diameter(spec: PipeMarker, notes: Notes) -> None:
 
 
 def _fits_in_mm(spec: PipeMarker, measured: float) -> bool:
-    """Whether the number, read in mm, is a diameter that this pipe can have with its covering."""
+    """Whether the number, read in mm, is a possible diameter of this pipe with its covering."""
     if spec.pipe is None:
         return True
     covering = (measured / MM_PER_INCH - spec.pipe.od) / 2
@@ -83,7 +83,7 @@ def _fits_in_mm(spec: PipeMarker, measured: float) -> bool:
 
 
 def _against_computed(spec: PipeMarker, measured: float, field: str, notes: Notes) -> None:
-    """A tape and the list's own covering that are far apart: one of them is wrong."""
+    """Flag a taped diameter far from the one the list's covering gives: one of them is wrong."""
     assert spec.pipe is not None
     assert spec.covering is not None
     computed = covered_diameter(spec.pipe.od, spec.covering)
@@ -109,7 +109,7 @@ def _meant_mm(length: float) -> str:
 def surface_is_plausible(
     spec: PipeMarker, service: Service | None, *, covered: bool, notes: Notes
 ) -> None:
-    """A surface temperature that the service does not have, or no plant does."""
+    """Flag a surface temperature that is implausible for the service or for any plant."""
     surface, limits = spec.environment.surface, load_limits()
     if surface is None:
         return
@@ -131,7 +131,7 @@ def surface_is_plausible(
 
 
 def contents_stay_fluid(spec: PipeMarker, carried: Carried, notes: Notes) -> None:
-    """An operating temperature at which water or a glycol mixture is ice."""
+    """Flag an operating temperature at which water or a glycol mixture freezes."""
     operating = spec.environment.operating
     fluid_f = operating if operating is not None else carried.stated_f
     medium = carried.medium

@@ -68,7 +68,7 @@ def _build(build: Build, making: Making) -> Build:
 
 
 def _plate(plate: Plate, making: PlateMaking) -> Plate:
-    """The plate with its slots or its screw holes, and rivet holes besides."""
+    """The plate with its slots or screw holes, plus rivet holes."""
     width = making.slot_width if plate.slot_length else making.screw_hole
     length = making.slot_length if plate.slot_length else None
     made = replace(

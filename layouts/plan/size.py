@@ -24,7 +24,7 @@ _RULER = 0.4
 
 @dataclass(frozen=True, slots=True)
 class Sizes:
-    """What the face is built to; ``tag`` where a tag takes the marker's place."""
+    """The sizes a face is built to; ``tag`` is set if a tag replaces the marker."""
 
     row: str
     letter: float
@@ -34,7 +34,7 @@ class Sizes:
     tag: bool
     fixed_height: bool
     fixed_length: bool
-    grown: bool  # higher than the row of the diameter asks for
+    grown: bool  # higher than the diameter's row calls for
     reason: str
 
 
@@ -46,7 +46,7 @@ def sizes_of(spec: PipeMarker, od: float, scheme: Scheme, notes: Notes) -> Sizes
     row = choice.row
     if row is None and choice.tag:
         return _tag(spec, choice, scheme, notes)
-    assert row is not None  # the loader refuses a table with a hole
+    assert row is not None  # the loader rejects a table with a gap
     if choice.tag:
         notes.find(
             Severity.WARNING,
@@ -61,7 +61,7 @@ def sizes_of(spec: PipeMarker, od: float, scheme: Scheme, notes: Notes) -> Sizes
 
 
 def _tag(spec: PipeMarker, choice: RowChoice, scheme: Scheme, notes: Notes) -> Sizes:
-    """Letters by reading distance alone, on a plate at a strap."""
+    """Letters sized only by reading distance, on a plate at a strap."""
     distance = spec.viewing_distance or TAG_DISTANCE
     letter = max(letter_for_distance(distance), letter_for_distance(TAG_DISTANCE))
     if spec.letter_height is not None and spec.letter_height > letter:
@@ -72,7 +72,7 @@ def _tag(spec: PipeMarker, choice: RowChoice, scheme: Scheme, notes: Notes) -> S
 
 
 def _raised_for_distance(spec: PipeMarker, row: SizeRow, scheme: Scheme, notes: Notes) -> SizeRow:
-    """The row, or the next one whose letters carry as far as the marker is read from."""
+    """The row, or the next one whose letters are legible at the viewing distance."""
     if spec.viewing_distance is None:
         return row
     needed = letter_for_distance(spec.viewing_distance)
@@ -103,7 +103,7 @@ def _raised_for_distance(spec: PipeMarker, row: SizeRow, scheme: Scheme, notes: 
 
 
 def _overridden(spec: PipeMarker, row: SizeRow, floor: SizeRow, notes: Notes) -> Sizes:
-    """The row's sizes, or the order's own where they do not fall below it."""
+    """The row's sizes, or the order's own if they are not smaller."""
     neighbor = spec.neighbor or Neighbor()
     letter = row.letter_height
     if neighbor.letter_height is not None:

@@ -34,7 +34,7 @@ _LOCKOUT = "LOCKOUT POINT"
 def plan_valve(
     spec: ValveTag, scheme: Scheme, notes: Notes, schemes: Mapping[str, Scheme] = _NO_SCHEMES
 ) -> tuple[MarkerPlan, ...]:
-    """Decide one valve tag; nothing where the scheme has no color for its contents."""
+    """Decide one valve tag; nothing if the scheme has no color for its contents."""
     carried = carried_by(spec.contents, scheme, schemes)
     pairing = None if carried.own else pairing_of(carried, notes)
     if notes.impossible:
@@ -102,6 +102,6 @@ def plan_valve(
 
 
 def _functions(spec: ValveTag) -> tuple[str, ...]:
-    """Function, and size with the normal position, each on a line of its own."""
+    """Function, and size with the normal position, each on its own line."""
     position = str(spec.normal_position or "")
     return spec.function, " ".join(part for part in (spec.size_text, position) if part)

@@ -1,4 +1,4 @@
-"""How warm a bare line's surface gets where the list does not say so."""
+"""The surface temperature of a bare line when the list does not give it."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ _OPERATING = "follows from the list itself"
 
 
 def duty_of(spec: PipeMarker, service: Service | None) -> ServiceDuty | None:
-    """What the line does, by the meaning of its code."""
+    """The line's function, from the meaning of its code."""
     return load_limits().duty_of(spec.meaning or (service.meaning if service else ""))
 
 
@@ -27,14 +27,14 @@ def expected_surface(
     *,
     covered: bool,
 ) -> ExpectedSurface | None:
-    """The warmest that a bare pipe's surface is expected to get; None where nothing tells.
+    """The expected maximum temperature of a bare pipe's surface; None if nothing indicates it.
 
     The operating temperature counts first, then a temperature among the contents' words, the
     usual range of a hot service, and the saturation temperature at the highest pressure: what
-    is liquid, or liquid and vapor, is no warmer, and suction gas hardly is. Without a pressure
-    a cold service is taken at its coldest, so that its build stands frost.
+    is liquid, or liquid and vapor, is no warmer, and suction gas hardly is. Without a pressure a
+    cold service is taken at its coldest, so that its build withstands frost.
     """
-    bare = spec.pipe is not None or spec.covering is not None  # else nobody says what was measured
+    bare = spec.pipe is not None or spec.covering is not None  # else unclear what was measured
     if covered or not bare or spec.environment.surface is not None:
         return None
     asks = spec.covering is not None

@@ -1,6 +1,6 @@
-"""The register of what hangs: a row for each piece, and everything that was done to it.
+"""The register of installed pieces: a row for each piece and its history.
 
-``model`` holds its rows and its history, ``entries`` makes a row of a piece, ``updates`` applies
-a signed pack, a survey or a removal, ``due`` tells what is to be inspected and replaced until a
-day. Days are ISO texts, so they compare as they sort; nothing here asks a clock.
+``model`` holds its rows and its history, ``entries`` makes a row from a piece, ``updates`` applies
+a signed pack, a survey or a removal, ``due`` lists what must be inspected or replaced by a given
+day. Days are ISO texts, so they compare in date order; nothing here reads a clock.
 """

@@ -1,4 +1,4 @@
-"""What a round has to do until a day: what to look at, and what to replace in which year."""
+"""The work of a round up to a day: pieces to inspect, and pieces to replace by year."""
 
 from __future__ import annotations
 

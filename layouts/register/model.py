@@ -14,7 +14,7 @@ _LEFT = frozenset({GOOD, "hidden", UNLISTED})
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """One piece that hangs, each field as it is in the table; empty for what nobody knows.
+    """One installed piece, each field as it is in the table; empty if unknown.
 
     ``job`` names the order by which it can be made again. ``installed_on``, ``inspected_on``,
     ``next_inspection`` and ``end_of_life`` are days (YYYY-MM-DD).
@@ -85,7 +85,7 @@ EVENT_COLUMNS = tuple(field.name for field in fields(Event))
 
 @dataclass(frozen=True, slots=True)
 class Register:
-    """Every piece that hangs, by area and walk, and all that was done, the oldest first."""
+    """Every installed piece, by area and walk, and its history, oldest first."""
 
     entries: tuple[Entry, ...] = ()
     history: tuple[Event, ...] = ()

@@ -1,4 +1,4 @@
-"""What changes a register: a signed pack, a survey, a removal. Nothing hangs twice."""
+"""Changes to a register: a signed pack, a survey, a removal. No piece is installed twice."""
 
 from __future__ import annotations
 
@@ -69,7 +69,7 @@ def take_survey(
     job: str,
     lifetimes: Sequence[Lifetime],
 ) -> Register:
-    """The register after a survey. What hangs and was not in it is added; what is missing is not.
+    """The register after a survey. Installed pieces not yet in it are added; missing ones are not.
 
     A piece of the register that is missing stays in it, since it is to be replaced.
     """

@@ -1,8 +1,8 @@
-"""What a careful inspector finds in an order as a whole, beyond what each marker's plan says.
+"""What a careful inspector finds in an order as a whole, beyond each marker's own plan.
 
-A plan knows one marker; here abbreviations, valve numbers, schemes and colors are compared across
-the whole order. A machine without a marker can be found where the order names it elsewhere, as the
-end of a line. A missing reference chart is not looked for: every job makes one.
+A plan covers one marker; here abbreviations, valve numbers, schemes and colors are compared across
+the whole order. A machine without a marker is found where the order names it as the end of a line.
+There is no check for a missing reference chart, because every job makes one.
 """
 
 from __future__ import annotations
@@ -31,8 +31,8 @@ def inspect_order(
 ) -> tuple[Finding, ...]:
     """Every finding about the order as a whole, each fault once.
 
-    ``schemes`` holds every scheme that the order names, ``default`` is the order's own. A place
-    has row, field and marker; the caller adds the file, and what the order accepts.
+    ``schemes`` holds every scheme that the order names; ``default`` is the order's own. A place has
+    a row, field and marker; the caller adds the file and the order's acceptances.
     """
     others = (other_scheme(scheme) for scheme in schemes.values())
     schemes = {**{each.key: each for each in others if each is not None}, **schemes}

@@ -1,4 +1,4 @@
-"""Colors: red that is kept for fire, and lettering that is hard to read on its field."""
+"""Colors: red reserved for fire, and lettering that is hard to read on its field."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ _FIRE = frozenset({"FIRE", "SPRINKLER"})
 
 
 def red_paint(lines: Iterable[Line]) -> Iterator[Finding]:
-    """Pipes painted in the color that is kept for fire quenching, and that carry no such thing."""
+    """Pipes painted in the color reserved for fire quenching that carry something else."""
     for line in lines:
         if not line.spec.paint or not _is_red(line) or _for_fire(line):
             continue
@@ -51,9 +51,9 @@ def _for_fire(line: Line) -> bool:
 def contrasts(
     items: Iterable[Item], lines: Sequence[Line], schemes: Mapping[str, Scheme], default: str
 ) -> Iterator[Finding]:
-    """Pairs in use below the yardstick, in colors of the plant's own.
+    """Pairs in use below the yardstick, in the plant's own colors.
 
-    Pairs that a built-in scheme prescribes stand once on the proof and on the chart.
+    Pairs that a built-in scheme prescribes appear once on the proof and on the chart.
     """
     used: dict[str, set[str]] = defaultdict(set)
     for line in lines:
@@ -95,7 +95,7 @@ def _seen(pair: ContrastPair, scheme: Scheme) -> tuple[str, Lab, Lab]:
 
 
 def _built_in_pairs(scheme: Scheme) -> set[tuple[str, Lab, Lab]]:
-    """What the built-in scheme says, itself or as the one that a plant's own starts from."""
+    """The pairs of the built-in scheme, used directly or extended by the plant's own."""
     if scheme.key in scheme_keys():
         base = scheme
     elif scheme.extends:

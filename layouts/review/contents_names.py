@@ -11,7 +11,7 @@ from layouts.terms.findings import Finding, Severity
 
 
 def renamed_contents(lines: Iterable[Line]) -> Iterator[Finding]:
-    """One note for each name that the list has for a medium and the markers do not print."""
+    """One note for each medium name that the list uses but the markers do not print."""
     groups: dict[tuple[str, str], list[Line]] = defaultdict(list)
     for line in lines:
         if line.carried.renamed and not line.spec.legend:
@@ -32,7 +32,7 @@ def renamed_contents(lines: Iterable[Line]) -> Iterator[Finding]:
 def other_schemes(
     lines: Sequence[Line], schemes: Mapping[str, Scheme], default: str
 ) -> Iterator[Finding]:
-    """One note for the contents that the lines' own scheme leaves to another."""
+    """One note for the contents that the lines' own scheme leaves to another scheme."""
     found = [
         line
         for line in lines

@@ -1,4 +1,4 @@
-"""Coverings: a cold line without one is likely sized too small."""
+"""Coverings: the marker of a cold line listed without one is probably too small."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ _FREEZING_F = 32.0
 
 
 def cold_coverings(lines: Iterable[Line]) -> Iterator[Finding]:
-    """Cold lines whose covering nobody gives, one finding for each service."""
+    """Cold lines whose covering is not given, one finding per service."""
     heaps: dict[str, list[Line]] = defaultdict(list)
     for line in lines:
         if _covering_unknown(line) and _cold(line):
@@ -52,13 +52,13 @@ def _is_measured(line: Line) -> bool:
 
 
 def _covering_unknown(line: Line) -> bool:
-    """Nothing but the pipe, or nothing but a diameter that may be over a covering."""
+    """Whether the list gives only the pipe, or only a diameter that may be over a covering."""
     spec = line.spec
     return spec.covering is None and (spec.pipe is None) is _is_measured(line)
 
 
 def _cold(line: Line) -> bool:
-    """By its surface where that is given, else as low-pressure liquid or suction.
+    """By its surface temperature if given, otherwise as low-pressure liquid or suction.
 
     Ammonia that is liquid at 70 psig or less is at 47 F or less (saturation, by CoolProp); a
     booster discharge or a relief vent is at low pressure too, and is not cold.

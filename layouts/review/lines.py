@@ -1,4 +1,4 @@
-"""The pipe markers of an order with what their scheme says of them, and places for findings."""
+"""The pipe markers of an order with their scheme's entries, and places for findings."""
 
 from __future__ import annotations
 
@@ -27,12 +27,12 @@ class Line:
 
     @property
     def contents(self) -> str:
-        """What is in the line, as its marker prints it."""
+        """The line's contents, as its marker prints them."""
         return self.carried.word
 
     @property
     def name(self) -> str:
-        """What its marker is called, as its plan calls it."""
+        """The marker's name, as in its plan."""
         return marker_name(self.spec) or self.contents
 
     @property
@@ -42,7 +42,7 @@ class Line:
 
     @property
     def level(self) -> Level | None:
-        """Its pressure level; what is wrong with it, the marker's plan says."""
+        """Its pressure level; the marker's plan reports any fault in it."""
         spec, unheard = self.spec, Notes("")
         return level_of(spec.pressure, spec.level, self.scheme, unheard, self.contents)
 

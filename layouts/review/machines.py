@@ -20,7 +20,7 @@ _FIELDS = ("from", "to", "function")
 def unmarked_machines(items: Sequence[Item]) -> Iterator[Finding]:
     """Machines of a kind that the order marks (``HSC-``), each named and without a marker.
 
-    An order for some pieces of a plant says nothing of the others.
+    An order for part of a plant says nothing about the rest.
     """
     if any(position.pieces for item in items for position in item.positions):
         return

@@ -1,4 +1,4 @@
-"""One line number is one line: what its rows say of it agrees."""
+"""One line number is one line: its rows must agree."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ LINE_SOURCE = "common practice, no source: a line number stands for one service 
 
 @dataclass(frozen=True, slots=True)
 class LineAspect:
-    """Something that all rows of a line have in common; ``blocks`` where a marker would lie."""
+    """A value that all rows of a line share; ``blocks`` if a marker would be wrong."""
 
     name: str
     blocks: bool

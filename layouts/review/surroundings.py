@@ -1,4 +1,4 @@
-"""Areas and counts: machines in a cold room, and quantities that are not quantities."""
+"""Areas and counts: machines in a cold room, and implausible quantities."""
 
 from __future__ import annotations
 
@@ -12,9 +12,9 @@ from layouts.terms.findings import Finding, Place, Severity
 
 
 def cold_areas(items: Sequence[Item]) -> Iterator[Finding]:
-    """Machines without a temperature of applying, in an area where other markers have a cold one.
+    """Machines without an application temperature, in an area where other markers have a cold one.
 
-    One finding for each area.
+    One finding per area.
     """
     general = load_practice().adhesives[0]
     cold: dict[str, float] = {}
@@ -53,7 +53,7 @@ def cold_areas(items: Sequence[Item]) -> Iterator[Finding]:
 
 
 def _is_known(item: Item) -> bool:
-    """Whether the machine's own surface says how its marker is built."""
+    """Whether the machine's own surface determines how its marker is built."""
     return item.spec.environment.surface is not None
 
 

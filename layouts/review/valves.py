@@ -1,4 +1,4 @@
-"""Valves: a number once, and emergency valves that can be told from all others."""
+"""Valves: unique numbers, and emergency valves that can be identified."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Abbreviations and schemes: one meaning, one convention in a plant."""
+"""Abbreviations and schemes: one meaning and one convention per plant."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ MIXED_SOURCE = (
 
 @dataclass(slots=True)
 class _Code:
-    """What the order says of one abbreviation, gathered item by item."""
+    """The order's uses of one abbreviation, collected item by item."""
 
     meanings: dict[str, list[Item]] = field(default_factory=lambda: defaultdict(list))
     spelled: dict[str, str] = field(default_factory=dict)  # as first written
@@ -37,7 +37,7 @@ class _Code:
 def abbreviation_meanings(
     items: Iterable[Item], schemes: Mapping[str, Scheme], default: str
 ) -> Iterator[Finding]:
-    """Codes with two meanings in the plant, and codes that nobody explains.
+    """Codes with two meanings in the plant, and codes without an explanation.
 
     A pipe's code without a meaning in a scheme that has abbreviations is its plan's to report.
     """
@@ -69,7 +69,7 @@ def abbreviation_meanings(
 
 
 def _two_meanings(name: str, code: _Code) -> Finding:
-    """The finding stands at the meaning that comes last."""
+    """The finding is placed at the last meaning."""
     told = []
     for key, items in code.meanings.items():
         where = rows_text(rows_of(items)[:3])
@@ -88,7 +88,7 @@ def _two_meanings(name: str, code: _Code) -> Finding:
 def mixed_schemes(
     items: Iterable[Item], lines: Sequence[Line], schemes: Mapping[str, Scheme], default: str
 ) -> Iterator[Finding]:
-    """Contents that the order marks in two ways; a scheme of its own for water is not a mix.
+    """Contents that the order marks in two ways; a separate scheme for water is not a mix.
 
     Machines and valves count for the contents of their scheme where it tells levels, since a
     scheme for all contents does not say what is in them.
@@ -120,7 +120,7 @@ def mixed_schemes(
 
 
 def _look(scheme: Scheme, contents: str) -> tuple[object, ...]:
-    """All that a reader sees of a scheme for the contents, and the cutoff of its levels."""
+    """Everything a reader sees of a scheme for the contents, and its level cutoff."""
     pairing = scheme.pairing_for(contents)
     pair = (pairing.field, pairing.legend, pairing.second) if pairing else ()
     states = {state: [band.word for band in bands] for state, bands in scheme.states.items()}
@@ -168,7 +168,7 @@ def _field(scheme: Scheme, contents: str) -> Lab | None:
 
 
 def _apart(one: Line, other: Line, color: Lab) -> bool:
-    """Whether either scheme would color the other's contents otherwise."""
+    """Whether either scheme would color the other's contents differently."""
     if one.key == other.key or one.contents == other.contents:
         return False
     crossed = (_field(one.scheme, other.contents), _field(other.scheme, one.contents))

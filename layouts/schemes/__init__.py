@@ -1,1 +1,1 @@
-"""Schemes as data: one file a convention and edition, and the loader that refuses a bad one."""
+"""Schemes as data: one file per convention and edition, and the loader that rejects a bad one."""

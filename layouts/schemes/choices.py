@@ -1,4 +1,4 @@
-"""What a plant chooses where a convention leaves it to it: color, cutoff pressure, face."""
+"""A plant's choices where a convention leaves them open: color, cutoff pressure, face."""
 
 from __future__ import annotations
 
@@ -51,7 +51,7 @@ def with_choices(
 
 
 def _compact(scheme: Scheme) -> Scheme:
-    """One arrow, small words in the bands, and the least gaps; letters and bands stay floors."""
+    """One arrow, small words in the bands, and minimum gaps; letter and band minimums stay."""
     face = scheme.face
     share = min(face.band_letter_share, _COMPACT_BAND_LETTERS)
     face = replace(face, arrow_ends=ArrowEnds.LEADING, band_letter_share=share, compact=True)

@@ -1,4 +1,4 @@
-"""What each kind of sign beside the pipes is headed, how it is colored and how large it is."""
+"""The heading, colors and size of each kind of sign beside the pipes."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from layouts.terms.words import SignKind
 class SignForm:
     """One kind of sign; lengths mm, inks by their name in the palette.
 
-    ``words`` stand where the plant gives none. ``read_from`` is the distance of its large words,
+    ``words`` are used if the plant gives none. ``read_from`` is the distance of its large words,
     ``steps_from`` that of its steps.
     """
 

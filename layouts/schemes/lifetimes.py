@@ -13,7 +13,7 @@ NO_LAMINATE = "none"
 
 
 class Exposure(StrEnum):
-    """What wears a marker where it hangs; the hardest comes first."""
+    """The exposure that wears a marker; the hardest comes first."""
 
     HOT = "hot"
     OUTDOOR = "outdoor"

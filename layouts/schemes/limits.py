@@ -1,4 +1,4 @@
-"""Limits of what is plausible in a plant, and what a service's meaning says of its warmth.
+"""Plausibility limits for a plant, and the temperature that a service's meaning implies.
 
 Lengths are millimeters, temperatures degrees Fahrenheit.
 """
@@ -24,7 +24,7 @@ class Warmth(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class ServiceDuty:
-    """What a service does, as far as its temperature follows from it."""
+    """The function of a service, as far as it determines the temperature."""
 
     key: str
     words: str

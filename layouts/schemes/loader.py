@@ -136,7 +136,7 @@ def load_spacing(
 ) -> SpacingRule:
     """A built-in spacing rule by its key, or a plant's own by its table.
 
-    A plant's own table has a ``key`` of its own and may name with ``extends`` the built-in rule
+    A plant's own table has its own ``key`` and may name with ``extends`` the built-in rule
     that it starts from. Raises ``InputError`` with every fault; ``origin`` names the table.
     """
     keys = spacing_keys()
@@ -238,7 +238,7 @@ def _laid_over(base: Table, values: Table, origin: str) -> Table:
 
 
 def _with_language(values: Table) -> Table:
-    """The tables with the words that we know of the language that ``[legend]`` names."""
+    """The tables with the built-in words of the language that ``[legend]`` names."""
     legend = values.get("legend")
     known = _read_table("languages")
     if not isinstance(legend, Mapping) or "known" in legend:

@@ -1,4 +1,4 @@
-"""How a shop makes openings and the backs of tags where it departs from mounting practice."""
+"""A shop's openings and tag backs where they differ from mounting practice."""
 
 from __future__ import annotations
 

@@ -47,7 +47,7 @@ class Medium:
 
 @dataclass(frozen=True, slots=True)
 class NamedMedium:
-    """A medium found in a text: what stands before and after its name there."""
+    """A medium found in a text, with the words before and after its name."""
 
     medium: Medium
     before: str

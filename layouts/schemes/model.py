@@ -1,7 +1,7 @@
 """A scheme: colors, wording, bands, sizing and abbreviations of one convention and edition.
 
 All values come from data files; every row carries its source and, where it applies, how well
-it is known (``status``: confirmed, common practice, memory). Lengths are millimetres.
+it is known (``status``: confirmed, common practice, memory). Lengths are millimeters.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from layouts.terms.words import Level, State
 
 @dataclass(frozen=True, slots=True)
 class SizeRow:
-    """One row of a sizing table. All sizes are floors: a marker grows from its content.
+    """One row of a sizing table. All sizes are minimums: a marker grows with its content.
 
     ``od_over`` and ``od_up_to`` bound the outside diameter, covering included; ``od_up_to`` is
     ``inf`` in the last row. A zero ``band_width`` means that the convention names none.
@@ -47,7 +47,7 @@ class SizeTable:
 
     ``lower_inclusive`` tells whether a printed range includes its lower end (A13.1 prints
     "3/4 to 1-1/4", both ends in) or starts above it (the ammonia table, "over 1.25 to 2").
-    ``tag_below`` is the diameter under which a tag takes the place of a marker; where
+    ``tag_below`` is the diameter below which a tag replaces a marker; where
     ``tag_required`` is false the tag is offered with a warning instead.
     """
 
@@ -63,7 +63,7 @@ class SizeTable:
 
 @dataclass(frozen=True, slots=True)
 class Band:
-    """A colored part of the field with a word of its own. Inks by their scheme name."""
+    """A colored part of the field with its own word. Inks by their scheme name."""
 
     word: str
     field: str
@@ -88,7 +88,7 @@ class Pairing:
 
 @dataclass(frozen=True, slots=True)
 class Unsettled:
-    """Contents that a scheme leaves to the plant, and what speaks for which color."""
+    """Contents that a scheme leaves to the plant, and the case for each color."""
 
     contents: tuple[str, ...]  # words, upper case
     what: str
@@ -116,13 +116,13 @@ class SecondWord:
 
 @dataclass(frozen=True, slots=True)
 class SecondLanguage:
-    """The words of a second language that stand under a legend, by the legend in English."""
+    """The second-language words printed under a legend, by the English legend."""
 
     language: str
     words: Mapping[str, SecondWord]
 
     def word_for(self, legend: str) -> SecondWord | None:
-        """The legend in this language; None where nobody has given it."""
+        """The legend in this language; None if not given."""
         return self.words.get(_words(legend))
 
 
@@ -264,7 +264,7 @@ class Scheme:
         return next((each for each in self.unsettled if wanted in each.contents), None)
 
     def cutoff_for(self, contents: str) -> Cutoff | None:
-        """The cutoff pressure of the contents; None where no one has given one."""
+        """The cutoff pressure of the contents; None if not given."""
         wanted, own = _words(contents), self.level_contents or (self.contents,)
         for cutoff in self.cutoffs:
             if wanted in cutoff.contents:

@@ -1,4 +1,4 @@
-"""What a scheme file says by contents: cutoffs, open questions, and words of a second language."""
+"""Scheme entries by contents: cutoffs, open questions, and words of a second language."""
 
 from __future__ import annotations
 
@@ -40,7 +40,7 @@ def read_unsettled(row: Row) -> Unsettled:
 
 
 def read_second(row: Row) -> SecondLanguage:
-    """The second language of the legends: the words we know, and the plant's own over them."""
+    """The second language of the legends: built-in words, overridden by the plant's own."""
     language = row.text("language")
     words: dict[str, SecondWord] = {}
     if row.has("known"):

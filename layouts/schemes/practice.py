@@ -1,6 +1,6 @@
 """Mounting practice as data: films, adhesives, plates and straps, each with its source.
 
-Lengths are millimetres, temperatures degrees Fahrenheit.
+Lengths are millimeters, temperatures degrees Fahrenheit.
 """
 
 from __future__ import annotations
@@ -41,7 +41,7 @@ class Adhesive:
 
 @dataclass(frozen=True, slots=True)
 class Laminates:
-    """The overlaminate by what it has to stand."""
+    """The overlaminate by what it must withstand."""
 
     outdoor: str
     washdown: str
@@ -67,7 +67,7 @@ class PlateStock:
 
 @dataclass(frozen=True, slots=True)
 class TagStock:
-    """What hung tags are made of, with its thickness as it is ordered, and their hole.
+    """The material of hung tags, with its thickness as ordered, and their hole.
 
     ``hole_edge`` is from the tag's edge to the edge of its hole.
     """
@@ -84,8 +84,8 @@ class TagStock:
 class Straps:
     """Straps around the pipe; ``tail`` is what is left to pull and lock.
 
-    The length rounds up to a multiple of ``step``. A plate longer than ``third_over`` gets one
-    strap more, in its middle.
+    The length rounds up to a multiple of ``step``. A plate longer than ``third_over`` gets one more
+    strap, in its middle.
     """
 
     width: float
@@ -104,7 +104,7 @@ class Straps:
 
 @dataclass(frozen=True, slots=True)
 class StandOffRule:
-    """How far a plate stands off: frost plus the clearance, and never less than ``least``."""
+    """The stand-off height of a plate: frost plus the clearance, and never less than ``least``."""
 
     clearance: float
     least: float
@@ -117,7 +117,7 @@ class StandOffRule:
 
 @dataclass(frozen=True, slots=True)
 class Burn:
-    """The surface temperature from which a hand is warned."""
+    """The surface temperature from which a burn warning is given."""
 
     surface_f: float
     source: str
@@ -126,7 +126,7 @@ class Burn:
 
 @dataclass(frozen=True, slots=True)
 class JacketRule:
-    """What holds for every marker on an insulation jacket."""
+    """Rules for every marker on an insulation jacket."""
 
     rule: str
     source: str

@@ -113,7 +113,7 @@ class Row:
         return self._member(key, value, kind)
 
     def words(self, key: str, kind: type[Word]) -> tuple[Word, ...]:
-        """A needed list of words of a closed vocabulary."""
+        """A required list of words of a closed vocabulary."""
         members = (self._member(key, value, kind) for value in self._list(key, True))
         return tuple(member for member in members if member is not None)
 
@@ -128,7 +128,7 @@ class Row:
         return tuple(texts)
 
     def numbers(self, key: str, count: int) -> tuple[float, ...]:
-        """A needed list of so many numbers."""
+        """A required list of a given number of numbers."""
         values = self._list(key, True)
         numbers = [float(value) for value in values if _is_number(value)]
         if len(numbers) != count or len(values) != count:
@@ -177,7 +177,7 @@ class Row:
         return Row(value or {}, self._join(key), self._faults)
 
     def children(self, key: str, name: str) -> Iterator[Row]:
-        """The rows of a list of tables, each named by one of its keys; names are told apart."""
+        """The rows of a list of tables, each named by one of its keys; names must be distinct."""
         seen: set[object] = set()
         for place, value in enumerate(self._list(key, False), start=1):
             if not isinstance(value, Mapping):
@@ -236,7 +236,7 @@ class Row:
 
 
 def _is_number(value: object) -> TypeGuard[float]:
-    """Whether the value is a finite number; true and false are none."""
+    """Whether the value is a finite number; true and false are not numbers."""
     return isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value)
 
 

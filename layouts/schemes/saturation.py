@@ -1,4 +1,4 @@
-"""Where a medium boils and where a mixture freezes, as tables with a source. F and psig."""
+"""Boiling points of media and freezing points of mixtures, as sourced tables. F and psig."""
 
 from __future__ import annotations
 

@@ -104,7 +104,7 @@ EDGE_SLACK = 0.001
 class RowChoice:
     """The row for a diameter and why.
 
-    ``tag`` without a row: a tag takes the place of the marker. ``tag`` with a row: a tag is
+    ``tag`` without a row: a tag replaces the marker. ``tag`` with a row: a tag is
     offered, and the row is the smallest that the table has.
     """
 
@@ -148,7 +148,7 @@ def _diameter_text(table: SizeTable, od: float) -> str:
 
 
 def row_for_letter(table: SizeTable, min_letter: float) -> SizeRow | None:
-    """The smallest row whose letters are at least so high, mm; None where none is."""
+    """The smallest row whose letters are at least that high, mm; None if there is none."""
     fitting = (row for row in table.rows if row.letter_height >= min_letter - EDGE_SLACK)
     return min(fitting, key=lambda row: row.letter_height, default=None)
 

@@ -1,4 +1,4 @@
-"""Spacing rules as data: how far apart markers stand along a run, and what they stand beside."""
+"""Spacing rules as data: the distance between markers along a run, and the fittings they mark."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from layouts.terms.errors import InputError
 from layouts.terms.units import feet
 from layouts.terms.words import Setting
 
-# A spacing below so many clearances would leave no place between two fittings.
+# A spacing below this many clearances would leave no place between two fittings.
 _LEAST_CLEARANCES = 4
 _OWN = {"source": "the plant's own rule", "status": "common practice"}
 
@@ -18,11 +18,11 @@ _OWN = {"source": "the plant's own rule", "status": "common practice"}
 class SpacingRule:
     """One rule; lengths in mm.
 
-    ``turns``, ``branches``, ``valves`` and ``penetrations`` are the distances within which a
-    marker stands beside each of them, None where the rule gives none. ``before_and_after`` asks
-    for a marker on either side of a turn; a leg up to ``short_leg`` that ends or turns again
-    needs none. ``both_sides`` asks for a marker on either side of a penetration. ``clear`` is
-    how far a marker's center stays off every fitting and wall.
+    ``turns``, ``branches``, ``valves`` and ``penetrations`` are the distances within which a marker
+    must be beside each of them, None where the rule gives none. ``before_and_after`` asks for a
+    marker on either side of a turn; a leg up to ``short_leg`` that ends or turns again needs none.
+    ``both_sides`` asks for a marker on either side of a penetration. ``clear`` is how far a
+    marker's center stays off every fitting and wall.
     """
 
     key: str

@@ -1,8 +1,8 @@
-"""Kits: the pieces of one area kept together, and what that wish costs.
+"""Kits: the pieces of one area kept together, and the cost of doing so.
 
 On one kind of sheet or roll each kit is nested by itself on a strip of that width; the strips are
 then stacked: on sheets where they fit best, on a roll one kit after the other. Where zones are kept
-free, stock is limited or there are several stocks, each kit takes sheets or frames of its own.
+free, stock is limited or there are several stocks, each kit takes separate sheets or frames.
 """
 
 from collections.abc import Iterable, Mapping
@@ -30,7 +30,7 @@ Slots = tuple[tuple[Slot, str], ...]
 
 @dataclass(frozen=True, slots=True)
 class KitNest:
-    """A nest with the kit of every slot, by arrangement, and the nest without that wish."""
+    """A nest with the kit of every slot, by arrangement, and the nest without kits."""
 
     nest: Nest
     kits: tuple[tuple[str, ...], ...]
@@ -38,12 +38,12 @@ class KitNest:
 
     @property
     def price_sheets(self) -> int:
-        """Sheets (or frames) that the wish costs."""
+        """Extra sheets (or frames) for keeping kits."""
         return self.nest.sheets - self.mixed.sheets
 
     @property
     def price_length_um(self) -> int:
-        """Length that the wish costs."""
+        """Extra length for keeping kits."""
         return self.nest.length_um - self.mixed.length_um
 
 
@@ -85,7 +85,7 @@ def nest_kits(request: NestRequest, kits: Mapping[str, Mapping[int, int]]) -> Ki
 
 
 def _of_placed(request: NestRequest, missing: Iterable[Unplaced]) -> NestRequest:
-    """The request for those pieces alone that the kits found room for."""
+    """The request reduced to the pieces that fit in the kits."""
     lost = {rest.piece: rest.count for rest in missing}
     pieces = tuple(
         piece.times(piece.demand - lost.get(i, 0)) for i, piece in enumerate(request.pieces)
@@ -100,7 +100,7 @@ Found = dict[tuple[Arrangement, Slots], int]
 def _apart(
     request: NestRequest, kits: Mapping[str, Mapping[int, int]]
 ) -> tuple[Found, list[Unplaced]]:
-    """Each kit on sheets of its own, of what stock the kits before it left."""
+    """Each kit on separate sheets, from the stock that earlier kits left."""
     found: Found = {}
     unplaced: list[Unplaced] = []
     stocks = request.stocks
@@ -123,7 +123,7 @@ def _less(stock: Stock, used: Arrangement) -> Stock:
 def _of_kit(
     request: NestRequest, stocks: tuple[Stock, ...], wanted: Mapping[int, int]
 ) -> NestRequest:
-    """The kit's pieces alone, with its share of the effort."""
+    """Only the kit's pieces, with its share of the effort."""
     pieces = tuple(piece.times(wanted.get(i, 0)) for i, piece in enumerate(request.pieces))
     parts = sum(piece.demand for piece in request.pieces)
     share = request.effort * sum(wanted.values()) // max(1, parts)
@@ -184,7 +184,7 @@ def _one_after_the_other(strips: Iterable[_Strip], room: int, gap: int) -> Stack
 
 
 def _where_they_fit(strips: list[_Strip], room: int, gap: int) -> Stacks:
-    """The longest first, on the fullest sheet that takes it, if it can one of the kit's own."""
+    """The longest first, on the fullest sheet that takes it, preferably one of the same kit."""
     stacks: Stacks = []
     free: list[int] = []
     for strip in sorted(strips, key=lambda each: -each.height):

@@ -1,4 +1,4 @@
-"""Which stocks an order's parts go on, and which parts are too large for them.
+"""Match an order's parts to stocks, and find parts too large for them.
 
 Nothing is nested here, so that `check` refuses what `order` would refuse without a nester.
 """
@@ -62,7 +62,7 @@ def _stock_faults(role: PartRole, name: str, shop: Shop) -> list[Finding]:
 def misfits(
     markers: Sequence[Marker], order: Order, shop: Shop, file: str = ""
 ) -> tuple[Finding, ...]:
-    """Parts that no sheet or frame of their stocks has room for, by the first row that asks.
+    """Parts too large for any sheet or frame of their stocks, by the first row that asks.
 
     Raises:
         InputError: the shop keeps no such stock, or not for that role, or not of that build, or
@@ -82,7 +82,7 @@ def misfits(
 def stocks_of_part(
     part: Part, marker: Marker, named: Sequence[Stock], shop: Shop
 ) -> tuple[Stock, ...]:
-    """The stocks that a part goes on, of those that the order names or else of its own build.
+    """The stocks for a part: those the order names, otherwise those of its build.
 
     Raises:
         InputError: the shop has none of that build, or it cannot be turned over.

@@ -1,4 +1,4 @@
-"""A choke: closed contours made smaller by a little, so that white never looks out from under."""
+"""A choke: closed contours made slightly smaller, so that white never shows at a color's edge."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What a stock makes of a face: film that is not white, and tag board that is engraved.
+"""Faces on special stock: film that is not white, and tag board that is engraved.
 
 On clear or dark film every color stands on white. Colors that overprint the white must not
 overprint each other, so each is cut out of the one below it; a white legend is cut out too, and
@@ -25,7 +25,7 @@ WHITE = Ink("White", Lab(95.0, 0.0, 0.0), InkRole.WHITE)
 
 
 def on_stock(part: Part, stock: Stock) -> Part:
-    """The part as it is made on the stock; unchanged on white film.
+    """The part as made on the stock; unchanged on white film.
 
     Raises:
         InputError: the tag is engraved, and no letter is left to engrave.
@@ -113,8 +113,8 @@ def _mirror_part(part: Part) -> Part:
 def _cut_apart(fills: list[Fill]) -> tuple[list[Shape], list[int]]:
     """Fills that overprint the white and not each other, and which of them lie at the bottom.
 
-    A fill is cut out of the last one below that holds it; paper is cut out and gone. Black
-    overprints all, as ever.
+    A fill is cut out of the last one below that contains it; paper is only cut out. Black
+    overprints all, as always.
     """
     paths = [fill.path for fill in fills]
     ground: list[int] = []

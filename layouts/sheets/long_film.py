@@ -51,8 +51,8 @@ def longest_pieces(stocks: Sequence[Stock]) -> tuple[tuple[float, float], ...]:
 def split_part(part: Part, stocks: Sequence[Stock]) -> tuple[Part, ...]:
     """The part itself where it fits or cannot be split, else its pieces from left to right.
 
-    Film alone is split. A place for a joint is a gap between bands or words, else between
-    letters, wide enough for the lap; the fewest pieces are taken, and of those the most even.
+    Only film is split. A place for a joint is a gap between bands or words, else between letters,
+    wide enough for the lap. The fewest pieces win, then the most even ones.
     """
     border = border_of(stocks[0], part.role)
     width, height = part.size.width + 2 * border, part.size.height + 2 * border
@@ -90,7 +90,7 @@ def _ways(part: Part) -> Iterable[tuple[float, list[Span]]]:
 
 
 def _gaps(letters: Iterable[Rect], width: float) -> list[Span]:
-    """Stretches along the part that no letter or arrow stands on."""
+    """Stretches along the part without a letter or arrow."""
     gaps: list[Span] = []
     at = 0.0
     for box in sorted(letters, key=lambda each: each.x):
@@ -154,7 +154,7 @@ def _piece(part: Part, span: Span) -> Part:
 
 
 def _within(shape: Shape, span: Span, printed: Span) -> Path:
-    """A ground or band up to the bleed, of letters those that stand on the piece."""
+    """A ground or band up to the bleed; of the letters, only those on the piece."""
     if _radius(shape.path) is not None:
         return _box_within(shape.path, printed)
     left, right = span

@@ -1,4 +1,4 @@
-"""What papers show of markers: the piece as its stock makes it, and a word on film not white."""
+"""Markers as papers show them: the piece as made on its stock, and a note on special film."""
 
 from __future__ import annotations
 
@@ -29,7 +29,17 @@ def _make_marker(marker: Marker, stocks: dict[tuple[str, PartRole], Stock]) -> M
     )
     if all(one is other for one, other in zip(parts, marker.face.parts, strict=True)):
         return marker
-    return replace(marker, face=replace(marker.face, parts=parts))
+    return _engraved(replace(marker, face=replace(marker.face, parts=parts)))
+
+
+def _engraved(marker: Marker) -> Marker:
+    """The marker with builds that say so; placings that shared a plan share it again."""
+    plans = {
+        id(plan): replace(plan, build=replace(plan.build, engraved=True))
+        for plan in (marker.plan, *(each.plan for each in marker.placings))
+    }
+    placings = tuple(replace(each, plan=plans[id(each.plan)]) for each in marker.placings)
+    return replace(marker, plan=plans[id(marker.plan)], placings=placings)
 
 
 def base_notes(groups: Sequence[SheetPlan]) -> Iterator[Finding]:

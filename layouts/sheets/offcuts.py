@@ -56,8 +56,8 @@ def plan_group(
 ) -> tuple[tuple[SheetPlan, ...], tuple[Finding, ...]]:
     """The group's sheets, those on offcuts first, and what found no room.
 
-    Offcuts are used where they save a sheet, roll length or their cost; what saves none is named
-    by the last sheets as left on the shelf.
+    Offcuts are used where they save a sheet, roll length or their cost; the last sheets name the
+    unused ones as left on the shelf.
 
     Raises:
         OutputError: a nest failed its judge.

@@ -26,7 +26,7 @@ UM = 1000
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """A part to be made, so many times. ``name`` is the marker's id, unique with the role.
+    """A part to be made, with its count. ``name`` is the marker's id, unique with the role.
 
     ``dues`` are the numbered places that it is for, where markers are kept together by area.
     """
@@ -78,7 +78,7 @@ def size_of(part: Part, stock: Stock) -> Size:
 def nest_request(
     sizes: Sequence[tuple[Size, Sequence[int]]], stocks: Sequence[Stock]
 ) -> NestRequest:
-    """Sizes with their faces' quantities; the stocks differ in size, margin and cost alone."""
+    """Sizes with their faces' quantities; the stocks differ only in size, margin and cost."""
     first = stocks[0]
     pieces = tuple(
         Piece(
@@ -96,7 +96,7 @@ def nest_request(
 
 
 def _costs(stocks: Sequence[Stock]) -> list[int]:
-    """Whole costs: 1 for one stock alone; else as the shop gives them, or by area.
+    """Whole-number costs: 1 for a single stock; otherwise as the shop gives them, or by area.
 
     A sheet's cost is for the sheet, a roll's for its length; areas count in square centimeters.
     """
@@ -128,7 +128,7 @@ def _nest_stock(stock: Stock, cost: int) -> SheetStock | RollStock:
 
 
 class Work:
-    """What is wanted, by name, and by its size: sizes in the order of the request's pieces."""
+    """The demand by name and by size; sizes are in the order of the request's pieces."""
 
     def __init__(self, stocks: Sequence[Stock], wanted: Iterable[Wanted]) -> None:
         self.stocks = tuple(stocks)

@@ -171,7 +171,7 @@ def faces_of(work: Work) -> Faces:
 
 
 def faces_of_kits(work: Work, answer: Nest, kits: Sequence[Sequence[str]]) -> tuple[Nest, Faces]:
-    """The nest with every size of every area as a piece of its own, and the faces of each."""
+    """The nest with every size of every area as a separate piece, and the faces of each."""
     numbers: dict[tuple[int, str], int] = {}
     faces = Faces()
     for index, size in enumerate(work.keys):

@@ -1,4 +1,4 @@
-"""Hop four's answer: the parts of one build on sheets, each nested, with what proves it good."""
+"""The result of hop four: the parts of one build nested on sheets, with the proven bound."""
 
 from __future__ import annotations
 

@@ -51,7 +51,7 @@ class Surface(StrEnum):
 
 
 class Turning(StrEnum):
-    """How a piece may lie: turned by quarters, by half a turn alone, or not at all."""
+    """How a piece may lie: turned by quarters, only by half a turn, or not at all."""
 
     QUARTER = "quarter"
     HALF = "half"
@@ -59,7 +59,7 @@ class Turning(StrEnum):
 
 
 class Spots(StrEnum):
-    """How colored inks reach the press: as spots of their own, or in its process inks."""
+    """How colored inks reach the press: as separate spot inks, or in its process inks."""
 
     SPOT = "spot"
     PROCESS = "process"

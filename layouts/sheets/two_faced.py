@@ -26,7 +26,7 @@ def turned_over(size: Size, backs: Backs) -> Affine:
 def back_map(part: Part, front: Affine, over: Affine) -> Affine:
     """Where a part's back goes, whose front goes by ``front``: it is read turned about its height.
 
-    Two mirrorings make none: the art stays readable.
+    The two mirrorings cancel: the art stays readable.
     """
     about = Affine(-1.0, 0.0, 0.0, 1.0, part.size.width, 0.0)
     return about.then(front).then(over)

@@ -1,5 +1,6 @@
-"""What hangs: the answers of a survey in, what to leave, replace, add and remove out.
+"""Survey of installed markers: answers in; what to leave, replace, add and remove out.
 
-``sightings`` holds what a surveyor may write, ``agreement`` whether several of them contradict
-each other, ``outcome`` what follows for each piece, with the questions for the P&ID and the list.
+``sightings`` holds what a surveyor may write, ``agreement`` checks whether several of them
+contradict each other, ``outcome`` decides what to do with each piece and lists the questions for
+the P&ID and the list.
 """

@@ -1,4 +1,4 @@
-"""Whether surveyors agree: the latest look counts, and on one day there is one answer."""
+"""Check that surveyors agree: the latest look counts, and one day allows one answer."""
 
 from __future__ import annotations
 
@@ -41,7 +41,7 @@ def contradictions(sightings: Iterable[Sighting]) -> Iterator[Finding]:
 
 
 def differs(measured: float, listed: float) -> bool:
-    """Whether a measured length is further from the list's than two tapes are (a share of it)."""
+    """Whether a measured length is further from the list's than two tapes would be (as a share)."""
     return abs(measured - listed) > load_limits().diameter.apart * listed
 
 

@@ -1,8 +1,8 @@
-"""What follows of a survey, piece by piece: leave, replace, add, remove, or look again.
+"""The outcome of a survey, piece by piece: leave, replace, add, remove, or look again.
 
-A marker that hangs and is in no list is to be removed, but only once the question is answered
-that is asked of the list and the P&ID; a marker with wrong words or arrow likewise: the list may
-be wrong, and not the pipe.
+An installed marker that is not in any list is to be removed, but only once the question about the
+list and the P&ID is answered; a marker with wrong words or arrow likewise: the list may be wrong,
+not the pipe.
 """
 
 from __future__ import annotations

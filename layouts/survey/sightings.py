@@ -1,4 +1,4 @@
-"""What a surveyor writes of a marker: words for what is seen, and what else was written down."""
+"""A surveyor's record of a marker: words for its condition, and everything else noted."""
 
 from __future__ import annotations
 
@@ -63,7 +63,7 @@ _PARTED = re.compile(r"\s*(?:[,;/+&]|\band\b)\s*")
 
 
 class SeenError(ValueError):
-    """Words that say nothing of a marker; the message says what would be right."""
+    """Words that say nothing about a marker; the message says what would be right."""
 
 
 def read_seen(text: str) -> tuple[Seen, ...]:
@@ -94,7 +94,7 @@ def read_circumference(text: str) -> float:
     """Millimeters of a measured circumference; a number by itself is in inches.
 
     Raises:
-        UnitError: it is no length, or zero; the message says what would be right.
+        UnitError: it is not a length, or it is zero; the message says what would be right.
     """
     girth = parse_length(text)
     if girth <= 0:
@@ -145,7 +145,7 @@ class Sighting:
 
 @dataclass(frozen=True, slots=True)
 class Stray:
-    """A marker that hangs and is in no list, as far as it was written down."""
+    """An installed marker that is not in any list, as far as it was recorded."""
 
     area: str
     thing: str

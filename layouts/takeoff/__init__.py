@@ -1,7 +1,7 @@
 """Takeoff: from a run of pipe and a spacing rule to how many markers, where and why.
 
-Between reading a list and planning its markers. ``take_off`` places markers along one run;
-``sight_of`` says how they are seen and at what clock position they go.
+This runs between reading a list and planning its markers. ``take_off`` places markers along one
+run; ``sight_of`` says how they are seen and at what clock position they go.
 """
 
 from __future__ import annotations

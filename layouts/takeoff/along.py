@@ -1,9 +1,9 @@
-"""Where everything on a run is: positions as given, and counts spread evenly.
+"""Locate everything on a run: positions as given, and counts spread evenly.
 
-A list mostly has counts alone. What has no position is spread as one mixed sequence (a turn, a
-wall, a valve, a turn ...) over the legs between what has one, each leg evenly, so that no two
-fall together and a count is never lost by chance. Walls between rooms of no known length are
-part of the sequence, and so the rooms follow from them.
+Most lists give only counts. Fittings without a position are spread as one mixed sequence (a turn, a
+wall, a valve, a turn ...) over the legs between fittings with one, evenly in each leg, so that no
+two coincide and a count is never lost by chance. Walls between rooms of no known length are part of
+the sequence, and so the rooms follow from them.
 """
 
 from __future__ import annotations
@@ -80,7 +80,7 @@ def lay_out(run: PipeRun) -> Layout:
 
 
 def _known_walls(run: PipeRun) -> tuple[float, ...] | None:
-    """Where rooms meet, or None where nothing says so."""
+    """Where rooms meet, or None if the list does not say."""
     rooms = run.room_list
     given = [room.length for room in rooms if room.length is not None]
     if not given:
@@ -112,7 +112,7 @@ def _given_places(run: PipeRun, kind: Fitting) -> list[float]:
 def _spread_counts(
     counts: dict[Fitting | None, int], known: list[float]
 ) -> dict[Fitting | None, list[float]]:
-    """So many of each, mixed, over the legs between the known places; None is a wall."""
+    """The given count of each kind, mixed, over the legs between known places; None is a wall."""
     ranked = [
         ((number + 0.5) / count, rank, kind)
         for rank, (kind, count) in enumerate(counts.items())
@@ -121,7 +121,7 @@ def _spread_counts(
     legs = list(pairwise(known))
     shares = [0] * len(legs)
     for _ in ranked:
-        # The leg in which one more would still stand widest apart; the first of equals.
+        # The leg in which one more would leave the widest spacing; the first of equals.
         widest = max(
             range(len(legs)),
             key=lambda leg: (round((legs[leg][1] - legs[leg][0]) / (shares[leg] + 2), 6), -leg),

@@ -1,4 +1,4 @@
-"""Where round the pipe the legend goes, and how far off its reader is.
+"""The clock position of the legend on the pipe, and the distance to its reader.
 
 A legend faces its reader: below the horizontal center line of a pipe overhead, above that of a
 low one (ASME A13.1 visibility clause, from memory). The angle is derived: on a pipe ``H`` above
@@ -14,12 +14,12 @@ from layouts.schemes.spacing import EyeHeight
 from layouts.takeoff.run import PipeRun
 from layouts.terms.words import Run
 
-_LEVEL = 2.5  # degrees; what nobody sets out nearer on a pipe
+_LEVEL = 2.5  # degrees; finer than anyone can lay out on a pipe
 
 
 @dataclass(frozen=True, slots=True)
 class ClockPosition:
-    """The middle of a legend round a horizontal pipe.
+    """The clock position of a legend's middle on a horizontal pipe.
 
     ``degrees`` below the horizontal center line, negative above it. ``clock`` is the hour as
     seen along the pipe with the reader on the right: 3 o'clock faces straight at the reader.
@@ -40,13 +40,13 @@ class ClockPosition:
 
 
 def clock_position(height_above_eye: float, horizontal_distance: float) -> ClockPosition:
-    """Where the legend of a horizontal pipe faces a reader.
+    """The clock position at which a horizontal pipe's legend faces a reader.
 
     ``height_above_eye`` is negative for a pipe below the eye; ``horizontal_distance`` runs along
     the floor from the reader to the pipe and is zero right under it. Any one unit of length.
 
     Raises:
-        ValueError: the distance is negative, or eye and pipe are at one place.
+        ValueError: the distance is negative, or eye and pipe are at the same point.
     """
     if horizontal_distance < 0 or (horizontal_distance == 0 and height_above_eye == 0):
         raise ValueError(
@@ -75,7 +75,7 @@ class Sight:
 
 
 def sight_of(run: PipeRun, eye: EyeHeight) -> Sight | None:
-    """How the run is seen, None where its height or the reader's distance is not known."""
+    """How the run is seen; None if its height or the reader's distance is not known."""
     if run.height is None or run.distance is None:
         return None
     if run.lie is Run.VERTICAL:

@@ -1,9 +1,9 @@
 """The fewest places that serve every window and keep the spacing.
 
-Walking along the run, each marker goes as far as it can: to the end of the first window that is
-still unserved, or one spacing beyond the marker before it, whichever comes first. No choice of
-places needs fewer (the usual exchange argument for stabbing intervals). Walking back, each
-marker then moves to the best place that keeps what it serves.
+Walking along the run, each marker goes as far as possible: to the end of the first window not yet
+served, or one spacing beyond the marker before it, whichever comes first. No choice of places needs
+fewer (the usual exchange argument for stabbing intervals). Walking back, each marker then moves to
+the best place that keeps what it serves.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from layouts.takeoff.along import Layout
 from layouts.takeoff.windows import DIGITS, Cause, Window
 
 _SLACK = 1e-6  # mm; places are sums of floats
-_SAME = 1e-3  # mm; what stands nearer than this is at one place
+_SAME = 1e-3  # mm; places nearer than this are the same place
 _WEIGHTY = (Cause.TURN, Cause.BRANCH, Cause.VALVE, Cause.PENETRATION)
 
 
@@ -25,7 +25,7 @@ _WEIGHTY = (Cause.TURN, Cause.BRANCH, Cause.VALVE, Cause.PENETRATION)
 class Straights:
     """The stretches of a run where a marker's center may be: off every fitting and wall.
 
-    A leg too short to keep the clearance at both ends still has its middle.
+    A leg too short for the clearance at both ends still allows its middle.
     """
 
     length: float
@@ -38,7 +38,7 @@ class Straights:
         return max(start, min(limit, end))
 
     def onward(self, place: float, by: float) -> float:
-        """The furthest place up to ``by`` beyond another, else the first one beyond it."""
+        """The furthest place up to ``by`` beyond another, otherwise the first one beyond it."""
         furthest = self.last_up_to(place + by)
         if furthest > place:
             return furthest
@@ -46,7 +46,7 @@ class Straights:
         return self.stretches[index][0] if index < len(self.stretches) else self.length
 
     def nearest(self, wish: float, low: float, high: float) -> float | None:
-        """The place from ``low`` to ``high`` nearest to the wish; None where there is none."""
+        """The place from ``low`` to ``high`` nearest to the preferred one; None if none."""
         places = [
             min(max(wish, start, low), end, high)
             for start, end in self.stretches
@@ -113,7 +113,7 @@ def _even_out(
 
 
 def _evenly(count: int, before: float | None, after: float | None, length: float) -> list[float]:
-    """So many places between two, or between one and an end, which counts half an interval."""
+    """The given number of places between two, or between one and an end (half an interval)."""
     start, end = before or 0.0, length if after is None else after
     first = 0.5 if before is None else 1.0
     step = (end - start) / (count - 1 + first + (0.5 if after is None else 1.0))
@@ -131,7 +131,7 @@ def _keeps(places: Sequence[float | None], length: float, spacing: float) -> boo
 
 
 def _is_implied(window: Window, windows: Sequence[Window], spacing: float) -> bool:
-    """Whether a room is served by whatever serves the rest, and so has no wish of its own."""
+    """Whether the other markers already serve a room, so that it needs no preferred place."""
     return window.cause is Cause.ROOM and (
         window.end - window.start >= spacing
         or any(
@@ -169,7 +169,7 @@ def _reached(window: Window, free: Straights) -> Window:
     if free.nearest(window.wish, window.start, window.end) is not None:
         return window
     place = free.nearest(window.wish, 0.0, free.length)
-    assert place is not None  # a run is longer than what stands on it
+    assert place is not None  # a run is longer than the fittings on it
     return replace(window, start=min(window.start, place), end=max(window.end, place))
 
 
@@ -180,7 +180,7 @@ def _wish(
     after: float | None,
     length: float,
 ) -> float:
-    """Where a marker would best be: at its last fitting, mid-room, else evenly spread."""
+    """A marker's best place: at its last fitting, mid-room, otherwise evenly spread."""
     by_cause = {window.cause: window for window in served[index]}
     fitting = [window for window in served[index] if window.cause in _WEIGHTY]
     if fitting:

@@ -13,14 +13,14 @@ from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.units import feet
 from layouts.terms.words import Run, Setting, Side
 
-_LONGEST = 1e6  # mm; a run is measured no longer than a kilometer
+_LONGEST = 1e6  # mm; a run is at most a kilometer long
 _SHORTEST = 10.0  # mm
 _MOST = 200  # fittings or rooms on one run; more is a slip of the column
 _SLACK = 1.0  # mm by which room lengths may miss the run's
 
 
 class Fitting(StrEnum):
-    """What stands on a run and asks for a marker beside it."""
+    """Fittings on a run that require a marker nearby."""
 
     TURN = "turn"
     BRANCH = "branch"
@@ -34,7 +34,7 @@ Along: TypeAlias = int | tuple[float, ...]
 
 @dataclass(frozen=True, slots=True)
 class Room:
-    """A room that the run passes; without a length it shares evenly what the others leave."""
+    """A room the run passes; rooms without a length share the rest evenly."""
 
     name: str = ""
     length: float | None = None
@@ -44,9 +44,9 @@ class Room:
 class PipeRun:
     """One run, valid by construction.
 
-    ``penetrations`` counts walls, floors and roofs; None stands for a wall between every two
-    rooms. ``height`` is above the floor, ``distance`` from the reader to the pipe along the
-    floor. ``side`` says from how many sides it is read, ``lie`` whether it is a riser.
+    ``penetrations`` counts walls, floors and roofs; None means a wall between every two rooms.
+    ``height`` is above the floor, ``distance`` from the reader to the pipe along the floor.
+    ``side`` says from how many sides it is read, ``lie`` whether it is a riser.
 
     Raises:
         InputError: with every fault; each finding's field is the name of the field here.
@@ -91,7 +91,7 @@ Fault: TypeAlias = tuple[str, str, str]
 
 
 def _faults(run: PipeRun) -> Iterator[Fault]:
-    """Field, what is wrong and what would be right, of everything that cannot be."""
+    """Field, fault and remedy for every impossible value."""
     measured = _is_measure(run.length) and run.length >= _SHORTEST
     if not measured:
         yield "length", f"a run of {run.length:g} mm", "give its length, as in 120 ft"

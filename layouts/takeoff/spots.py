@@ -120,6 +120,6 @@ def _too_wide(places: Sequence[float], length: float, spacing: float) -> bool:
     """Whether the places alone would leave an interval longer than the spacing."""
     if not places:
         return True
-    # An end stands half an interval from its marker: as if mirrored there.
+    # An end is half an interval from its marker, as if mirrored there.
     ends = (-places[0], *places, 2 * length - places[-1])
     return any(two - one > spacing + _SLACK for one, two in pairwise(ends))

@@ -1,4 +1,4 @@
-"""What a rule asks of a run, each as a stretch of it in which a marker must stand."""
+"""The requirements of a rule on a run, each a stretch that must contain a marker."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ _SLACK = 10.0**-DIGITS
 
 
 class Cause(StrEnum):
-    """Why a marker stands where it does."""
+    """Why a marker is where it is."""
 
     TURN = "turn"
     BRANCH = "branch"
@@ -30,7 +30,7 @@ class Cause(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Window:
-    """A stretch in which a marker must stand; ``wish`` is the best place in it."""
+    """A stretch that must contain a marker; ``wish`` is the preferred place in it."""
 
     cause: Cause
     start: float
@@ -50,7 +50,7 @@ def reach(rule: SpacingRule, kind: Fitting) -> float | None:
 
 
 def windows_of(run: PipeRun, layout: Layout, rule: SpacingRule) -> list[Window]:
-    """Everything the rule asks of the run, the spacing between its two ends left out."""
+    """Everything the rule requires of the run, except the spacing between its ends."""
     found: list[Window] = []
     for fitting in layout.fittings:
         distance = reach(rule, fitting.kind)
@@ -86,7 +86,7 @@ def windows_of(run: PipeRun, layout: Layout, rule: SpacingRule) -> list[Window]:
 
 
 def window_notes(run: PipeRun, layout: Layout, rule: SpacingRule) -> Iterator[str]:
-    """What the rule leaves out, said in words."""
+    """What the rule leaves out, in words."""
     counts = {kind: sum(each.kind is kind for each in layout.fittings) for kind in Fitting}
     unasked = [
         count_fittings(kind, count)
@@ -150,7 +150,7 @@ def _is_short(leg: tuple[float, float], rule: SpacingRule) -> bool:
 def _either_side(
     turn: Located, distance: float, run: PipeRun, layout: Layout, rule: SpacingRule
 ) -> Iterator[Window]:
-    """One before the turn and one after it, each in its own leg and left out in a short one."""
+    """One before the turn and one after it, each in its own leg; omitted in a short leg."""
     offset = (rule.clear + distance) / 2
     for start, end in _legs(run, layout):
         if _is_short((start, end), rule):

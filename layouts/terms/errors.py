@@ -21,7 +21,7 @@ class PipelegendError(Exception):
 class InputError(PipelegendError):
     """The input cannot be read, or asks for something impossible.
 
-    All findings of the input are carried at once, not the first alone.
+    It carries all findings of the input, not only the first.
     """
 
     def __init__(self, findings: Sequence[Finding]) -> None:

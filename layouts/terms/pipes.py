@@ -16,7 +16,7 @@ _ACR_SOURCE = "ASTM B280: ACR tube is named by its outside diameter (from memory
 _GIVEN_SOURCE = "outside diameter as given"
 
 # ASME B36.10M: NPS, DN, outside diameter in inches. Inches are the defining figures; the
-# millimetre column of the standard is rounded (60.3 for 60.325).
+# millimeter column of the standard is rounded (60.3 for 60.325).
 STEEL: tuple[tuple[str, int, float], ...] = (
     ("1/8", 6, 0.405),
     ("1/4", 8, 0.540),
@@ -159,7 +159,7 @@ def covered_diameter(od: float, covering: float) -> float:
 
 
 def diameter_from_girth(girth: float) -> float:
-    """Outside diameter of a round whose girth was taped, mm."""
+    """Outside diameter from a taped circumference, mm."""
     return girth / math.pi
 
 

@@ -1,8 +1,8 @@
-"""The one door for text: signs that nobody sees are taken out, and those that are no text refused.
+"""The one entry for text: invisible characters are removed, and non-text characters refused.
 
-A cell that looks empty is empty then, and two texts that look equal are equal. What stands for
-nothing that can be read (a control character, half of a pair, the mark of a broken export) is
-never printed on a pipe.
+Afterward a cell that looks empty is empty, and two texts that look equal are equal. What does not
+represent readable text (a control character, half of a pair, the mark of a broken export) is never
+printed on a pipe.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ import unicodedata
 # The sign that a program writes where it could not read one (Unicode, U+FFFD REPLACEMENT
 # CHARACTER): a text that holds it has lost something.
 _LOST = "\ufffd"
-# Control characters that stand for a space or a new line (Unicode, White_Space).
+# Control characters that mean a space or a new line (Unicode, White_Space).
 _SPACING = frozenset("\t\n\v\f\r\x85\x1c\x1d\x1e\x1f")
 _SPACES = frozenset({"Zs", "Zl", "Zp"})
 _INVISIBLE = "Cf"

@@ -1,4 +1,4 @@
-"""Lengths as people say them on site: feet and inches, whole feet, diameters to a sixteenth.
+"""Lengths as people give them on site: feet and inches, whole feet, diameters to a sixteenth.
 
 ``units`` keeps every digit, for lists and files; these round for a tape measure and a reader.
 """

@@ -1,4 +1,4 @@
-"""The words that people write for a marker's closed vocabularies, and what each stands for.
+"""The words that people write for a marker's closed vocabularies, with their meanings.
 
 A list, an order file and a command read the same words. The trade's short forms (NO, NC, CSO,
 L/V, dn) are common practice, no source.
@@ -147,7 +147,7 @@ def refusal(text: str, wanted: tuple[str, ...], near: str) -> str:
 
 
 def read_position(text: str) -> NormalPosition:
-    """How a valve stands, in any of the trade's words; NORMALLY before them changes nothing.
+    """A valve's normal position, in any of the trade's words; a leading NORMALLY is ignored.
 
     Raises:
         WordError: the words say something else, such as the failure position of an actuator.

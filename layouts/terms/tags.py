@@ -38,13 +38,13 @@ def split_tag(tag: str) -> Numbered | None:
 
 
 def expand_tags(text: str) -> list[str]:
-    """Every tag that a cell stands for, in its order.
+    """Every tag that a cell names, in order.
 
-    ``HV-101..HV-118`` and ``HV-101..118`` are ranges, both ends in; commas and semicolons part
-    tags and ranges, and so do ``&`` and *and*. Ranges in words (``SV-301 to SV-304``, *thru*,
-    *through*) and with a dash between spaces, or a long one, are read alike. Zeros in front are
-    kept: ``V-08..V-11`` gives V-08, V-09, V-10, V-11. A cell without any of these signs is one
-    tag.
+    ``HV-101..HV-118`` and ``HV-101..118`` are ranges, both ends included; commas and semicolons
+    separate tags and ranges, and so do ``&`` and *and*. Ranges in words (``SV-301 to SV-304``,
+    *thru*,
+    *through*) and with a dash between spaces, or a long one, are read alike. Leading zeros are
+    kept: ``V-08..V-11`` gives V-08, V-09, V-10, V-11. A cell without any of these signs is one tag.
 
     Raises:
         TagRangeError: a range has no end, no number, ends of different kinds, runs backward or is
@@ -69,7 +69,7 @@ def expand_tags(text: str) -> list[str]:
 
 
 def maybe_range(tag: str) -> str:
-    """The range that a tag such as ``HV-1-4`` may stand for, or empty where it is one tag.
+    """The range that a tag such as ``HV-1-4`` may mean, or empty where it is one tag.
 
     Two numbers with a hyphen between may be the first and the last of a few valves, or an area
     and a number in it; nobody but the list's owner knows.

@@ -1,6 +1,6 @@
 """Units: the only place that converts lengths, pressures and temperatures.
 
-Reading is strict: what can be misread is refused with a sentence that says what would be right.
+Reading is strict: ambiguous input is refused with a sentence that says what would be right.
 A length, a temperature and the texts of both; pressures are read by ``pressures``.
 Factors: inch and foot are exact by the 1959 international agreement (NIST SP 811, appendix B);
 psi, bar, kPa and conventional inches of mercury by NIST SP 811, appendix B.8; the standard
@@ -27,7 +27,7 @@ class UnitError(ValueError):
 
 
 class LengthUnit(Enum):
-    """What a bare number means, with its millimetres."""
+    """The unit of a bare number, with its length in millimeters."""
 
     INCH = "in", MM_PER_INCH
     FOOT = "ft", MM_PER_FOOT
@@ -55,7 +55,7 @@ _VULGAR = {"¼": "1/4", "½": "1/2", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "�
 
 
 def parse_length(value: str | float, bare: LengthUnit = LengthUnit.INCH) -> float:
-    """Millimetres of a length as the trade writes it.
+    """Millimeters of a length as the trade writes it.
 
     Reads ``4 in``, ``1-1/4"``, ``1 1/4 in``, ``3/4``, ``114.3 mm``, ``6'``, ``6 ft 3 in``. A bare
     number is in ``bare`` units. Raises ``UnitError``.
@@ -140,7 +140,7 @@ def tidy(value: str) -> str:
 
 
 def _without_comma(text: str) -> str:
-    """What to write in place of a number with a comma: a thousand is never made a fraction."""
+    """The suggestion for a number with a comma: a thousand never becomes a fraction."""
     if _THOUSANDS.search(text):
         return f"write {text.replace(',', '')}"
     if re.search(r"\d,\d+(?!\d*,)", text):

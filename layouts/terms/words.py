@@ -73,7 +73,7 @@ class Setting(StrEnum):
 
 
 class NormalPosition(StrEnum):
-    """How a valve stands in normal operation, in the words that its tag prints.
+    """The normal position of a valve, in the words that its tag prints.
 
     Common practice on P&IDs and valve lists, no source: NO, NC, LO, LC, CSO and CSC are these.
     """
@@ -113,7 +113,7 @@ class LongParts(StrEnum):
 
 
 class PieceId(StrEnum):
-    """What a piece carries to be known by, beside its words."""
+    """The identification that a piece carries besides its words."""
 
     NONE = "none"
     TEXT = "text"
@@ -122,7 +122,7 @@ class PieceId(StrEnum):
 
 
 class PieceIdPer(StrEnum):
-    """What has an id of its own: every distinct face, or every piece at every position."""
+    """The scope of an id: every distinct face, or every piece at every position."""
 
     FACE = "face"
     POSITION = "position"
@@ -166,7 +166,7 @@ class Backs(StrEnum):
 
 
 class SignKind(StrEnum):
-    """What hangs beside the pipes: signs of a machinery room's door, a diamond, a placard."""
+    """Signs beside the pipes: signs for a machinery room's door, a diamond, a placard."""
 
     REFRIGERANT = "refrigerant"
     RESTRICTED = "restricted-entry"

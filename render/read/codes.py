@@ -35,6 +35,7 @@ CODES: dict[str, tuple[Severity, str]] = {
     "rows-left-out": (Severity.NOTE, "totals, titles and repeated headings that are not markers"),
     "kind-inferred": (Severity.NOTE, "what the rows of a sheet are, where no column says it"),
     "sheet-left-out": (Severity.WARNING, "a sheet that looks old or hidden and was not read"),
+    "hidden-columns": (Severity.NOTE, "hidden columns, which are read like the others"),
     "merged-cells": (Severity.NOTE, "merged cells, whose text holds for each of their rows"),
     "area-spelled": (Severity.NOTE, "one area in several spellings"),
     "decimal-comma": (Severity.NOTE, "a column whose numbers have a decimal comma"),

@@ -31,6 +31,7 @@ from render.read.codes import FileError, fault
 from render.read.columns import column_letters
 from render.read.delimited import HEAD
 from render.read.headings import count_headings
+from render.read.hidden_columns import by_sheet_name, hidden_text
 from render.read.mapping import mapping_rows
 from render.read.ordersheet import HEAD_SHEET
 from render.read.signsheet import SIGN_SHEET
@@ -78,7 +79,8 @@ def read_book(path: Path, own: Mapping[str, object] | None = None) -> ListBook:
     """
     zipped = path.suffix.lower() in ZIPPED_XML
     marks = _whole(path, lambda: scan(path)) if zipped else Marks()
-    chosen, head, signs, findings = _whole(path, lambda: _sheets(path, own or {}))
+    hidden = _whole(path, lambda: by_sheet_name(path, marks.hidden))
+    chosen, head, signs, findings = _whole(path, lambda: _sheets(path, own or {}, hidden))
     written = enumerate(head.rows, 1)
     read = [[_cell(c, row, column) for column, c in enumerate(r)] for row, r in written]
     sheets = tuple(ListSheet(sheet.name, _rows(path, sheet, marks)) for sheet in chosen)
@@ -158,17 +160,19 @@ def _whole(path: Path, read: Callable[[], _T]) -> _T:
 class _Sheet:
     """A sheet's rows, to be read once, and the largest number of headings in one row.
 
-    ``merged`` gives the last row of each vertically merged range by its first cell.
+    ``merged`` gives the last row of each vertically merged range by its first cell, and
+    ``hidden`` names the hidden columns that hold cells.
     """
 
     name: str = ""
     rows: Iterable[list[object]] = ()
     headings: int = 0
     merged: Mapping[tuple[int, int], int] = field(default_factory=dict)
+    hidden: str = ""
 
 
 def _sheets(
-    path: Path, own: Mapping[str, object]
+    path: Path, own: Mapping[str, object], hidden_columns: Mapping[str, Sequence[range]]
 ) -> tuple[tuple[_Sheet, ...], _Sheet, _Sheet, tuple[Finding, ...]]:
     """Every sheet that holds a list, the order's head, its signs, and the skipped sheets.
 
@@ -193,7 +197,7 @@ def _sheets(
             and each.typ == SheetTypeEnum.WorkSheet
         ]
         for each in listed_ones:
-            sheet = _sheet(book, each.name, headings)
+            sheet = _sheet(book, each.name, headings, hidden_columns.get(each.name, ()))
             hidden = each.visible != SheetVisibleEnum.Visible
             if sheet.headings >= _LIST and (hidden or _OLD.search(each.name)):
                 what = (
@@ -203,6 +207,7 @@ def _sheets(
                 notes.append(fault("sheet-left-out", what, right, replace(place, field=each.name)))
             else:
                 found.append(sheet)
+                notes += _hidden_notes(sheet, replace(place, field=each.name))
             if sheet.headings >= _LIST and sheet.merged:
                 what = f"{len(sheet.merged)} merged cells of {each.name!r} hold for all their rows"
                 notes.append(fault("merged-cells", what, "", replace(place, field=each.name)))
@@ -216,7 +221,16 @@ def _sheets(
     return tuple(chosen), head, signs, tuple(notes)
 
 
-def _sheet(book: CalamineWorkbook, name: str, own: Iterable[str]) -> _Sheet:
+def _hidden_notes(sheet: _Sheet, place: Place) -> Iterator[Finding]:
+    """Which hidden columns of a list are read: what nobody sees decides its markers as well."""
+    if sheet.headings >= _LIST and sheet.hidden:
+        what = f"hidden columns of {sheet.name!r} are read like the others: {sheet.hidden}"
+        yield fault("hidden-columns", what, "show them, and delete what no longer holds", place)
+
+
+def _sheet(
+    book: CalamineWorkbook, name: str, own: Iterable[str], columns: Sequence[range] = ()
+) -> _Sheet:
     """The sheet's cells from A1, made row by row, since a long list would fill the memory."""
     sheet = book.get_sheet_by_name(name)
     indent: list[object] = [""] * sheet.start[1] if sheet.start else []
@@ -227,12 +241,10 @@ def _sheet(book: CalamineWorkbook, name: str, own: Iterable[str]) -> _Sheet:
         for start, end in sheet.merged_cell_ranges or ()
         if end[0] > start[0]
     }
-    return _Sheet(
-        name,
-        chain(first, rows),
-        max((count_headings(row, own) for row in first), default=0),
-        merged,
-    )
+    counts = [count_headings(row, own) for row in first]
+    most = max(counts, default=0)
+    heads = first[counts.index(most)] if first else []
+    return _Sheet(name, chain(first, rows), most, merged, hidden_text(columns, heads, first))
 
 
 def _valueless(

@@ -9,11 +9,13 @@ from __future__ import annotations
 
 import re
 import zipfile
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from layouts.terms.findings import Place
 from render.read.codes import FileError, fault
+from render.read.hidden_columns import hidden_in
 
 _MB = 1 << 20
 _LARGEST = 400 * _MB  # of the unpacked workbook
@@ -34,10 +36,14 @@ _FORMULA_MARK = re.compile(
 
 @dataclass(frozen=True, slots=True)
 class Marks:
-    """Whether any sheet shows an error, and whether any shows a formula without a result."""
+    """Whether any sheet shows an error, and whether any shows a formula without a result.
+
+    ``hidden`` gives the hidden columns of a sheet by the name of its part in the archive.
+    """
 
     errors: bool = False
     formulas: bool = False
+    hidden: Mapping[str, tuple[range, ...]] = field(default_factory=dict)
 
     @property
     def any(self) -> bool:
@@ -53,6 +59,7 @@ def scan(path: Path) -> Marks:
         Exception: any error of a damaged archive.
     """
     errors = formulas = False
+    hidden: dict[str, tuple[range, ...]] = {}
     with zipfile.ZipFile(path) as archive:
         _refuse_bomb(archive, path)
         for entry in archive.infolist():
@@ -61,9 +68,11 @@ def scan(path: Path) -> Marks:
                 _refuse_far(text, entry.filename, path)
                 errors = errors or _shows(text, (b'"e"', b"'e'"), _ERROR_MARK)
                 formulas = formulas or _shows(text, (b"<f", b":f"), _FORMULA_MARK)
+                if columns := hidden_in(text):
+                    hidden[entry.filename] = columns
             elif entry.filename == "xl/sharedStrings.xml":
                 _refuse_lie(text, path)
-    return Marks(errors, formulas)
+    return Marks(errors, formulas, hidden)
 
 
 def _refuse_bomb(archive: zipfile.ZipFile, path: Path) -> None:

@@ -7,7 +7,7 @@ from pathlib import Path
 import openpyxl
 import pytest
 
-from tests.helpers.command import PIPE, VALVE, run, told, write_list
+from tests.helpers.command import MARKER, PIPE, VALVE, run, told, write_list
 
 
 def test_an_unreadable_word_does_not_hide_what_is_wrong_with_the_others(tmp_path: Path) -> None:
@@ -112,6 +112,28 @@ def test_a_single_marker_accepts_what_is_blocked_with_a_reason(tmp_path: Path) -
     short = run(*words, "--accept", finding["code"], "-o", tmp_path / "b.pdf")
     assert short.exit_code == 2
     assert [each["field"] for each in told(short)["findings"]] == ["--accept"]
+
+
+def test_a_single_marker_tells_what_it_accepts_for_nothing(tmp_path: Path) -> None:
+    idle = ("--accept", "scheme-unverifed=compared", "--json", "--force", "-o", tmp_path / "a.pdf")
+    made = run(*MARKER, *idle)
+    assert made.exit_code == 0
+    (note,) = [each for each in told(made)["findings"] if each["code"] == "accept-idle"]
+    assert (note["field"], note["severity"]) == ("--accept", "note")
+    assert "scheme-unverifed" in note["what"]
+    # A misspelled code is why the marker is still blocked.
+    blocked = run(*MARKER, "--scheme", "ammonia-2018", *idle)
+    assert blocked.exit_code == 1
+    (finding, note) = told(blocked)["findings"]
+    assert (finding["severity"], note["code"]) == ("blocked", "accept-idle")
+    right = run(
+        *(*MARKER, "--scheme", "ammonia-2018", "--json", "-o", tmp_path / "b.pdf"),
+        *("--accept", f"{finding['code']}=compared"),
+    )
+    assert right.exit_code == 0
+    assert "accept-idle" not in {each["code"] for each in told(right)["findings"]}
+    valve = run("valve", "HV-1", "--service", "HPL", "--function", "King valve", *idle)
+    assert "accept-idle" in {each["code"] for each in told(valve)["findings"]}
 
 
 def test_a_code_of_another_edition_names_it_and_a_meaning_is_read_as_its_code(

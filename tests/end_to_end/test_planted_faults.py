@@ -38,7 +38,7 @@ IMPOSSIBLE_CODES = Counter(expected(IMPOSSIBLE))
 # ``tests/end_to_end/test_shop_setups.py``, of ids in ``tests/face/test_piece_id.py``.
 BESIDE = {
     *("order-sheet-unread", "bad-mapping", "sheet-left-out", "merged-cells", "decimal-comma"),
-    *("column-read-as", "column-left-out", "kind-inferred", "bad-character"),
+    *("column-read-as", "column-left-out", "kind-inferred", "bad-character", "hidden-columns"),
     *("more-findings", "too-many-columns", "hole-room", "piece-id-room", "piece-id-cost"),
 }
 

@@ -80,6 +80,7 @@ from tests.helpers.shop_stock_checks import (
     sourced,
     straight,
     thick,
+    thick_tags,
     two_faces,
     wide_border,
 )
@@ -101,7 +102,7 @@ SETUPS = [
     ),
     Setup(
         "engraving",
-        stock('roles = ["tag"]\nengraved = true', "sheet", "24 in", "24 in"),
+        stock('roles = ["tag"]\nengraved = true\nthickness = "1/16 in"', "sheet", "24 in", "24 in"),
         engraved,
         ("--tag", "own"),
     ),
@@ -231,6 +232,12 @@ SETUPS = [
         stock('roles = ["plate"]\nthickness = "0.080 in"', "sheet", "48 in", "96 in"),
         thick,
         ("--plate", "own"),
+    ),
+    Setup(
+        "thickness of tags",
+        stock('roles = ["tag"]\nthickness = "1/16 in"', "sheet", "24 in", "24 in"),
+        thick_tags,
+        ("--tag", "own"),
     ),
     Setup(
         "cheapest of a group",

@@ -6,6 +6,7 @@ import csv
 import io
 import json
 from collections.abc import Sequence
+from pathlib import Path
 
 import numpy as np
 import pikepdf
@@ -19,6 +20,13 @@ from tests.helpers.shop_jobs import (
     separations,
 )
 from tests.helpers.shop_setups import OWN, Box, Made, make
+
+
+def all_words(paper: Path) -> str:
+    data = paper.read_bytes()
+    with pikepdf.open(io.BytesIO(data)) as pdf:
+        pages = len(pdf.pages)
+    return " ".join(words(data, number) for number in range(1, pages + 1))
 
 
 def sheets(made: Made) -> None:
@@ -63,8 +71,20 @@ def engraved(made: Made) -> None:
     assert layers["Debossing"].closed == made.dxf("tag-1-1").layers["Debossing"]
     assert "" not in layers
     bill = made.bill()
-    assert ("tag stock", "engraving stock") in bill
+    assert bill["tag stock", "engraving stock"]["specification"] == "1/16 in"
     assert "engraved" in made.said
+    for paper in ("proof", "ticket"):
+        text = all_words(made.folder / f"{paper}.pdf")
+        assert "engraving stock, 1/16 in" in text
+        assert "rigid plastic tag" not in text
+
+
+def thick_tags(made: Made) -> None:
+    assert made.bill()["tag stock", "rigid plastic tag"]["specification"] == "1/16 in"
+    for paper in ("proof", "ticket", "install/no-area-given"):
+        text = all_words(made.folder / f"{paper}.pdf")
+        assert "rigid plastic tag, 1/16 in" in text
+        assert "0.040 in" not in text
 
 
 def clear(made: Made) -> None:
@@ -187,10 +207,7 @@ def by_build(made: Made) -> None:
 def thick(made: Made) -> None:
     bill = made.bill()
     assert bill["plate", "aluminum plate"]["specification"] == "0.080 in"
-    ticket = (made.folder / "ticket.pdf").read_bytes()
-    with pikepdf.open(io.BytesIO(ticket)) as pdf:
-        pages = len(pdf.pages)
-    text = " ".join(words(ticket, number) for number in range(1, pages + 1))
+    text = all_words(made.folder / "ticket.pdf")
     assert "0.080 in" in text
     assert "0.063 in" not in text
 

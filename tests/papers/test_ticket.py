@@ -6,6 +6,7 @@ import io
 import math
 from collections.abc import Mapping
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 from pypdf import PdfReader
@@ -32,6 +33,7 @@ from layouts.sheets.nest_record import bound_value
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.terms.words import PartRole
 from render.write import pdf
+from tests.helpers.command import PIPE, VESSEL, run, write_list
 from tests.helpers.packs_reading import all_letters
 from tests.helpers.paper_reading import words
 from tests.papers.conftest import Job
@@ -141,3 +143,18 @@ def test_the_ticket_names_scheme_and_edition(job: Job) -> None:
     text = words(written(job), 1)
     for scheme in job.schemes.values():
         assert scheme.edition.split()[0] in text
+
+
+@pytest.mark.tools
+def test_each_film_group_names_its_own_kind_and_a_laminate_where_it_has_one(tmp_path: Path) -> None:
+    """Cast on a jacket, calendered where all lies flat on plates (common practice, no source)."""
+    rows = [{**PIPE, "environment": "outdoor"}, VESSEL]
+    listed = write_list(tmp_path / "list.csv", rows)
+    done = run("order", listed, "-o", tmp_path / "job")
+    assert done.exit_code == 0, done.output
+    file = (tmp_path / "job" / "ticket.pdf").read_bytes()
+    pages = len(PdfReader(io.BytesIO(file)).pages)
+    text = " ".join(words(file, number) for number in range(1, pages + 1))
+    assert text.count("Film kind:") == 2
+    assert "Film kind: cast; laminate: cast too." in text
+    assert "Film kind: calendered." in text

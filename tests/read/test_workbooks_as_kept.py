@@ -136,6 +136,23 @@ def test_an_old_or_hidden_sheet_is_named_and_not_read(tmp_path: Path) -> None:
     assert left == {"Lines (old)", "Valves"}
 
 
+def test_hidden_columns_are_read_and_named_once_a_sheet(tmp_path: Path) -> None:
+    path = two_sheets(tmp_path / "plant.xlsx")
+    made = openpyxl.load_workbook(path)
+    for column in "DGM":  # M holds no cell
+        made["Lines"].column_dimensions[column].hidden = True
+    made.save(path)
+    table = told(run("check", path, "--json"))
+    assert isinstance(table["findings"], list)
+    (note,) = [each for each in table["findings"] if each["code"] == "hidden-columns"]
+    assert note["severity"] == "note"
+    assert "of 'Lines' are read like the others: D (Phase), G (Insul. Thk)" in note["what"]
+    shown = told(run("check", two_sheets(tmp_path / "shown.xlsx"), "--json"))
+    assert isinstance(shown["findings"], list)
+    assert "hidden-columns" not in {each["code"] for each in shown["findings"]}
+    assert "state-missing" not in {each["code"] for each in table["findings"]}  # D was read
+
+
 def test_the_text_of_merged_cells_holds_for_all_their_rows(tmp_path: Path) -> None:
     path = book(tmp_path / "plant.xlsx", Lines=[LINE, LINES[0], (*LINES[0][:7], "")])
     made = openpyxl.load_workbook(path)

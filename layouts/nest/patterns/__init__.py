@@ -2,9 +2,9 @@
 
 The Gilmore-Gomory way through guillotine cutting: `grid` makes a bin a table of rooms, `pricing`
 finds the patterns worth most at given dual prices (`kernels` and `bounded_kernels` are its compiled
-loops), `master` solves the covering LP over them, `dive` takes the whole parts of its solution and
-`residual` lays out what they leave over; `roll` does so for sections of rolls; `bars` proves a
-bound for any packing. Compiler and solver are loaded only when one of these stages runs.
+loops), `master` solves the covering LP over them, `dive` takes the integer parts of its solution
+and `residual` lays out the rest; `roll` does the same for sections of rolls; `bars` proves a bound
+for any packing. Compiler and solver are loaded only when one of these stages runs.
 """
 
 from layouts.nest.problem import Best, Problem

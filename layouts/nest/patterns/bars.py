@@ -146,7 +146,7 @@ class _Bars:
 
 
 def bar_value(problem: Problem, i: int, duals: Sequence[int]) -> int:
-    """What piece i is worth at least, in whichever orientation."""
+    """The least value of piece i in either orientation."""
     w, h = problem.widths[i], problem.heights[i]
     upright, turned, upright_along, turned_along = duals[4 * i : 4 * i + 4]
     value = upright * h + upright_along * w
@@ -158,7 +158,7 @@ def bar_value(problem: Problem, i: int, duals: Sequence[int]) -> int:
 def _most(
     problem: Problem, wanted: Sequence[int], duals: Sequence[int], room: int, unit: int, along: bool
 ) -> int:
-    """Most worth of a row of bars in the room, in whole numbers."""
+    """Highest value of a row of bars in the room, in whole numbers."""
     sizes, prices = [], []
     for i in wanted:
         w, h = problem.widths[i], problem.heights[i]
@@ -174,7 +174,7 @@ def _most(
 
 
 def knapsack(sizes: Sequence[int], prices: Floats, room: int) -> tuple[float, Ints]:
-    """Any number of bars within the room: most worth, and how many of each."""
+    """Any number of bars within the room: highest value, and how many of each."""
     whole = np.floor(prices * _FINE).astype(np.int64)
     best, choice = kernels.bar_table(np.array(sizes), whole, room)
     counts = np.zeros(len(sizes), dtype=np.int64)

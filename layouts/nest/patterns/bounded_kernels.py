@@ -25,7 +25,7 @@ COUNT_MOST = (1 << COUNT_BITS) - 1
 def _overuse(
     a: int, b: int, items: Ints, starts: Ints, left: Ints, values: Ints, enough: int
 ) -> int:
-    """Value counted too much when patterns a and b together hold more of an item than is left.
+    """Overcounted value when patterns a and b together hold more of an item than is left.
 
     Arrays as in `Space` and `Supply`. Counting ends when `enough` is reached.
     """
@@ -47,7 +47,7 @@ def _overuse(
 
 @njit(cache=True)
 def _merge(a: int, b: int, to: int, items: Ints, starts: Ints, left: Ints) -> bool:
-    """Write the counts of patterns a and b, held down to what is left, as pattern `to`.
+    """Write the counts of patterns a and b, capped at what is left, as pattern `to`.
 
     Arrays as in `Space` and `Supply`. False where there is no room for it.
     """
@@ -78,7 +78,7 @@ def _merge(a: int, b: int, to: int, items: Ints, starts: Ints, left: Ints) -> bo
 
 
 class Supply(NamedTuple):
-    """What is left of each of n items, and what one is worth."""
+    """The remaining count of each of n items, and the value of one."""
 
     kind_of: Ints
     """(orientations,) int64: the item of each orientation."""

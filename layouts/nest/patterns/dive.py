@@ -1,7 +1,7 @@
-"""The pattern LP's whole parts by diving, then the last bins by the residual search.
+"""The pattern LP's integer parts by diving, then the last bins by the residual search.
 
-Whole parts of the solution are fixed and the rest is solved again; thousands of equal bins vanish
-here, so that quantity costs nothing. Costs are price units (`pricing.SCALE`).
+Whole parts of the solution are fixed and the rest is solved again; thousands of equal bins are
+settled here, so that quantity costs nothing. Costs are price units (`pricing.SCALE`).
 """
 
 from math import ceil
@@ -59,7 +59,7 @@ class PatternSearch:
         return sum(pricer.tables for pricer in self.pricers)
 
     def bound(self) -> Bound | None:
-        """What the LP's prices prove, on a table that is exact or rounds sizes down."""
+        """The bound that the LP's prices prove, on a table that is exact or rounds sizes down."""
         values = self.pool.best_duals
         if values is None:
             return None
@@ -230,7 +230,7 @@ class PatternSearch:
         limits: list[int | None],
         fixed: list[Fixed],
     ) -> None:
-        """Fix a column some times; what it holds beyond the rest is left off."""
+        """Fix a column a number of times; whatever exceeds the remaining demand is dropped."""
         while times:
             column = self.pricers[column.bin].trimmed(column, rest)
             used = column.counts > 0

@@ -18,7 +18,7 @@ from layouts.nest.patterns.grid import Cuts, Ints, Table
 
 @njit(cache=True)
 def price_table(single: Table, cuts: Cuts) -> Table:
-    """Most value of each room when items may repeat without end (exact on the grid).
+    """Highest value of each room when items may repeat without limit (exact on the grid).
 
     `single`, (nx, ny) int32 or int64: value of the best item that fills a room exactly. Gives a
     table of the same shape and dtype. In a dense table columns j and k together make column j + k.
@@ -59,8 +59,8 @@ def promise_across(best: Table, part_x: Table, i: int, across: int, promise: Int
 def push_along(row: Ints, j: int, promise: Ints) -> None:
     """Raise the columns behind j to what they are worth when cut at it, no part above column j.
 
-    `row` and `promise` (ny,), one row of a dense table. Many at once, which the processor adds
-    quicker than the cuts of one column.
+    `row` and `promise` (ny,), one row of a dense table. Many are raised at once, which is faster
+    than cut by cut for one column.
     """
     most = min(j, len(row) - 1 - j)
     value = row[j]

@@ -76,7 +76,7 @@ class Master:
             self._lp.addRow(-highspy.kHighsInf, most, 0, none, factors)
 
     def add(self, cost: float, counts: Ints, stock: int | None) -> None:
-        """A column: what it costs, what it makes, and the stock it uses up."""
+        """A column: its cost, the pieces it makes, and the stock it uses."""
         index = np.flatnonzero(counts)
         values = counts[index].astype(np.float64)
         if stock is not None:
@@ -86,9 +86,9 @@ class Master:
         self._columns += 1
 
     def demand(self, demands: Ints, limits: Sequence[int | None]) -> None:
-        """Change what is wanted and how much stock is left.
+        """Change the demand and the stock that is left.
 
-        The latest prices stay feasible then: the dual simplex goes on from them.
+        The latest prices stay feasible, so the dual simplex continues from them.
         """
         self._lp.setOptionValue("simplex_strategy", _DUAL)
         for row, demand in enumerate(demands):
@@ -140,7 +140,7 @@ class ColumnPool:
             self.add(pricer.uniform_columns())
 
     def add(self, columns: Sequence[Column]) -> int:
-        """Take in the columns not known yet; how many these were."""
+        """Add the columns not known yet; returns how many there were."""
         new = 0
         for column in columns:
             key = (column.bin, column.counts.tobytes())
@@ -225,7 +225,7 @@ class ColumnPool:
     def _sideways(
         self, pricer: Pricer, values: Ints, stock_price: int, columns: Sequence[Column]
     ) -> list[Column]:
-        """More paying arrangements, of other pieces than those that the round has used."""
+        """More profitable arrangements, of pieces that this round has not used yet."""
         fair = np.maximum(self.demands / self.cost, 1e-9)
         found: list[Column] = []
         faded = values.astype(np.float64)

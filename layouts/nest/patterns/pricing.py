@@ -35,7 +35,7 @@ LARGE = 3_000_000
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """A pattern as the LP sees it, with what it takes to draw it."""
+    """A pattern as the LP sees it, with the data to draw it."""
 
     bin: int
     cost: int
@@ -49,7 +49,7 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Option:
-    """A bin or section with its most value: what it costs and how it is parted."""
+    """A bin or section at its highest value: its cost and how it is divided."""
 
     value: int
     cost: int
@@ -60,10 +60,10 @@ class Pricer:
     """Prices the patterns of one bin."""
 
     def __init__(self, problem: Problem, bin_: Bin, top_cost: int, for_bound: bool = False) -> None:
-        """Build the bin's table of rooms for the pieces that are wanted.
+        """Build the bin's table of rooms for the requested pieces.
 
-        `top_cost` is worth `SCALE` price units. On a roll the bin is its longest section, and
-        every shorter section can be had for its length.
+        `top_cost` is worth `SCALE` price units. On a roll the bin is its longest section, and every
+        shorter section is available at its length.
         """
         self.problem = problem
         self.bin = bin_
@@ -81,7 +81,7 @@ class Pricer:
         self._skip = 10 if self.grid.cost < LARGE else 6
 
     def worth(self, values: Ints) -> int:
-        """Most value that the bin can carry at these prices, keep-outs ignored."""
+        """Highest value of the bin at these prices, keep-outs ignored."""
         if not self.grid.orientations:
             return 0
         best = self._table(self._single(values)[0])
@@ -180,7 +180,7 @@ class Pricer:
         return self._column(parts, option.cost)
 
     def trimmed(self, column: Column, left: Ints) -> Column:
-        """The arrangement without what is beyond the pieces left."""
+        """The arrangement without pieces beyond the remaining demand."""
         if (column.counts <= left).all():
             return column
         spare = left.copy()
@@ -255,7 +255,7 @@ class Pricer:
         return single, owner
 
     def _options(self, best: Table) -> list[Option]:
-        """What may be bought: the bin parted by its best region, or any section of a roll."""
+        """The options: the bin divided by its best region, or any section of a roll."""
         grid = self.grid
         bin_ = self.bin
         if bin_.roll:
@@ -279,7 +279,7 @@ class Pricer:
         return max(1, SCALE * self.bin.cost * each // self.top_cost)
 
     def _spread_options(self, options: list[Option]) -> list[Option]:
-        """The options that pay most for their cost, none twice much the same."""
+        """The most profitable options for their cost, without near duplicates."""
         order = sorted(options, key=lambda o: (-o.value / o.cost, o.cost))
         return order[: 3 * _CUTS : 3]
 

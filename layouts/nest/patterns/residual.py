@@ -1,4 +1,4 @@
-"""The residual problem: the last bins, of what the LP's whole parts leave over.
+"""The residual problem: the last bins, for what the LP's integer parts leave over.
 
 Bins are filled one after the other, each worth as much as possible at the items' values; after a
 pass the values of items that ended on poor bins rise (sequential value correction). Then a few bins
@@ -44,7 +44,7 @@ class ResidualSearch:
     def fill(
         self, values: Ints, rest: Ints, limits: Sequence[int | None], hasty: bool = False
     ) -> Filled | None:
-        """Sheets for all that is left, or None if the stock does not suffice."""
+        """Sheets for everything left, or None if there is not enough stock."""
         rest = rest.copy()
         stock = list(limits)
         filled: Filled = []

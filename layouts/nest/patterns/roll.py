@@ -21,7 +21,7 @@ _ODD_LENGTHS = 125
 
 
 def sections(problem: Problem) -> tuple[Bin, ...] | None:
-    """The longest section of each roll whose table is cheap, or None where none is worth it.
+    """The longest section of each roll whose table is cheap, or None if none is worthwhile.
 
     That is so with keep-outs, and for a contour cutter where sizes are too odd for an exact table:
     rounded up they would lose more than the linear program gains.
@@ -51,7 +51,7 @@ def _exact_section(problem: Problem, bin_: Bin) -> Bin | None:
 
 
 def _longest(problem: Problem, bin_: Bin) -> int:
-    """The length that a section needs at least to hold each piece."""
+    """The minimum section length that holds each piece."""
     needed = (
         min((b for _, b in orientations_in(problem, bin_, i)), default=0)
         for i in _demand_of(problem)
@@ -92,7 +92,7 @@ def roll_plan(problem: Problem, target: int) -> tuple[Plan | None, int]:
 
 
 def _frames(problem: Problem, bin_: Bin, sections: Plan) -> Plan:
-    """Sections into as few frames as first fit, longest first, can; equal frames become copies."""
+    """Sections packed into frames by first fit, longest first; equal frames become copies."""
     lengths = {s: used_length(problem, s) - bin_.overhead for s in sections}
     left = dict(sorted(sections.items(), key=lambda item: (-lengths[item[0]], item[0].slots)))
     plan: Plan = {}

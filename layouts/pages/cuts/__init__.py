@@ -1,6 +1,6 @@
-"""How a knife goes: contours made clean, merged, entered well, bridged and put in order.
+"""Knife paths: contours cleaned, merged, given good entry points, bridged and put in order.
 
-Everything here takes contours and gives contours, in millimetres; curves stay curves.
+Everything here takes contours and returns contours, in millimeters; curves stay curves.
 ``prepared_page`` does all of it for the cut layers of a page.
 """
 

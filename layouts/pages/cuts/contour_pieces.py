@@ -22,7 +22,7 @@ from layouts.drawing import (
 
 @dataclass(frozen=True, slots=True)
 class Form:
-    """A contour with what holds for it at every place: its box, a polygon close to it, its area."""
+    """A contour with its properties independent of place: box, approximating polygon, area."""
 
     contour: Contour
     box: Rect

@@ -1,8 +1,7 @@
 """The order of cuts: inside before outside, with short travel.
 
 A nearest-neighbor walk improved by 2-opt (G. A. Croes, "A method for solving traveling-salesman
-problems", Operations Research 6, 1958). Nothing is drawn by lot: the same contours give the same
-order.
+problems", Operations Research 6, 1958). Nothing is random: the same contours give the same order.
 """
 
 import math
@@ -28,7 +27,7 @@ def ordered_cuts(cuts: Sequence[Cut], home: Point) -> tuple[Contour, ...]:
 
 
 def travel(contours: Iterable[Contour], home: Point = HOME) -> float:
-    """The way with the knife up, in mm, from ``home`` to the start of the last cut."""
+    """The travel with the knife up, in mm, from ``home`` to the start of the last cut."""
     total, at = 0.0, home
     for contour in contours:
         total += at.distance(contour.start)
@@ -95,7 +94,7 @@ def _find_tour(nodes: list[_Node], home: Point) -> list[_Node]:
 
 
 def _untangle(tour: list[int], places: list[complex], home: complex) -> None:
-    """2-opt in place: turn a stretch of the tour round wherever that shortens it."""
+    """2-opt in place: reverse a stretch of the tour wherever that shortens it."""
     for _ in range(_ROUNDS):
         shortened = False
         for i in range(len(tour) - 1):

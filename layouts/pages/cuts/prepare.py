@@ -27,11 +27,11 @@ class Known:
 
 @dataclass(frozen=True, slots=True)
 class CutOptions:
-    """What the shop's machine asks for.
+    """Settings of the shop's machine.
 
     ``home`` is where the knife rests, ``sliver`` (mm) what is too thin to cut; ``merge`` cuts an
     edge that two neighbors share once, ``bridges`` leaves gaps in through cuts, and ``weeding``
-    puts a kiss cut around all kiss cuts, so many mm outside them.
+    puts a kiss cut around all kiss cuts, at that distance (mm) outside them.
     """
 
     home: Point = HOME
@@ -56,8 +56,8 @@ def prepare_cuts(
     """One step's contours of a page, as they are to be cut, in cutting order.
 
     Inside comes before outside, closed contours are entered off their corners, and nothing is
-    cut twice. Merged or bridged contours become open pieces; all others stay closed. The option
-    for weeding is the page's, since it belongs to kiss cuts alone.
+    cut twice. Merged or bridged contours become open pieces; all others stay closed. The weeding
+    option is the page's, since it applies only to kiss cuts.
     """
     wanted = options or CutOptions()
     known = known or Known()
@@ -78,7 +78,7 @@ def prepared_page(
 ) -> Page:
     """The page with its kiss cuts, through cuts, holes and folds ready for the knife.
 
-    Each contour becomes a stroke of its own, in cutting order, with ink and width of the layer's
+    Each contour becomes a separate stroke, in cutting order, with ink and width of the layer's
     first line. Holes and folds are neither merged nor bridged, kiss cuts not bridged. Layers
     keep their order; all other layers stay as they are. ``known`` is what several pages share.
     """
@@ -91,7 +91,7 @@ def weeding_frame(contours: Iterable[Contour], margin: float, radius: float = 0.
     """A kiss cut around a group, ``margin`` mm outside it, so that the waste lifts in one piece.
 
     Raises:
-        ValueError: there are no contours to go round.
+        ValueError: there are no contours to enclose.
     """
     return rectangle(Rect.around(each.bounds() for each in contours).grown(margin), radius)
 
@@ -116,7 +116,7 @@ def _layer(layer: Layer, symbols: Mapping[str, Symbol], options: CutOptions, kno
 
 
 def _lines(item: Item, symbols: Mapping[str, Symbol]) -> Iterator[Stroke]:
-    """The strokes of an item in their place; a cut layer's fills are none of the knife's."""
+    """The strokes of an item in their place; a cut layer's fills are not for the knife."""
     if isinstance(item, Stroke):
         yield item
     elif isinstance(item, Placement):

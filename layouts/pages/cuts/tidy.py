@@ -1,4 +1,4 @@
-"""Contours made clean: explicitly closed, no crumbs, no slivers, nothing twice."""
+"""Cleaned contours: explicitly closed, no crumbs, no slivers, no duplicates."""
 
 from collections.abc import Iterable
 
@@ -53,7 +53,7 @@ def tidied_cuts(contours: Iterable[Contour], sliver: float, forms: Forms) -> lis
         if form is None or _is_sliver(form, sliver):
             continue
         cut = Cut.of(form, at)
-        # Only contours in the same place can be the same: a map of whole millimetres finds them.
+        # Only contours in the same place can be the same: a map of whole millimeters finds them.
         column, row = round(cut.box.x), round(cut.box.y)
         cells = [(column + dx, row + dy) for dx in (-1, 0, 1) for dy in (-1, 0, 1)]
         if not any(_same(cut, each) for cell in cells for each in seen.get(cell, ())):

@@ -1,9 +1,8 @@
-"""The reference chart: a poster of how this plant's markers are read.
+"""The reference chart: a poster that explains how to read this plant's markers.
 
-It is made from what the order holds: the bands, abbreviations, paints and machines in use, the
+It is made from the order: the bands, abbreviations, paints and machines in use, the
 scheme's cutoff and edition, and a real marker drawn large. The main text is as large as the sheet
-allows, and on a wall never smaller than what reads from 6 ft; what does not fit goes on a second
-sheet.
+allows, and on a wall it is always legible from 6 ft; whatever does not fit goes on a second sheet.
 """
 
 from __future__ import annotations
@@ -43,21 +42,21 @@ from layouts.terms.units import MM_PER_FOOT
 
 __all__ = ["PosterSize", "chart"]
 
-WALL_DISTANCE = 6 * MM_PER_FOOT  # from here the main text of a wall chart reads
+WALL_DISTANCE = 6 * MM_PER_FOOT  # reading distance for the main text of a wall chart
 _LARGEST = 1.7  # of the main text, times its least size
 _FINE = 0.68  # of notes, as a share of the main text
 _STEPS = 7  # of the search for the largest text
 _FACES = (10.0, 8.0, 6.0)  # heights of the marker in cap heights of the text, tried in this order
 _COLUMNS = (3, 2)  # tried in this order
 _TITLE = "PIPE, EQUIPMENT AND VALVE MARKERS"
-# Left to be filled in by hand where the order does not say: a file name is not a title for a wall.
+# Left to be filled in by hand if the order does not say: a file name makes a poor wall title.
 _BLANK = "________"
 _ASK_PLANT = f"Plant: {_BLANK}{_BLANK} (give plant and revision on sheet Order)"
 
 
 @dataclass(frozen=True, slots=True)
 class _Facts:
-    """All that a chart says of one plant."""
+    """Everything a chart says about one plant."""
 
     order: Order
     schemes: tuple[Scheme, ...]
@@ -80,9 +79,9 @@ def chart(
     size: PosterSize | str = PosterSize.POSTER,
     date: str | None = None,
 ) -> Document:
-    """The chart on a sheet of a size; ``date`` is used where the order has none.
+    """The chart on a sheet of a given size; ``date`` is used if the order has none.
 
-    ``schemes`` are those in use by the names that the order gives them.
+    ``schemes`` are those in use, by the names the order gives them.
 
     Raises:
         ValueError: there is no such size.
@@ -100,7 +99,7 @@ def chart(
 
 
 def _largest(best: _Chart, least: float) -> _Chart:
-    """The chart with its text as large as one sheet holds."""
+    """The chart with the largest text that fits one sheet."""
     small, large = least, least * _LARGEST
     for _ in range(_STEPS):
         middle = (small + large) / 2
@@ -134,7 +133,7 @@ def _facts(
 
 
 class _Chart:
-    """A chart with its main text in one size."""
+    """A chart at one size of its main text."""
 
     def __init__(
         self,
@@ -168,7 +167,7 @@ class _Chart:
         )
 
     def resized(self, body: float) -> _Chart:
-        """The same chart with its main text in another size."""
+        """The same chart at another size of its main text."""
         return _Chart(self._facts, self._poster, self._typefaces, body, self._face_height)
 
     def whole(self) -> tuple[Item, ...] | None:
@@ -201,7 +200,7 @@ class _Chart:
         return Document("chart", title, pages, symbols, self._facts.day)
 
     def _sheets(self) -> Iterator[tuple[Item, ...]]:
-        """Everything whole on one sheet, else broken over as many as it takes."""
+        """Everything on one sheet, or split over as many sheets as it takes."""
         items = self.whole()
         if items is not None:
             yield (*self._top, *items)
@@ -238,7 +237,7 @@ class _Chart:
         return (*items, *key.items), y + key.height + look.air
 
     def _title(self) -> tuple[list[Item], float]:
-        """A black bar with the title, a strip of the field's color, and how far it reads."""
+        """A black bar with the title, a strip of the field's color, and the reading distance."""
         look, order = self._look, self._facts.order
         strong, plain, body = look.voices.strong, look.voices.plain, look.body
         inner, left = look.width - 4 * body, look.margin + 2 * body

@@ -1,4 +1,4 @@
-"""A marker taken apart: which of its parts stands where on its face."""
+"""A marker taken apart: the position of each part on its face."""
 
 from __future__ import annotations
 
@@ -15,9 +15,9 @@ from layouts.terms.words import Kind
 
 @dataclass(frozen=True, slots=True)
 class Named:
-    """A part of a face: its kind, its words and where it stands, mm on the face.
+    """A part of a face: its kind, its words and its position, mm on the face.
 
-    Bands of one kind that touch are one part, and of two arrows the first speaks for both.
+    Bands of one kind that touch are one part, and of two arrows the first represents both.
     """
 
     kind: ElementKind
@@ -28,8 +28,8 @@ class Named:
 def specimen(markers: Sequence[Marker]) -> Marker | None:
     """The plant's most telling marker: a pipe's, on one line, with the most kinds of parts.
 
-    Among equals the one with the most state bands, then the one that hangs most often, then the
-    stoutest, which is drawn largest. None where no marker is of that shape.
+    Ties go to the one with the most state bands, then the most installed pieces, then the highest
+    for its length, which is drawn largest. None where no marker is of that shape.
     """
     able = [marker for marker in markers if _plain(marker)]
     if not able:
@@ -101,6 +101,6 @@ def _states(marker: Marker) -> int:
 
 
 def _stout(marker: Marker) -> float:
-    """Height over length, in steps that a hair's difference does not tip."""
+    """Height over length, rounded so that tiny differences do not matter."""
     measures = marker.face.measures
     return round(measures.height / measures.length, 2)

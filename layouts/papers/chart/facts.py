@@ -1,4 +1,4 @@
-"""Bands, colors, paints and codes that a plant really uses."""
+"""Bands, colors, paints and codes that a plant actually uses."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from layouts.schemes.model import ElementKind, PaintRule, Pairing, Scheme
 from layouts.terms.tags import natural_key, split_tag
 from layouts.terms.words import Kind, Level
 
-MEMORY = "memory"  # the status of what no source was seen for
+MEMORY = "memory"  # the status of entries whose source was not seen
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +32,7 @@ class BandFact:
 
 @dataclass(frozen=True, slots=True)
 class FieldFact:
-    """A field in use: the words on it, its inks, and what the colors stand for."""
+    """A field in use: its words, its inks, and the meaning of its colors."""
 
     words: tuple[str, ...]
     field: Ink
@@ -57,7 +57,7 @@ class PaintFact:
 
 @dataclass(frozen=True, slots=True)
 class EquipmentCode:
-    """Letters that stand for a kind of machine, with the machines that carry them."""
+    """The letter code of a kind of machine, with the machines that carry it."""
 
     code: str
     name: str
@@ -137,7 +137,7 @@ def paint_facts(order: Order, schemes: Mapping[str, Scheme]) -> tuple[PaintFact,
 
 
 def _paint_of(spec: PipeMarker, scheme: Scheme) -> PaintRule | None:
-    unheard = Notes("")  # what is wrong with the line, its marker's plan says
+    unheard = Notes("")  # the marker's plan reports any fault of the line
     state = state_of(spec, service_of(spec, scheme, unheard), scheme, unheard)
     contents = spec.contents or scheme.contents
     level = level_of(spec.pressure, spec.level, scheme, unheard, contents.upper())
@@ -145,7 +145,7 @@ def _paint_of(spec: PipeMarker, scheme: Scheme) -> PaintRule | None:
 
 
 def _paint_fact(color: str, ink: Ink, heap: Sequence[tuple[PaintRule, set[str]]]) -> PaintFact:
-    """One color; a rule whose words only lengthen another's speaks for both."""
+    """One color; a rule whose words only extend another's covers both."""
     services = [rule.service for rule, _ in heap]
     said = [
         text
@@ -188,7 +188,7 @@ def _level_text(level: Level, scheme: Scheme) -> str:
 
 
 def _class_of(word: str, field: Ink, scheme: Scheme) -> str:
-    """What the field's color stands for: the class of the words, else of the color."""
+    """The meaning of the field's color: the class of the words, otherwise of the color."""
     own = scheme.pairing_for(word)
     if own is not None and scheme.inks[own.field] == field:
         return own.meaning

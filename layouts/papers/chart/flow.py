@@ -11,7 +11,7 @@ from layouts.drawing import Point, Rect
 from layouts.drawing.document import Item
 from layouts.papers.chart.look import Row, Section
 
-_STRETCH = 2.0  # the most that air between sections grows, times itself
+_STRETCH = 2.0  # largest growth factor of the air between sections
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +35,7 @@ class Columns:
 def whole(sections: Sequence[Section], columns: Columns) -> tuple[Item, ...] | None:
     """All sections unbroken, each in one column, so that the columns end most alike.
 
-    None where the room is too low for that. Air grows so that columns reach the same foot.
+    None if the space is too short for that. Air grows so that columns reach the same foot.
     """
     heights = [_height(section, columns.width) for section in sections]
     best: tuple[float, tuple[int, ...]] | None = None
@@ -92,7 +92,7 @@ def _draw_section(section: Section, at: Point, width: float) -> list[Item]:
 def broken(
     sections: Sequence[Section], columns: Columns
 ) -> tuple[tuple[Item, ...], tuple[Section, ...]]:
-    """Sections row by row down the columns of one sheet, and what found no room on it.
+    """Sections row by row down the columns of one sheet, and what did not fit.
 
     A heading stays with its first row. The last column is left at a section's end where one is
     in it. A row higher than a whole column runs off it.
@@ -120,7 +120,7 @@ def broken(
 
 
 def _continue_heading(section: Sequence[Row]) -> list[Row]:
-    """The heading of a section that goes on elsewhere."""
+    """The heading of a section that continues elsewhere."""
     again = section[0].again
     return [] if again is None else [Row(again, held=True, again=again)]
 

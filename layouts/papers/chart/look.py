@@ -1,4 +1,4 @@
-"""How a chart looks: its sizes, and the rows that its columns are made of.
+"""The look of a chart: its sizes, and the rows of its columns.
 
 Everything follows from the cap height of the main text, ``body``, and the width of the sheet.
 """
@@ -26,7 +26,7 @@ class PosterSize(StrEnum):
 
     @property
     def sheet(self) -> Size:
-        """The sheet, standing: 24 x 36 in, ISO 216 A1, ANSI/ASME Y14.1 size A."""
+        """The sheet, portrait: 24 x 36 in, ISO 216 A1, ANSI/ASME Y14.1 size A."""
         return {
             PosterSize.POSTER: Size(24 * MM_PER_INCH, 36 * MM_PER_INCH),
             PosterSize.A1: Size(594.0, 841.0),
@@ -35,7 +35,7 @@ class PosterSize(StrEnum):
 
     @property
     def on_wall(self) -> bool:
-        """Whether it is to be read from where people stand, and not at a desk."""
+        """Whether it hangs on a wall rather than being read at a desk."""
         return self is not PosterSize.LETTER
 
 
@@ -85,7 +85,7 @@ Draw: TypeAlias = Callable[[Point, float], Drawn]
 class Row:
     """A piece of a column, drawn at a corner in a width; ``held`` stays with what follows.
 
-    ``again`` draws a heading anew where its section goes on in another column.
+    ``again`` redraws a heading where its section continues in another column.
     """
 
     draw: Draw
@@ -173,7 +173,7 @@ def cells_row(look: Look, cells: Sequence[tuple[str, float, bool]]) -> Row:
 
 
 def chip_row(look: Look, chip: Chip, title: str, text: str) -> Row:
-    """A colored field with what it stands for beside it."""
+    """A colored field with its meaning beside it."""
 
     def draw(at: Point, width: float) -> Drawn:
         high, wide = 3.0 * look.body, 5.2 * look.body

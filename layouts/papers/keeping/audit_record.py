@@ -45,7 +45,7 @@ class AuditApproval:
 
 @dataclass(frozen=True, slots=True)
 class Audit:
-    """All that the record tells. ``since`` is the day from which changes are listed.
+    """The contents of the record. ``since`` is the day from which changes are listed.
 
     ``unknown`` counts by area what the orders ask for and the register does not have.
     """
@@ -158,7 +158,7 @@ def _draw_counts(paper: Paper, register: Register) -> None:
 
 
 def _draw_unknown(paper: Paper, audit: Audit) -> None:
-    """What is listed and not in the register, so that its silence is not taken for an answer."""
+    """Pieces listed but not in the register, so that a gap is not taken for an answer."""
     total = sum(audit.unknown.values())
     paper.heading(f"Listed and not in the register: {counted(total, 'piece')}")
     if total:

@@ -1,4 +1,4 @@
-"""What a survey came to: change sheet with pictures, in the order of the work, and questions."""
+"""The result of a survey: change sheet with pictures, in working order, and questions."""
 
 from __future__ import annotations
 
@@ -207,7 +207,7 @@ def _draw_strays(paper: Paper, strays: Sequence[Stray]) -> None:
 
 
 def _draw_open(paper: Paper, outcomes: Sequence[Outcome]) -> None:
-    """What nobody looked at, so that it is not taken for what hangs well."""
+    """Pieces that nobody looked at, so that they are not taken for good ones."""
     if not outcomes:
         return
     paper.heading(f"Not surveyed: {counted(len(outcomes), 'piece')}")

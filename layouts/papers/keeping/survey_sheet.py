@@ -86,7 +86,7 @@ def survey_sheets(
 
 
 def blank_sheet(area: str, day: str | None, typefaces: Typefaces, rows: int) -> Document:
-    """A sheet to start from nothing: empty rows for whatever hangs or is missing a marker."""
+    """A sheet for starting without a list: blank rows for existing or missing markers."""
     title = f"Walk-down: {area}"
     paper = Paper(Running(title, title, day or ""), voices_of(typefaces), BLACK)
     paper.block(lambda at: draw_title(paper, area, "Walk-down", at))

@@ -1,1 +1,1 @@
-"""What every paper is made of: pages, tables, figures, running lines and cautions."""
+"""The parts of every paper: pages, tables, figures, running lines and cautions."""

@@ -1,8 +1,8 @@
 """Paper that goes with an order: letter-size pages with running lines, headings and tables.
 
-A paper is filled from top to bottom. What must stay together is a block: it is drawn where the
-paper stands, or drawn again at the head of a new page where it does not fit. Text is black, in
-one size for reading and larger ones for finding; sizes are cap heights in mm.
+A paper is filled from top to bottom. What must stay together is a block: it is drawn at the current
+position, or redrawn at the head of a new page if it does not fit. Text is black, in one size for
+reading and larger ones for finding; sizes are cap heights in mm.
 """
 
 from __future__ import annotations
@@ -111,7 +111,7 @@ class Paper:
 
     @property
     def begun(self) -> bool:
-        """Whether anything stands on this page."""
+        """Whether anything is on this page yet."""
         return bool(self._pages[-1])
 
     @property
@@ -152,7 +152,7 @@ class Paper:
         self._end -= 3.0
 
     def heading(self, text: str) -> None:
-        """A heading with a rule below, never alone at the foot of a page."""
+        """A heading with a rule below, never left by itself at the foot of a page."""
         self.space(4.0)
         self.keep(22.0)
         self.block(lambda at: heading(self, text, at))

@@ -53,9 +53,9 @@ def table(
 ) -> Table:
     """A table whose top-left corner is ``at``, with as many whole rows as ``max_height`` holds.
 
-    The rows that are left over begin at ``len(result.rows)``: the next page goes on with them
-    under the same titles. Where not even the first row fits, nothing is drawn. ``head`` sets
-    the titles in a typeface of their own.
+    The rows that are left over begin at ``len(result.rows)``: the next page continues with them
+    under the same titles. Where not even the first row fits, nothing is drawn. ``head`` sets the
+    titles in a separate typeface.
 
     Raises:
         ValueError: a row has more or fewer cells than there are columns.

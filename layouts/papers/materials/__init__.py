@@ -1,4 +1,4 @@
-"""Bill of materials: what an order uses up, what of it is waste, and what it costs."""
+"""Bill of materials: what an order uses, how much of it is waste, and what it costs."""
 
 from __future__ import annotations
 

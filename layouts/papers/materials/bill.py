@@ -10,6 +10,7 @@ from layouts.drawing.inks import InkRole
 from layouts.face.model import Part
 from layouts.markers.gather import Marker
 from layouts.papers.materials.hardware import (
+    ENGRAVING_STOCK,
     STAND_OFF,
     TAG_WIRE,
     film_kind,
@@ -114,7 +115,7 @@ def _item(group: SheetPlan, markers: Mapping[str, Marker]) -> str:
     """What the stock itself is, without its laminate."""
     build = _build_of(group, markers)
     if group.stock.engraved:
-        return "engraving stock"
+        return ENGRAVING_STOCK
     match group.role:
         case PartRole.FILM:
             base = group.stock.base_text
@@ -259,7 +260,7 @@ def _inks(part: Part, coverage: Coverage) -> dict[tuple[str, str], float]:
 
 
 def _fixing_lines(markers: Sequence[Marker]) -> Iterator[Line]:
-    """Straps by length, stand-offs by height, and what tags hang on."""
+    """Straps by length, stand-offs by height, and the hardware for hanging tags."""
     for (strap, length), count in sorted(straps_of(markers).items()):
         amounts = ((Unit.PIECE, float(count)), *lengths(count * length))
         yield Line(

@@ -1,4 +1,4 @@
-"""What markers are made of and what holds them: film, plates, straps, stand-offs, tag wires.
+"""The materials and hardware of markers: film, plates, straps, stand-offs, tag wires.
 
 What a build leaves open (kinds, thicknesses, hardware) comes from the mounting practice.
 """
@@ -18,6 +18,7 @@ from layouts.terms.units import inches
 
 STAND_OFF = "stand-off"
 TAG_WIRE = "chain or wire"
+ENGRAVING_STOCK = "engraving stock"
 
 
 def build_text(part: Part, build: Build, on_plate: bool) -> str:
@@ -29,9 +30,14 @@ def build_text(part: Part, build: Build, on_plate: bool) -> str:
 
 
 def tag_text(build: Build, laminate: str | None = None) -> str:
-    """The stock of a hung tag with its thickness, and its laminate if it has one."""
+    """The stock of a hung tag with its thickness, and its laminate if it has one.
+
+    What is engraved has no laminate.
+    """
     stock = load_practice().tag
     thickness = build.thickness or stock.thickness
+    if build.engraved:
+        return f"{ENGRAVING_STOCK}, {thickness}"
     return ", ".join(part for part in (stock.material, thickness, laminate) if part)
 
 
@@ -114,7 +120,7 @@ def hung_tags(markers: Iterable[Marker]) -> int:
 
 
 def packing_list(markers: Sequence[Marker]) -> list[tuple[str, str, str]]:
-    """Part, size and pieces of all that holds the markers: plates, straps, stand-offs, wires."""
+    """Part, size and count of all mounting hardware: plates, straps, stand-offs, wires."""
     plates: Counter[tuple[str, float, float]] = Counter()
     for marker in markers:
         plate = carrier_of(marker.face)
@@ -149,7 +155,7 @@ def packing_table(markers: Sequence[Marker]) -> list[tuple[str, str, str, str]]:
 
 
 def specification_of(part: str) -> str:
-    """What a supplier has to know of a plate, strap, stand-off or wire beside its size."""
+    """What a supplier has to know about a plate, strap, stand-off or wire besides its size."""
     practice = load_practice()
     straps = practice.straps
     width = f"{inches(straps.width)} wide"

@@ -17,7 +17,7 @@ from layouts.face.model import Part
 
 
 def enclosed_area(path: Path) -> float:
-    """Square millimetres inside a path whose contours do not cross; open ones are closed."""
+    """Square millimeters inside a path whose contours do not cross; open ones are closed."""
     total = 0.0
     for contour in path.contours:
         at = contour.start

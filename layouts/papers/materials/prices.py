@@ -11,7 +11,7 @@ from layouts.terms.errors import InputError
 
 @dataclass(frozen=True, slots=True)
 class Price:
-    """What one unit of a material costs; an empty ``item`` stands for any of that material."""
+    """The price of one unit of a material; an empty ``item`` means any of that material."""
 
     material: Material
     item: str
@@ -54,8 +54,8 @@ def price_line(line: Line, prices: Prices) -> Line:
 def build_prices(values: Table, origin: str) -> Prices:
     """The price list that a file's tables describe.
 
-    A ``currency`` and rows ``[[prices]]`` of ``material``, ``unit``, ``price`` and, where it is
-    for one item alone, its ``item``.
+    A ``currency`` and rows ``[[prices]]`` of ``material``, ``unit``, ``price`` and, where it
+    applies to only one item, its ``item``.
 
     Raises:
         InputError: with every fault.

@@ -1,4 +1,4 @@
-"""Installation packs: one paper an area, with every position, what to install there and how."""
+"""Installation packs: one paper per area, with every position, what to install and how."""
 
 from __future__ import annotations
 
@@ -40,10 +40,10 @@ def install(
     date: str | None = None,
     groups: Sequence[SheetPlan] = (),
 ) -> Mapping[str, Document]:
-    """A pack on US letter pages for each area, by its name, in the order of the names.
+    """A pack on US letter pages for each area, sorted by area name.
 
-    Every placing of every marker is in one pack, once. ``date`` is used where the order has
-    none. Where the sheets of ``groups`` keep areas together, each pack names its own.
+    Every installation of every marker is in exactly one pack, once. ``date`` is used if the order
+    has none. If the sheets of ``groups`` keep areas together, each pack names its sheets.
     """
     sheets = area_sheets(groups)
     joined = joints(groups, markers)
@@ -59,20 +59,21 @@ def install(
     }
 
 
-# Letters that no decomposition turns into ASCII.
+# Letters that do not decompose into ASCII.
 _LETTERS = str.maketrans(
     {"ß": "ss", "æ": "ae", "ø": "o", "œ": "oe", "đ": "d", "ł": "l", "þ": "th", "ð": "d", "ı": "i"}
 )
-# Names of devices that Windows keeps to itself, whatever the suffix (Win32 naming conventions).
+# Device names that Windows reserves, with any suffix (Win32 naming conventions).
 _RESERVED = frozenset(
     {"con", "prn", "aux", "nul"} | {f"{port}{n}" for port in ("com", "lpt") for n in range(10)}
 )
 
 
 def file_names(areas: Iterable[str]) -> dict[str, str]:
-    """A file name (without suffix) for each area, all different whatever the case of letters.
+    """A file name (without suffix) for each area, unique even when case is ignored.
 
-    Accents go (``Kühlraum`` gives ``kuhlraum``); no name is one that Windows reserves.
+    Accents are dropped (``Kühlraum`` gives ``kuhlraum``), and names that Windows reserves are
+    avoided.
     """
     names: dict[str, str] = {}
     taken: set[str] = set()
@@ -87,7 +88,7 @@ def file_names(areas: Iterable[str]) -> dict[str, str]:
 
 
 def _stem_of(area: str) -> str:
-    """The area in letters, digits and hyphens of ASCII; a script without Latin letters by code."""
+    """The area in ASCII letters, digits and hyphens; non-Latin scripts by character code."""
     plain = unicodedata.normalize("NFKD", area.casefold().translate(_LETTERS))
     stem = re.sub(r"[^a-z0-9]+", "-", plain.encode("ascii", "ignore").decode()).strip("-")[:60]
     if not stem and any(char.isalnum() for char in area):

@@ -1,4 +1,4 @@
-"""What the entries of a pack are put together from: sizes, captions, and names with text."""
+"""The parts of a pack's entries: sizes, captions, and names with text."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ _LEAST_BESIDE = 12.0  # no text begins beside a name in less room
 
 
 def caption_text(entry: Entry) -> str:
-    """What tells the piece in hand from others of the same words: its id and its size."""
+    """What identifies a piece among others with the same words: its id and its size."""
     measures = entry.marker.face.measures
     return f"{entry.marker.id}   {ruler_text(measures.length)} x {ruler_text(measures.height)}"
 

@@ -1,4 +1,4 @@
-"""What an installation pack says of its whole area: head, front page, signatures."""
+"""The parts of an installation pack for its whole area: head, front page, signatures."""
 
 from __future__ import annotations
 
@@ -52,7 +52,7 @@ def head_rows(
 
 
 def signature_rows() -> list[list[Cell]]:
-    """Boxes for whoever installed and checked."""
+    """Signature boxes: installed by, checked by."""
     return [
         [
             Cell("Installed by", "", 2.0),
@@ -65,7 +65,7 @@ def signature_rows() -> list[list[Cell]]:
 def draw_front(
     paper: Paper, methods: Methods, markers: Sequence[Marker], hazards: Iterable[Hazard]
 ) -> None:
-    """What holds for the whole area: cautions, order of work, methods, materials to bring."""
+    """What applies to the whole area: cautions, order of work, methods, materials to bring."""
     paper.heading("Before you install")
     paper.points(cautions_for(Audience.PACK, hazards))
     paper.heading("Order of work")

@@ -1,4 +1,4 @@
-"""Packs of very many positions: tables to sort, part and print as the crews need them.
+"""Packs with very many positions: tables to sort, split and print as the crews need.
 
 A paper with a picture for each position would fill thousands of pages. So an order of more than
 ``MOST_ON_PAPER`` positions gets one paper for all areas and a table (CSV) for each area.
@@ -48,7 +48,8 @@ def tables(
 ) -> Iterator[tuple[str, Sequence[Sequence[object]]]]:
     """A table of the positions of each area, and one of the materials to bring.
 
-    File names without suffix, and rows under a heading row. Every placing is in one table, once.
+    File names without suffix, and rows under a heading row. Every installation is in exactly one
+    table, once.
     """
     methods, joined = _methods(markers), joints(groups, markers)
     areas, sheets = walks(markers), area_sheets(groups)
@@ -66,7 +67,7 @@ def tables(
 def guide(
     order: Order, markers: Sequence[Marker], typefaces: Typefaces, date: str | None = None
 ) -> tuple[str, Document]:
-    """File name (without suffix) and paper of what holds for all areas: cautions, methods."""
+    """File name (without suffix) and paper of what applies to all areas: cautions, methods."""
     day = order.date or date
     ink = black_among(
         shape.ink for marker in markers for part in marker.face.parts for shape in part.art
@@ -101,7 +102,7 @@ def _row(
 ) -> tuple[object, ...]:
     placing, marker = stop.placing, stop.marker
     place = placing.position
-    # All that the instructions are made of, so that equal ones are put in words once.
+    # Everything the instructions depend on, so that equal ones are worded once.
     key = (
         *(marker.id, id(placing.plan), id(placing.spec), placing.count),
         *(place.to, place.height, place.distance),

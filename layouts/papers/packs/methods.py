@@ -26,7 +26,7 @@ class Methods:
         return self._letters[_method_key(build)]
 
     def rows(self) -> list[tuple[str, str, str, str]]:
-        """Letter, what it is, surface and temperature, and how it is done."""
+        """Letter, build, surface and temperature, and instructions."""
         return [
             (self._letters[key], _what_text(build), _surface_text(build), " ".join(build.notes))
             for key, build in self._builds.items()

@@ -1,4 +1,4 @@
-"""One position of an installation pack in words: what it is, where, and how it is installed."""
+"""One position of an installation pack in words: marker, place and installation."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ _TO_TRACE = "________"
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """A position with everything the pack says of it."""
+    """A position with everything the pack says about it."""
 
     hanging: Hanging
     method: str
@@ -65,7 +65,7 @@ class Entry:
 
     @property
     def ends(self) -> str:
-        """Where the line comes from and goes to, with blanks where the list does not say."""
+        """The ends of the line, with blanks where the list does not say."""
         position = self.placing.position
         if self.marker.plan.kind is Kind.PIPE:
             return f"from {position.from_ or _TO_TRACE} to {position.to or _TO_TRACE}"
@@ -84,7 +84,7 @@ class Entry:
 
     @property
     def ids(self) -> str:
-        """The ids on the pieces of this position; empty where pieces have none of their own."""
+        """The ids on the pieces of this position; empty if pieces have no ids."""
         named = self.marker.pieces and self.placing.ids
         return f"id {', '.join(self.placing.ids)}" if named else ""
 
@@ -110,7 +110,7 @@ class Entry:
 
 
 def warnings(entry: Entry) -> Iterator[str]:
-    """What a crew must not overlook at the position."""
+    """Warnings for the crew at the position."""
     if entry.spec.environment.food_zone:
         yield "FOOD ZONE: no loose parts; count straps, offcuts, liners and tools in and out"
     if isinstance(entry.spec, ValveTag) and entry.spec.emergency:
@@ -191,7 +191,7 @@ def _sight_of(entry: Entry) -> Sight | None:
 
 
 def direction_texts(entry: Entry) -> Iterator[str]:
-    """The way that the arrow points when it is installed right."""
+    """The direction of the arrow when installed correctly."""
     spec = entry.spec
     if isinstance(spec, ValveTag):
         if spec.lockout:

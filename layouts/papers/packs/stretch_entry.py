@@ -1,4 +1,4 @@
-"""A stretch of the walk on its pack: what is shared once, and a line for each position."""
+"""A stretch of the walk on its pack: shared facts once, and a line for each position."""
 
 from __future__ import annotations
 
@@ -86,7 +86,7 @@ def _draw_lines(paper: Paper, stretch: Stretch, pictures: Pictures) -> None:
 
 
 def _draw_common(paper: Paper, entries: Sequence[Entry], pictures: Pictures, at: Point) -> Drawn:
-    """What neighbors that take the same marker share."""
+    """The facts shared by neighbors that take the same marker."""
     first, top = entries[0], at.y + AIR
     body = _draw_body(paper, first, (first.line, first.ends), 0, pictures, Point(at.x, top))
     line = rule(at.x, at.y, paper.width, THIN, paper.ink)

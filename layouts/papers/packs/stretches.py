@@ -1,4 +1,4 @@
-"""The walk in stretches: what neighbors share is said once, and each is checked off by itself.
+"""The walk in stretches: shared facts are stated once, and each position has its own box.
 
 A run of one pipe takes the same marker again and again, a line marked on both sides takes two
 markers at every entry, and valves of one kind hang side by side. The order of the walk is kept:
@@ -34,7 +34,7 @@ class Stretch:
 
     @property
     def first(self) -> Entry:
-        """The position that speaks for all in what they share."""
+        """The position that represents all in what they share."""
         return self.entries[0]
 
     @property
@@ -44,7 +44,7 @@ class Stretch:
 
 
 def stretches(entries: Iterable[Entry]) -> Iterator[Stretch]:
-    """The positions in their order, neighbors that share something together."""
+    """The positions in order, with neighbors that share something grouped."""
     single: list[Stretch] = []
     for _, same in groupby(_pair_sides(tuple(entries)), _group_key):
         places = tuple(same)
@@ -59,7 +59,7 @@ def stretches(entries: Iterable[Entry]) -> Iterator[Stretch]:
 
 
 def _pair_sides(entries: Sequence[Entry]) -> Iterator[tuple[Entry, ...]]:
-    """Each position by itself, but the two sides of one place together."""
+    """Each position by itself, except that the two sides of one place stay together."""
     index = 0
     while index < len(entries):
         size = 2 if index + 1 < len(entries) and _is_pair(*entries[index : index + 2]) else 1
@@ -78,7 +78,7 @@ def _group_key(entries: tuple[Entry, ...]) -> tuple[object, ...]:
 
 
 def _by_fixing(single: list[Stretch]) -> Iterator[Stretch]:
-    """Equipment and valves that are mounted in the same way, together; others as they are."""
+    """Group equipment and valves that are mounted the same way; leave others as they are."""
     for key, same in groupby(single, _fixing_key):
         found = list(same)
         if key and len(found) > 1:

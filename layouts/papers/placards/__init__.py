@@ -1,6 +1,6 @@
-"""Signs beside the pipes: one sign a page at its full size, and a paper that lists them.
+"""Signs beside the pipes: one full-size sign per page, and a paper that lists them.
 
-What a sign says is the plant's. A diamond without ratings is not drawn, and the paper says so.
+The wording of a sign is the plant's. A diamond without ratings is not drawn, and the paper says so.
 """
 
 from __future__ import annotations
@@ -45,7 +45,7 @@ NOT_MADE = "not made: the plant gave no ratings, and none is assumed"
 def sign_findings(
     order: Order, schemes: Mapping[str, Scheme], typefaces: Typefaces
 ) -> Iterator[Finding]:
-    """Signs that are not made, that have no room for their words, or lack a letter.
+    """Findings for signs that are not made, have no room for their words, or lack a glyph.
 
     The last two cannot be accepted: the sign would hang with words missing.
     """
@@ -81,7 +81,7 @@ def sign_documents(
     printer: Printer,
     date: str | None = None,
 ) -> Mapping[str, Document]:
-    """Every sign on a page of its own, full size, with bleed and trim line, by its file name."""
+    """Every sign on its own page, full size, with bleed and trim line, by its file name."""
     made: dict[str, Document] = {}
     for number, sign in enumerate(order.signs, 1):
         setters = SignSetters(typefaces)
@@ -118,7 +118,7 @@ def _page(panel: Panel, number: int, setters: SignSetters, printer: Printer) -> 
 def sign_paper(
     order: Order, schemes: Mapping[str, Scheme], typefaces: Typefaces, date: str | None = None
 ) -> Document:
-    """The signs on US letter pages: what each says, how large, how far it reads, and why."""
+    """The signs listed on US letter pages: wording, size, reading distance, and why."""
     day = order.date or date
     paper = Paper(running_lines(_KIND, order, day), voices_of(typefaces), BLACK)
     paper.block(lambda at: draw_title(paper, order.title, _KIND, at))
@@ -185,7 +185,7 @@ def _ratings(sign: SafetySign) -> str:
 def _panel(
     order: Order, sign: SafetySign, schemes: Mapping[str, Scheme], setters: SignSetters
 ) -> Panel | None:
-    # The order's own scheme is not among those in use where no marker is made by it.
+    # The order's own scheme is not among those in use if no marker follows it.
     scheme = schemes[order.scheme] if order.scheme in schemes else load_scheme()
     return draw_panel(sign, load_signs(), scheme, setters)
 

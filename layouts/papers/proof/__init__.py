@@ -1,4 +1,4 @@
-"""The proof: every distinct marker to scale, with what decided it, and a signature block."""
+"""The proof: every distinct marker to scale, with the reasons for it, and a signature block."""
 
 from __future__ import annotations
 
@@ -33,9 +33,8 @@ def proof(
 ) -> Document:
     """The proof of an order on US letter pages.
 
-    ``schemes`` are those in use by the names that the order gives them, its own among them.
-    ``date`` is used where the order has none; ``mark`` tells this proof from any other and
-    is at the foot of every page.
+    ``schemes`` are those in use, by the names the order gives them, including its own. ``date`` is
+    used if the order has none; ``mark`` identifies this proof and is at the foot of every page.
     """
     day = order.date or date
     running = running_lines("Proof", order, day, mark and f"proof {mark}")

@@ -1,4 +1,4 @@
-"""The first page: what is ordered, by which scheme, what was found, and who approves it."""
+"""The first page: what is ordered, by which scheme, the findings, and the approval."""
 
 from __future__ import annotations
 
@@ -49,7 +49,7 @@ def draw_cover(
 
 
 def scheme_texts(scheme: Scheme) -> list[str]:
-    """What whoever approves must know of one scheme: its basis, its cutoff, its weak pairs."""
+    """What the approver must know about one scheme: basis, cutoff, low-contrast pairs."""
     texts = [
         f"{scheme.title}, edition {scheme.edition} ({scheme.standard}). Built from: "
         f"{scheme.built_from}. Not seen: {scheme.missing}."
@@ -79,7 +79,7 @@ def scheme_texts(scheme: Scheme) -> list[str]:
 
 
 def _more_scheme_texts(scheme: Scheme) -> Iterator[str]:
-    """What else whoever approves should know: plant cutoffs, a second language, open doubts."""
+    """What else the approver should know: plant cutoffs, a second language, open doubts."""
     for cutoff in scheme.cutoffs:
         contents = ", ".join(cutoff.contents)
         yield f"The plant's own cutoff for {contents}: {cutoff.psig:g} psig ({cutoff.source})."
@@ -176,7 +176,7 @@ def _finding_text(group: Group) -> str:
 
 
 def _draw_short_runs(paper: Paper, markers: Sequence[Marker]) -> None:
-    """Straight runs of the list that their marker does not fit; nothing where all fit."""
+    """Straight runs in the list too short for their marker; nothing if all fit."""
     rows = [
         (marker.plan.name, inches(marker.face.measures.length), run)
         for marker in markers

@@ -1,6 +1,6 @@
 """Equipment markers and valve tags of one layout, in a grid on the proof: pictures to scale.
 
-Whoever approves compares words and numbers from tag to tag, and reads what they share once.
+The approver compares words and numbers from tag to tag, and reads shared facts once.
 """
 
 from __future__ import annotations
@@ -57,9 +57,9 @@ def families(
     found: Callable[[Marker], tuple[Finding, ...]],
     schemes: Mapping[str, Scheme],
 ) -> list[Family]:
-    """The markers grouped by what they share, each group where its first marker comes.
+    """The markers grouped by what they share, in order of each group's first marker.
 
-    A pipe marker is a family by itself: what decides its size is its own.
+    A pipe marker is a family by itself, because its size is decided individually.
     """
     groups: dict[tuple[object, ...], list[Marker]] = {}
     for marker in markers:
@@ -80,7 +80,7 @@ def _family_key(marker: Marker, findings: Sequence[Finding]) -> tuple[object, ..
 
 
 def draw_family(paper: Paper, family: Family, references: References, pictures: Pictures) -> None:
-    """What they share, then their pictures in rows."""
+    """The shared facts, then the pictures in rows."""
     markers = family.markers
     for start in range(0, len(markers), _IN_ROW):
         row = markers[start : start + _IN_ROW]

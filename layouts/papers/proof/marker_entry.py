@@ -152,7 +152,7 @@ def _band_text(marker: Marker) -> str:
 
 
 def build_rows(marker: Marker, scheme: Scheme | None) -> Iterator[tuple[str, str]]:
-    """What it is made of, how it is held, and by which scheme."""
+    """Material, mounting and scheme."""
     plate, build = carrier_of(marker.face), marker.plan.build
     kind = film_kind(build.film, [marker]) if marker.plan.kind is not Kind.VALVE else ""
     text = build_text(printed_part(marker.face), build, plate is not None)
@@ -189,7 +189,7 @@ def _letter_text(marker: Marker) -> str:
 def reason_rows(
     marker: Marker, findings: Sequence[Finding], references: References
 ) -> list[tuple[str, str]]:
-    """Findings and reasons, where there are any."""
+    """Findings and reasons, if there are any."""
     texts = (("Findings", _finding_texts(findings)), ("Why", _reason_texts(marker, references)))
     rows = [(label, "\n".join(lines)) for label, lines in texts]
     return [row for row in rows if row[1]]

@@ -12,7 +12,7 @@ from layouts.papers.proof.whereabouts import place_text
 from layouts.terms.site_lengths import feet_and_inches
 from layouts.terms.units import inches
 
-_SLIGHT = 0.05  # mm; below it two lengths are the same to a tape
+_SLIGHT = 0.05  # mm; a tape measure cannot tell lengths closer than this apart
 
 
 def fit_text(marker: Marker) -> str:

@@ -12,7 +12,7 @@ from layouts.terms.findings import Finding, Severity
 
 
 class Weight(Enum):
-    """What a finding means for the one who approves, heaviest first."""
+    """What a finding means for the approver, most serious first."""
 
     BLOCKS = "blocks"
     ACCEPTED = "accepted"
@@ -21,7 +21,7 @@ class Weight(Enum):
 
 
 def weight_of(finding: Finding) -> Weight:
-    """The finding's weight, its acceptance considered."""
+    """The finding's weight, with its acceptance considered."""
     if finding.blocks:
         return Weight.BLOCKS
     if finding.accepted:

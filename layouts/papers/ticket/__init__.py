@@ -43,10 +43,10 @@ def ticket(
     report: InkReport | None = None,
     coverage: Coverage | None = None,
 ) -> Document:
-    """The shop's ticket on US letter pages; ``date`` is used where the order has none.
+    """The shop's ticket on US letter pages; ``date`` is used if the order has none.
 
-    ``report`` says what the printer's profile makes of each ink; without a profile there is none.
-    ``coverage`` is what is known of the parts already.
+    ``report`` gives each ink as the printer's profile renders it; without a profile there is no
+    report. ``coverage`` is the ink coverage of the parts where already known.
     """
     day = order.date or date
     shapes = (shape for group in groups for part in group.parts.values() for shape in part.art)
@@ -78,7 +78,7 @@ def ticket(
 
 
 _KIND = "Shop ticket"
-# Filled in by hand: who releases the job, by a proof that was approved.
+# Filled in by hand: who releases the job, against which approved proof.
 _RELEASE = [
     [
         Cell("Released for production by", "", 2.0),
@@ -90,7 +90,7 @@ _RELEASE = [
 
 
 def mapping_line(groups: Sequence[SheetPlan]) -> str:
-    """Which inks are cuts and not inks, said before anything else."""
+    """Which inks are cut lines and not printed, stated before anything else."""
     steps = [step for step in _CUT_WORDS if any(step in steps_of(group) for group in groups)]
     if not steps:
         return "Nothing on this ticket is cut."

@@ -66,7 +66,7 @@ def draw_group(
     report: InkReport | None,
     coverage: Coverage,
 ) -> None:
-    """Add one group to the ticket: what it takes, the work in order, its sheets."""
+    """Add one group to the ticket: materials, work steps in order, sheets."""
     paper.heading(f"{group.key}: {group.title}, {group.build}")
     paper.block(lambda at: form(paper, _figure_rows(group, markers), at))
     paper.space(1.5)
@@ -109,13 +109,14 @@ def _remarks(group: SheetPlan, markers: Mapping[str, Marker]) -> Iterator[str]:
 
 
 def _stock_remarks(group: SheetPlan, markers: Mapping[str, Marker]) -> Iterator[str]:
-    """What the stock is beside its name: kind of film, thickness of plate or tag."""
+    """The stock besides its name: kind of film, thickness of plate or tag."""
     build = markers[marker_of(next(iter(group.parts)))].plan.build
     match group.role:
         case PartRole.FILM:
             kind = kind_of_film(group, markers)
             if kind:
-                yield f"Film kind: {kind}; laminate, where there is one, of the same kind."
+                laminate = f"; laminate: {kind} too" if build.laminate else ""
+                yield f"Film kind: {kind}{laminate}."
         case PartRole.PLATE:
             yield f"Plate: {carrier_text(build)}."
         case PartRole.TAG:
@@ -257,7 +258,7 @@ def _white_text(group: SheetPlan) -> str:
 
 
 def _machine_texts(group: SheetPlan) -> Iterator[str]:
-    """What the machine's file has beyond whole contours."""
+    """Features of the machine's cut file beyond whole contours."""
     printer = group.printer
     if printer.merge_edges:
         yield "Edges that two neighbors share are cut once."

@@ -1,7 +1,7 @@
-"""Mounting: from where a marker lives to how it is built, with the reason of each choice.
+"""Mounting: how a marker is built for its location, with the reason for each choice.
 
 The limits are data (``schemes/mounting.toml``); the order of the decisions is in ``place`` and
-``parts``. Lengths are millimetres, temperatures degrees Fahrenheit.
+``parts``. Lengths are millimeters, temperatures degrees Fahrenheit.
 """
 
 from __future__ import annotations
@@ -43,7 +43,7 @@ def choose_build(question: BuildQuestion) -> Build:
     film = choose_film(question, practice)
     mount = choose_mount(question, film, practice, book)
     adhesive = adhesive_of(question, mount, practice, book)
-    if adhesive is None:  # no adhesive holds where it is put on: the shop puts it on a plate
+    if adhesive is None:  # too cold to apply film on site: the shop puts it on a plate
         mount, adhesive = Mount.STRAPPED_PLATE, practice.adhesives[0].name
     laminate = laminate_of(question, practice, book)
     stand_off = stand_off_of(question, practice, book) if mount is Mount.STAND_OFF else 0.0
@@ -68,7 +68,7 @@ def choose_build(question: BuildQuestion) -> Build:
 
 
 def _check_shape(question: BuildQuestion, mount: Mount, book: Notebook) -> None:
-    """What the order wanted and does not get, and film that turns away round a small pipe."""
+    """Findings for a mount ordered but not possible, and for film that wraps out of sight."""
     if question.wrap and mount is not Mount.WRAP:
         book.warn(
             "wrap-not-possible",
@@ -131,7 +131,7 @@ def build_for(
 def strapped_for(
     environment: Environment, od: float, insulated: bool, expected: ExpectedSurface | None = None
 ) -> Build:
-    """The last resort where a straight run is too short: a plate on straps."""
+    """The last resort if a straight run is too short: a plate on straps."""
     return choose_build(
         BuildQuestion(
             setting=environment.setting,

@@ -1,4 +1,4 @@
-"""What a build is made of: adhesive, laminate, plate, straps, and the notes of the sheet."""
+"""The components of a build: adhesive, laminate, plate, straps, and the notes of the sheet."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from layouts.terms.words import Setting
 def adhesive_of(
     question: BuildQuestion, mount: Mount, practice: Practice, book: Notebook
 ) -> str | None:
-    """The adhesive, or None where it is too cold for any."""
+    """The adhesive, or None if it is too cold for any."""
     general = practice.adhesives[0]
     if mount is Mount.HUNG_TAG:
         return general.name  # of the build's key; a hung tag takes none
@@ -67,7 +67,7 @@ def _for_cold_surface(warmest: float, practice: Practice, book: Notebook) -> str
 
 
 def laminate_of(question: BuildQuestion, practice: Practice, book: Notebook) -> str | None:
-    """The overlaminate, or None where print stands without one."""
+    """The overlaminate, or None if the print holds up without one."""
     laminates = practice.laminates
     if question.setting is Setting.OUTDOOR:
         book.reasons.append((f"{laminates.outdoor}: outdoors", laminates.source))
@@ -79,7 +79,7 @@ def laminate_of(question: BuildQuestion, practice: Practice, book: Notebook) -> 
 
 
 def stand_off_of(question: BuildQuestion, practice: Practice, book: Notebook) -> float:
-    """Clear height under a stand-off plate: over the frost, and never less than the least."""
+    """Clear height under a stand-off plate: above the frost, and never below the minimum."""
     rule = practice.stand_off
     height = rule.least
     if question.frost > 0:
@@ -92,14 +92,14 @@ def stand_off_of(question: BuildQuestion, practice: Practice, book: Notebook) ->
 
 
 def straps_of(question: BuildQuestion, mount: Mount, practice: Practice) -> int:
-    """How many straps hold the plate; none where there is nothing round to strap it to."""
+    """How many straps hold the plate; 0 if there is nothing round to strap it to."""
     if question.od is None or not mount.has_plate:
         return 0
     return 1 if mount is Mount.FLAG_TAG else practice.straps.count
 
 
 def strap_length_of(question: BuildQuestion, practice: Practice, book: Notebook) -> float:
-    """Girth over the covering and a tail, up to the next step."""
+    """Strap length: circumference over the covering plus a tail, up to the next step."""
     girth = math.pi * (question.od or 0.0)
     step = practice.straps.step
     length = math.ceil((girth + practice.straps.tail) / step - 1e-9) * step
@@ -162,9 +162,9 @@ def with_third_strap(build: Build) -> Build:
 
 
 def notes_of(question: BuildQuestion, build: Build, practice: Practice) -> tuple[str, ...]:
-    """What the cut file and the ticket say besides the sizes, one sentence each.
+    """Notes for the cut file and the ticket besides the sizes, one sentence each.
 
-    Strap lengths differ from marker to marker and stand in the schedule, so that equal builds
+    Strap lengths differ from marker to marker and are in the schedule, so that equal builds
     have equal notes.
     """
     notes = []

@@ -1,4 +1,4 @@
-"""What decides a build, and what a build is. Lengths are mm, temperatures degrees Fahrenheit."""
+"""The inputs of a build, and the build itself. Lengths are mm, temperatures degrees Fahrenheit."""
 
 from __future__ import annotations
 
@@ -23,13 +23,13 @@ class Mount(StrEnum):
 
     @property
     def has_plate(self) -> bool:
-        """Whether the film goes on a plate of its own."""
+        """Whether the film goes on its own plate."""
         return self not in (Mount.FILM, Mount.WRAP, Mount.HUNG_TAG)
 
 
 @dataclass(frozen=True, slots=True)
 class ExpectedSurface:
-    """How warm a bare surface gets at most, from what else is known of the line.
+    """The maximum temperature of a bare surface, estimated from the rest of the line's data.
 
     ``asks`` is false where another finding asks already whether the line is bare; ``hot_guess``
     marks the usual range of a hot service, which the list should replace by a temperature.
@@ -47,7 +47,7 @@ class BuildQuestion:
     """What decides the build.
 
     ``surface_max_f`` is the peak temperature of what the marker goes on, the jacket where there
-    is one, and ``expected`` stands in where nobody gives it; ``od`` is None for what is not round.
+    is one, and ``expected`` is used if it is not given; ``od`` is None for what is not round.
     ``letters`` is the height from the head of the first line to the foot of the last, and
     ``prescribed`` says that the size table itself sets the marker's height. ``tag`` asks for a tag in a marker's place,
     ``hung`` for a valve's own tag, and ``plate`` for a plate that reaches past a fitting because
@@ -74,14 +74,14 @@ class BuildQuestion:
 
     @property
     def warmest_f(self) -> float | None:
-        """The warmest that the surface gets, as given or expected."""
+        """The surface's maximum temperature, as given or expected."""
         if self.surface_max_f is not None:
             return self.surface_max_f
         return self.expected.fahrenheit if self.expected is not None else None
 
     @property
     def coldest_f(self) -> float | None:
-        """The coldest temperature that is known of the surface."""
+        """The surface's lowest known temperature."""
         known = [each for each in (self.warmest_f, self.applied_at_f) if each is not None]
         return min(known, default=None)
 
@@ -107,13 +107,14 @@ class Build:
     plate: Plate | None = None
     plate_material: str = ""
     thickness: str = ""  # of the shop's plate or tag stock; empty: by practice
+    engraved: bool = False  # a tag whose stock is engraved and not printed; known once it has one
     reasons: tuple[tuple[str, str], ...] = ()
     notes: tuple[str, ...] = ()
     findings: tuple[Finding, ...] = ()
 
     @property
     def film_text(self) -> str:
-        """What is printed on and under: equal texts may share a sheet."""
+        """The film and laminate: equal texts may share a sheet."""
         return ", ".join(part for part in (self.film, self.adhesive, self.laminate) if part)
 
     @property
@@ -129,7 +130,7 @@ class Build:
 
 @dataclass(slots=True)
 class Notebook:
-    """Reasons and findings of one build as they come up."""
+    """Reasons and findings of one build, in the order they come up."""
 
     reasons: list[tuple[str, str]] = field(default_factory=list)
     findings: list[Finding] = field(default_factory=list)

@@ -11,7 +11,7 @@ from layouts.terms.units import inches
 
 
 def choose_film(question: BuildQuestion, practice: Practice) -> Film:
-    """The first film that stands the surface, else the one that stands most."""
+    """The first film that withstands the surface, otherwise the most resistant one."""
     surface = question.warmest_f
     if surface is None:
         return practice.films[0]
@@ -20,7 +20,7 @@ def choose_film(question: BuildQuestion, practice: Practice) -> Film:
 
 
 def choose_mount(question: BuildQuestion, film: Film, practice: Practice, book: Notebook) -> Mount:
-    """How the marker is held; where film alone would do, a plate if the straight run is short."""
+    """How the marker is held; a plate instead of plain film if the straight run is short."""
     mount = _flat_if_letters_wrap(question, _pressing(question, film, practice, book), book)
     mount = _warm_enough(question, film, mount, book)
     if not question.plate or mount.has_plate:
@@ -86,7 +86,7 @@ def _pressing(question: BuildQuestion, film: Film, practice: Practice, book: Not
 
 
 def _will_frost(question: BuildQuestion, practice: Practice, book: Notebook) -> bool:
-    """A bare surface that never gets above freezing grows frost, whatever the list says."""
+    """A bare surface that never gets above freezing frosts, whatever the list says."""
     surface, rule, expected = question.warmest_f, practice.stand_off, question.expected
     if surface is None or surface >= rule.frosts_below_f:
         return False
