@@ -1,8 +1,7 @@
-"""One marker from plain words: the way of the single commands and of ``pipelegend.marker``.
+"""One marker from plain words, for the single commands and ``pipelegend.marker``.
 
-Words go in as a list would hold them, and findings come out with the names of the door that the
-words came through: a column ``covering_in`` is ``--covering`` to the command and ``covering`` to
-Python.
+Words go in as a list would hold them. Findings come out with the caller's names: the column
+``covering_in`` is ``--covering`` to the command and ``covering`` to Python.
 """
 
 from __future__ import annotations
@@ -29,10 +28,10 @@ from render.options import Options
 from render.read.one_row import order_of_row
 from render.shop.shopfile import load_shop
 
-Spelling = Callable[[str], str]  # a word's name as the door spells it
-Assignment = Callable[[str, str], str]  # a word with a value, as the door spells it
+Spelling = Callable[[str], str]  # a word's name as the caller spells it
+Assignment = Callable[[str, str], str]  # a word with a value, as the caller spells it
 
-# Words whose heading in a list has another name, most of them for the unit at its end.
+# Words whose heading in a list has a different name, most because of the unit at its end.
 _HEADINGS = {
     "psig": "pressure_psig",
     "covering": "covering_in",
@@ -54,11 +53,11 @@ _HEADINGS = {
     "name": "legend",
     "from_": "from",
 }
-# What an order chooses once for all of its markers.
+# Choices that an order makes once for all its markers.
 _ACCEPT = "accept"
 _CHOICES = ("scheme", "face", "color", "cutoff")
 _WORDS = {heading: word for word, heading in _HEADINGS.items()}
-# A machine's name may stand under either heading of a list; a pipe's legend and a valve's
+# A machine's name may be under either heading of a list; a pipe's legend and a valve's
 # function are words of their own.
 _EQUIPMENT = {"legend": "name", "function": "name"}
 _OWN_WORDS = {"legend": "legend"}
@@ -71,7 +70,7 @@ _HEADING = re.compile(rf"\b(?:{'|'.join(name for name in _WORDS if '_' in name)}
 
 @dataclass(frozen=True, slots=True)
 class Door:
-    """How a door spells the name of a word, and a word with its value."""
+    """How a caller spells the name of a word, and a word with its value."""
 
     name: Spelling
     assigned: Assignment
@@ -79,7 +78,7 @@ class Door:
 
 @dataclass(frozen=True, slots=True)
 class Files:
-    """Files that a marker is drawn with, and the stock of a shop that it is tiled over."""
+    """Files used to draw a marker, and the shop stock that it is tiled over."""
 
     shop: Path | None = None
     font: Path | None = None
@@ -91,7 +90,7 @@ class Files:
 class Drawing:
     """A marker drawn at true size, ready to be written in any format.
 
-    A line that is read from both sides gives two markers on one page.
+    A line read from both sides gives two markers on one page.
     """
 
     markers: tuple[Marker, ...]
@@ -106,7 +105,7 @@ class Drawing:
 
     @property
     def words(self) -> str:
-        """What is read on the first marker."""
+        """The text on the first marker."""
         return self.markers[0].face.words
 
     @property
@@ -117,12 +116,12 @@ class Drawing:
 
     @property
     def reasons(self) -> tuple[str, ...]:
-        """Why the first marker is as it is, one choice a text."""
+        """The reason for each choice of the first marker, one text per choice."""
         texts = (f"{each.topic}: {each.text}" for each in self.markers[0].plan.reasons)
         return tuple(dict.fromkeys(texts))
 
     def pdf(self) -> bytes:
-        """A print file with cut contours, notes and dimensions on layers of their own."""
+        """A print file with cut contours, notes and dimensions on separate layers."""
         return self.data(".pdf")
 
     def svg(self) -> bytes:
@@ -145,7 +144,7 @@ class Drawing:
         """The page as a picture at 150 dots an inch.
 
         Raises:
-            OutputError: there is no cairo on this machine, or the marker is tiled.
+            OutputError: cairo is not installed, or the marker is tiled.
         """
         return self.data(".png")
 
@@ -159,16 +158,16 @@ class Drawing:
         return drawn_bytes(self._document(), suffix, self._options, role)
 
     def face_svg(self) -> bytes:
-        """The face of the first marker and nothing around it, as SVG at true size.
+        """The face of the first marker only, as SVG at full size.
 
-        For a screen: there are no cut contours, notes or dimensions, and what the cut takes away
-        is covered in white.
+        It is meant for a screen: no cut contours, notes or dimensions, and the area that the cut
+        removes is covered in white.
         """
         return face_picture(self.markers[0])
 
 
 def face_picture(marker: Marker) -> bytes:
-    """The face of a marker and nothing around it, as SVG at true size; for a screen."""
+    """The face of a marker only, as SVG at full size, for a screen."""
     from render.write import svg
 
     symbol, size = face_symbol(marker.face), printed_part(marker.face).size
@@ -179,11 +178,11 @@ def face_picture(marker: Marker) -> bytes:
 
 
 def draw_words(kind: Kind, words: Mapping[str, object], files: Files, door: Door) -> Drawing:
-    """The marker that the words describe; those left empty count as not given.
+    """The marker that the words describe; empty words count as not given.
 
     Raises:
         InputError: a word cannot be read, or the marker is impossible.
-        BlockedError: it must not be printed as it is.
+        BlockedError: it must not be printed as it stands.
     """
     try:
         given = {word: str(words[word]) for word in _CHOICES if words.get(word) not in (None, "")}
@@ -198,7 +197,7 @@ def draw_words(kind: Kind, words: Mapping[str, object], files: Files, door: Door
         raise type(error)(spelled) from error
     found = (*notes, *decided.findings, *_idle(order, decided.findings))
     spoken = tuple(spell(each, kind, door) for each in found)
-    # The page is laid out with the first file, and once for all of them.
+    # The page is laid out once, when the first file is asked for.
     return Drawing(decided.markers, spoken, cache(decided.document), options)
 
 
@@ -232,7 +231,7 @@ def _accepted(words: Mapping[str, object]) -> Mapping[str, str]:
 
 
 def _refuse_faulty(order: Order, notes: Sequence[Finding], options: Options) -> None:
-    """Refuse words that cannot be read, and tell in the same breath what is wrong with the rest.
+    """Refuse words that cannot be read, and report every other fault with them.
 
     Raises:
         InputError: a word cannot be read.
@@ -245,7 +244,7 @@ def _refuse_faulty(order: Order, notes: Sequence[Finding], options: Options) -> 
 
 
 def cells_of(kind: Kind, words: Mapping[str, object]) -> dict[str, str]:
-    """The words as cells under a list's headings: yes for True, and nothing for what is empty."""
+    """The words as cells under a list's headings: yes for True; empty words are left out."""
     own = {} if kind is Kind.EQUIPMENT else {"name": "function"}
     cells = {"kind": str(kind)}
     for word, value in words.items():
@@ -257,7 +256,7 @@ def cells_of(kind: Kind, words: Mapping[str, object]) -> dict[str, str]:
 
 
 def spell(finding: Finding, kind: Kind, door: Door) -> Finding:
-    """The finding with every heading of a list that it names spelled as the door spells it."""
+    """The finding, with each list heading in it spelled the way the caller spells it."""
     own = _EQUIPMENT if kind is Kind.EQUIPMENT else _OWN_WORDS
 
     def named(heading: str) -> str:

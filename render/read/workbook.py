@@ -1,7 +1,7 @@
-"""Workbooks: the sheets that hold lists, with the cells that hold no value.
+"""Workbooks: the sheets that hold lists, and their cells without a value.
 
-``python_calamine`` reads fast but hands an error and an unworked formula back as empty; where
-the sheet's text shows one, ``openpyxl`` tells the cells.
+``python_calamine`` is fast but returns an error or an uncalculated formula as empty; if the
+sheet's XML shows one, ``openpyxl`` finds the cells.
 """
 
 from __future__ import annotations
@@ -42,18 +42,18 @@ if TYPE_CHECKING:
 
 ZIPPED_XML = (".xlsx", ".xlsm", ".ods")
 OWN_SHEETS = ("Help", "Choices", "Examples", "Services", "Findings")  # of the template
-_LEAST, _LIST = 2, 3  # headings of a list, and of each where a workbook has several
+_LEAST, _LIST = 2, 3  # headings of a list, and of each list if a workbook has several
 _OLD = re.compile(
     r"\b(?:old|archived?|superseded|obsolete|backup|copy|do not use)\b", re.IGNORECASE
 )
-_MOST_VALUELESS = 2_000  # cells that are told one by one
+_MOST_VALUELESS = 2_000  # cells reported individually
 _CHUNK = 1_000  # rows
 _T = TypeVar("_T")
 
 
 @dataclass(frozen=True, slots=True)
 class ListSheet:
-    """One sheet that holds a list; ``rows`` are read once."""
+    """One sheet that holds a list; ``rows`` can be read once."""
 
     name: str
     rows: Iterator[tuple[int, list[Cell]]]
@@ -72,10 +72,10 @@ class ListBook:
 def read_book(path: Path, own: Mapping[str, object] | None = None) -> ListBook:
     """The sheets of a workbook that hold lists, and the order's head.
 
-    ``own`` has the plant's own headings as keys; the sheet ``Order`` may name more.
+    ``own`` has the plant's headings as keys; the sheet ``Order`` may name more.
 
     Raises:
-        FileError: the workbook cannot be read; so may the rows.
+        FileError: the workbook cannot be read; reading the rows may raise it too.
     """
     zipped = path.suffix.lower() in ZIPPED_XML
     marks = _whole(path, lambda: scan(path)) if zipped else Marks()
@@ -110,7 +110,7 @@ def _fill_merged(
     merged: Mapping[tuple[int, int], int],
     below: dict[tuple[int, int], Cell],
 ) -> None:
-    """Give the text of a merged range to each of its rows; ``below`` holds what is to come."""
+    """Give the text of a merged range to each of its rows; ``below`` holds those to come."""
     for column, cell in enumerate(cells):
         last = merged.get((row, column), row)
         for each in range(row + 1, last + 1):
@@ -120,7 +120,7 @@ def _fill_merged(
 
 
 def _in_chunks(path: Path, rows: Iterable[list[object]]) -> Iterator[list[object]]:
-    """The rows, read some at a time, so that a broken cell among them is a broken file."""
+    """The rows, read in chunks, so that a broken cell is reported as a broken file."""
     stream = iter(rows)
     while chunk := _whole(path, lambda: list(islice(stream, _CHUNK))):
         yield from chunk
@@ -128,10 +128,10 @@ def _in_chunks(path: Path, rows: Iterable[list[object]]) -> Iterator[list[object
 
 @contextmanager
 def _hushed() -> Iterator[None]:
-    """Keep the fast reader's own words for a fault of a file from standard error."""
+    """Keep the fast reader's own error messages off standard error."""
     try:
         kept = os.dup(2)
-    except OSError:  # the command was started without one
+    except OSError:  # the command was started without standard error
         yield
         return
     try:
@@ -144,7 +144,7 @@ def _hushed() -> Iterator[None]:
 
 
 def _whole(path: Path, read: Callable[[], _T]) -> _T:
-    """What ``read`` returns; whatever it raises is a broken file."""
+    """The result of ``read``; any error it raises means a broken file."""
     try:
         with _hushed():
             return read()
@@ -158,9 +158,9 @@ def _whole(path: Path, read: Callable[[], _T]) -> _T:
 
 @dataclass(frozen=True, slots=True)
 class _Sheet:
-    """A sheet's rows, to be read once, and how many of its cells in one row are headings.
+    """A sheet's rows, to be read once, and the largest number of headings in one row.
 
-    ``merged`` gives the last row of a range that is merged over rows, by its first cell, and
+    ``merged`` gives the last row of each vertically merged range by its first cell, and
     ``hidden`` names the hidden columns that hold cells.
     """
 
@@ -174,9 +174,9 @@ class _Sheet:
 def _sheets(
     path: Path, own: Mapping[str, object], hidden_columns: Mapping[str, Sequence[range]]
 ) -> tuple[tuple[_Sheet, ...], _Sheet, _Sheet, tuple[Finding, ...]]:
-    """Every sheet that holds a list, the order's head, its signs, and what was left out.
+    """Every sheet that holds a list, the order's head, its signs, and the skipped sheets.
 
-    Where none holds one, the first sheet is the list, so that its faults are told.
+    If none does, the first sheet counts as the list, so that its faults are reported.
     """
     from python_calamine import CalamineWorkbook, SheetTypeEnum, SheetVisibleEnum
 
@@ -211,7 +211,7 @@ def _sheets(
             if sheet.headings >= _LIST and sheet.merged:
                 what = f"{len(sheet.merged)} merged cells of {each.name!r} hold for all their rows"
                 notes.append(fault("merged-cells", what, "", replace(place, field=each.name)))
-    if head.headings >= _LEAST and not found:  # a list that is called so
+    if head.headings >= _LEAST and not found:  # a list with that name
         return (head,), _Sheet(), signs, tuple(notes)
     if signs.headings >= _LIST and not found:  # a list that is called so
         return (signs,), head, _Sheet(), tuple(notes)
@@ -231,7 +231,7 @@ def _hidden_notes(sheet: _Sheet, place: Place) -> Iterator[Finding]:
 def _sheet(
     book: CalamineWorkbook, name: str, own: Iterable[str], columns: Sequence[range] = ()
 ) -> _Sheet:
-    """The sheet's cells from A1 on, made row by row, as a long list's would fill the memory."""
+    """The sheet's cells from A1, made row by row, since a long list would fill the memory."""
     sheet = book.get_sheet_by_name(name)
     indent: list[object] = [""] * sheet.start[1] if sheet.start else []
     rows = ([*indent, *row] for row in sheet.iter_rows())
@@ -256,7 +256,7 @@ def _valueless(
     place = Place(path.name, field=name)
     found: dict[int, list[tuple[int, CellFault]]] = {}
     with warnings.catch_warnings():
-        warnings.simplefilter("ignore")  # of styles and extensions that do not matter here
+        warnings.simplefilter("ignore")  # about styles and extensions that do not matter here
         values = load_workbook(path, read_only=True, data_only=True)
         formulas = load_workbook(path, read_only=True) if marks.formulas else None
         for cells in values[name].iter_rows():
@@ -286,7 +286,7 @@ def _refuse_many(found: Mapping[int, list[tuple[int, CellFault]]], place: Place)
 
 
 def _cell(value: object, row: int, column: int) -> Cell:
-    """Text of a cell, or its fault."""
+    """The text of a cell, or its fault."""
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, int | float):
