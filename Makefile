@@ -20,10 +20,10 @@ demo: .venv/ready ## set up, then run the main job on the demo plant into build/
 	@echo "Now open the page: .venv/bin/pipelegend web"
 
 test: setup lint types ## set up, then lint, types and tests
-	.venv/bin/python -m pytest -m "not full"
+	.ci/test-halves -m "not full"
 
 test-full: setup lint types ## the same with the exhaustive tests
-	.venv/bin/python -m pytest
+	.ci/test-halves
 
 lint: .venv/ready-dev ## style and format
 	.venv/bin/ruff check .
