@@ -40,7 +40,8 @@ def test_its_first_sheet_is_empty_and_its_examples_cannot_be_ordered(tmp_path: P
     """Only what somebody wrote into the first sheet is read, whatever the other sheets show."""
     path = tmp_path / "list.xlsx"
     template(path)
-    assert [(each.code, each.place.row) for each in read(path).findings] == [("hidden-columns", None), ("empty-list", 5)]
+    found = [each for each in read(path).findings if each.code != "hidden-columns"]
+    assert [(each.code, each.place.row) for each in found] == [("empty-list", 5)]
     book = openpyxl.load_workbook(path)
     assert book["Examples"].max_row == 5 + len(EXAMPLES)
     fill_row(book["Line list"], EXAMPLES[0])
