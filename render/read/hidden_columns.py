@@ -61,7 +61,10 @@ def by_sheet_name(
 def hidden_text(
     columns: Sequence[range], headings: Sequence[object], rows: Sequence[Sequence[object]]
 ) -> str:
-    """The hidden columns that hold cells in some rows: ``C (Phase), E``; empty where none does."""
+    """The hidden columns that hold cells in the rows below the headings: ``C (Phase), E``.
+
+    Empty if none of them does.
+    """
     width = max(map(len, rows), default=0)
     indices = sorted({at for each in columns for at in each if at < width})
     filled = [

@@ -243,8 +243,9 @@ def _sheet(
     }
     counts = [count_headings(row, own) for row in first]
     most = max(counts, default=0)
-    heads = first[counts.index(most)] if first else []
-    return _Sheet(name, chain(first, rows), most, merged, hidden_text(columns, heads, first))
+    at = counts.index(most) if first else 0
+    heads, below = (first[at], first[at + 1 :]) if first else ([], [])
+    return _Sheet(name, chain(first, rows), most, merged, hidden_text(columns, heads, below))
 
 
 def _valueless(

@@ -44,6 +44,7 @@ class Limits:
 
 QUICK = Limits(4, 180.0, 4 << 30)
 LONG = Limits(4, 1800.0, 6 << 30)
+_OUT_OF_TIME = -getattr(signal, "SIGXCPU", 0) or None  # as an exit code, where systems have it
 _DAYS = 30.0  # that work is kept
 _RETRY = "5"  # seconds after which a refused caller may ask again
 
@@ -140,6 +141,8 @@ class Lane:
                 break
             time.sleep(_POLL)
         _end(child)
+        if child.returncode == _OUT_OF_TIME:  # its limit of processor time came before the clock's
+            why = "late"
         if self._open or work.id in self._ended:
             self._settle(work, child.returncode, why)
 

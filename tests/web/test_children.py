@@ -141,8 +141,7 @@ def test_a_child_that_takes_too_long_is_ended(tmp_path: Path) -> None:
         found = made.wait(work.id, 60)
         assert found is not None
         assert found.stage is Stage.FAILED
-        # By the clock; on a busy machine the system's limit of processor time may come first.
-        assert found.message.split()[0] in ("late", "died")
+        assert found.message == "late 1"
         assert not (work.folder / "job").exists()
 
 
