@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import pairwise
 
-from layouts.papers.kit.paper import counted
 from layouts.sheets.sheetplan import SheetPlan
+from layouts.terms.counts import counted
 from layouts.terms.units import feet
 
 _UM_PER_M = 1_000_000

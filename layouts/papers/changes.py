@@ -26,7 +26,6 @@ from layouts.papers.kit.paper import (
     Paper,
     Running,
     baseline,
-    counted,
     draw_title,
     form,
     rule,
@@ -34,6 +33,7 @@ from layouts.papers.kit.paper import (
     voices_of,
 )
 from layouts.papers.kit.table import Column
+from layouts.terms.counts import counted
 from layouts.terms.site_lengths import feet_and_inches
 
 _RULE = (

@@ -17,16 +17,9 @@ from layouts.drawing.inks import BLACK
 from layouts.drawing.typefaces import Typefaces
 from layouts.order.order import EquipmentMarker, Order, Position, ValveTag
 from layouts.papers.kit.cautions import Audience, cautions_for
-from layouts.papers.kit.paper import (
-    Cell,
-    Paper,
-    counted,
-    draw_title,
-    form,
-    running_lines,
-    voices_of,
-)
+from layouts.papers.kit.paper import Cell, Paper, draw_title, form, running_lines, voices_of
 from layouts.papers.kit.table import Column
+from layouts.terms.counts import counted
 from layouts.terms.tags import natural_key
 from layouts.terms.words import NormalPosition
 

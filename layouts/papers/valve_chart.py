@@ -14,10 +14,11 @@ from layouts.drawing.inks import Ink
 from layouts.drawing.typefaces import Typefaces
 from layouts.drawing.typeset import PITCH
 from layouts.order.order import Order
-from layouts.papers.kit.paper import THIN, Voices, counted, rule, shorten_text, voices_of
+from layouts.papers.kit.paper import THIN, Voices, rule, shorten_text, voices_of
 from layouts.papers.kit.table import Column, TableStyle, table
 from layouts.papers.schedule import ValveRow, valve_rows
 from layouts.schemes.model import Scheme
+from layouts.terms.counts import counted
 
 LEDGER = Size(431.8, 279.4)  # 17 x 11 in, ANSI/ASME Y14.1 size B lying
 _BODIES = (3.4, 2.9, 2.4)  # the largest at which all is on one page; the last in any case

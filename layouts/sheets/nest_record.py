@@ -11,12 +11,6 @@ from layouts.sheets.pieces import UM
 from layouts.sheets.sheetplan import SheetPlan
 
 
-def bound_value(plan: SheetPlan) -> float | int:
-    """The proven minimum: sheets, or for a roll the length in mm."""
-    bound = plan.nest.bound
-    return bound.length_um / UM if plan.is_roll else bound.sheets
-
-
 def nest_record(plan: SheetPlan) -> dict[str, object]:
     """One group as a table for JSON: what was asked, the answer, and all it takes to judge it."""
     answer, request = plan.nest, plan.request

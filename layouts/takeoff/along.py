@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from layouts.takeoff.run import Fitting, PipeRun
+from layouts.terms.counts import counted
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,7 +149,7 @@ _PLURALS = {
 
 def count_fittings(kind: Fitting, count: int) -> str:
     """``1 branch`` or ``3 branches``."""
-    return f"{count} {kind if count == 1 else _PLURALS[kind]}"
+    return counted(count, kind, _PLURALS[kind])
 
 
 def _notes(run: PipeRun) -> Iterator[str]:

@@ -139,11 +139,6 @@ def tally(findings: Iterable[Finding]) -> str:
     )
 
 
-def counted(number: int, noun: str) -> str:
-    """``1 marker``, ``2 markers``."""
-    return f"{number} {noun}{'' if number == 1 else 's'}"
-
-
 def finding_table(finding: Finding) -> dict[str, object]:
     """A finding for programs; ``severity`` is the word that people see."""
     return {

@@ -58,7 +58,8 @@ def survey(
     quiet: Quiet = False,
 ) -> None:
     """Make survey sheets of what hangs, to print and to fill."""
-    from render.cli.findings import counted, dump
+    from layouts.terms.counts import counted
+    from render.cli.findings import dump
     from render.cli.terminal import print_findings, print_lines
     from render.files.atomic import write_folder
     from render.files.overwrite import refuse_taken

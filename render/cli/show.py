@@ -8,9 +8,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from layouts.schemes.loader import load_scheme, scheme_keys
+from layouts.terms.counts import counted
 from layouts.terms.findings import Finding, Severity
 from layouts.terms.units import inches
-from render.cli.findings import counted, dump, finding_table, in_order, tally
+from render.cli.findings import dump, finding_table, in_order, tally
 
 if TYPE_CHECKING:
     from layouts.markers.gather import Marker

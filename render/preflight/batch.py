@@ -6,9 +6,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from layouts.terms.counts import counted
 from render.preflight import plates
 from render.preflight.guard import inspect_guarded
-from render.preflight.report import Report, Verdict, as_dict, counted, unreadable
+from render.preflight.report import Report, Verdict, as_dict, unreadable
 from render.preflight.rules import Rules
 from render.preflight.wording import as_text
 

@@ -15,12 +15,13 @@ from dataclasses import dataclass
 from functools import partial
 from itertools import islice
 
+from layouts.terms.counts import counted
 from render.preflight.boxes import media_of, unit_of
 from render.preflight.layers import CUT_TYPES
 from render.preflight.marks import Box, Contour, Mark, Spot
 from render.preflight.opened import MM_PER_PT, Opened, Section, section
 from render.preflight.painted import Painting
-from render.preflight.report import Point, counted, fail, note
+from render.preflight.report import Point, fail, note
 
 CODES = {
     "step-empty": "every step has marks",

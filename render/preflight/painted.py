@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
+from layouts.terms.counts import counted
 from render.preflight.marks import Artwork, Mark
 from render.preflight.opened import Opened, Section, section
-from render.preflight.report import Point, counted, fail, note
+from render.preflight.report import Point, fail, note
 from render.preflight.spaces import PROCESS, Space
 from render.preflight.walk import Walk
 

@@ -69,11 +69,6 @@ def too_large(code: str, what: str) -> Point:
     return Point(code, Verdict.TOO_LARGE, what, right=right)
 
 
-def counted(number: int, one: str, many: str = "") -> str:
-    """A number with its noun: ``1 contour``, ``2 contours``."""
-    return f"{number} {one if number == 1 else many or one + 's'}"
-
-
 @dataclass(frozen=True, slots=True)
 class PageFacts:
     """Sizes of a page in mm, as (x, y, width, height) with y counted from the page's top."""

@@ -10,10 +10,11 @@ from collections.abc import Iterator
 
 from pikepdf import Array, Dictionary, Object, PdfError, Stream
 
+from layouts.terms.counts import counted
 from render.preflight.boxes import box_of, overlap
 from render.preflight.filters import DamagedError, filters_of, verify
 from render.preflight.opened import Opened, Section, section, without_stream_name
-from render.preflight.report import Point, counted, fail, note
+from render.preflight.report import Point, fail, note
 
 CODES = {
     "file-syntax": "the file is whole",

@@ -5,7 +5,8 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Sequence
 
-from render.preflight.report import Point, Report, Verdict, counted
+from layouts.terms.counts import counted
+from render.preflight.report import Point, Report, Verdict
 
 _MOST = 5  # points of one kind that are listed
 _ORDER = (Verdict.UNREADABLE, Verdict.TOO_LARGE, Verdict.FAIL, Verdict.WARNING, Verdict.NOTE)

@@ -55,7 +55,6 @@ COLUMNS = (
 )
 HEADINGS = tuple(column.name for column in COLUMNS)
 GIVEN = tuple(column.name for column in COLUMNS if not column.asked)
-ASKED = tuple(column.name for column in COLUMNS if column.asked)
 
 
 def head_lines(plant: str, area: str, seal: str, by: str = "", date: str = "") -> Mapping[str, str]:

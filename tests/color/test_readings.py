@@ -15,23 +15,7 @@ from layouts.terms.findings import Finding, Severity
 from render.color.facts import color_facts
 from render.color.readings import parse_readings, read_readings
 from tests.helpers.color_reference import colour
-
-CGATS = """CGATS.17
-ORIGINATOR "an invented instrument"
-# a comment
-MEASUREMENT_GEOMETRY "45/0"
-WEIGHTING_FUNCTION "ILLUMINANT,D50"
-WEIGHTING_FUNCTION "OBSERVER,2 degree"
-NUMBER_OF_FIELDS 5
-BEGIN_DATA_FORMAT
-SAMPLE_ID SAMPLE_NAME LAB_L LAB_A LAB_B
-END_DATA_FORMAT
-NUMBER_OF_SETS 2
-BEGIN_DATA
-A1 "safety red" 41.50 58.80 41.90
-A2 "safety yellow" 80.90 2.10 83.00
-END_DATA
-"""
+from tests.helpers.readings import CGATS
 
 
 def cgats(**changes: tuple[str, str]) -> bytes:

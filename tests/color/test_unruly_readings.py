@@ -12,21 +12,11 @@ import pytest
 from layouts.terms.errors import InputError
 from render.color.readings import Readings, parse_readings
 from render.color.verdict import judge
-from tests.color.test_readings import CGATS
 from tests.color.test_verdict import PATCHES
 from tests.helpers.command import run
 from tests.helpers.pdf_system import PROFILES, cmyk_profile
+from tests.helpers.readings import CGATS, CXF
 from tests.helpers.shop_jobs import painted, separations
-
-CXF = """<?xml version="1.0" encoding="UTF-8"?>
-<cc:CxF xmlns:cc="http://colorexchangeformat.com/CxF3-core">
-  <cc:Resources><cc:ObjectCollection>
-    <cc:Object ObjectType="Target" Name="safety red" Id="A1"><cc:ColorValues>
-      <cc:ColorCIELab ColorSpecification="CS1"><cc:L>41.5</cc:L><cc:A>58.8</cc:A><cc:B>41.9</cc:B>
-      </cc:ColorCIELab></cc:ColorValues></cc:Object>
-  </cc:ObjectCollection></cc:Resources>
-</cc:CxF>
-"""
 
 
 def labs(found: Readings) -> dict[str, tuple[float, float, float]]:

@@ -18,6 +18,7 @@ from tests.helpers import pid_samples
 from tests.helpers.command import MARKER, PIPE, VALVE, VESSEL, run, write_list
 from tests.helpers.open_document import write_ods
 from tests.helpers.pdf_system import PROFILES
+from tests.helpers.readings import CGATS, CXF
 from tests.helpers.surveying import fill, ids_of
 
 DRAWING = {"drawing": "R-101"}
@@ -28,29 +29,6 @@ ROWS = (
 )
 SIGNED = ("--by", "C. Fitter", "--date", "2026-02-28")
 LIST, JOB, OUT = "list.csv", "job", "out"
-CGATS = """CGATS.17
-ORIGINATOR "an invented instrument"
-MEASUREMENT_GEOMETRY "45/0"
-WEIGHTING_FUNCTION "ILLUMINANT,D50"
-NUMBER_OF_FIELDS 5
-BEGIN_DATA_FORMAT
-SAMPLE_ID SAMPLE_NAME LAB_L LAB_A LAB_B
-END_DATA_FORMAT
-NUMBER_OF_SETS 2
-BEGIN_DATA
-A1 "safety red" 41.50 58.80 41.90
-A2 "safety yellow" 80.90 2.10 83.00
-END_DATA
-"""
-CXF = """<?xml version="1.0" encoding="UTF-8"?>
-<cc:CxF xmlns:cc="http://colorexchangeformat.com/CxF3-core">
-  <cc:Resources><cc:ObjectCollection>
-    <cc:Object ObjectType="Target" Name="safety red" Id="A1"><cc:ColorValues>
-      <cc:ColorCIELab ColorSpecification="CS1"><cc:L>41.5</cc:L><cc:A>58.8</cc:A><cc:B>41.9</cc:B>
-      </cc:ColorCIELab></cc:ColorValues></cc:Object>
-  </cc:ObjectCollection></cc:Resources>
-</cc:CxF>
-"""
 ORDER = {
     "title": "Replacements",
     "markers": [

@@ -18,9 +18,9 @@ from layouts.pages.check import check_sheets
 from layouts.pages.margin import SheetText
 from layouts.pages.marks import mark_places, marks_wanted
 from layouts.pages.sheet import assemble, placed_map
-from layouts.papers.kit.paper import counted
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.sheets.stock import Printer, Shop, Stock
+from layouts.terms.counts import counted
 from layouts.terms.errors import InputError
 from layouts.terms.words import PartRole
 from render.cli import app

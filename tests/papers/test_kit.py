@@ -7,8 +7,9 @@ from collections import Counter
 from layouts.drawing import Point, Rect
 from layouts.drawing.document import Item, Page, Placement, Shape
 from layouts.drawing.inks import Ink, InkRole, Lab
-from layouts.papers.kit.paper import LETTER, Drawn, Paper, Running, counted, rule, voices_of
+from layouts.papers.kit.paper import LETTER, Drawn, Paper, Running, rule, voices_of
 from layouts.papers.kit.table import Column
+from layouts.terms.counts import counted
 from render.read.fonts import default_typefaces
 
 INK = Ink("black", Lab(15.33, 0, 0), InkRole.BLACK)

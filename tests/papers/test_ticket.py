@@ -29,7 +29,6 @@ from layouts.papers.materials.bill import group_waste
 from layouts.papers.materials.hardware import packing_list
 from layouts.papers.ticket import mapping_line, ticket
 from layouts.papers.ticket.group import cut_text
-from layouts.sheets.nest_record import bound_value
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.terms.words import PartRole
 from render.write import pdf
@@ -89,7 +88,8 @@ def test_the_ticket_gives_the_proven_minimum_and_the_same_bytes_again(job: Job) 
 def test_proven_minimum_is_no_more_than_what_is_used(job: Job) -> None:
     for group in job.groups:
         used = group.nest.length_um / 1000 if group.is_roll else group.copies
-        assert 0 < bound_value(group) <= used
+        bound = group.nest.bound
+        assert 0 < (bound.length_um / 1000 if group.is_roll else bound.sheets) <= used
 
 
 def test_a_part_that_cannot_lie_across_the_roll_sets_the_minimum(job: Job) -> None:

@@ -33,10 +33,11 @@ from layouts.papers.chart.hero import draw_hero
 from layouts.papers.chart.key import draw_color_key
 from layouts.papers.chart.look import Look, PosterSize
 from layouts.papers.chart.sections import all_sections
-from layouts.papers.kit.paper import BODY, counted, rule, shorten_text, voices_of
+from layouts.papers.kit.paper import BODY, rule, shorten_text, voices_of
 from layouts.papers.schedule import ValveRow, valve_rows
 from layouts.plan.legibility import SMALLEST_LETTER, letter_for_distance, reading_distance
 from layouts.schemes.model import Scheme
+from layouts.terms.counts import counted
 from layouts.terms.site_lengths import legible_text
 from layouts.terms.units import MM_PER_FOOT
 

@@ -10,10 +10,11 @@ from layouts.drawing.document import Document
 from layouts.drawing.inks import BLACK
 from layouts.drawing.typefaces import Typefaces
 from layouts.papers.kit.cautions import Audience, cautions_for
-from layouts.papers.kit.paper import Cell, Paper, Running, counted, draw_title, form, voices_of
+from layouts.papers.kit.paper import Cell, Paper, Running, draw_title, form, voices_of
 from layouts.papers.kit.table import Column
 from layouts.register.due import Due, due_until, ids_text, neighbors
 from layouts.register.model import GOOD, Deed, Event, Register
+from layouts.terms.counts import counted
 from layouts.terms.tags import natural_key
 
 _MOST_EVENTS = 400  # lines of the history on paper; all of them are in its table

@@ -24,7 +24,6 @@ from layouts.papers.kit.paper import (
     Drawn,
     Paper,
     Running,
-    counted,
     draw_title,
     foot_line,
     form,
@@ -35,6 +34,7 @@ from layouts.papers.kit.paper import (
 from layouts.papers.kit.table import Column
 from layouts.survey.outcome import Outcome, Question, Surveyed, Verdict
 from layouts.survey.sightings import Noted, Stray
+from layouts.terms.counts import counted
 from layouts.terms.site_lengths import feet_and_inches
 
 _HEADINGS = {

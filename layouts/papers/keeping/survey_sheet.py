@@ -26,7 +26,6 @@ from layouts.papers.kit.paper import (
     Paper,
     Running,
     baseline,
-    counted,
     draw_title,
     foot_line,
     form,
@@ -35,6 +34,7 @@ from layouts.papers.kit.paper import (
     voices_of,
 )
 from layouts.survey.sightings import Seen
+from layouts.terms.counts import counted
 from layouts.terms.site_lengths import ruler_text
 from layouts.terms.units import MM_PER_INCH
 from layouts.terms.words import Kind

@@ -334,8 +334,3 @@ def swatch(at: Point, size: float, ink: Ink, line: Ink) -> tuple[Item, ...]:
     """A square of an ink, outlined so that a white one shows."""
     box = rectangle(Rect(at.x, at.y, size, size))
     return Fill(box, ink), Stroke(box, line, THIN)
-
-
-def counted(count: int, noun: str) -> str:
-    """``1 sheet``, ``2 sheets``."""
-    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"

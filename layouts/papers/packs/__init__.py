@@ -16,7 +16,7 @@ from layouts.order.order import Order
 from layouts.papers.amounts import area_sheets
 from layouts.papers.kit.cautions import hazards_of
 from layouts.papers.kit.figure import Picture, Pictures
-from layouts.papers.kit.paper import Paper, Running, counted, draw_title, foot_line, form, voices_of
+from layouts.papers.kit.paper import Paper, Running, draw_title, foot_line, form, voices_of
 from layouts.papers.packs.front import draw_front, head_rows, signature_rows, within
 from layouts.papers.packs.methods import Methods
 from layouts.papers.packs.position_entry import Entry
@@ -26,6 +26,7 @@ from layouts.papers.packs.texts import READING, SIDES
 from layouts.papers.packs.ticks import tick_symbol
 from layouts.sheets.long_film import Joint, joints
 from layouts.sheets.sheetplan import SheetPlan
+from layouts.terms.counts import counted
 
 __all__ = ["NO_AREA", "file_names", "install"]
 

@@ -14,6 +14,7 @@ from layouts.plan.design import Arrow
 from layouts.schemes.loader import eye_height
 from layouts.sheets.long_film import Joint
 from layouts.takeoff import Sight, clock_position
+from layouts.terms.counts import counted
 from layouts.terms.site_lengths import legible_text, ruler_text
 from layouts.terms.units import inches
 from layouts.terms.words import Flow, Kind, Run, Side
@@ -156,7 +157,7 @@ def _diameter_label(entry: Entry) -> str:
 
 def _strap_count_text(each: int, pieces: int) -> str:
     count = each * max(pieces, 1)
-    straps = f"{count} {'strap' if count == 1 else 'straps'}"
+    straps = counted(count, "strap")
     if pieces == 0:
         return f"{straps} each"
     return f"{straps} ({each} each)" if pieces > 1 else straps

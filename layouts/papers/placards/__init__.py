@@ -16,15 +16,7 @@ from layouts.order.order import Order
 from layouts.order.safety_sign import SafetySign
 from layouts.pages.steps import move_item, step_strokes
 from layouts.papers.kit.cautions import Audience, cautions_for
-from layouts.papers.kit.paper import (
-    Cell,
-    Paper,
-    counted,
-    draw_title,
-    form,
-    running_lines,
-    voices_of,
-)
+from layouts.papers.kit.paper import Cell, Paper, draw_title, form, running_lines, voices_of
 from layouts.papers.kit.table import Column
 from layouts.papers.packs import file_names
 from layouts.papers.placards.panel import BLEED, Panel, SignSetters, draw_panel
@@ -32,6 +24,7 @@ from layouts.plan.legibility import LETTER_PER_DISTANCE_SOURCE, reading_distance
 from layouts.schemes.loader import load_scheme, load_signs
 from layouts.schemes.model import Scheme
 from layouts.sheets.stock import Printer
+from layouts.terms.counts import counted
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.units import MM_PER_FOOT, inches
 

@@ -12,17 +12,7 @@ from layouts.drawing import Point, Size
 from layouts.drawing.typeset import PITCH
 from layouts.markers.gather import Marker
 from layouts.papers.kit.figure import Pictures
-from layouts.papers.kit.paper import (
-    BODY,
-    NAME,
-    THIN,
-    Drawn,
-    Paper,
-    baseline,
-    counted,
-    rule,
-    text_block,
-)
+from layouts.papers.kit.paper import BODY, NAME, THIN, Drawn, Paper, baseline, rule, text_block
 from layouts.papers.proof.marker_entry import (
     build_rows,
     draw_rows,
@@ -32,6 +22,7 @@ from layouts.papers.proof.marker_entry import (
 from layouts.papers.proof.references import References
 from layouts.papers.proof.whereabouts import place_texts
 from layouts.schemes.model import Scheme
+from layouts.terms.counts import counted
 from layouts.terms.findings import Finding
 from layouts.terms.units import inches
 from layouts.terms.words import Kind

@@ -9,17 +9,7 @@ from layouts.drawing.document import Item, Symbol
 from layouts.markers.gather import Marker, Placing
 from layouts.order.order import PipeMarker
 from layouts.papers.kit.figure import carrier_of, draw_figure, figure_scale, printed_part
-from layouts.papers.kit.paper import (
-    BODY,
-    NAME,
-    THIN,
-    Drawn,
-    Paper,
-    baseline,
-    counted,
-    rule,
-    text_block,
-)
+from layouts.papers.kit.paper import BODY, NAME, THIN, Drawn, Paper, baseline, rule, text_block
 from layouts.papers.materials.hardware import build_text, film_kind, mount_text
 from layouts.papers.proof.references import References
 from layouts.papers.proof.straights import fit_text
@@ -28,6 +18,7 @@ from layouts.papers.proof.whereabouts import place_texts
 from layouts.plan import MarkerPlan
 from layouts.plan.legibility import reading_distance
 from layouts.schemes.model import Scheme
+from layouts.terms.counts import counted
 from layouts.terms.findings import Finding
 from layouts.terms.site_lengths import legible_text, ruler_text
 from layouts.terms.units import inches

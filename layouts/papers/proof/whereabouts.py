@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 
 from layouts.markers.gather import Placing
-from layouts.papers.kit.paper import counted
+from layouts.terms.counts import counted
 
 _MOST_PLACES = 3
 

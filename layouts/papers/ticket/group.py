@@ -24,7 +24,7 @@ from layouts.papers.amounts import (
     price_text,
     shelf_text,
 )
-from layouts.papers.kit.paper import Cell, Paper, counted, form, swatch
+from layouts.papers.kit.paper import Cell, Paper, form, swatch
 from layouts.papers.kit.table import Column
 from layouts.papers.materials.bill import group_waste, kind_of_film
 from layouts.papers.materials.hardware import carrier_text, tag_text
@@ -33,6 +33,7 @@ from layouts.sheets.long_film import JOINING, joints
 from layouts.sheets.pieces import marker_of
 from layouts.sheets.sheetplan import BACK, Sheet, SheetPlan
 from layouts.sheets.stock import Printer, Spots, Surface
+from layouts.terms.counts import counted
 from layouts.terms.units import MM_PER_INCH, inches
 from layouts.terms.words import Backs, PartRole
 
