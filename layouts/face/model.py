@@ -21,7 +21,7 @@ class Part:
     ``white`` is what a white underprint covers, none on white film.
     ``top_of_pipe`` is the y of a wrap that goes on top of a horizontal pipe; a mark for it is drawn
     beside the piece, where it is cut away. ``id_shapes`` is how many shapes at the end of the art
-    are the piece's id, which is no part of what the marker says. ``backs`` says whether the piece
+    are the piece's id, which is not part of what the marker says. ``backs`` says whether the piece
     has the same art or engraving on its back, and how its sheet is turned over for it.
     """
 

@@ -174,7 +174,7 @@ def _cost(markers: Sequence[Marker], order: Order) -> Iterator[Finding]:
     pieces = sum(marker.quantity for marker in markers)
     what = (
         f"ids by position make {pieces} distinct faces of {len(markers)}, and no two sheets "
-        "are equal: each is printed once, from a page of its own"
+        "are equal: each is printed once, on its own page"
     )
     yield Finding(
         "piece-id-cost",

@@ -89,7 +89,7 @@ class _ByHand:
         self._ids: dict[str, list[str]] = defaultdict(list)
 
     def add(self, hand: str, count: int, ids: Iterable[str]) -> None:
-        """So many more of a hand."""
+        """Add pieces of a hand, with their ids."""
         self.counts[hand] += count
         self._ids[hand] += ids
 

@@ -113,7 +113,7 @@ def _pages(marker: Marker, part: Part, spread: _Spread, setter: Typesetter) -> I
 
 
 def _frame(page: Size, windows: Sequence[Rect]) -> Path:
-    """White over all that is outside the windows."""
+    """White over everything outside the windows."""
     path = rectangle(Rect(0.0, 0.0, page.width, page.height))
     for window in windows:
         path = path.joined(rectangle(window).backwards())

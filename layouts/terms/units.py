@@ -35,9 +35,9 @@ class LengthUnit(Enum):
     CM = "cm", 10.0
     METER = "m", 1000.0
 
-    def __init__(self, symbol: str, millimetres: float) -> None:
+    def __init__(self, symbol: str, millimeters: float) -> None:
         self.symbol = symbol
-        self.millimetres = millimetres
+        self.millimeters = millimeters
 
 
 LENGTH_WORDS = {
@@ -61,7 +61,7 @@ def parse_length(value: str | float, bare: LengthUnit = LengthUnit.INCH) -> floa
     number is in ``bare`` units. Raises ``UnitError``.
     """
     if not isinstance(value, str):
-        return _not_negative(_clean(finite(value) * bare.millimetres), str(value))
+        return _not_negative(_clean(finite(value) * bare.millimeters), str(value))
     text = tidy(value)
     if _looks_like_pressure(text):
         raise UnitError(f"{value!r} is a pressure; give a length, such as 4 in")
@@ -73,9 +73,9 @@ def parse_length(value: str | float, bare: LengthUnit = LengthUnit.INCH) -> floa
         if part is None:
             raise UnitError(f"{value!r} is not a length; write it as 4 in, 1-1/4 in or 114.3 mm")
         unit = _length_unit(part[2], value, bare)
-        if position and (not part[2] or unit.millimetres >= last):
+        if position and (not part[2] or unit.millimeters >= last):
             raise UnitError(f"{value!r} is more than one length; write it as 4 in or 6 ft 3 in")
-        total, last = total + number_of(part[1], value) * unit.millimetres, unit.millimetres
+        total, last = total + number_of(part[1], value) * unit.millimeters, unit.millimeters
         position = part.end()
     return _clean(total)
 

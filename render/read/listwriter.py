@@ -193,7 +193,7 @@ def _cell(column: Column, value: object) -> str:
 
 def _length(mm: float, unit: str) -> str:
     """The length as a bare number in the column's unit if that reads back exactly."""
-    text = plain(float(f"{mm / _UNITS[unit].millimetres:.9g}")).removesuffix(".0")
+    text = plain(float(f"{mm / _UNITS[unit].millimeters:.9g}")).removesuffix(".0")
     return text if parse_length(text, _UNITS[unit]) == mm else length_text(mm)
 
 

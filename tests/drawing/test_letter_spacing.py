@@ -136,7 +136,7 @@ def test_tracking_brings_two_rounds_to_one_stem_and_no_further(weight: str) -> N
 
 @pytest.mark.parametrize("pair", ["OO", "AV", "LT", "HH"])
 def test_gap_on_a_picture(pair: str) -> None:
-    """Shortest way between the pixels of two letters, 40 pixels a millimetre of 20 mm letters.
+    """Shortest way between the pixels of two letters, 40 pixels a millimeter of 20 mm letters.
 
     Each rim may be a pixel off, hence the 0.06 mm.
     """

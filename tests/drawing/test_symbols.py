@@ -20,7 +20,7 @@ from tests.helpers.raw_outlines import picture
 
 
 def columns_of(path: Path, height: float = 100.0) -> Points:
-    """Ink of each millimetre-wide column of an arrow beside letters 100 mm high, in mm."""
+    """Ink of each millimeter-wide column of an arrow beside letters 100 mm high, in mm."""
     width = path.bounds().width
     columns: Points = picture([path], (0, -height, width, height), 1).sum(axis=0)
     return columns

@@ -146,7 +146,7 @@ def test_a_scheme_file_beside_the_order_is_used(tmp_path: Path) -> None:
     assert job.markers[0].plan.scheme == "our-plant"
 
 
-def test_the_judge_sees_a_part_moved_by_a_millimetre(job: JobFolder) -> None:
+def test_the_judge_sees_a_part_moved_by_a_millimeter(job: JobFolder) -> None:
     from dataclasses import replace
 
     from layouts.drawing.typeset import Typesetter

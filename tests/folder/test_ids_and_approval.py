@@ -1,4 +1,4 @@
-"""Ids are no part of what a marker says: revisions compare without them, approvals name them."""
+"""Ids are not part of what a marker says: revisions compare without them, approvals name them."""
 
 from __future__ import annotations
 

@@ -50,7 +50,7 @@ def value(entity: Entity, code: int) -> str:
 
 
 def layers(data: bytes, height: float, unit_mm: float = 1.0) -> dict[str, list[ReadContour]]:
-    """Polylines by layer, turned back to page millimetres with y down."""
+    """Polylines by layer, turned back to page millimeters with y down."""
     found: dict[str, list[ReadContour]] = {}
     for entity in entities(data):
         if value(entity, 0) == "LWPOLYLINE":

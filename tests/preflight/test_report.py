@@ -32,7 +32,7 @@ from tests.preflight.mutants import MUTANTS, base
 KNOWN = {mutant.name: mutant for mutant in MUTANTS}
 
 
-def test_sizes_are_told_in_millimetres_from_the_top_left() -> None:
+def test_sizes_are_told_in_millimeters_from_the_top_left() -> None:
     (page,) = inspect(write(sheet())).pages
     assert (page.width, page.height) == (300, 220)
     assert page.bleed == pytest.approx((10, 10, 280, 200), abs=0.001)

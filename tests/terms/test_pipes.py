@@ -9,7 +9,7 @@ from fluids.piping import nearest_pipe
 
 from layouts.terms.pipes import STEEL, PipeError, covered_diameter, diameter_from_girth, parse_pipe
 
-# ASME B36.10M outside diameters, typed from the published table: NPS, DN, inches, millimetres.
+# ASME B36.10M outside diameters, typed from the published table: NPS, DN, inches, millimeters.
 B36_10M = """
 1/8 6 .405 10.3 | 1/4 8 .540 13.7 | 3/8 10 .675 17.1 | 1/2 15 .840 21.3 | 3/4 20 1.050 26.7
 1 25 1.315 33.4 | 1-1/4 32 1.660 42.2 | 1-1/2 40 1.900 48.3 | 2 50 2.375 60.3
@@ -31,7 +31,7 @@ def test_nps_and_dn_against_the_published_table(nps: str, dn: str, od_in: str, o
         pipe = parse_pipe(text)
         assert pipe.label == f"NPS {nps}"
         assert pipe.od == pytest.approx(float(od_in) * 25.4, abs=1e-6)
-        # the millimetre column is rounded, to a whole millimetre from NPS 18 up
+        # the millimeter column is rounded, to a whole millimeter from NPS 18 up
         assert pipe.od == pytest.approx(float(od_mm), abs=0.41 if float(od_mm) > 450 else 0.051)
 
 

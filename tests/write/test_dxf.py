@@ -70,7 +70,7 @@ def test_counts_layers_flags_and_units(read: Drawing) -> None:
 
 
 def test_units_in_the_header(data: bytes) -> None:
-    # DXF Reference, $INSUNITS: 1 = inches, 4 = millimetres.
+    # DXF Reference, $INSUNITS: 1 = inches, 4 = millimeters.
     assert dxf_reader.header(data)["$INSUNITS"] == ["4"]
     inches = dxf.write(page(), document().symbols, "in")
     assert dxf_reader.header(inches)["$INSUNITS"] == ["1"]
@@ -86,7 +86,7 @@ def test_agrees_with_svg(data: bytes) -> None:
         assert disagreement(drawn[name], cuts[title]) < TOLERANCE, name
 
 
-def test_inches_agree_with_millimetres(data: bytes) -> None:
+def test_inches_agree_with_millimeters(data: bytes) -> None:
     inches = dxf.write(page(), document().symbols, "in")
     one, other = dxf_reader.layers(data, 222.25), dxf_reader.layers(inches, 222.25, 25.4)
     assert set(one) == set(other)
@@ -95,7 +95,7 @@ def test_inches_agree_with_millimetres(data: bytes) -> None:
 
 
 def test_one_nudged_point_is_seen(data: bytes) -> None:
-    """The comparison can fail: two micrometres at one vertex are too many."""
+    """The comparison can fail: two micrometers at one vertex are too many."""
     drawn = svg_reader.layers(svg.write_page(page(), document().symbols))
     nudged = data.replace(b"305.0\n", b"305.002\n", 1)
     assert nudged != data

@@ -25,7 +25,7 @@ LETTERS = {(0, 0, 0): "#", (255, 255, 255): "."} | {
 
 
 def small(*items: Item, symbols: Iterable[Symbol] = ()) -> bytes:
-    """A page of 12 x 8 mm with one layer, drawn at one pixel a millimetre."""
+    """A page of 12 x 8 mm with one layer, drawn at one pixel a millimeter."""
     box = Rect(0, 0, 12, 8)
     sheet = Page("p", "p", Size(12, 8), box, box, (Layer("print", tuple(items)),))
     return png.write(sheet, {each.id: each for each in symbols}, width_px=12)

@@ -19,7 +19,7 @@ from tests.helpers.windows import Ink, View, look, runs
 
 BLEED = 2.0  # mm; common practice, no source
 EXACT = 0.03
-_SLACK = 0.002  # the nester works in whole micrometres
+_SLACK = 0.002  # the nester works in whole micrometers
 
 
 def trims(group: SheetPlan, sheet: Sheet) -> list[Rect]:

@@ -92,7 +92,7 @@ def bare(points: Points, contours: list[ReadContour]) -> float:
 
 
 def _walked(ring: Points) -> Iterator[Points]:
-    """Places along a ring, at least every millimetre."""
+    """Places along a ring, at least every millimeter."""
     for start, end in itertools.pairwise(ring):
         steps = int(np.ceil(np.hypot(*(end - start))))
         for share in np.arange(steps) / max(1, steps):
