@@ -100,8 +100,8 @@ def colors(
     from render.cli.findings import safe_json
     from render.cli.show import color_lines
     from render.cli.terminal import print_findings
-    from render.color import colors_of
-    from render.color import target as target_of
+    from render.color.ink_comparison import colors_of
+    from render.color.ink_comparison import target as target_of
     from render.files.atomic import write_file
     from render.files.overwrite import refuse_existing
     from render.options import Options

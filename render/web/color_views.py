@@ -15,7 +15,7 @@ from starlette.routing import BaseRoute, Route
 from layouts.drawing.ink_report import Intent
 from layouts.schemes.loader import load_scheme, scheme_keys
 from layouts.terms.words import PartRole
-from render.color import Colors, colors_of, target
+from render.color.ink_comparison import Colors, colors_of, target
 from render.options import Options
 from render.read.fonts import default_typefaces
 from render.shop.shopfile import load_shop
