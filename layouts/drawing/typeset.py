@@ -1,7 +1,7 @@
 """Running text of proofs, tickets, charts and notes: each glyph drawn once, placed by reference.
 
 Text keeps the typeface's own spacing and kerning. Sizes are cap heights in mm. A character that
-the typeface lacks shows as an empty box, so that a page never fails because of a stray character.
+the typeface lacks is spelled by its number, ``<U+51B7>``, so that no two places look the same.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from typing import Literal, TypeAlias
 from layouts.drawing import Affine, Contour, Path, Point, Rect, polygon
 from layouts.drawing.document import Fill, Placement, Symbol, Wording
 from layouts.drawing.inks import Ink
-from layouts.drawing.lettering import Typeface, compose_accents, flatten
+from layouts.drawing.lettering import Typeface, flatten, spelled
 
 Align: TypeAlias = Literal["left", "center", "right"]
 
@@ -152,7 +152,7 @@ class Typesetter:
         limit = width / size if size > 0 else 0.0
         known = self._wraps.get((text, limit))
         if known is None:
-            parts = compose_accents(text).split("\n")
+            parts = self._spelled(text).split("\n")
             known = tuple(line for part in parts for line in self._wrap_lines(part, limit))
             self._wraps[text, limit] = known
         return list(known)
@@ -269,7 +269,7 @@ class Typesetter:
         run: list[tuple[float, _Char]] = []
         x = 0.0
         before = ""
-        for char in compose_accents(text):
+        for char in self._spelled(text):
             known = self._chars.get(char) or self._learn(char)
             if before:
                 pair = before + char
@@ -281,6 +281,10 @@ class Typesetter:
             x += known.advance
             before = char
         return run, x
+
+    def _spelled(self, text: str) -> str:
+        """The text with what the typeface lacks as numbers of Unicode."""
+        return text if text.isascii() else spelled(text, self._face)
 
     def _learn(self, char: str) -> _Char:
         """The character, its symbol noted as used by this paper."""
