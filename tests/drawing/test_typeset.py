@@ -16,6 +16,7 @@ from PIL import Image
 from layouts.drawing import Affine, Contour, Line, Path, Point, Rect
 from layouts.drawing.document import Item, Placement, Stroke, Symbol, outlines_of
 from layouts.drawing.inks import Ink, InkRole, Lab
+from layouts.drawing.lettering import spelled
 from layouts.drawing.typeset import PITCH, Align, Typesetter
 from layouts.papers.kit.table import Column, TableStyle, table
 from render.read.fonts import default_typefaces
@@ -199,8 +200,8 @@ def test_blanks_of_all_kinds_are_set_as_a_blank(setter: Typesetter) -> None:
 def test_wrapped_lines_fit_and_lose_nothing(text: str, size: float, width: float) -> None:
     """All characters but blanks come back in order; a line is too wide only as one character."""
     setter = Typesetter(default_typefaces().text)
-    text = unicodedata.normalize("NFC", text)
     lines = setter.wrap(text, size, width)
+    text = spelled(unicodedata.normalize("NFC", text), default_typefaces().text)
     assert "".join("".join(lines).split()) == "".join(text.split())
     assert len(lines) >= text.count("\n") + 1
     for line in lines:
