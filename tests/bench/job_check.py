@@ -89,8 +89,8 @@ def _groups(folder: Path, groups: Iterable[Mapping[str, Any]]) -> Iterator[str]:
             yield f"{key}: {placed:,} of {group['parts']:,} pieces are placed"
         with pikepdf.open(folder / "print" / f"{key}.pdf") as document:
             pages = len(document.pages)
-        if pages != len(layouts):
-            yield f"{key}: {pages} pages for {len(layouts)} layouts"
+        if pages != group["sheets"] or sum(each["copies"] for each in layouts) != group["copies"]:
+            yield f"{key}: {pages} pages for {group['sheets']} sheets that differ"
         cuts = len(list((folder / "cut").glob(f"{key}-*.dxf")))
         if cuts != group["cut_files"]:
             yield f"{key}: {cuts} cut files where {group['cut_files']} are told"

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import json
 import os
+import resource
 import signal
 import subprocess
 import sys
@@ -126,8 +127,9 @@ def _watched(leader: int, start: float, budget: Budget) -> _Watched:
         seen.seconds = time.perf_counter() - start
         if done:
             break
-        cpu, held = _held(leader)
-        seen.cpu, seen.together = max(seen.cpu, cpu), max(seen.together, held)
+        cpu, high, held = _held(leader)
+        seen.cpu, seen.largest = max(seen.cpu, cpu), max(seen.largest, high)
+        seen.together = max(seen.together, held)
         if seen.seconds > budget.seconds:
             seen.stopped = f"did not end within {budget.seconds:,.0f} s"
         elif held > budget.megabytes:
@@ -139,21 +141,28 @@ def _watched(leader: int, start: float, budget: Budget) -> _Watched:
         time.sleep(min(1.0, 0.01 + seen.seconds / 50))  # often at first, seldom in a long run
     seen.code = os.waitstatus_to_exitcode(status)
     seen.cpu = max(seen.cpu * bool(seen.stopped), usage.ru_utime + usage.ru_stime)
-    seen.largest = usage.ru_maxrss / 1024
+    # What the system counts starts with what this process held when it started the command.
+    if usage.ru_maxrss > resource.getrusage(resource.RUSAGE_SELF).ru_maxrss:
+        seen.largest = usage.ru_maxrss / 1024
     seen.together = max(seen.together, seen.largest)
     return seen
 
 
-def _held(group: int) -> tuple[float, float]:
-    """CPU seconds and MB of all processes of a group now, by proc(5)."""
-    cpu, kilobytes = 0, 0
+def _held(group: int) -> tuple[float, float, float]:
+    """CPU seconds of a process group, the most MB that one of it had, what all hold: proc(5)."""
+    cpu, high, kilobytes = 0, 0, 0
     for path in Path("/proc").glob("[0-9]*"):
         with suppress(OSError, ValueError):
             fields = (path / "stat").read_text().rpartition(")")[2].split()
             if int(fields[2]) != group:
                 continue
             cpu += sum(map(int, fields[11:15]))  # its own and its ended children's
-            for line in (path / "smaps_rollup").read_text().splitlines():
-                if line.startswith("Pss:"):
-                    kilobytes += int(line.split()[1])
-    return cpu / _TICKS, kilobytes / 1024
+            kilobytes += _kilobytes(path / "smaps_rollup", "Pss:")
+            high = max(high, _kilobytes(path / "status", "VmHWM:"))
+    return cpu / _TICKS, high / 1024, kilobytes / 1024
+
+
+def _kilobytes(path: Path, key: str) -> int:
+    """A value of a file of proc(5); 0 where it is not there."""
+    lines = path.read_text().splitlines()
+    return sum(int(line.split()[1]) for line in lines if line.startswith(key))
