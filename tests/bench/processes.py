@@ -24,6 +24,7 @@ from typing import Any
 
 TOP = Path(__file__).resolve().parents[2]
 _TICKS = os.sysconf("SC_CLK_TCK")
+_PATIENCE = 6  # seconds of clock for each CPU second of a budget
 _MEMORY_SHARE = 0.6  # of the machine's memory, above which a run is ended
 
 
@@ -51,9 +52,17 @@ class Run:
 
 @dataclass(frozen=True, slots=True)
 class Budget:
-    """What a command may take at most: seconds of clock, and the share of memory above."""
+    """What a command may take at most: CPU seconds, and the share of memory above.
 
-    seconds: float
+    The clock may run longer, since other work can share the machine.
+    """
+
+    cpu: float
+
+    @property
+    def seconds(self) -> float:
+        """Seconds of clock after which a command that waits for something is ended."""
+        return _PATIENCE * self.cpu
 
     @property
     def megabytes(self) -> float:
@@ -130,8 +139,10 @@ def _watched(leader: int, start: float, budget: Budget) -> _Watched:
         cpu, high, held = _held(leader)
         seen.cpu, seen.largest = max(seen.cpu, cpu), max(seen.largest, high)
         seen.together = max(seen.together, held)
-        if seen.seconds > budget.seconds:
-            seen.stopped = f"did not end within {budget.seconds:,.0f} s"
+        if cpu > budget.cpu:
+            seen.stopped = f"did not end within {budget.cpu:,g} s CPU"
+        elif seen.seconds > budget.seconds:
+            seen.stopped = f"did not end within {budget.seconds:,g} s"
         elif held > budget.megabytes:
             seen.stopped = f"ended at {held:,.0f} MB"
         if seen.stopped:

@@ -66,7 +66,7 @@ class Row:
     @property
     def budget(self) -> Budget:
         """What each of its commands may take before it is ended."""
-        return Budget(120 + 5 * self.seconds)
+        return Budget(60 + 5 * self.seconds)
 
 
 class RunError(Exception):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import signal
 import subprocess
 import sys
 from collections import Counter
@@ -155,9 +156,11 @@ def test_a_wrong_count_and_a_missing_tag_are_told(made: Path) -> None:
 
 @pytest.mark.skipif(sys.platform != "linux", reason="reads proc(5)")
 def test_a_run_past_its_budget_says_so(tmp_path: Path) -> None:
-    took = run(("-c", "while True: pass"), tmp_path, Budget(0.5))
-    assert took.stopped == "did not end within 0 s"
-    assert took.code != 0
+    busy = run(("-c", "while True: pass"), tmp_path, Budget(0.5))
+    assert busy.stopped == "did not end within 0.5 s CPU"
+    waiting = run(("-c", "import time; time.sleep(600)"), tmp_path, Budget(0.25))
+    assert waiting.stopped == "did not end within 1.5 s"
+    assert busy.code == waiting.code == -signal.SIGKILL
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="reads proc(5)")
