@@ -16,7 +16,7 @@ from tests.bench.processes import TOP, Budget, Run
 from tests.bench.rows import Goal, Outcome, Place, Row, RunError, program
 
 COMMAND = ("-c", "from render.cli import main; main()")
-DEMO_MARKERS = 904
+DEMO_MARKERS = 970
 _SIZE = re.compile(r"(list|own|hops-list|hops-own|peer-list|peer-own)(\d+)([km]?)(-xlsx)?")
 _GOALS = {
     "demo": Goal(cpu=5, seconds=3),
