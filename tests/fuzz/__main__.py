@@ -59,7 +59,11 @@ def run_guided(atheris: Any, target: Target) -> None:
         return bytes(atheris.Mutate(data, most))
 
     folder = target.write_seeds()
-    limits = [f"-max_len={LARGEST}", "-timeout=0", "-rss_limit_mb=0"]  # the target has its own
+    limits = [
+        f"-max_len={LARGEST}",
+        "-timeout=1000000",
+        "-rss_limit_mb=0",
+    ]  # the target has its own
     words = [
         sys.argv[0],
         *limits,
