@@ -261,7 +261,7 @@ def test_the_notes_of_the_cut_file(question: BuildQuestion, notes: list[str]) ->
 
 def test_openings_of_the_plate() -> None:
     flag, strapped, posted = (
-        choose_build(replace(BARE, **change)).plate  # type: ignore[arg-type]
+        choose_build(replace(BARE, **change)).plate
         for change in ({"tag": True}, {"plate": True}, {"frost": IN})
     )
     assert flag is not None
