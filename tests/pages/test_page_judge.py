@@ -7,11 +7,11 @@ from dataclasses import replace
 import pytest
 
 from layouts.drawing import Affine, Contour, Line, Path, Point, Rect, Size, circle, rectangle
-from layouts.drawing.document import Document, Fill, Layer, Page, Placement, Step, Stroke, Symbol
+from layouts.drawing.document import Fill, Layer, Page, Placement, Step, Stroke, Symbol
 from layouts.drawing.inks import Ink, InkRole, Lab
 from layouts.face import Face, compose
 from layouts.order.order import PipeMarker
-from layouts.pages.check import check_face, check_sheets
+from layouts.pages.check import check_face, count_faults, sheet_faults
 from layouts.plan import plan
 from layouts.schemes.loader import load_scheme
 from layouts.sheets.pieces import Wanted
@@ -63,8 +63,13 @@ def laid(group: SheetPlan, *places: tuple[float, float], turned: bool = False) -
     return replace(group, sheets=(sheet,), quantities={"A": len(placed)})
 
 
+def judged(group: SheetPlan, page: Page, symbols: dict[str, Symbol]) -> tuple[str, ...]:
+    (sheet,) = group.sheets
+    return (*sheet_faults(group, sheet, page, symbols), *count_faults(group))
+
+
 def faults_of(group: SheetPlan) -> tuple[str, ...]:
-    return check_sheets(group, Document("d", "t", (a_page(),), {}))
+    return judged(group, a_page(), {})
 
 
 @pytest.mark.parametrize("beyond", [0.001, 0.004])
@@ -117,9 +122,7 @@ def test_parts_with_their_borders_keep_out_of_zones(films: SheetPlan) -> None:
             dx, dy = toward[side]
             group = laid(films, (x + by * dx, y + by * dy))
             kept = replace(group.sheets[0], stock=replace(group.stock, keep_outs=(zone,)))
-            found = check_sheets(
-                replace(group, sheets=(kept,)), Document("d", "t", (a_page(),), {})
-            )
+            found = judged(replace(group, sheets=(kept,)), a_page(), {})
             assert len(found) == faults, side
             assert all("zone to be kept free" in each for each in found)
 
@@ -147,9 +150,7 @@ def page_faults(
     group = laid(films, (100, 100))
     stock = replace(group.stock, printer=printer or Printer())
     named = {symbol.id: symbol for symbol in symbols}
-    return check_sheets(
-        replace(group, stocks=(stock,)), Document("d", "t", (a_page(*layers),), named)
-    )
+    return judged(replace(group, stocks=(stock,)), a_page(*layers), named)
 
 
 BOX = rectangle(Rect(10, 10, 50, 50))
