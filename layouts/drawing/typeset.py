@@ -1,7 +1,7 @@
 """Running text of proofs, tickets, charts and notes: each glyph drawn once, placed by reference.
 
 Text keeps the typeface's own spacing and kerning. Sizes are cap heights in mm. A character that
-the typeface lacks shows as an empty box, so that a page never fails because of a stray character.
+the typeface lacks is spelled by its number, ``<U+51B7>``, so that no two places look the same.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from typing import Literal, TypeAlias, TypeVar
 from layouts.drawing import Affine, Contour, Path, Point, Rect, polygon
 from layouts.drawing.document import Fill, Placement, Symbol, Wording, glyph_symbol
 from layouts.drawing.inks import Ink
-from layouts.drawing.lettering import Typeface, compose_accents, flatten
+from layouts.drawing.lettering import Typeface, flatten, spelled
 from layouts.drawing.memo import Kept
 
 Align: TypeAlias = Literal["left", "center", "right"]
@@ -197,7 +197,7 @@ class Typesetter:
         limit = width / size if size > 0 else 0.0
         known = self._wraps.get((text, limit))
         if known is None:
-            parts = compose_accents(text).split("\n")
+            parts = self._spelled(text).split("\n")
             known = tuple(line for part in parts for line in self._wrap_lines(part, limit))
             self._wraps[text, limit] = known
         return list(known)
@@ -235,7 +235,7 @@ class Typesetter:
     def _worded(self, text: str) -> _Line | None:
         """The line as one symbol of text; None where it is blank or the font lacks a character."""
         width, kerning = self._measure(text)
-        signs = compose_accents(text)
+        signs = self._spelled(text)
         self._use(signs)
         known = self._known
         if known.blanks.issuperset(signs) or not known.lacking.isdisjoint(signs):
@@ -253,11 +253,15 @@ class Typesetter:
         """
         measure = self._measures.get(text)
         if measure is None:
-            signs, known = compose_accents(text), self._known
+            signs, known = self._spelled(text), self._known
             kerning = tuple(map(known.kerns.__getitem__, map(add, signs, signs[1:])))
             width = sum(map(known.advances.__getitem__, signs)) + sum(kerning)
             measure = self._measures[text] = width, kerning if any(kerning) else ()
         return measure
+
+    def _spelled(self, text: str) -> str:
+        """The text with what the typeface lacks as numbers of Unicode."""
+        return text if text.isascii() else spelled(text, self._face)
 
     def _use(self, signs: str) -> None:
         """Note the characters as used by this paper."""
@@ -323,7 +327,7 @@ class Typesetter:
     def _run(self, text: str) -> tuple[list[tuple[float, _Char]], float]:
         """Every character with its x, and the whole width, in cap heights."""
         width, kerning = self._measure(text)
-        signs, chars = compose_accents(text), self._known.chars
+        signs, chars = self._spelled(text), self._known.chars
         self._use(signs)
         run: list[tuple[float, _Char]] = []
         x = 0.0
