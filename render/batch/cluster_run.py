@@ -1,0 +1,113 @@
+"""Tasks on the workers of a Dask scheduler, which sees the same files under the same paths.
+
+A task whose worker is lost is run again on another. The scheduler gives up on a task after it has
+lost ``distributed.scheduler.allowed-failures`` workers (3 unless configured), and the order is then
+reported by name. A ``tls://`` address takes the certificates of Dask's own configuration.
+"""
+
+from __future__ import annotations
+
+import os
+import time
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
+
+from layouts.terms.errors import OutputError
+from render.batch.apart import ChildEndedError, Children, packed, unpacked
+from render.batch.one_order import Outcome, State, Task, failed
+
+if TYPE_CHECKING:
+    from distributed import Client, Future
+
+_CODE = "cluster"
+_ANSWER = 10.0  # seconds that a scheduler has to answer
+_WORKERS = 30.0  # seconds to wait for a worker, at the start and after the last one is lost
+_LOOK = 2.0  # seconds between two looks at the workers
+_RETRIES = 1  # of a task whose own process ended on a worker that lives on
+
+
+def run_cluster(tasks: Sequence[Task], address: str) -> Iterator[Outcome]:
+    """The outcome of each task as it comes.
+
+    Raises:
+        OutputError: Dask is not installed, or no scheduler or no worker answers.
+    """
+    client = _client(address)
+    try:
+        epoch = os.environ.get("SOURCE_DATE_EPOCH")
+        waiting = {
+            client.submit(run_on_worker, packed(task), epoch, pure=False, retries=_RETRIES): task
+            for task in tasks
+        }
+        yield from _collected(client, waiting)
+    finally:
+        client.close(timeout=_ANSWER)
+
+
+def run_on_worker(work: bytes, epoch: str | None) -> bytes:
+    """A task in a process beside the worker; the worker goes on if that process ends."""
+    return Children().run(work, 1, epoch)
+
+
+def _client(address: str) -> Client:
+    try:
+        from distributed import Client
+    except ImportError as error:
+        what = "--cluster needs Dask, which is not installed; install pipelegend[cluster]"
+        raise OutputError(what, _CODE) from error
+    try:
+        client = Client(address, timeout=_ANSWER, set_as_default=False)
+    except (OSError, ValueError, TypeError) as error:
+        what = f"no Dask scheduler answers at {address}; check the address and that it runs"
+        raise OutputError(what, _CODE) from error
+    try:
+        client.wait_for_workers(1, timeout=_WORKERS)
+    except TimeoutError as error:
+        client.close(timeout=_ANSWER)
+        what = f"the scheduler at {address} has no worker; start dask worker {address}"
+        raise OutputError(what, _CODE) from error
+    return client
+
+
+def _collected(client: Client, waiting: dict[Future, Task]) -> Iterator[Outcome]:
+    """Outcomes as they come, while there is a scheduler and a worker."""
+    seen = time.monotonic()
+    while waiting:
+        done = [each for each in waiting if each.done()]
+        for each in done:
+            yield _outcome(each, waiting.pop(each))
+        if done or _has_workers(client):
+            seen = time.monotonic()
+        elif time.monotonic() - seen > _WORKERS:
+            for task in waiting.values():
+                yield failed(task, "no worker of the cluster is left")
+            return
+        if not done:
+            time.sleep(_LOOK / 10)
+
+
+def _has_workers(client: Client) -> bool:
+    try:
+        return client.status == "running" and bool(client.nthreads())
+    except (OSError, TimeoutError):
+        return False
+
+
+def _outcome(future: Future, task: Task) -> Outcome:
+    """What a worker gave back; a folder that this machine does not see is no folder."""
+    from distributed import KilledWorker
+
+    try:
+        outcome = unpacked(future.result(timeout=_ANSWER))
+    except KilledWorker as error:
+        return failed(task, f"{error.allowed_failures + 1} workers ended while they made it")
+    except ChildEndedError as error:
+        return failed(task, str(error))
+    except Exception as error:  # whatever a foreign worker raises, such as a missing package
+        return failed(task, f"the worker could not make it: {type(error).__name__}: {error}")
+    if outcome.state is State.MADE and task.kept() is None:
+        what = (
+            f"the worker wrote {task.folder} where this machine does not see it; share the folder"
+        )
+        return failed(task, what)
+    return outcome
