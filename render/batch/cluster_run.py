@@ -12,6 +12,7 @@ import time
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
+from layouts.terms.counts import counted
 from layouts.terms.errors import OutputError
 from render.batch.apart import ChildEndedError, Children, packed, unpacked
 from render.batch.one_order import Outcome, State, Task, failed
@@ -100,7 +101,8 @@ def _outcome(future: Future, task: Task) -> Outcome:
     try:
         outcome = unpacked(future.result(timeout=_ANSWER))
     except KilledWorker as error:
-        return failed(task, f"{error.allowed_failures + 1} workers ended while they made it")
+        lost = counted(error.allowed_failures + 1, "worker")
+        return failed(task, f"{lost} ended while it made the order")
     except ChildEndedError as error:
         return failed(task, str(error))
     except Exception as error:  # whatever a foreign worker raises, such as a missing package
