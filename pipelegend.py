@@ -252,8 +252,8 @@ def order(
 ) -> JobFolder:
     """Write the job folder for a line list or an order, complete or not at all.
 
-    ``force`` replaces an old job folder. Returns every file by name, the markers, the sheets and
-    the findings.
+    ``force`` replaces an old job folder. Returns the markers, the sheets, the findings, and
+    every file by name, read from the folder when asked for.
 
     >>> import tempfile
     >>> with tempfile.TemporaryDirectory() as home:
@@ -267,15 +267,16 @@ def order(
         OutputError: the folder exists or cannot be written, or a file failed its inspection.
         TypeError: a word is not one of ``OrderWords``.
     """
-    from render.files.atomic import write_folder
+    from render.files.atomic import StagedFiles
     from render.files.overwrite import refuse_taken
     from render.lists import make_job
 
     target = Path(folder)
     lists, given = _lists(path, words), _given(words)
     refuse_taken(target, force, (*lists.files, *given.files))
-    job = make_job(lists, given)
-    write_folder(target, job.files, force)
+    with StagedFiles(target, force) as files:
+        job = make_job(lists, given, files)
+        files.move()
     return job
 
 

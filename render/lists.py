@@ -28,6 +28,7 @@ from render.shop.shopfile import load_shop
 
 if TYPE_CHECKING:
     from layouts.markers.gather import Marker
+    from render.files.atomic import JobFiles
     from render.folder.inventory import Inventory
     from render.job import JobFolder
 
@@ -78,6 +79,7 @@ class Given:
     previews: bool = False
     progress: Progress = no_progress
     remnants: Inventory | None = None
+    pictures: Path | None = None
 
     @property
     def files(self) -> tuple[Path | None, ...]:
@@ -96,6 +98,7 @@ class Given:
             profile=self.profile,
             folder=folder,
             previews=self.previews,
+            pictures=self.pictures,
             progress=self.progress,
         )
         if self.prices is not None:
@@ -219,13 +222,13 @@ def _profile_faults(options: Options) -> tuple[Finding, ...]:
     return ()
 
 
-def make_job(lists: Lists, given: Given) -> JobFolder:
-    """The job folder of a list or an order, not written yet.
+def make_job(lists: Lists, given: Given, files: JobFiles | None = None) -> JobFolder:
+    """The job folder of a list or an order, put into ``files`` or held in memory.
 
     Raises:
         InputError: part of it cannot be read or is impossible; the error holds every finding.
         BlockedError: a marker must not be printed as it is and is not accepted.
-        OutputError: a sheet or a file failed its own inspection.
+        OutputError: a sheet or a file failed its own inspection, or cannot be written.
     """
     given.progress("reading")
     reading = lists.read()
@@ -237,6 +240,6 @@ def make_job(lists: Lists, given: Given) -> JobFolder:
 
     order, options = given.chosen(reading.order, lists.path.parent)
     try:
-        return build(order, options, reading.listed, reading.findings)
+        return build(order, options, reading.listed, reading.findings, files)
     except (InputError, BlockedError) as error:
         raise type(error)(given.named(reading.located(error.findings))) from error

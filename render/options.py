@@ -40,7 +40,7 @@ class Options:
 
     ``approved`` compares the proof's contents with an approval, if one is given. ``profile``
     overrides the one that the printer file names. ``folder`` holds any scheme file that the order
-    names.
+    names. ``pictures`` is a folder beside the job's that receives an SVG of each sheet.
     """
 
     shop: Shop
@@ -50,6 +50,7 @@ class Options:
     profile: Path | None = None
     folder: Path = field(default_factory=Path)
     previews: bool = False
+    pictures: Path | None = None
     progress: Progress = no_progress
 
     def output_profile(self, printer: Printer | None = None) -> OutputProfile | None:

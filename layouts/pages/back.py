@@ -6,11 +6,11 @@ same marks with them, so that one register serves both sides. Cuts are made from
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
 
 from layouts.drawing import Affine, Rect, Size
-from layouts.drawing.document import Document, Fill, Layer, Page, Placement, Step
+from layouts.drawing.document import Fill, Layer, Page, Placement, Step, Symbol
 from layouts.drawing.typeset import Typesetter
 from layouts.pages.margin import SheetText, slug, slug_band
 from layouts.pages.marks import white_under
@@ -22,29 +22,10 @@ from layouts.sheets.two_faced import back_map, turned_over
 _SLACK = 0.002  # two micrometers, as everywhere on a sheet
 
 
-@dataclass(frozen=True, slots=True)
-class Sides:
-    """A group's sheets as pages: their fronts, and their backs where they have any."""
-
-    front: Document
-    back: Document | None = None
-
-
-def assemble_back(
-    plan: SheetPlan, front: Document, text: SheetText, setter: Typesetter
-) -> Document:
-    """The backs of a group's sheets, whose fronts are ``front``; symbols are the same."""
-    pages = tuple(
-        _back(sheet, page, plan, text, setter)
-        for sheet, page in zip(plan.sheets, front.pages, strict=True)
-    )
-    symbols = {**front.symbols, **setter.symbols()}
-    return replace(
-        front, id=f"{front.id}-back", title=f"{front.title}, backs", pages=pages, symbols=symbols
-    )
-
-
-def _back(sheet: Sheet, front: Page, plan: SheetPlan, text: SheetText, setter: Typesetter) -> Page:
+def back_page(
+    sheet: Sheet, front: Page, plan: SheetPlan, text: SheetText, setter: Typesetter
+) -> Page:
+    """The back of a sheet whose front is ``front``; it places the same symbols."""
     printer, over = plan.printer, turned_over(Size(sheet.width, sheet.length), plan.backs)
     maps = {
         id(placed): back_map(part, placed_map(part, placed), over)
@@ -89,27 +70,28 @@ def _white(
         yield from white_under(sheet, replace(plan.printer, marks=None), band)
 
 
-def register_faults(plan: SheetPlan, front: Document, back: Document) -> Iterator[str]:
+def register_faults(
+    plan: SheetPlan, sheet: Sheet, front: Page, back: Page, symbols: Mapping[str, Symbol]
+) -> Iterator[str]:
     """Every face whose back is mirrored, or lies beside its front when the sheet is turned over."""
-    for sheet, one, other in zip(plan.sheets, front.pages, back.pages, strict=True):
-        over = turned_over(one.size, plan.backs)
-        fronts = [(name, over.rect(box)) for name, box, _ in _boxes(one, front)]
-        backs = list(_boxes(other, back))
-        if len(fronts) != len(backs):
-            counts = f"{len(fronts)} faces on its front and {len(backs)} on its back"
-            yield f"sheet {sheet.number}: {counts}"
-        for (name, box), (behind, found, mirrored) in zip(fronts, backs, strict=False):
-            if name != behind or mirrored or not _same(box, found):
-                yield f"sheet {sheet.number}: the back of {name} does not fit its front"
+    over = turned_over(front.size, plan.backs)
+    fronts = [(name, over.rect(box)) for name, box, _ in _boxes(front, symbols)]
+    backs = list(_boxes(back, symbols))
+    if len(fronts) != len(backs):
+        counts = f"{len(fronts)} faces on its front and {len(backs)} on its back"
+        yield f"sheet {sheet.number}: {counts}"
+    for (name, box), (behind, found, mirrored) in zip(fronts, backs, strict=False):
+        if name != behind or mirrored or not _same(box, found):
+            yield f"sheet {sheet.number}: the back of {name} does not fit its front"
 
 
-def _boxes(page: Page, document: Document) -> Iterator[tuple[str, Rect, bool]]:
+def _boxes(page: Page, symbols: Mapping[str, Symbol]) -> Iterator[tuple[str, Rect, bool]]:
     """Every face of a page with its box and whether it is mirrored."""
     for layer in page.layers:
         for item in layer.items:
             if isinstance(item, Placement) and item.symbol.startswith("face-"):
                 at = item.at
-                box = at.rect(document.symbols[item.symbol].bounds)
+                box = at.rect(symbols[item.symbol].bounds)
                 yield item.symbol, box, at.a * at.d - at.b * at.c < 0
 
 

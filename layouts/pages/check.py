@@ -6,18 +6,18 @@ It looks at the finished pages, not at how they were made.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from layouts.drawing import Contour, Rect
 from layouts.drawing.document import (
-    Document,
     Fill,
     Layer,
     Page,
     Placement,
     Shape,
     Step,
+    Symbol,
     symbols_among,
 )
 from layouts.drawing.inks import InkRole
@@ -33,18 +33,13 @@ _SLACK = 0.002  # two micrometers: the nester works in whole ones
 _STEP_ROLES = (InkRole.STEP, InkRole.WHITE)
 
 
-def check_sheets(plan: SheetPlan, document: Document) -> tuple[str, ...]:
-    """Every fault of a group's sheets: counts, overlaps, strays, open cuts, foreign inks."""
-    return (
-        *_count_faults(plan),
-        *(fault for sheet in plan.sheets for fault in _place_faults(sheet, plan)),
-        *(fault for page in document.pages for fault in _page_faults(page, document, plan.printer)),
-        *(
-            fault
-            for page, sheet in zip(document.pages, plan.sheets, strict=True)
-            for fault in _mark_faults(page, sheet, plan.printer)
-        ),
-    )
+def sheet_faults(
+    plan: SheetPlan, sheet: Sheet, page: Page, symbols: Mapping[str, Symbol]
+) -> Iterator[str]:
+    """Every fault of a sheet and its page: overlaps, strays, open cuts, foreign inks."""
+    yield from _place_faults(sheet, plan)
+    yield from _page_faults(page, symbols, plan.printer)
+    yield from _mark_faults(page, sheet, plan.printer)
 
 
 def check_face(face: Face) -> tuple[str, ...]:
@@ -52,7 +47,8 @@ def check_face(face: Face) -> tuple[str, ...]:
     return tuple(fault for part in face.parts for fault in _part_faults(face, part))
 
 
-def _count_faults(plan: SheetPlan) -> Iterator[str]:
+def count_faults(plan: SheetPlan) -> Iterator[str]:
+    """Every part of which a group's sheets hold more or fewer than wanted."""
     made: Counter[str] = Counter()
     for sheet in plan.sheets:
         for placed in sheet.placed:
@@ -125,10 +121,10 @@ def _rims_close(one: _Lying, other: _Lying, gap: float) -> bool:
     return one.box.center.distance(other.box.center) < least - _SLACK
 
 
-def _page_faults(page: Page, document: Document, printer: Printer) -> Iterator[str]:
+def _page_faults(page: Page, symbols: Mapping[str, Symbol], printer: Printer) -> Iterator[str]:
     sheet = Rect(0.0, 0.0, page.size.width, page.size.height)
     for layer in page.layers:
-        for shape in _own_shapes(layer, document):
+        for shape in _own_shapes(layer, symbols):
             ink = shape.ink
             if ink is not None and (ink.role in _STEP_ROLES) != (layer.step is not None):
                 yield f"{page.id}: ink {ink.name} does not belong on layer {layer.name}"
@@ -145,9 +141,9 @@ def _page_faults(page: Page, document: Document, printer: Printer) -> Iterator[s
             )
 
 
-def _own_shapes(layer: Layer, document: Document) -> Iterable[Shape]:
+def _own_shapes(layer: Layer, symbols: Mapping[str, Symbol]) -> Iterable[Shape]:
     yield from (item for item in layer.items if not isinstance(item, Placement))
-    for symbol in symbols_among(layer.items, document.symbols):
+    for symbol in symbols_among(layer.items, symbols):
         yield from symbol.shapes
 
 

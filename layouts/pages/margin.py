@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from layouts.drawing import Affine, Point, Rect, rectangle
 from layouts.drawing.document import Fill, Item, Layer, Step, TextLine
 from layouts.drawing.inks import Ink, InkRole, black_among
+from layouts.drawing.memo import Kept
 from layouts.drawing.symbols import registration_mark
 from layouts.drawing.typeset import PITCH, Typesetter
 from layouts.pages.marks import mark_places
@@ -38,7 +39,29 @@ class SheetText:
 
 def black_of(plan: SheetPlan) -> Ink:
     """The black of the group's print."""
-    return black_among(shape.ink for part in plan.parts.values() for shape in part.art)
+    return _INKS.of(plan).black
+
+
+@dataclass(frozen=True, slots=True)
+class _Inks:
+    """What all sheets of a group say of its inks: the black, and the names of those that print."""
+
+    black: Ink
+    names: str
+
+
+def _inks_of(plan: SheetPlan) -> _Inks:
+    inks = {
+        id(shape.ink): shape.ink
+        for part in plan.parts.values()
+        for shape in part.art
+        if shape.ink is not None
+    }
+    names = {ink.name for ink in inks.values() if ink.role is not InkRole.PAPER}
+    return _Inks(black_among(inks.values()), ", ".join(sorted(names)) or "none")
+
+
+_INKS = Kept(_inks_of, most=16)
 
 
 def slug(
@@ -109,14 +132,6 @@ def _stretch(sheet: Sheet, printer: Printer, top: float, bottom: float) -> tuple
 
 def slug_line(sheet: Sheet, plan: SheetPlan, text: SheetText, side: str = "") -> str:
     """What the slug says, by the shop's pattern: order, group, stock, sheet, copies, inks."""
-    names = sorted(
-        {
-            shape.ink.name
-            for part in plan.parts.values()
-            for shape in part.art
-            if shape.ink is not None and shape.ink.role is not InkRole.PAPER
-        }
-    )
     values = {
         **plan.named,
         "order": text.order,
@@ -124,7 +139,7 @@ def slug_line(sheet: Sheet, plan: SheetPlan, text: SheetText, side: str = "") ->
         "sheet": sheet.number,
         "copies": sheet.copies,
         "areas": ", ".join(sheet.areas),
-        "inks": ", ".join(names) or "none",
+        "inks": _INKS.of(plan).names,
     }
     return side + filled(plan.printer.slug, values, _BETWEEN)
 

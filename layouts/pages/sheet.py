@@ -1,4 +1,4 @@
-"""Hop five: a nested group becomes pages of print and cut.
+"""Hop five: a nested group becomes pages of print and cut, one at a time.
 
 Print is placed by reference, one symbol a face. Cut content is flat: every contour of a page,
 in its place. Marks and the slug line are in the margin, from the same origin as the rest.
@@ -6,10 +6,10 @@ in its place. Marks and the slug line are in the margin, from the same origin as
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from layouts.drawing import Affine, Point, Rect, Size
-from layouts.drawing.document import Document, Item, Layer, Page, Placement, Step, Symbol
+from layouts.drawing.document import Item, Layer, Page, Placement, Step, Symbol
 from layouts.drawing.inks import Ink, InkRole, Lab, contrast
 from layouts.drawing.typeset import Typesetter
 from layouts.face.model import Part
@@ -22,28 +22,62 @@ from layouts.sheets.stock import NotesIn, Printer
 from layouts.terms.words import PartRole
 
 _NAME = 1.3  # cap height of the marker's name in the border, mm
+_PAPER = Ink("Paper", Lab(95.0, 0.0, 0.0), InkRole.PAPER)
 
 
-def assemble(
-    plan: SheetPlan, text: SheetText, printer: Printer, setter: Typesetter, date: str | None
-) -> Document:
-    """Every distinct sheet of the group as one page; symbols are shared by all of them."""
-    one_of = {sheet.stock.key: sheet for sheet in plan.sheets}
-    for sheet in one_of.values():
-        refuse_marks(sheet.stock, printer)
-    told = {key: notes(sheet, plan, text, printer, setter) for key, sheet in one_of.items()}
-    pages = tuple(
-        _page(sheet, plan, text, printer, setter, told[sheet.stock.key]) for sheet in plan.sheets
-    )
-    symbols = {
+class SheetPages:
+    """The pages of a group's sheets, each assembled when it is asked for.
+
+    ``symbols`` are the group's faces and what the texts of the pages so far place.
+
+    Raises:
+        InputError: the marks do not fit the margin of a stock.
+    """
+
+    def __init__(
+        self, plan: SheetPlan, text: SheetText, printer: Printer, setter: Typesetter
+    ) -> None:
+        self._plan, self._text, self._printer, self._setter = plan, text, printer, setter
+        one_of = {sheet.stock.key: sheet for sheet in plan.sheets}
+        for sheet in one_of.values():
+            refuse_marks(sheet.stock, printer)
+        self._told = {
+            key: notes(sheet, plan, text, printer, setter) for key, sheet in one_of.items()
+        }
+        self.symbols: Mapping[str, Symbol] = _Symbols(_faces(plan), setter.symbols())
+
+    def page(self, sheet: Sheet) -> Page:
+        """One sheet of the group; pages of one stock share their layer of notes."""
+        told = self._told[sheet.stock.key]
+        return _page(sheet, self._plan, self._text, self._printer, self._setter, told)
+
+
+class _Symbols(Mapping[str, Symbol]):
+    """Symbols of faces, and behind them those of texts, of which there may be more later."""
+
+    def __init__(self, faces: Mapping[str, Symbol], texts: Mapping[str, Symbol]) -> None:
+        self._faces, self._texts = faces, texts
+
+    def __getitem__(self, name: str) -> Symbol:
+        found = self._faces.get(name)
+        return self._texts[name] if found is None else found
+
+    def __iter__(self) -> Iterator[str]:
+        yield from self._faces
+        yield from self._texts
+
+    def __len__(self) -> int:
+        return len(self._faces) + len(self._texts)
+
+
+def _faces(plan: SheetPlan) -> dict[str, Symbol]:
+    """What is printed of each part, and the white below it."""
+    return {
         f"{kind}-{name}": Symbol(f"{kind}-{name}", shapes, part.box.grown(part.bleed))
         for name, part in plan.parts.items()
         for kind, shapes in (("face", part.art), ("white", part.white))
         if shapes
     }
-    return Document(
-        plan.key, plan.document_title(text.order), pages, {**symbols, **setter.symbols()}, date
-    )
 
 
 def _page(
@@ -123,7 +157,7 @@ def _border_name(
         return ()
     ground = part.art[0].ink if part.art else None
     light = ground is not None and contrast(ground.lab, black.lab) < 3
-    ink = Ink("Paper", Lab(95.0, 0.0, 0.0), InkRole.PAPER) if light else black
+    ink = _PAPER if light else black
     at = Point(part.size.width / 2, part.size.height + (part.bleed + _NAME) / 2)
     text, size = placed.name, _NAME
     if placed.area:

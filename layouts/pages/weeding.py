@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from layouts.drawing import Rect
-from layouts.drawing.document import Document, Item, Page, Placement, Step, Symbol
+from layouts.drawing.document import Item, Page, Placement, Step, Symbol
 from layouts.pages.marks import mark_boxes
 from layouts.sheets.sheetplan import Sheet, SheetPlan
 from layouts.terms.errors import InputError
@@ -14,7 +14,7 @@ from layouts.terms.findings import Finding, Place, Severity
 _CLEAR = 0.5  # from the frame to anything else, mm: common practice, no source
 
 
-def refuse_frames(plan: SheetPlan, document: Document) -> None:
+def refuse_frame(plan: SheetPlan, sheet: Sheet, page: Page, symbols: Mapping[str, Symbol]) -> None:
     """A frame around the kiss cuts crosses no mark, note, zone or edge of its sheet.
 
     Raises:
@@ -23,19 +23,16 @@ def refuse_frames(plan: SheetPlan, document: Document) -> None:
     wide = plan.printer.weeding_frame
     if not wide:
         return
-    for sheet, page in zip(plan.sheets, document.pages, strict=True):
-        kiss = _kiss_cuts(page)
-        fault = _fault(kiss.grown(wide), sheet, page, document.symbols, plan) if kiss else ""
-        if fault:
-            what = f"the weeding frame {wide:g} mm around the kiss cuts {fault} on {page.title}"
-            right = (
-                f"make it smaller, {plan.stock.border:g} mm stays inside the through cuts, or give "
-                "the stock a larger margin"
-            )
-            place = Place(plan.printer.file, field="printer, weeding_frame")
-            raise InputError(
-                [Finding("weeding-frame", Severity.UNREADABLE, what, right, place=place)]
-            )
+    kiss = _kiss_cuts(page)
+    fault = _fault(kiss.grown(wide), sheet, page, symbols, plan) if kiss else ""
+    if fault:
+        what = f"the weeding frame {wide:g} mm around the kiss cuts {fault} on {page.title}"
+        right = (
+            f"make it smaller, {plan.stock.border:g} mm stays inside the through cuts, or give "
+            "the stock a larger margin"
+        )
+        place = Place(plan.printer.file, field="printer, weeding_frame")
+        raise InputError([Finding("weeding-frame", Severity.UNREADABLE, what, right, place=place)])
 
 
 def _kiss_cuts(page: Page) -> Rect | None:

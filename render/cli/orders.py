@@ -266,7 +266,7 @@ def order(
     from layouts.terms.findings import Severity
     from render.cli.show import job_json, job_lines, quote_path
     from render.cli.terminal import print_findings, print_lines, progress
-    from render.files.atomic import write_folder
+    from render.files.atomic import StagedFiles
     from render.files.overwrite import refuse_existing, refuse_taken
     from render.folder.inventory import open_inventory, refuse_forgotten
     from render.lists import Given, Lists, make_job
@@ -282,13 +282,15 @@ def order(
             refuse_taken(output, force, (*lists.files, *given.files, remnants))
             if remnants is None:
                 refuse_forgotten(output)
-                job = make_job(lists, given)
-                write_folder(output, job.files, force)
+                with StagedFiles(output, force) as files:
+                    job = make_job(lists, given, files)
+                    files.move()
             else:
                 refuse_existing(remnants, True, (".csv",))
                 inventory = open_inventory(remnants, load_shop(shop), output)
-                job = make_job(lists, replace(given, remnants=inventory))
-                inventory.settle(job.groups, output, job.files, force)
+                with StagedFiles(output, force) as files:
+                    job = make_job(lists, replace(given, remnants=inventory), files)
+                    inventory.settle(job.groups, files)
     if as_json:
         typer.echo(job_json(job, output))
     elif not quiet:
@@ -363,7 +365,7 @@ def reprint(
     from layouts.terms.findings import Severity
     from render.cli.show import job_json, job_lines
     from render.cli.terminal import print_findings, print_lines
-    from render.files.atomic import write_folder
+    from render.files.atomic import StagedFiles
     from render.files.overwrite import refuse_taken
     from render.folder.locate import job_holding
     from render.folder.reprint import reprint as again
@@ -373,8 +375,9 @@ def reprint(
         given = Given(shop, font, profile)
         refuse_taken(output, force, (job, *given.files))
         folder = job_holding(job, ids)
-        made = again(folder, ids, given.options(folder), stock)
-        write_folder(output, made.files, force)
+        with StagedFiles(output, force) as files:
+            made = again(folder, ids, given.options(folder), stock, files)
+            files.move()
     if as_json:
         typer.echo(job_json(made, output))
     elif not quiet:

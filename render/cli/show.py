@@ -77,7 +77,7 @@ def group_text(group: SheetPlan, markers: Mapping[str, Marker]) -> str:
 def job_lines(job: JobFolder, output: Path, after: str) -> list[str]:
     """What a job folder holds, and what to do next."""
     total = sum(marker.quantity for marker in job.markers)
-    size = sum(len(data) for data in job.files.values())
+    size = sum(job.files.sizes.values())
     notes = sum(each.severity is Severity.NOTE for each in job.findings)
     by_id = {marker.id: marker for marker in job.markers}
     told = f" (notes: see {output / 'proof.pdf'})" if notes else ""

@@ -12,9 +12,11 @@ import os
 import re
 import secrets
 import shutil
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import ExitStack, contextmanager, suppress
+from dataclasses import dataclass
 from pathlib import Path
+from typing import Self
 
 from layouts.terms.errors import OutputError
 from render.files.exchange import claimed, exchange, is_claimed, sync_folder
@@ -24,11 +26,142 @@ from render.files.overwrite import MANIFEST, refuse_taken
 _FRESH, _ASIDE = "unfinished", "replaced"
 
 
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """A finished file: its path in the folder, size in bytes, SHA-256, and content if held."""
+
+    name: str
+    size: int
+    sha256: str
+    data: bytes | None = None
+
+
+class JobFiles(Mapping[str, bytes]):
+    """The finished files of a folder by their path in it. This kind holds their content."""
+
+    def __init__(self) -> None:
+        self._entries: dict[str, Entry] = {}
+
+    @property
+    def sizes(self) -> Mapping[str, int]:
+        """The size of every file in bytes."""
+        return {name: entry.size for name, entry in self._entries.items()}
+
+    def begin(self) -> None:
+        """Make ready for files, before processes share the work."""
+
+    def put(self, name: str, data: bytes) -> Entry:
+        """Store a file. A forked process returns the entry to its parent, which adds it."""
+        entry = Entry(name, len(data), hashlib.sha256(data).hexdigest(), data)
+        self.add(entry)
+        return entry
+
+    def add(self, entry: Entry) -> None:
+        """Take over a file that another process has put."""
+        self._entries[entry.name] = entry
+
+    def seal(self) -> str:
+        """Write the manifest of all other files, again after further ones; its SHA-256."""
+        self._entries.pop(MANIFEST, None)
+        return self.put(MANIFEST, _manifest_of(self._entries.values())).sha256
+
+    def __getitem__(self, name: str) -> bytes:
+        data = self._entries[name].data
+        assert data is not None
+        return data
+
+    def __contains__(self, name: object) -> bool:
+        return name in self._entries
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._entries)
+
+    def __len__(self) -> int:
+        return len(self._entries)
+
+
+class StagedFiles(JobFiles):
+    """Files that are written beside their folder's place at once, and moved there together.
+
+    Nothing is on the disk before ``begin`` or the first file, and what is not moved is removed at
+    the end of the ``with`` block. Content is read from the disk when asked for.
+
+    Raises:
+        OutputError: the target is taken, is not a job folder of ours, or cannot be written.
+    """
+
+    def __init__(self, target: Path, replace: bool) -> None:
+        super().__init__()
+        self.target = target
+        self._replace = replace
+        self._place = target
+        self._fresh: Path | None = None
+        self._moved = False
+        self._held = ExitStack()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        # After a swap the temporary folder is the old one.
+        if self._fresh is not None:
+            shutil.rmtree(self._fresh, ignore_errors=True)
+        self._held.close()
+
+    def begin(self) -> None:
+        """Make the temporary folder."""
+        with _told(self.target):
+            self._staged()
+
+    def put(self, name: str, data: bytes) -> Entry:
+        """Write a file into the temporary folder, all of it on the disk."""
+        with _told(self.target):
+            file = self._staged() / name
+            file.parent.mkdir(parents=True, exist_ok=True)
+            _write(file, data)
+        entry = Entry(name, len(data), hashlib.sha256(data).hexdigest())
+        self.add(entry)
+        return entry
+
+    def move(self) -> None:
+        """Put the folder in its place; an old job folder there is replaced if asked."""
+        with _told(self.target):
+            fresh = self._staged()
+            for folder in {(fresh / name).parent for name in self} | {fresh}:
+                sync_folder(folder)
+            with claimed(self._place.parent):
+                refuse_taken(self.target, self._replace)
+                _swap(fresh, self._place)
+            self._moved = True
+
+    def _staged(self) -> Path:
+        """The temporary folder, held by a lock from its first moment."""
+        if self._fresh is None:
+            self._place = _swept(self.target)
+            refuse_taken(self.target, self._replace)
+            fresh = _beside(self._place, _FRESH)
+            with claimed(self._place.parent):
+                fresh.mkdir()
+                self._fresh = fresh
+                self._held.enter_context(claimed(fresh))
+        return self._fresh
+
+    def __getitem__(self, name: str) -> bytes:
+        folder = self._place if self._moved or self._fresh is None else self._fresh
+        return (folder / self._entries[name].name).read_bytes()
+
+
 def manifest(files: Mapping[str, bytes]) -> bytes:
     """Names, sizes and SHA-256 of every file, as canonical JSON."""
+    return _manifest_of(
+        Entry(name, len(data), hashlib.sha256(data).hexdigest()) for name, data in files.items()
+    )
+
+
+def _manifest_of(entries: Iterable[Entry]) -> bytes:
     table = {
-        name: {"sha256": hashlib.sha256(data).hexdigest(), "bytes": len(data)}
-        for name, data in sorted(files.items())
+        each.name: {"sha256": each.sha256, "bytes": each.size}
+        for each in sorted(entries, key=lambda each: each.name)
     }
     return json.dumps({"version": 1, "files": table}, indent=1, sort_keys=True).encode() + b"\n"
 
@@ -39,21 +172,10 @@ def write_folder(target: Path, files: Mapping[str, bytes], replace: bool) -> Non
     Raises:
         OutputError: the target is taken, is not a job folder of ours, or cannot be written.
     """
-    with _told(target):
-        place = _swept(target)
-        refuse_taken(target, replace)
-        fresh = _beside(place, _FRESH)
-        try:
-            with ExitStack() as held:
-                with claimed(place.parent):
-                    fresh.mkdir()
-                    held.enter_context(claimed(fresh))
-                _fill(fresh, files)
-                with claimed(place.parent):
-                    refuse_taken(target, replace)
-                    _swap(fresh, place)
-        finally:
-            shutil.rmtree(fresh, ignore_errors=True)
+    with StagedFiles(target, replace) as staged:
+        for name, data in files.items():
+            staged.put(name, data)
+        staged.move()
 
 
 def write_file(target: Path, data: bytes) -> None:
@@ -122,21 +244,9 @@ def _beside(place: Path, state: str) -> Path:
     return place.parent / f".{place.name}.{state}-{secrets.token_hex(4)}"
 
 
-def _fill(folder: Path, files: Mapping[str, bytes]) -> None:
-    """The files and every folder on the way to them, all of it on the disk."""
-    folders = {folder}
-    for name, data in files.items():
-        file = folder / name
-        file.parent.mkdir(parents=True, exist_ok=True)
-        folders.add(file.parent)
-        _write(file, data)
-    for each in folders:
-        sync_folder(each)
-
-
 def _write(file: Path, data: bytes) -> None:
-    """A new file on the disk, not only on its way there."""
-    with file.open("xb") as stream:
+    """A file on the disk, not only on its way there."""
+    with file.open("wb") as stream:
         stream.write(data)
         stream.flush()
         os.fsync(stream.fileno())

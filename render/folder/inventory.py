@@ -11,7 +11,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -21,7 +21,7 @@ from layouts.sheets.sheetplan import SheetPlan
 from layouts.sheets.stock import Shop
 from layouts.terms.errors import InputError, OutputError
 from layouts.terms.findings import Finding, Place, Severity
-from render.files.atomic import manifest, write_file, write_folder
+from render.files.atomic import StagedFiles, write_file
 from render.files.exchange import claimed, is_claimed
 from render.files.intake import bytes_of
 from render.files.overwrite import MANIFEST
@@ -54,10 +54,8 @@ class Inventory:
     remnants: Remnants
     found: bytes  # content of the file when it was read
 
-    def settle(
-        self, groups: Sequence[SheetPlan], folder: Path, files: Mapping[str, bytes], force: bool
-    ) -> None:
-        """Write a job's folder and the inventory after it.
+    def settle(self, groups: Sequence[SheetPlan], files: StagedFiles) -> None:
+        """Move a job's folder to its place, and write the inventory after it.
 
         Raises:
             OutputError: one of them cannot be written; then neither of them is.
@@ -66,12 +64,9 @@ class Inventory:
         counts = self.remnants.counts()
         counts.subtract(movement.taken)
         counts.update(movement.left)
-        made = {name: data for name, data in files.items() if name != MANIFEST}
-        made[RECORD] = _record(movement)
-        made[MANIFEST] = manifest(made)
+        files.put(RECORD, _record(movement))
         text = inventory_text(counts)
-        seal = hashlib.sha256(made[MANIFEST]).hexdigest()
-        begun = _Begun(folder=str(folder.resolve()), seal=seal, inventory=text)
+        begun = _Begun(folder=str(files.target.resolve()), seal=files.seal(), inventory=text)
         if _bytes(self.path) != self.found:
             what = f"{self.path} was changed while the job was made; make the job again"
             raise OutputError(what, "remnants-changed")
@@ -79,7 +74,7 @@ class Inventory:
         write_file(note, begun.model_dump_json().encode())
         try:
             with claimed(note):
-                write_folder(folder, made, force)
+                files.move()
                 write_file(self.path, text.encode())
         finally:
             note.unlink(missing_ok=True)

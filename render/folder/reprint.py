@@ -29,7 +29,7 @@ from layouts.terms.errors import InputError, OutputError
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.words import PartRole, PieceId, PieceIdPer
 from render.decide import decide
-from render.files.atomic import manifest
+from render.files.atomic import JobFiles
 from render.folder.approval import proof_of
 from render.folder.naming import pieces_by_id
 from render.folder.open import Job, open_job
@@ -44,13 +44,18 @@ RECORD = "reprint.json"
 
 
 def reprint(
-    folder: Path, ids: Sequence[str], options: Options, stock: str | None = None
+    folder: Path,
+    ids: Sequence[str],
+    options: Options,
+    stock: str | None = None,
+    files: JobFiles | None = None,
 ) -> JobFolder:
     """A job folder with only the markers that ``ids`` names, by id, tag or line number.
 
     ``stock`` is the size of an offcut, ``300x600mm`` or ``12x24in``, of the stock that the old
     job printed them on; without it they go on that stock itself. The folder holds
-    ``reprint.json``, a record of the repeated job and of each face.
+    ``reprint.json``, a record of the repeated job and of each face. Files go into ``files``, or are
+    held in memory.
 
     Raises:
         InputError: the old folder, an id or the offcut is wrong, or the markers do not fit it.
@@ -75,13 +80,12 @@ def reprint(
     again = _order(order, hung)
     if stock is not None:
         options, again = _on_offcut(stock, again, [each for each, _ in chosen], options)
-    made = build(again, options, folder.name)
+    made = build(again, options, folder.name, files=files)
     _one_offcut(made)
     findings = (*made.findings, *_proven(job, made, [each for each, _ in chosen]))
-    files = {name: data for name, data in made.files.items() if name != "manifest.json"}
-    files[RECORD] = _record(job, chosen)
-    files["manifest.json"] = manifest(files)
-    return replace(made, files=files, findings=findings)
+    made.files.put(RECORD, _record(job, chosen))
+    made.files.seal()
+    return replace(made, findings=findings)
 
 
 @dataclass(frozen=True, slots=True)
@@ -195,8 +199,8 @@ def _proven(job: Job, made: JobFolder, chosen: Iterable[Marker]) -> tuple[Findin
     old = {digest for name in names for digest in printed_faces(job.file(name))}
     other = [
         name
-        for name, data in sorted(made.files.items())
-        if name.startswith("print/") and not printed_faces(data).keys() <= old
+        for name in sorted(made.files)
+        if name.startswith("print/") and not printed_faces(made.files[name]).keys() <= old
     ]
     same = {_look(each) for each in made.markers} == {_look(each) for each in chosen}
     if same and not other:

@@ -19,7 +19,7 @@ from layouts.papers.amounts import (
 )
 from layouts.papers.changes import place_text, thing_text, why
 from render.cli.findings import finding_table, in_order
-from render.files.atomic import write_file, write_folder
+from render.files.atomic import StagedFiles, write_file, write_folder
 from render.job import JobFolder
 from render.lists import Given, Lists, make_job
 from render.options import Progress
@@ -46,8 +46,14 @@ def make_order(folder: Path, task: Task, progress: Progress) -> None:
         task.text("long_parts"),
         task.texts("offcut"),
     )
-    wanted = Given(shop=task.path("shop"), choices=choices, progress=progress)
-    _keep(folder, make_job(Lists(main, mapping, also), wanted), progress)
+    wanted = Given(
+        shop=task.path("shop"),
+        choices=choices,
+        pictures=_sheet_pictures(folder),
+        progress=progress,
+    )
+    with StagedFiles(folder / JOB, False) as files:
+        _keep(folder, make_job(Lists(main, mapping, also), wanted, files), files, progress)
 
 
 def make_reprint(folder: Path, task: Task, progress: Progress) -> None:
@@ -55,9 +61,11 @@ def make_reprint(folder: Path, task: Task, progress: Progress) -> None:
     from render.folder.reprint import reprint
 
     old = Path(task.text("old"))
-    options = Given(shop=task.path("shop"), progress=progress).options(old)
-    made = reprint(old, task.texts("ids"), options, task.text("stock") or None)
-    _keep(folder, made, progress)
+    pictures = _sheet_pictures(folder)
+    options = Given(shop=task.path("shop"), pictures=pictures, progress=progress).options(old)
+    with StagedFiles(folder / JOB, False) as files:
+        made = reprint(old, task.texts("ids"), options, task.text("stock") or None, files)
+        _keep(folder, made, files, progress)
 
 
 def make_diff(folder: Path, task: Task, progress: Progress) -> None:
@@ -93,7 +101,7 @@ def make_diff(folder: Path, task: Task, progress: Progress) -> None:
             for each in shown
         ],
         "findings": [finding_table(each) for each in in_order(revision.findings)],
-        "files": _listed(files),
+        "files": sorted((name, len(data)) for name, data in files.items()),
     }
     write_file(folder / MADE, json.dumps(told).encode())
 
@@ -113,17 +121,24 @@ def zipped(files: Mapping[str, bytes]) -> bytes:
     """Files as a ZIP archive, the same bytes for the same files."""
     made = io.BytesIO()
     with zipfile.ZipFile(made, "w") as target:
-        for name, data in sorted(files.items()):
+        for name in sorted(files):
             entry = zipfile.ZipInfo(name, _ZIP_DAY)
             entry.compress_type = zipfile.ZIP_DEFLATED
             entry.external_attr = 0o644 << 16
-            target.writestr(entry, data, compresslevel=1)
+            target.writestr(entry, files[name], compresslevel=1)
     return made.getvalue()
 
 
-def _keep(folder: Path, job: JobFolder, progress: Progress) -> None:
-    """The job folder, its archive, and pictures of its markers and sheets."""
-    write_folder(folder / JOB, job.files, False)
+def _sheet_pictures(folder: Path) -> Path:
+    """The folder of the pictures of sheets, which are drawn as the sheets are written."""
+    pictures = folder / SHEETS
+    pictures.mkdir(exist_ok=True)
+    return pictures
+
+
+def _keep(folder: Path, job: JobFolder, files: StagedFiles, progress: Progress) -> None:
+    """The job folder, its archive, and pictures of its markers."""
+    files.move()
     write_file(folder / ZIP, zipped(job.files))
     draw_faces(folder, job.markers, progress)
     told = {
@@ -131,30 +146,21 @@ def _keep(folder: Path, job: JobFolder, progress: Progress) -> None:
         "findings": [finding_table(each) for each in in_order(job.findings)],
         "areas": area_counts(job.markers),
         "pictures": pictures(job.markers),
-        "groups": list(_groups(folder, job)),
-        "files": _listed(job.files),
+        "groups": list(_groups(job)),
+        "files": sorted(job.files.sizes.items()),
     }
     write_file(folder / MADE, json.dumps(told).encode())
 
 
-def _listed(files: Mapping[str, bytes]) -> list[tuple[str, int]]:
-    return [(name, len(data)) for name, data in sorted(files.items())]
-
-
-def _groups(folder: Path, job: JobFolder) -> Iterator[dict[str, object]]:
-    """Each group of sheets in words and in pictures."""
+def _groups(job: JobFolder) -> Iterator[dict[str, object]]:
+    """Each group of sheets in words, with the names of its sheets' pictures."""
     from layouts.papers.materials import group_waste
-    from render.write import svg
 
-    (folder / SHEETS).mkdir()
-    texts = svg.path_texts()
     by_id = {marker.id: marker for marker in job.markers}
-    for group, document in zip(job.groups, job.documents, strict=True):
+    for group in job.groups:
         sheets = []
-        for sheet, page in zip(group.sheets, document.pages, strict=True):
+        for sheet in group.sheets:
             name = f"{group.key}-{sheet.number}"
-            drawn = svg.write_page(page, document.symbols, texts)
-            (folder / SHEETS / f"{name}.svg").write_bytes(drawn)
             size = {"width": round(sheet.width, 1), "length": round(sheet.length, 1)}
             sheets.append({"name": name, "copies": sheet.copies, **size})
         notes = (mix_text(group), price_text(group), shelf_text(group))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
 from typing import TypeAlias
@@ -33,7 +33,7 @@ from render.write import pdf
 from render.write.tables import csv_file, markers_csv, nest_json
 from render.write.valve_workbook import valves_xlsx
 
-Files: TypeAlias = list[tuple[str, bytes]]
+Files: TypeAlias = Callable[[], Iterator[tuple[str, bytes]]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,16 +52,11 @@ class Paperwork:
     date: str | None
 
 
-def paper_pieces(work: Paperwork) -> list[Callable[[], Files]]:
-    """The tasks that make the folder's papers and tables, longest first."""
-    makers = (_packs, _for_approval, _for_the_shop, _for_the_plant)
-    return [partial(_make_files, maker, work) for maker in makers]
-
-
-def _make_files(
-    maker: Callable[[Paperwork], Iterable[tuple[str, bytes]]], work: Paperwork
-) -> Files:
-    return list(maker(work))
+def paper_makers(work: Paperwork) -> tuple[Files, ...]:
+    """What makes the folder's papers and tables, longest first: each file by its path."""
+    return tuple(
+        partial(maker, work) for maker in (_packs, _for_approval, _for_the_shop, _for_the_plant)
+    )
 
 
 def _for_approval(work: Paperwork) -> Iterator[tuple[str, bytes]]:

@@ -45,6 +45,7 @@ from render.files.numbers import plain
 # A half circle's center depends on the last digit of its radius; a quarter's does not.
 _WIDEST_ARC = math.pi / 2
 _CAP_SHARE = 0.7  # approximate height of capitals as a share of the font size
+_MOST_KEPT = 4096  # paths that pages share
 _FACTOR_PLACES = 9  # of a matrix' factors: a rotation must stay true over the longest sheet
 
 # svgwrite has no types; its elements are only nested, never inspected.
@@ -59,7 +60,7 @@ def write(document: Document) -> tuple[bytes, ...]:
 
 def path_texts() -> PathTexts:
     """Path data shared by files of several pages, made once for each shared path."""
-    return Kept(path_data)
+    return Kept(path_data, most=_MOST_KEPT)
 
 
 def write_page(

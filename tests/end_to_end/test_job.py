@@ -12,7 +12,6 @@ from pathlib import Path
 
 import pytest
 
-from layouts.pages.check import check_sheets
 from layouts.terms.errors import BlockedError, InputError
 from layouts.terms.words import PartRole
 from render.job import JobFolder, build
@@ -20,6 +19,7 @@ from render.options import Options, printed_date
 from render.read import read
 from render.shop.shopfile import load_shop
 from tests.end_to_end.conftest import LIST, QUANTITY, job_of
+from tests.helpers.sheet_pages import assemble, check_sheets
 
 
 def test_every_marker_is_placed_as_often_as_it_is_wanted(job: JobFolder) -> None:
@@ -151,7 +151,6 @@ def test_the_judge_sees_a_part_moved_by_a_millimeter(job: JobFolder) -> None:
 
     from layouts.drawing.typeset import Typesetter
     from layouts.pages.margin import SheetText
-    from layouts.pages.sheet import assemble
     from layouts.sheets.stock import Printer
     from render.read.fonts import default_typefaces
 
@@ -162,9 +161,7 @@ def test_the_judge_sees_a_part_moved_by_a_millimeter(job: JobFolder) -> None:
         for index, each in enumerate(sorted(sheet.placed, key=lambda each: (each.y, each.x)))
     )
     broken = replace(group, sheets=(replace(sheet, placed=moved), *group.sheets[1:]))
-    document = assemble(
-        broken, SheetText("t", ()), Printer(), Typesetter(default_typefaces().text), None
-    )
+    document = assemble(broken, SheetText("t", ()), Printer(), Typesetter(default_typefaces().text))
     assert check_sheets(group, document) == ()
     assert any(
         "closer than" in fault or "margin" in fault for fault in check_sheets(broken, document)

@@ -14,10 +14,9 @@ from typer.testing import CliRunner
 
 from layouts.drawing import Rect
 from layouts.drawing.typeset import Typesetter
-from layouts.pages.check import check_sheets
 from layouts.pages.margin import SheetText
 from layouts.pages.marks import mark_places, marks_wanted
-from layouts.pages.sheet import assemble, placed_map
+from layouts.pages.sheet import placed_map
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.sheets.stock import Printer, Shop, Stock
 from layouts.terms.counts import counted
@@ -31,6 +30,7 @@ from render.read import read
 from render.read.fonts import default_typefaces
 from render.shop.offcuts import Choices, with_choices
 from render.shop.shopfile import load_shop
+from tests.helpers.sheet_pages import assemble, check_sheets
 
 CLAMPS = (Rect(0, 0, 40, 40), Rect(120, 1980, 60, 20), Rect(300, 500, 100, 120))
 
@@ -190,7 +190,7 @@ def test_the_judge_of_sheets_sees_a_part_on_a_clamp(job: JobFolder) -> None:
     stock = replace(sheet.stock, keep_outs=(Rect(box.x + 5, box.y + 5, 1, 1),))
     clamped = replace(group, sheets=(replace(sheet, stock=stock), *group.sheets[1:]))
     setter = Typesetter(default_typefaces().text)
-    document = assemble(clamped, SheetText("t", ()), Printer(), setter, None)
+    document = assemble(clamped, SheetText("t", ()), Printer(), setter)
     faults = check_sheets(clamped, document)
     assert any("lies in a zone to be kept free" in fault for fault in faults)
 
@@ -202,7 +202,7 @@ def test_a_mark_without_a_place_is_a_fault(job: JobFolder) -> None:
     stock = replace(sheet.stock, keep_outs=(left,))
     barred = replace(group, sheets=(replace(sheet, stock=stock), *group.sheets[1:]))
     setter = Typesetter(default_typefaces().text)
-    document = assemble(barred, SheetText("t", ()), Printer(), setter, None)
+    document = assemble(barred, SheetText("t", ()), Printer(), setter)
     assert any("marks have no place" in fault for fault in check_sheets(barred, document))
 
 

@@ -9,9 +9,7 @@ import pytest
 from layouts.drawing.typeset import Typesetter
 from layouts.face import compose
 from layouts.order.order import ValveTag
-from layouts.pages.check import check_sheets
 from layouts.pages.margin import SheetText
-from layouts.pages.sheet import assemble
 from layouts.plan import plan
 from layouts.schemes.loader import load_scheme
 from layouts.sheets.pieces import Wanted
@@ -21,6 +19,7 @@ from layouts.sheets.stock import Printer
 from layouts.terms.words import PartRole
 from render.read.fonts import default_typefaces
 from render.shop.shopfile import load_shop
+from tests.helpers.sheet_pages import assemble, check_sheets
 
 
 @pytest.fixture(scope="module")
@@ -40,7 +39,7 @@ def tags() -> SheetPlan:
 
 def faults_of(group: SheetPlan) -> tuple[str, ...]:
     text = SheetText("t", ())
-    document = assemble(group, text, Printer(), Typesetter(default_typefaces().text), None)
+    document = assemble(group, text, Printer(), Typesetter(default_typefaces().text))
     return check_sheets(group, document)
 
 

@@ -99,7 +99,9 @@ ROOMS = {
     " files read write folder decide options processes",
 }
 # Modules outside any room: the doors between all of them.
-DOORS = frozenset({"job", "decide", "draw", "lists", "one_marker", "options", "processes"})
+DOORS = frozenset(
+    {"job", "decide", "draw", "lists", "one_marker", "options", "processes", "release"}
+)
 # The doors, the commands and the page may use every room.
 FREE = frozenset({"render.cli", "render.web", *(f"render.{door}" for door in DOORS)})
 # Base names that say their room in speech and so may repeat.

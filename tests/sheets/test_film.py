@@ -22,7 +22,6 @@ from layouts.drawing.typeset import Typesetter
 from layouts.face import compose
 from layouts.order.order import PipeMarker, ValveTag
 from layouts.pages.margin import SheetText
-from layouts.pages.sheet import assemble
 from layouts.pages.steps import cut_layers
 from layouts.plan import plan
 from layouts.schemes.loader import load_scheme
@@ -35,6 +34,7 @@ from layouts.terms.words import PartRole
 from render.read.fonts import default_typefaces
 from render.shop.shopfile import load_shop
 from render.write import pdf
+from tests.helpers.sheet_pages import assemble
 
 SCHEMES = {key: load_scheme(key) for key in ("ammonia-2014", "asme-a13-1")}
 AMMONIA = {"service": "HPL", "state": "liquid", "pressure": "185 psig"}
@@ -59,7 +59,7 @@ def nested(stock: Stock, **fields: object) -> SheetPlan:
 def plates(group: SheetPlan, folder: Path) -> dict[str, np.ndarray]:
     """Every plate as the share of full ink, cropped to the marker's trim."""
     setter = Typesetter(default_typefaces().text)
-    document = assemble(group, SheetText("t", ()), Printer(), setter, None)
+    document = assemble(group, SheetText("t", ()), Printer(), setter)
     file = folder / "sheet.pdf"
     file.write_bytes(pdf.write(document))
     command = ["gs", "-q", "-dNOPAUSE", "-dBATCH", "-sDEVICE=tiffsep", f"-r{DPI}"]

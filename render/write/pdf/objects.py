@@ -53,12 +53,12 @@ _STATES = {
 
 
 class File:
-    """A PDF under construction: plates first, then symbols and groups, then pages."""
+    """A PDF under construction: the layers of pages, plates, symbols and groups, then pages."""
 
-    def __init__(self, plates: Plates, about: xmp.Facts) -> None:
+    def __init__(self, about: xmp.Facts) -> None:
         self._pdf = Pdf.new()
         self._about = about
-        self._spaces = self._separations(plates)
+        self._spaces: dict[str, Object] = {}
         self._states = {
             name: self._pdf.make_indirect(Dictionary({"/Type": Name.ExtGState, **values}))
             for name, values in _STATES.items()
@@ -68,7 +68,14 @@ class File:
         self._titles: list[str] = []
         self._groups: dict[str, Object] = {}
         self._shared: dict[tuple[str, ...], Object] = {}
-        self._streams: dict[int, Object] = {}
+
+    def plates(self, plates: Plates) -> None:
+        """Add the color spaces of all plates."""
+        self._spaces = self._separations(plates)
+
+    def layer(self, stream: Stream) -> Object:
+        """Add what a layer draws, for one page or for several."""
+        return self._stream(stream.data, {})
 
     def fonts(self, used: Iterable[tuple[str, UsedFont]]) -> None:
         """Embed fonts under their resource names."""
@@ -151,11 +158,11 @@ class File:
             Dictionary({"/Type": Name.OCG, "/Name": String(title), "/GTS_Metadata": meta})
         )
 
-    def page(self, page: Page, streams: Sequence[Stream], tags: Sequence[str]) -> None:
-        """Add a page that draws the streams in order; ``tags`` are the groups they use."""
+    def page(self, page: Page, layers: Sequence[tuple[Object, Needs]], tags: Sequence[str]) -> None:
+        """Add a page that draws the layers in order; ``tags`` are the groups they use."""
         needs = Needs()
-        for stream in streams:
-            needs.add(stream.needs)
+        for _, used in layers:
+            needs.add(used)
         for name in tuple(needs.symbols):
             inner = self._symbols[name][1]
             needs.spaces |= inner.spaces
@@ -167,7 +174,7 @@ class File:
             "/BleedBox": boxes.box(page.bleed),
             "/TrimBox": boxes.box(page.trim),
             "/Resources": self._resources(needs, tags),
-            "/Contents": Array([self._once(boxes.head), *map(self._layer, streams)]),
+            "/Contents": Array([self._once(boxes.head), *(layer for layer, _ in layers)]),
         }
         self._titles.append(page.title)
         self._pdf.pages.append(PdfPage(self._pdf.make_indirect(Dictionary(keys))))
@@ -246,12 +253,6 @@ class File:
                 if entries
             }
             known = self._shared[key] = self._pdf.make_indirect(Dictionary(content))
-        return known
-
-    def _layer(self, stream: Stream) -> Object:
-        known = self._streams.get(id(stream))
-        if known is None:
-            known = self._streams[id(stream)] = self._stream(stream.data, {})
         return known
 
     def _once(self, text: str) -> Object:

@@ -6,10 +6,10 @@ Lab value in a straight line.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from layouts.drawing.document import Document, Step
+from layouts.drawing.document import Step
 from layouts.drawing.inks import Ink, InkRole, Lab
 from layouts.terms.errors import OutputError
 from render.color.profile import Cmyk
@@ -56,20 +56,30 @@ class Paint:
 
 
 class Plates:
-    """The plates of one file, each defined once.
+    """The plates of one file, each defined once."""
 
-    Raises:
-        OutputError: an ink has two definitions, or artwork uses a step's ink.
-    """
-
-    def __init__(self, document: Document, press: Press) -> None:
+    def __init__(self, press: Press) -> None:
         self._press = press
         self._plates: dict[str, Plate] = {}
         self._paints: dict[int, Paint] = {}
-        # Two inks of one name are both kept, so that a difference between them shows.
-        self._inks = tuple({id(ink): ink for ink in document.ink_uses()}.values())
-        self._refuse_shared(document)
-        for ink in self._inks:
+        # By identity, so that two inks of one name are both looked at and a difference shows.
+        self._inks: dict[int, Ink] = {}
+        self._printed: set[str] = set()
+        self._steps: set[Step] = set()
+
+    def add(self, inks: Iterable[Ink], steps: Iterable[Step] = ()) -> None:
+        """Define the plates of further inks, used beside those of further steps.
+
+        Raises:
+            OutputError: an ink has two definitions, two steps share a plate that the shop did not
+                name, or artwork uses a step's ink.
+        """
+        self._steps.update(steps)
+        new = {id(ink): ink for ink in inks if id(ink) not in self._inks}
+        self._inks |= new
+        self._printed |= {self.plate_name(ink) for ink in new.values() if ink.role in _PRINTED}
+        self._refuse_shared()
+        for ink in new.values():
             if ink.role is not InkRole.PAPER and not self._process_value(ink):
                 self._define(self.plate_name(ink), ink.lab)
 
@@ -96,7 +106,7 @@ class Plates:
                 paint = _paint(self._define(BLACK, self._lab_of(BLACK) or _BLACK_LAB), 0)
             else:
                 paint = _paint(self._plates[self.plate_name(ink)], 1)
-            # The document holds the ink while the file is written, so its id is unique.
+            # It was added and is held here, so its id is unique.
             self._paints[id(ink)] = paint
         return paint
 
@@ -126,19 +136,17 @@ class Plates:
             )
         return known
 
-    def _refuse_shared(self, document: Document) -> None:
+    def _refuse_shared(self) -> None:
         """Refuse steps that share a plate the shop did not name, and artwork in a step's ink."""
-        used = {layer.step for page in document.pages for layer in page.layers if layer.step}
-        printed = {self.plate_name(ink): ink for ink in self._inks if ink.role in _PRINTED}
         owners: dict[str, Step] = {}
-        for step in sorted(used, key=lambda each: each.name):
+        for step in sorted(self._steps, key=lambda each: each.name):
             name = self._press.step_ink(step)
             if name in owners and name not in self._press.step_inks.values():
                 raise OutputError(
                     f"steps {owners[name].title} and {step.title} share the ink {name}; "
                     "name it for both in the shop's file, or give each an ink"
                 )
-            if name in printed:
+            if name in self._printed:
                 raise OutputError(
                     f"step {step.title} has the ink {name}, which artwork is printed with; "
                     f"give step_inks.{step.title} of the shop's file another name"

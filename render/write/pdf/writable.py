@@ -1,11 +1,11 @@
-"""Finds everything that makes a document impossible to write before anything is drawn."""
+"""Finds everything that makes a page impossible to write before any of it is drawn."""
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 
 from layouts.drawing import Rect
-from layouts.drawing.document import Document, Fill, Layer, Page, Placement, Symbol
+from layouts.drawing.document import Fill, Layer, Page, Placement, Symbol
 from layouts.sheets.stock import LONGEST_FRAME
 from render.write.pdf.content import inherits
 from render.write.pdf.press import Press
@@ -13,28 +13,44 @@ from render.write.pdf.press import Press
 _SLACK_MM = 1e-6
 
 
-def document_faults(document: Document, press: Press) -> list[str]:
-    """Every fault as a sentence without a period; empty if the document can be written."""
-    faults = [] if document.pages else ["the document has no page; give at least one"]
-    faults += _press_faults(press)
-    faults += _symbol_faults(document.symbols)
-    inheriting = {name for name, symbol in document.symbols.items() if inherits(symbol)}
-    seen: set[int] = set()
-    for page in document.pages:
-        faults += _page_faults(page)
+def press_faults(press: Press) -> Iterator[str]:
+    """What a press asks for and its profile cannot give."""
+    if press.process and (press.profile is None or press.profile.channels != 4):
+        yield "inks can be converted to process colors only with a CMYK printer profile"
+
+
+class Writable:
+    """Judges pages one at a time; ``symbols`` may grow between them.
+
+    Each fault is a sentence without a period. A layer that pages in a row share is judged once.
+    """
+
+    def __init__(self, symbols: Mapping[str, Symbol]) -> None:
+        self._symbols = symbols
+        self._sound: set[str] = set()
+        self._before: tuple[Layer, ...] = ()
+
+    def page_faults(self, page: Page) -> list[str]:
+        """Every fault of a page and of the symbols that it is the first to place."""
+        faults = list(_page_faults(page))
+        seen = set(map(id, self._before))
         for layer in page.layers:
             if id(layer) not in seen:
                 seen.add(id(layer))
                 faults += [
                     f"page {page.id}, layer {layer.name}: {fault}"
-                    for fault in _layer_faults(layer, document.symbols, inheriting)
+                    for fault in _layer_faults(layer, self._symbols)
                 ]
-    return faults
+                faults += self._faults_within(layer)
+        self._before = page.layers
+        return faults
 
-
-def _press_faults(press: Press) -> Iterator[str]:
-    if press.process and (press.profile is None or press.profile.channels != 4):
-        yield "inks can be converted to process colors only with a CMYK printer profile"
+    def _faults_within(self, layer: Layer) -> Iterator[str]:
+        placed = {item.symbol for item in layer.items if isinstance(item, Placement)}
+        for name in sorted(placed - self._sound):
+            if name in self._symbols:
+                self._sound.add(name)
+                yield from _symbol_faults(name, self._symbols)
 
 
 def _page_faults(page: Page) -> Iterator[str]:
@@ -47,19 +63,16 @@ def _page_faults(page: Page) -> Iterator[str]:
         yield f"page {page.id}: the trim lies outside the bleed; enlarge the bleed"
 
 
-def _symbol_faults(symbols: Mapping[str, Symbol]) -> Iterator[str]:
-    for name, symbol in symbols.items():
-        for item in symbol.placed:
-            inner = symbols.get(item.symbol)
-            if inner is None:
-                yield f"symbol {item.symbol} stands within {name} but is not in the document"
-            elif inner.placed:
-                yield f"symbol {item.symbol} stands within {name} and places others; draw it flat"
+def _symbol_faults(name: str, symbols: Mapping[str, Symbol]) -> Iterator[str]:
+    for item in symbols[name].placed:
+        inner = symbols.get(item.symbol)
+        if inner is None:
+            yield f"symbol {item.symbol} stands within {name} but is not in the document"
+        elif inner.placed:
+            yield f"symbol {item.symbol} stands within {name} and places others; draw it flat"
 
 
-def _layer_faults(
-    layer: Layer, symbols: Container[str], inheriting: Container[str]
-) -> Iterator[str]:
+def _layer_faults(layer: Layer, symbols: Mapping[str, Symbol]) -> Iterator[str]:
     cut = layer.step is not None and layer.step.is_cut
     for item in layer.items:
         if isinstance(item, Placement):
@@ -69,7 +82,7 @@ def _layer_faults(
                 yield f"symbol {item.symbol} is placed among cut contours; draw its contours flat"
             elif item.at.determinant == 0:
                 yield f"symbol {item.symbol} is placed with no extent; scale it by more than 0"
-            elif layer.step is None and item.ink is None and item.symbol in inheriting:
+            elif layer.step is None and item.ink is None and inherits(symbols[item.symbol]):
                 yield f"symbol {item.symbol} takes its placement's ink, and its placement has none"
         elif not item.path.count:
             yield "a shape has no contour; leave it out"

@@ -1,18 +1,23 @@
-"""Turns a document into bytes: draws every symbol and layer once, then builds the file."""
+"""Turns a document into bytes: draws pages as they come, then every symbol in use once."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
+
+from pikepdf import Object
 
 from layouts.drawing import IDENTITY, Path
-from layouts.drawing.document import Document, Fill, Layer, Placement, Step, Symbol
+from layouts.drawing.document import Document, Fill, Item, Layer, Page, Placement, Step, Symbol
+from layouts.drawing.inks import Ink
 from layouts.terms.errors import OutputError
 from render.write.pdf import xmp
 from render.write.pdf.content import (
     PAGE_STEPS_PER_MM,
-    Stream,
+    Needs,
     SymbolForm,
+    TextUse,
     Turn,
     Use,
     layer_stream,
@@ -23,7 +28,7 @@ from render.write.pdf.objects import File
 from render.write.pdf.paths import Outlines
 from render.write.pdf.press import Press
 from render.write.pdf.separations import Plates
-from render.write.pdf.writable import document_faults
+from render.write.pdf.writable import Writable, press_faults
 
 
 def write(document: Document, press: Press | None = None) -> bytes:
@@ -35,119 +40,179 @@ def write(document: Document, press: Press | None = None) -> bytes:
     Raises:
         OutputError: the document contradicts itself or the press; every fault is named.
     """
-    press = press or Press()
-    faults = document_faults(document, press)
-    if faults:
-        raise OutputError("; ".join(faults))
-    plates = Plates(document, press)
-    about = xmp.facts(document.title, document.id, document.date, press.profile is not None)
-    drawn = _Drawn(document, plates)
-    layers = [[drawn.layer(layer) for layer in page.layers] for page in document.pages]
-    forms = {
-        name: symbol_form(
-            document.symbols[symbol], plates, drawn.largest[symbol], drawn.uses, drawn.glyph_uses
-        )
-        for name, symbol in drawn.symbols_in_use()
-    }
-    forms |= {
-        drawn.glyph_uses[id(glyph)].name: _glyph_form(glyph, plates) for glyph in drawn.glyphs
-    }
-    file = File(plates, about)  # drawing has named all plates by now
-    file.fonts(drawn.fonts.used())
-    file.symbols(forms)
-    for tag, (title, step) in drawn.groups():
-        file.group(tag, title, step)
-    for page, streams in zip(document.pages, layers, strict=True):
-        file.page(page, [stream for stream, _ in streams], [tag for _, tag in streams if tag])
-    if document.full_size:
-        file.keep_size()
-    if press.profile:
-        file.intent(press.profile)
-    return file.save()
+    writer = Writer(document, press)
+    for page in document.pages:
+        writer.page(page)
+    return writer.save()
+
+
+class Writer:
+    """A PDF that is written page by page; only what a page's layers draw is kept of it.
+
+    ``document`` gives everything but the pages. Its symbols may grow between them, as long as
+    what a name means stays the same.
+    """
+
+    def __init__(self, document: Document, press: Press | None = None) -> None:
+        self._document, self._press = document, press or Press()
+        self._faults = list(press_faults(self._press))
+        self._judge = Writable(document.symbols)
+        profile = self._press.profile
+        about = xmp.facts(document.title, document.id, document.date, profile is not None)
+        self._file = File(about)
+        self._plates = Plates(self._press)
+        self._symbols = _Symbols(document.symbols)
+        self._layers = _Layers(self._file, self._plates, self._symbols)
+        self._pages: list[tuple[Page, list[_DrawnLayer]]] = []
+
+    def page(self, page: Page) -> None:
+        """Draw a page, unless it or one before it has a fault.
+
+        Raises:
+            OutputError: an ink has two definitions, or a step's is used by another or by artwork.
+        """
+        self._faults += self._judge.page_faults(page)
+        if not self._faults:
+            drawn = self._layers.of(page)
+            self._pages.append((replace(page, layers=(), texts=()), drawn))
+
+    def save(self) -> bytes:
+        """The whole file.
+
+        Raises:
+            OutputError: a page contradicts itself or the press; every fault is named.
+        """
+        if not self._pages and not self._faults:
+            self._faults.append("the document has no page; give at least one")
+        if self._faults:
+            raise OutputError("; ".join(self._faults))
+        file = self._file
+        forms = self._symbols.forms(self._plates)
+        file.plates(self._plates)  # drawing has named all plates by now
+        file.fonts(self._symbols.fonts.used())
+        file.symbols(forms)
+        for tag, (title, step) in self._layers.groups():
+            file.group(tag, title, step)
+        for page, layers in self._pages:
+            tags = [each.tag for each in layers if each.tag]
+            file.page(page, [(each.content, each.needs) for each in layers], tags)
+        if self._document.full_size:
+            file.keep_size()
+        if self._press.profile:
+            file.intent(self._press.profile)
+        return file.save()
 
 
 # A glyph is drawn in cap heights, in steps of a micrometer on letters as high as this, mm.
 _LARGEST_LETTER = 1000.0
 
 
-class _Drawn:
-    """Layers drawn so far. Pages that share a layer share its stream."""
+@dataclass(frozen=True, slots=True)
+class _DrawnLayer:
+    """A layer in the file: its content, what that needs, and the tag of its group, if any."""
 
-    def __init__(self, document: Document, plates: Plates) -> None:
-        self._plates = plates
-        self._streams: dict[int, tuple[Stream, str]] = {}
+    content: Object
+    needs: Needs
+    tag: str
+
+
+class _Layers:
+    """Layers as they are drawn. A layer that pages in a row share is drawn once."""
+
+    def __init__(self, file: File, plates: Plates, symbols: _Symbols) -> None:
+        self._file, self._plates, self._symbols = file, plates, symbols
         self._outlines = Outlines(PAGE_STEPS_PER_MM)
         self._groups: dict[tuple[str, Step], str] = {}
-        self.fonts = Fonts()
-        self._texts = {
-            symbol.id: self.fonts.text(symbol.wording)
-            for symbol in _placed_symbols(document)
-            if symbol.wording is not None
-        }
-        self.largest = _largest_scales(document)
-        self.uses = {
-            symbol: Use.of(Placement(symbol, IDENTITY), f"S{number}", document.symbols)
-            for number, symbol in enumerate(self.largest)
-        }
-        self.glyphs = _glyphs(document, self.largest)
-        self.glyph_uses = {
-            id(path): Use(f"G{number}", fills=True, strokes=False)
-            for number, path in enumerate(self.glyphs)
-        }
+        # The last page's layers are held, so that an identity means one of them.
+        self._before: dict[int, tuple[Layer, _DrawnLayer]] = {}
 
-    def layer(self, layer: Layer) -> tuple[Stream, str]:
-        """The layer's stream and the tag of its group (empty for artwork)."""
-        # The document holds its layers while the file is written, so an id means one layer.
-        known = self._streams.get(id(layer))
-        if known is None:
-            tag = ""
-            if layer.step:
-                key = (layer.name, layer.step)
-                tag = self._groups.setdefault(key, f"L{len(self._groups)}")
-            stream = layer_stream(layer, self._plates, self.uses, self._texts, self._outlines, tag)
-            known = self._streams[id(layer)] = (stream, tag)
-        return known
-
-    def symbols_in_use(self) -> list[tuple[str, str]]:
-        """Resource name and id of every symbol that is placed, in order of first use."""
-        return [(use.name, symbol) for symbol, use in self.uses.items()]
+    def of(self, page: Page) -> list[_DrawnLayer]:
+        """Every layer of a page."""
+        items = [item for layer in page.layers for item in layer.items]
+        inks = [item.ink for item in items if item.ink is not None]
+        inks += self._symbols.place(items)
+        self._plates.add(inks, (layer.step for layer in page.layers if layer.step))
+        now: dict[int, tuple[Layer, _DrawnLayer]] = {}
+        for layer in page.layers:
+            known = now.get(id(layer)) or self._before.get(id(layer))
+            now[id(layer)] = known or (layer, self._draw(layer))
+        self._before = now
+        return [now[id(layer)][1] for layer in page.layers]
 
     def groups(self) -> list[tuple[str, tuple[str, Step]]]:
         """Tag, and layer name with step, of every optional content group."""
         return [(tag, key) for key, tag in self._groups.items()]
 
-
-def _placed_symbols(document: Document) -> Iterator[Symbol]:
-    """The symbols that layers place, once each, in order of first use."""
-    layers = {id(layer): layer for page in document.pages for layer in page.layers}
-    items = (item for layer in layers.values() for item in layer.items)
-    names = dict.fromkeys(item.symbol for item in items if isinstance(item, Placement))
-    return (document.symbols[name] for name in names)
-
-
-def _largest_scales(document: Document) -> Mapping[str, float]:
-    """How much each symbol in use is enlarged where it is placed largest."""
-    turns: dict[str, set[Turn]] = {}
-    layers = {id(layer): layer for page in document.pages for layer in page.layers}
-    for layer in layers.values():
-        for item in layer.items:
-            if isinstance(item, Placement) and document.symbols[item.symbol].wording is None:
-                at = item.at
-                turns.setdefault(item.symbol, set()).add((at.a, at.b, at.c, at.d))
-    largest = {symbol: max(map(_largest_scale, found)) for symbol, found in turns.items()}
-    for name in tuple(largest):
-        for item in document.symbols[name].placed:
-            at = item.at
-            scale = largest[name] * _largest_scale((at.a, at.b, at.c, at.d))
-            largest[item.symbol] = max(scale, largest.get(item.symbol, 0.0))
-    return largest
+    def _draw(self, layer: Layer) -> _DrawnLayer:
+        tag = ""
+        if layer.step:
+            key = (layer.name, layer.step)
+            tag = self._groups.setdefault(key, f"L{len(self._groups)}")
+        known = self._symbols
+        stream = layer_stream(layer, self._plates, known.uses, known.texts, self._outlines, tag)
+        return _DrawnLayer(self._file.layer(stream), stream.needs, tag)
 
 
-def _glyphs(document: Document, symbols: Iterable[str]) -> tuple[Path, ...]:
+class _Symbols:
+    """The symbols that pages place: their names in the file, and how large each gets."""
+
+    def __init__(self, symbols: Mapping[str, Symbol]) -> None:
+        self._symbols = symbols
+        self.fonts = Fonts()
+        self.texts: dict[str, TextUse] = {}
+        self.uses: dict[str, Use] = {}
+        self._largest: dict[str, float] = {}
+        self._seen: set[tuple[str, Turn]] = set()
+
+    def place(self, items: Iterable[Item]) -> Iterator[Ink]:
+        """Take note of all that is placed; the inks of what had not been placed before."""
+        for item in items:
+            if not isinstance(item, Placement) or item.symbol in self.texts:
+                continue
+            turn = (item.at.a, item.at.b, item.at.c, item.at.d)
+            if (item.symbol, turn) in self._seen:
+                continue
+            self._seen.add((item.symbol, turn))
+            wording = self._symbols[item.symbol].wording
+            if wording is None:
+                yield from self._enlarge(item.symbol, _largest_scale(turn))
+            else:
+                self.texts[item.symbol] = self.fonts.text(wording)
+
+    def _enlarge(self, name: str, scale: float) -> Iterator[Ink]:
+        self._largest[name] = max(scale, self._largest.get(name, 0.0))
+        if name not in self.uses:
+            placed = Placement(name, IDENTITY)
+            self.uses[name] = Use.of(placed, f"S{len(self.uses)}", self._symbols)
+            shapes = self._symbols[name].shapes
+            yield from (shape.ink for shape in shapes if shape.ink is not None)
+
+    def forms(self, plates: Plates) -> dict[str, SymbolForm]:
+        """Every symbol and glyph in use as a form, by its name in the file."""
+        for name in tuple(self._largest):
+            for item in self._symbols[name].placed:
+                turn = (item.at.a, item.at.b, item.at.c, item.at.d)
+                scale = self._largest[name] * _largest_scale(turn)
+                plates.add(self._enlarge(item.symbol, scale))
+        glyphs = _glyphs(self._symbols[name] for name in self.uses)
+        names = {
+            id(path): Use(f"G{number}", fills=True, strokes=False)
+            for number, path in enumerate(glyphs)
+        }
+        forms = {
+            use.name: symbol_form(
+                self._symbols[name], plates, self._largest[name], self.uses, names
+            )
+            for name, use in self.uses.items()
+        }
+        return forms | {names[id(glyph)].name: _glyph_form(glyph, plates) for glyph in glyphs}
+
+
+def _glyphs(symbols: Iterable[Symbol]) -> tuple[Path, ...]:
     """The glyphs of all lettering on these symbols."""
     found: dict[int, Path] = {}
-    for name in symbols:
-        for shape in document.symbols[name].shapes:
+    for symbol in symbols:
+        for shape in symbol.shapes:
             if isinstance(shape, Fill) and shape.path.parts:
                 found.update((id(path), path) for path, _ in shape.path.outlines())
     return tuple(found.values())

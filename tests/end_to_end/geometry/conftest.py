@@ -9,11 +9,11 @@ import pytest
 from layouts.drawing.document import Document
 from layouts.drawing.typeset import Typesetter
 from layouts.pages.margin import SheetText
-from layouts.pages.sheet import assemble
 from render.job import JobFolder
 from render.read.fonts import default_typefaces
 from tests.end_to_end.conftest import LIST, job_of
 from tests.helpers.matrix import options
+from tests.helpers.sheet_pages import assemble
 
 
 @pytest.fixture(scope="session")
@@ -29,4 +29,4 @@ def sheets(job: JobFolder) -> list[Document]:
     setter = Typesetter(default_typefaces().text)
     text = SheetText("geometry", ())
     printer = options().shop.printer
-    return [assemble(group, text, printer, setter, None) for group in job.groups]
+    return [assemble(group, text, printer, setter) for group in job.groups]
