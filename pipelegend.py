@@ -287,13 +287,15 @@ def batch(
     force: bool = False,
     processes: int = 0,
     cluster: str = "",
+    gang: bool = False,
     **words: Unpack[OrderWords],
 ) -> Batch:
     """Make many orders, each into its own folder in ``folder``; one that fails stops no other.
 
     ``paths`` are lists, orders or folders of them. A folder that is as it was made, from the files
     and options of now, is kept. ``processes`` is how many orders are made at once (0: as many as
-    fit); ``cluster`` is the address of a Dask scheduler. Returns the outcome of each order.
+    fit); ``cluster`` is the address of a Dask scheduler. ``gang`` nests all orders together, with
+    what they share in the folder ``gang``. Returns the outcome of each order.
 
     Raises:
         InputError: a file is missing, or one named beside the orders cannot be used.
@@ -304,7 +306,7 @@ def batch(
 
     _refuse_unknown(words, OrderWords.__annotations__.keys() - _OF_ONE_ORDER, "a batch")
     mapping = _path(words.get("mapping"))
-    asked = Asked(force, processes, cluster)
+    asked = Asked(force, processes, cluster, gang)
     return run_batch([Path(each) for each in paths], Path(folder), mapping, _given(words), asked)
 
 

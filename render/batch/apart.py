@@ -1,4 +1,4 @@
-"""A task in a process of its own, here or on a worker: what ends that process ends no other."""
+"""Work in a separate process, here or on a worker: what ends that process ends no other."""
 
 from __future__ import annotations
 
@@ -13,14 +13,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from render.batch.one_order import Outcome, Task
+    from render.batch.one_order import Outcome, Work
 
 _LIBRARY = str(Path(__file__).resolve().parents[2])
 _PATIENCE = 10.0  # seconds that a stopped process has to remove what it has begun
 
 
 class ChildEndedError(Exception):
-    """The process of a task ended before the task; says how."""
+    """A process ended before its work was done; says how."""
 
 
 @dataclass(slots=True)
@@ -32,7 +32,7 @@ class Children:
     _stopped: bool = False
 
     def run(self, work: bytes, processes: int, epoch: str | None) -> bytes:
-        """A task, pickled, in a child process; its outcome, pickled.
+        """Work, pickled, in a child process; its outcomes, pickled.
 
         Raises:
             ChildEndedError: the process ended without an outcome.
@@ -94,12 +94,12 @@ def _why(code: int, told: bytes) -> str:
     return lines[-1] if lines else f"its process ended with code {code}"
 
 
-def packed(task: Task) -> bytes:
-    """A task for a child process."""
-    return pickle.dumps(task)
+def packed(work: Work) -> bytes:
+    """Work for a child process."""
+    return pickle.dumps(work)
 
 
-def unpacked(outcome: bytes) -> Outcome:
-    """The outcome of a child process that this program started."""
-    found: Outcome = pickle.loads(outcome)
+def unpacked(outcomes: bytes) -> tuple[Outcome, ...]:
+    """The outcomes from a child process that this program started."""
+    found: tuple[Outcome, ...] = pickle.loads(outcomes)
     return found

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -10,8 +10,8 @@ from layouts.terms.errors import InputError, OutputError
 from layouts.terms.findings import Finding, Severity
 from render.batch.batch_table import batch_csv, is_batch_table
 from render.batch.fitting import fitting_processes
-from render.batch.one_order import Outcome, State, Task
-from render.batch.orders_found import TABLE, find_orders
+from render.batch.one_order import OrderWork, Outcome, State, Work
+from render.batch.orders_found import GANG, TABLE, find_orders
 from render.files.atomic import write_file
 from render.files.overwrite import refuse_existing
 from render.lists import Given, Lists
@@ -22,12 +22,13 @@ class Asked:
     """What a batch is asked for beside its orders and their options.
 
     ``cluster`` is the address of a Dask scheduler; ``processes`` is the number of orders to run
-    at once on this machine, zero for as many as fit.
+    at once on this machine, zero for as many as fit. ``gang`` nests the orders on shared sheets.
     """
 
     force: bool = False
     processes: int = 0
     cluster: str = ""
+    gang: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,8 +87,8 @@ def run_batch(
         refuse_existing(table, True, (".csv",), is_batch_table)
     _make_folder(folder)
     absolute = _from_root(given)
-    tasks = [
-        Task(
+    orders = tuple(
+        OrderWork(
             each.name,
             Lists(each.path, None if mapping is None else mapping.absolute()),
             absolute,
@@ -95,8 +96,13 @@ def run_batch(
             asked.force,
         )
         for each in listed
-    ]
-    outcomes = sorted(_run(tasks, asked, told), key=lambda each: each.name)
+    )
+    works: Sequence[Work] = orders
+    if asked.gang:
+        from render.batch.gang_work import GangWork
+
+        works = [GangWork(orders, folder.absolute() / GANG, asked.force)]
+    outcomes = sorted(_run(works, len(orders), asked, told), key=lambda each: each.name)
     write_file(table, batch_csv(outcomes))
     return Batch(folder, tuple(outcomes))
 
@@ -124,42 +130,46 @@ def _from_root(given: Given) -> Given:
     return replace(given, shop=shop, font=font, profile=profile, prices=prices, approval=approval)
 
 
-def _run(tasks: Sequence[Task], asked: Asked, told: Told) -> Iterator[Outcome]:
-    """Every outcome, each told as it comes; first of what is kept, then the largest orders."""
-    todo: list[Task] = []
+def _run(works: Sequence[Work], total: int, asked: Asked, told: Told) -> Iterator[Outcome]:
+    """Every outcome, each told as it comes; first of what is kept, then of the largest orders."""
+    todo: list[Work] = []
     done = 0
-    for task in tasks:
-        counts = task.kept()
-        if counts is None:
-            todo.append(task)
-            continue
-        done += 1
-        outcome = Outcome(task.name, task.lists.path, State.KEPT, counts)
-        told(Stand(done, len(tasks), 0.0, outcome))
-        yield outcome
+    for work in works:
+        kept = work.kept()
+        done += _of_orders(kept)
+        if not kept:
+            todo.append(work)
+        for outcome in kept:
+            told(Stand(done, total, 0.0, outcome))
+            yield outcome
     if not todo:
         return
-    sizes = {task.name: _size(task) for task in todo}
-    todo.sort(key=lambda task: -sizes[task.name])
-    total, made = sum(sizes.values()), 0
-    for outcome in _outcomes(todo, asked):
-        done, made = done + 1, made + sizes[outcome.name]
-        told(Stand(done, len(tasks), made / total, outcome))
-        yield outcome
+    todo.sort(key=lambda work: -_size(work))
+    size, made = sum(map(_size, todo)), 0
+    for work, outcomes in _outcomes(todo, asked):
+        made += _size(work)
+        for outcome in outcomes:
+            done += _of_orders([outcome])
+            told(Stand(done, total, made / size, outcome))
+            yield outcome
 
 
-def _size(task: Task) -> int:
-    """A measure of the work of an order: the bytes of its file."""
-    path = task.lists.path
-    return max(1, path.stat().st_size) if path.is_file() else 1
+def _of_orders(outcomes: Iterable[Outcome]) -> int:
+    """How many are of orders, and not of what orders share."""
+    return sum(each.name != GANG for each in outcomes)
 
 
-def _outcomes(todo: Sequence[Task], asked: Asked) -> Iterator[Outcome]:
+def _size(work: Work) -> int:
+    """A measure of the work: the bytes of the orders' files."""
+    return sum(max(1, path.stat().st_size) if path.is_file() else 1 for path in work.paths)
+
+
+def _outcomes(todo: Sequence[Work], asked: Asked) -> Iterator[tuple[Work, tuple[Outcome, ...]]]:
     if asked.cluster:
         from render.batch.cluster_run import run_cluster
 
         return run_cluster(todo, asked.cluster)
     from render.batch.local_run import run_local
 
-    fitting = asked.processes or fitting_processes(task.lists.path for task in todo)
+    fitting = asked.processes or fitting_processes([work.paths for work in todo])
     return run_local(todo, min(fitting, len(todo)))

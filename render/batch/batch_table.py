@@ -9,19 +9,20 @@ from pathlib import Path
 
 from layouts.terms.counts import counted
 from render.batch.one_order import Outcome, State
-from render.batch.orders_found import TABLE
+from render.batch.orders_found import GANG, TABLE
 from render.write.tables import csv_file
 
 COLUMNS = (
     *("order", "file", "state", "errors", "blocked", "accepted", "warnings", "notes"),
-    *("markers", "distinct", "sheets", "film_m2", "film_m", "reason"),
+    *("markers", "distinct", "sheets", "film_m2", "film_m", "remark"),
 )
 _SHOWN = ("order", "state", "findings", "markers", "distinct", "sheets", "film")
+_WHOLE = (State.MADE, State.KEPT)
 _MOST_FAULTS = 3  # of an order that the terminal shows
 
 
 def batch_csv(outcomes: Iterable[Outcome]) -> bytes:
-    """One row for each order, with the first fault of each that was not made."""
+    """One row for each order and one for a gang, with the first fault or a remark."""
     rows = (
         (each.name, each.path.name, str(each.state), *astuple(each.counts), _first_fault(each))
         for each in outcomes
@@ -41,19 +42,22 @@ def _first_fault(outcome: Outcome) -> str:
 def fault_texts(outcome: Outcome) -> list[str]:
     """Why an order was not made, a sentence for each fault."""
     found = [each.sentence() for each in outcome.faults]
-    return [outcome.message] if outcome.message else found
+    return [outcome.remark] if outcome.remark else found
 
 
 def batch_lines(folder: Path, outcomes: Sequence[Outcome]) -> list[str]:
     """The table, the totals and what to do next."""
-    states = Counter(each.state for each in outcomes)
-    made = [each.counts for each in outcomes if each.state in (State.MADE, State.KEPT)]
+    orders = [each for each in outcomes if each.name != GANG]
+    states = Counter(each.state for each in orders)
+    made = [each.counts for each in outcomes if each.state in _WHOLE]
     told = ", ".join(f"{states[state]} {state}" for state in State if states[state])
     markers = sum(each.markers for each in made)
     area, length = sum(each.film_m2 for each in made), sum(each.film_m for each in made)
+    remarked = [each for each in outcomes if each.remark and each.state in _WHOLE]
     lines = [
         *table_lines(outcomes),
-        f"{counted(len(outcomes), 'order')}: {told}; {counted(markers, 'marker')}",
+        *(f"{each.name}: {each.remark}" for each in remarked),
+        f"{counted(len(orders), 'order')}: {told}; {counted(markers, 'marker')}",
         f"{folder / TABLE} written",
     ]
     if area:
@@ -91,15 +95,13 @@ def _shown_row(outcome: Outcome) -> tuple[str, ...]:
         for count, word in weights
         if count
     )
-    if outcome.state not in (State.MADE, State.KEPT):
+    if outcome.state not in _WHOLE:
         return outcome.name, str(outcome.state), found or "–", "–", "–", "–", "–"
     return (
         outcome.name,
         str(outcome.state),
         found or "none",
-        str(counts.markers),
-        str(counts.distinct),
-        str(counts.sheets),
+        *(str(count or "–") for count in (counts.markers, counts.distinct, counts.sheets)),
         film_text(counts.film_m2, counts.film_m),
     )
 
@@ -112,7 +114,7 @@ def film_text(square_meters: float, meters: float) -> str:
 def fault_lines(outcomes: Iterable[Outcome]) -> Iterator[str]:
     """Every order that was not made, with its first faults."""
     for outcome in outcomes:
-        texts = fault_texts(outcome)
+        texts = fault_texts(outcome) if outcome.state not in _WHOLE else []
         for text in texts[:_MOST_FAULTS]:
             yield f"{outcome.name} {outcome.state}: {text}"
         more = len(texts) - _MOST_FAULTS

@@ -1,8 +1,8 @@
-"""Tasks on the workers of a Dask scheduler, which sees the same files under the same paths.
+"""Work on the workers of a Dask scheduler, which sees the same files under the same paths.
 
-A task whose worker is lost is run again on another. The scheduler gives up on a task after it has
-lost ``distributed.scheduler.allowed-failures`` workers (3 unless configured), and the order is then
-reported by name. A ``tls://`` address takes the certificates of Dask's own configuration.
+Work whose worker is lost is done again by another. The scheduler gives up on it after it has lost
+more workers than ``distributed.scheduler.allowed-failures`` (3 unless configured), and the order is
+then reported by name. A ``tls://`` address takes the certificates of Dask's own configuration.
 """
 
 from __future__ import annotations
@@ -10,12 +10,15 @@ from __future__ import annotations
 import os
 import time
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from layouts.terms.counts import counted
 from layouts.terms.errors import OutputError
 from render.batch.apart import ChildEndedError, Children, packed, unpacked
-from render.batch.one_order import Outcome, State, Task, failed
+from render.batch.one_order import Outcome, State, Work
+from render.files.overwrite import is_as_made
 
 if TYPE_CHECKING:
     from distributed import Client, Future
@@ -23,12 +26,12 @@ if TYPE_CHECKING:
 _CODE = "cluster"
 _ANSWER = 10.0  # seconds that a scheduler has to answer
 _WORKERS = 30.0  # seconds to wait for a worker, at the start and after the last one is lost
-_LOOK = 2.0  # seconds between two looks at the workers
+_LOOK = 0.2  # seconds between two looks at the workers
 _RETRIES = 1  # of a task whose own process ended on a worker that lives on
 
 
-def run_cluster(tasks: Sequence[Task], address: str) -> Iterator[Outcome]:
-    """The outcome of each task as it comes.
+def run_cluster(works: Sequence[Work], address: str) -> Iterator[tuple[Work, tuple[Outcome, ...]]]:
+    """The outcomes of each piece as they come.
 
     Raises:
         OutputError: Dask is not installed, or no scheduler or no worker answers.
@@ -37,8 +40,8 @@ def run_cluster(tasks: Sequence[Task], address: str) -> Iterator[Outcome]:
     try:
         epoch = os.environ.get("SOURCE_DATE_EPOCH")
         waiting = {
-            client.submit(run_on_worker, packed(task), epoch, pure=False, retries=_RETRIES): task
-            for task in tasks
+            client.submit(run_on_worker, packed(work), epoch, pure=False, retries=_RETRIES): work
+            for work in works
         }
         yield from _collected(client, waiting)
     finally:
@@ -46,7 +49,7 @@ def run_cluster(tasks: Sequence[Task], address: str) -> Iterator[Outcome]:
 
 
 def run_on_worker(work: bytes, epoch: str | None) -> bytes:
-    """A task in a process beside the worker; the worker goes on if that process ends."""
+    """Work in a process beside the worker; the worker goes on if that process ends."""
     return Children().run(work, 1, epoch)
 
 
@@ -70,21 +73,24 @@ def _client(address: str) -> Client:
     return client
 
 
-def _collected(client: Client, waiting: dict[Future, Task]) -> Iterator[Outcome]:
+def _collected(
+    client: Client, waiting: dict[Future, Work]
+) -> Iterator[tuple[Work, tuple[Outcome, ...]]]:
     """Outcomes as they come, while there is a scheduler and a worker."""
     seen = time.monotonic()
     while waiting:
         done = [each for each in waiting if each.done()]
         for each in done:
-            yield _outcome(each, waiting.pop(each))
+            work = waiting.pop(each)
+            yield work, _outcomes(each, work)
         if done or _has_workers(client):
             seen = time.monotonic()
         elif time.monotonic() - seen > _WORKERS:
-            for task in waiting.values():
-                yield failed(task, "no worker of the cluster is left")
+            for work in waiting.values():
+                yield work, work.failed("no worker of the cluster is left")
             return
         if not done:
-            time.sleep(_LOOK / 10)
+            time.sleep(_LOOK)
 
 
 def _has_workers(client: Client) -> bool:
@@ -94,22 +100,24 @@ def _has_workers(client: Client) -> bool:
         return False
 
 
-def _outcome(future: Future, task: Task) -> Outcome:
+def _outcomes(future: Future, work: Work) -> tuple[Outcome, ...]:
     """What a worker gave back; a folder that this machine does not see is no folder."""
     from distributed import KilledWorker
 
     try:
-        outcome = unpacked(future.result(timeout=_ANSWER))
+        outcomes = unpacked(future.result(timeout=_ANSWER))
     except KilledWorker as error:
         lost = counted(error.allowed_failures + 1, "worker")
-        return failed(task, f"{lost} ended while it made the order")
+        return work.failed(f"{lost} ended while it made the order")
     except ChildEndedError as error:
-        return failed(task, str(error))
+        return work.failed(str(error))
     except Exception as error:  # whatever a foreign worker raises, such as a missing package
-        return failed(task, f"the worker could not make it: {type(error).__name__}: {error}")
-    if outcome.state is State.MADE and task.kept() is None:
-        what = (
-            f"the worker wrote {task.folder} where this machine does not see it; share the folder"
-        )
-        return failed(task, what)
-    return outcome
+        return work.failed(f"the worker could not make it: {type(error).__name__}: {error}")
+    return tuple(_seen(each, work.folder.parent / each.name) for each in outcomes)
+
+
+def _seen(outcome: Outcome, folder: Path) -> Outcome:
+    if outcome.state is not State.MADE or is_as_made(folder):
+        return outcome
+    what = f"this machine does not see {folder}, which a worker wrote; share it under one path"
+    return replace(outcome, state=State.FAILED, remark=what)

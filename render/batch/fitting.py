@@ -14,9 +14,9 @@ _EACH, _EACH_PACKED = 300, 1500
 _PACKED = frozenset({".xlsx", ".xlsm", ".ods"})
 
 
-def fitting_processes(paths: Iterable[Path]) -> int:
-    """Orders to run side by side; at least one."""
-    needs = sorted((_need(path) for path in paths), reverse=True)
+def fitting_processes(works: Iterable[Iterable[Path]]) -> int:
+    """Pieces of work, each by its files, to run side by side; at least one."""
+    needs = sorted((sum(map(_need, paths)) for paths in works), reverse=True)
     free = _free_memory()
     most = min(core_count(), len(needs))
     while most > 1 and free is not None and sum(needs[:most]) > free:

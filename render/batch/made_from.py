@@ -35,6 +35,7 @@ class MadeFrom(BaseModel):
     options: Mapping[str, str]
     inputs: Mapping[str, str]
     counts: Counts
+    remark: str = ""
 
     def data(self) -> bytes:
         """The record as canonical JSON."""
@@ -93,8 +94,8 @@ def own_file(path: Path) -> bool:
     return _PROGRAM in path.resolve().parents
 
 
-def kept_counts(folder: Path, home: Path, options: Mapping[str, str]) -> Counts | None:
-    """What a folder holds if it is whole and was made from what is there now; else None."""
+def kept_record(folder: Path, home: Path, options: Mapping[str, str]) -> MadeFrom | None:
+    """The record of a folder that is whole and was made from what is there now; else None."""
     from pipelegend import __version__
 
     try:
@@ -102,6 +103,6 @@ def kept_counts(folder: Path, home: Path, options: Mapping[str, str]) -> Counts 
         if record.program != __version__ or record.options != dict(options):
             return None
         same = all(hash_of(home / name) == sha for name, sha in record.inputs.items())
-        return record.counts if same and is_as_made(folder) else None
+        return record if same and is_as_made(folder) else None
     except (OSError, ValidationError):
         return None

@@ -1,14 +1,15 @@
 """One order of a batch: its job folder, written whole or not at all, and what was counted.
 
-The same function does it on this machine and on a worker of a cluster.
+The same code does it on this machine and on a worker of a cluster.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 from pathlib import Path
+from typing import Protocol
 
 from layouts.terms.errors import BlockedError, InputError, OutputError
 from layouts.terms.findings import Finding
@@ -18,13 +19,13 @@ from render.batch.made_from import (
     MadeFrom,
     from_home,
     hashes_of,
-    kept_counts,
+    kept_record,
     options_of,
     own_file,
 )
-from render.files.atomic import manifest, write_folder
+from render.files.atomic import StagedFiles
 from render.files.intake import reads_noted
-from render.files.overwrite import MANIFEST, refuse_taken
+from render.files.overwrite import refuse_taken
 from render.lists import Given, Lists, make_job
 
 
@@ -39,7 +40,40 @@ class State(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Task:
+class Outcome:
+    """What became of an order: counts, what kept it from being made, and a remark on it."""
+
+    name: str
+    path: Path
+    state: State
+    counts: Counts = field(default_factory=Counts)
+    faults: tuple[Finding, ...] = ()
+    remark: str = ""
+
+
+class Work(Protocol):
+    """A piece of a batch that one process does: an order, or a gang of orders."""
+
+    @property
+    def folder(self) -> Path:
+        """The folder to write, beside those of all other work."""
+
+    @property
+    def paths(self) -> tuple[Path, ...]:
+        """The files of its orders, whose size measures the work."""
+
+    def kept(self) -> tuple[Outcome, ...]:
+        """The outcomes if nothing is to be done; empty if there is something to do."""
+
+    def run(self) -> tuple[Outcome, ...]:
+        """Do the work; every fault is in an outcome."""
+
+    def failed(self, why: str) -> tuple[Outcome, ...]:
+        """The outcomes if the work could not be done."""
+
+
+@dataclass(frozen=True, slots=True)
+class OrderWork:
     """One order to be made: its files and options, and the folder to write."""
 
     name: str
@@ -49,80 +83,96 @@ class Task:
     force: bool
 
     @property
-    def home(self) -> Path:
-        """The folder of the order's file, from which its record names other files."""
-        return self.lists.path.parent
+    def paths(self) -> tuple[Path, ...]:
+        """The order's file."""
+        return (self.lists.path,)
 
-    def options(self) -> Mapping[str, str]:
-        """Every option that decides the bytes."""
-        return options_of(self.given, self.lists.mapping, self.home)
+    @property
+    def files(self) -> tuple[Path | None, ...]:
+        """Every file that the command names for it."""
+        return (*self.lists.files, *self.given.files)
 
-    def kept(self) -> Counts | None:
-        """What the folder holds if nothing is to be done."""
-        return kept_counts(self.folder, self.home, self.options())
+    def options(self, gang: Iterable[str] = ()) -> Mapping[str, str]:
+        """Every option that decides the bytes; the names of the gang, if it is in one."""
+        return options_of(self.given, self.lists.mapping, self.lists.path.parent, gang)
+
+    def counts(self, gang: Iterable[str] = ()) -> Counts | None:
+        """What the folder holds, if it is as it would be made now."""
+        record = kept_record(self.folder, self.lists.path.parent, self.options(gang))
+        return None if record is None else record.counts
+
+    def outcome(self, state: State, counts: Counts, remark: str = "") -> Outcome:
+        """The outcome of an order without a fault."""
+        return Outcome(self.name, self.lists.path, state, counts, remark=remark)
+
+    def kept(self) -> tuple[Outcome, ...]:
+        """The outcome if its folder is as it would be made now."""
+        counts = self.counts()
+        return () if counts is None else (self.outcome(State.KEPT, counts),)
+
+    def failed(self, why: str) -> tuple[Outcome, ...]:
+        """The outcome if it could not be made or written."""
+        return (self.outcome(State.FAILED, Counts(), why),)
+
+    def stopped(self, error: InputError | BlockedError) -> Outcome:
+        """The outcome if it cannot be read, or must not be printed."""
+        state = State.BLOCKED if isinstance(error, BlockedError) else State.UNREADABLE
+        faults = tuple(each for each in error.findings if each.blocks)
+        return Outcome(self.name, self.lists.path, state, count_findings(error.findings), faults)
+
+    def run(self) -> tuple[Outcome, ...]:
+        """Make the order and write its folder."""
+        try:
+            return (self.outcome(State.MADE, self._make()),)
+        except (InputError, BlockedError) as error:
+            return (self.stopped(error),)
+        except OutputError as error:
+            counts = self.counts()  # another process may have been first
+            made = () if counts is None else (self.outcome(State.MADE, counts),)
+            return made or self.failed(str(error))
+
+    def _make(self) -> Counts:
+        refuse_unseen(self.folder.parent)
+        refuse_taken(self.folder, self.force, self.files)
+        inputs = hashes_of(self.files)
+        with StagedFiles(self.folder, self.force) as files:
+            with reads_noted() as noted:
+                job = make_job(self.lists, self.given, files)
+            counts = count_job(job.findings, job.markers, job.groups)
+            inputs = {**noted, **inputs}
+            finish(files, record_of(inputs, self.lists.path.parent, self.options(), counts))
+        return counts
 
 
-@dataclass(frozen=True, slots=True)
-class Outcome:
-    """What became of an order: counts, and what kept it from being made."""
+def refuse_unseen(folder: Path) -> None:
+    """Write nothing on a worker that does not share the batch's folder.
 
-    name: str
-    path: Path
-    state: State
-    counts: Counts = field(default_factory=Counts)
-    faults: tuple[Finding, ...] = ()
-    message: str = ""
-
-
-def make_order(task: Task) -> Outcome:
-    """Make one order and write its folder; every fault of it is in the outcome."""
-    try:
-        return _make(task)
-    except InputError as error:
-        return _stopped(task, State.UNREADABLE, error.findings)
-    except BlockedError as error:
-        return _stopped(task, State.BLOCKED, error.findings)
-    except OutputError as error:
-        counts = task.kept()  # another process was first
-        if counts is not None:
-            return Outcome(task.name, task.lists.path, State.MADE, counts)
-        return failed(task, str(error))
+    Raises:
+        OutputError: it is not there.
+    """
+    if not folder.is_dir():
+        what = f"{folder} is not there; a worker must see it under the same path"
+        raise OutputError(what, "cannot-write")
 
 
-def failed(task: Task, message: str) -> Outcome:
-    """The outcome of an order that could not be made or written."""
-    return Outcome(task.name, task.lists.path, State.FAILED, message=message)
-
-
-def _stopped(task: Task, state: State, findings: tuple[Finding, ...]) -> Outcome:
-    faults = tuple(each for each in findings if each.blocks)
-    return Outcome(task.name, task.lists.path, state, count_findings(findings), faults)
-
-
-def _make(task: Task) -> Outcome:
-    if not task.folder.parent.is_dir():
-        raise OutputError(
-            f"{task.folder.parent} is not there; a worker must see it under the same path",
-            "cannot-write",
-        )
-    refuse_taken(task.folder, task.force, (*task.lists.files, *task.given.files))
-    inputs = hashes_of((*task.lists.files, *task.given.files))
-    with reads_noted() as noted:
-        job = make_job(task.lists, task.given)
-    counts = count_job(job.findings, job.markers, job.groups)
-    record = record_of({**noted, **inputs}, task.home, task.options(), counts)
-    files = {name: data for name, data in job.files.items() if name != MANIFEST}
-    files[MADE_FROM] = record.data()
-    files[MANIFEST] = manifest(files)
-    write_folder(task.folder, files, task.force)
-    return Outcome(task.name, task.lists.path, State.MADE, counts)
+def finish(files: StagedFiles, record: MadeFrom) -> None:
+    """Move a folder to its place, with the record of what it was made from."""
+    files.put(MADE_FROM, record.data())
+    files.seal()
+    files.move()
 
 
 def record_of(
-    inputs: Mapping[Path, str], home: Path, options: Mapping[str, str], counts: Counts
+    inputs: Mapping[Path, str],
+    home: Path,
+    options: Mapping[str, str],
+    counts: Counts,
+    remark: str = "",
 ) -> MadeFrom:
     """The record of a folder."""
     from pipelegend import __version__
 
     named = {from_home(path, home): sha for path, sha in inputs.items() if not own_file(path)}
-    return MadeFrom(program=__version__, options=options, inputs=named, counts=counts)
+    return MadeFrom(
+        program=__version__, options=options, inputs=named, counts=counts, remark=remark
+    )

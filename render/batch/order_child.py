@@ -1,6 +1,6 @@
-"""The process of one order: ``python -m render.batch.order_child PROCESSES PARENT``.
+"""The process of a piece of work: ``python -m render.batch.order_child PROCESSES PARENT``.
 
-A pickled task comes by standard input, and its pickled outcome leaves by standard output.
+Pickled work comes by standard input, and its pickled outcomes leave by standard output.
 """
 
 from __future__ import annotations
@@ -9,35 +9,36 @@ import gc
 import os
 import pickle
 import sys
+from typing import TYPE_CHECKING
 
 from render.cli.streams import end_cleanly_when_stopped
 from render.processes import die_with_parent, use_at_most
 
+if TYPE_CHECKING:
+    from render.batch.one_order import Outcome, Work
+
 
 def main() -> None:
-    """Do the task and end."""
+    """Do the work and end."""
     gc.disable()  # the process ends before a collection would pay off
     end_cleanly_when_stopped()
     die_with_parent(int(sys.argv[2]))
     use_at_most(int(sys.argv[1]))
     with os.fdopen(os.dup(sys.stdout.fileno()), "wb") as out:
         os.dup2(sys.stderr.fileno(), sys.stdout.fileno())  # whatever else is printed
-        task = pickle.load(sys.stdin.buffer)
-        out.write(pickle.dumps(_outcome(task)))
+        work: Work = pickle.load(sys.stdin.buffer)
+        out.write(pickle.dumps(_outcomes(work)))
 
 
-def _outcome(task: object) -> object:
-    from render.batch.one_order import Task, failed, make_order
-
-    assert isinstance(task, Task)
+def _outcomes(work: Work) -> tuple[Outcome, ...]:
     try:
-        return make_order(task)
+        return work.run()
     except MemoryError:
-        return failed(task, "not enough memory; split the list, or close programs")
+        return work.failed("not enough memory; split the list, or close programs")
     except Exception as error:  # last resort: any error becomes one sentence
         from render.cli.crash import report
 
-        return failed(task, report(error, [str(task.lists.path)]))
+        return work.failed(report(error, [str(path) for path in work.paths]))
 
 
 if __name__ == "__main__":

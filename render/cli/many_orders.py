@@ -9,6 +9,7 @@ import typer
 
 from render.cli.common import (
     OUTPUT,
+    STOCK,
     WHOLE,
     AsJson,
     FontFile,
@@ -46,6 +47,7 @@ MACHINES = "Machines"
     epilog=examples(
         "pipelegend batch north.xlsx south.xlsx -o jobs",
         "pipelegend batch plants -o jobs --shop shop.toml",
+        "pipelegend batch plants -o jobs --gang",
         "pipelegend batch plants -o jobs --cluster tcp://10.0.0.5:8786",
     ),
 )
@@ -84,6 +86,9 @@ def batch(
             "cluster", "A Dask scheduler of yours (tcp://, tls://).", MACHINES, metavar="ADDRESS"
         ),
     ] = "",
+    gang: Annotated[
+        bool, option("gang", "Nest all orders together on shared sheets.", STOCK)
+    ] = False,
     force: Annotated[
         bool, option("force", "Replace folders made from older lists or options.", OUTPUT)
     ] = False,
@@ -105,7 +110,7 @@ def batch(
             film, plate, tag, keep_together, long_parts, None, (piece_id, piece_id_per), face
         )
         given = Given(shop, font, profile, prices, None, choices, previews)
-        asked = Asked(force, processes, cluster)
+        asked = Asked(force, processes, cluster, gang)
         made = run_batch(orders, output, mapping, given, asked, told)
     _show(made, as_json, quiet)
     if made.exit_code:

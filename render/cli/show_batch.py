@@ -16,10 +16,10 @@ def batch_json(made: Batch) -> str:
             "orders": [
                 {
                     "order": each.name,
-                    "file": str(each.path),
+                    "file": str(each.path) if each.path.name else "",
                     "state": str(each.state),
                     **asdict(each.counts),
-                    "reason": each.message,
+                    "remark": each.remark,
                     "findings": [finding_table(fault) for fault in in_order(each.faults)],
                 }
                 for each in made.outcomes

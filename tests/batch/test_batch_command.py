@@ -110,7 +110,7 @@ def test_a_folder_made_from_something_else_is_not_kept(
     again = run("batch", plants, "-o", jobs, *more)
     assert again.exit_code == 2
     assert states(jobs)["north"] == "failed"
-    assert "--force" in rows(jobs)["north"]["reason"]
+    assert "--force" in rows(jobs)["north"]["remark"]
     forced = run("batch", plants, "-o", jobs, *more, "--force", "--processes", "2")
     if change == "file":  # nobody's work is overwritten, not even then
         assert forced.exit_code == 2
