@@ -35,8 +35,8 @@ types: .venv/ready-dev ## static types
 samples: setup ## draw output_samples again
 	.venv/bin/python -m tests.samples
 
-bench: setup ## time, memory and nests; INSTANCES=folder adds those from the literature
-	.venv/bin/python -m tests.bench $(if $(INSTANCES),--instances "$(INSTANCES)")
+bench: setup ## time, memory and nests; ROWS="demo own20k" runs those, INSTANCES=folder adds nests
+	.venv/bin/python -m tests.bench $(ROWS) $(if $(INSTANCES),--instances "$(INSTANCES)")
 
 setup: .venv/ready-dev tools ## all that the tests need, and nothing run
 

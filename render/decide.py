@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from layouts.drawing.typefaces import Typefaces
 from layouts.markers.drawn_ids import with_ids
 from layouts.markers.gather import Gathered, compose_faces, gather_markers, plan_order
+from layouts.markers.spelled_texts import spelled_texts
 from layouts.order.order import Order
 from layouts.review import inspect_order
 from layouts.schemes.choices import with_choices
@@ -49,7 +50,8 @@ def decide(order: Order, options: Options, file: str = "") -> Decided:
         for finding in inspect_order(order.items, schemes, order.scheme)
     )
     signed = _sign_findings(order, schemes, typefaces, file)
-    gathered = replace(gathered, findings=(*gathered.findings, *reviewed, *signed))
+    spelled = (weigh(each, file, order.accept) for each in spelled_texts(order, typefaces.text))
+    gathered = replace(gathered, findings=(*gathered.findings, *reviewed, *signed, *spelled))
     used = {*named, *(marker.plan.scheme for marker in gathered.markers)}
     in_use = {key: scheme for key, scheme in schemes.items() if key in used}
     return Decided(gathered, in_use, typefaces)

@@ -99,13 +99,28 @@ class Wording:
     """A line of text whose typeface can be embedded: its baseline begins at (0, 0).
 
     ``size`` is its cap height in mm. ``pieces`` are strings with the kerning behind each in cap
-    heights; ``letters`` are the symbols of its glyphs with their x, for files without fonts.
+    heights.
     """
 
     typeface: Typeface
     size: float
     pieces: tuple[tuple[str, float], ...]
-    letters: tuple[tuple[float, str], ...]
+
+    def letters(self) -> Iterator[tuple[float, str]]:
+        """The x of each glyph with its symbol, for files without fonts."""
+        x = 0.0
+        for text, kern in self.pieces:
+            for char in text:
+                glyph = self.typeface.glyph(char)
+                if glyph is not None and glyph.path.contours:
+                    yield x * self.size, glyph_symbol(self.typeface, char)
+                x += glyph.advance if glyph is not None else 0.0
+            x += kern
+
+
+def glyph_symbol(typeface: Typeface, char: str) -> str:
+    """The symbol id of a character's outline."""
+    return f"g-{typeface.key}-{ord(char):x}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,7 +142,7 @@ class Symbol:
         """What is placed within it, the letters of its wording included."""
         if self.wording is None:
             return self.placed
-        return tuple(Placement(letter, Affine.move(x, 0.0)) for x, letter in self.wording.letters)
+        return tuple(Placement(letter, Affine.move(x, 0.0)) for x, letter in self.wording.letters())
 
 
 Item: TypeAlias = Shape | Placement

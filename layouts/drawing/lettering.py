@@ -238,6 +238,20 @@ def compose_accents(text: str) -> str:
     return text if text.isascii() else unicodedata.normalize("NFC", text)
 
 
+def lacking(text: str, typeface: Typeface) -> list[str]:
+    """The characters of a text that the typeface has no glyph for, each once, in their order."""
+    if text.isascii():
+        return []
+    signs = dict.fromkeys(compose_accents(text))
+    return [sign for sign in signs if not sign.isspace() and typeface.glyph(sign) is None]
+
+
+def spelled(text: str, typeface: Typeface) -> str:
+    """The text with each character that the typeface lacks as its number, ``<U+51B7>``."""
+    numbers = {ord(sign): f"<U+{ord(sign):04X}>" for sign in lacking(text, typeface)}
+    return compose_accents(text).translate(numbers)
+
+
 def stem_of(glyph: Glyph) -> float | None:
     """Width of the first upright of H in cap heights, taken at a quarter of its height.
 

@@ -1,23 +1,24 @@
 """Running text of proofs, tickets, charts and notes: each glyph drawn once, placed by reference.
 
 Text keeps the typeface's own spacing and kerning. Sizes are cap heights in mm. A character that
-the typeface lacks shows as an empty box, so that a page never fails because of a stray character.
+the typeface lacks is spelled by its number, ``<U+51B7>``, so that no two places look the same.
 """
 
 from __future__ import annotations
 
-import math
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from itertools import chain, repeat
+from operator import add
 from types import MappingProxyType
-from typing import Literal, TypeAlias
+from typing import Literal, TypeAlias, TypeVar
 
 from layouts.drawing import Affine, Contour, Path, Point, Rect, polygon
-from layouts.drawing.document import Fill, Placement, Symbol, Wording
+from layouts.drawing.document import Fill, Placement, Symbol, Wording, glyph_symbol
 from layouts.drawing.inks import Ink
-from layouts.drawing.lettering import Typeface, compose_accents, flatten
+from layouts.drawing.lettering import Typeface, flatten, spelled
+from layouts.drawing.memo import Kept
 
 Align: TypeAlias = Literal["left", "center", "right"]
 
@@ -27,7 +28,6 @@ _FLATNESS = 0.1  # of chords in notes, mm at that height
 _SHARE: Mapping[Align, float] = MappingProxyType({"left": 0.0, "center": 0.5, "right": 1.0})
 _BLANK_ADVANCE = 0.35  # cap heights, for a typeface without a blank
 _BOX_ADVANCE = 0.8
-_NO_KERN = 1e-6  # cap heights
 _NARROW = 0.4  # cap heights: text of even narrower characters is not tried as one line
 # What a further symbol costs a file, in placed letters (measured: to write and to inspect). A word
 # or a line becomes one symbol once its letters have cost as much.
@@ -67,19 +67,67 @@ class _Char:
     drawn: Symbol | None = None
 
 
-@dataclass(frozen=True, slots=True)
+V = TypeVar("V")
+
+
+class _Learned(dict[str, V]):
+    """Facts by character or by pair of characters, each taken from the typeface at first use."""
+
+    def __init__(self, learn: Callable[[str], V]) -> None:
+        self._learn = learn
+
+    def __missing__(self, text: str) -> V:
+        fact = self[text] = self._learn(text)
+        return fact
+
+
 class _Known:
-    """What all papers in one typeface share: characters, kerning, and chords of outlines."""
+    """What all papers in one typeface share: characters, kerning, and chords of outlines.
 
-    chars: dict[str, _Char]
-    kerns: dict[str, float]
-    chords: dict[str, tuple[Contour, ...]]
+    ``blanks`` are the characters without ink and ``lacking`` those that the typeface lacks, of
+    the characters used so far. ``tops`` and ``lows`` are where their ink ends, mm.
+    """
+
+    def __init__(self, face: Typeface) -> None:
+        self._face = face
+        self.chars = _Learned(self._learn)
+        self.advances = _Learned(lambda char: self.chars[char].advance)
+        self.kerns = _Learned(lambda pair: face.kern(pair[0], pair[1]))
+        self.chords: dict[str, tuple[Contour, ...]] = {}
+        self.blanks: set[str] = set()
+        self.lacking: set[str] = set()
+        self.tops = _Learned(lambda char: self._bounds(char).y)
+        self.lows = _Learned(lambda char: self._bounds(char).bottom)
+
+    def line_box(self, signs: str, width: float) -> Rect:
+        """The box around a line of this width in cap heights, mm."""
+        first, last = self._bounds(signs[0]), self._bounds(signs[-1])
+        behind = self.advances[signs[-1]] * UNIT - last.right
+        top = min(map(self.tops.__getitem__, signs))
+        low = max(map(self.lows.__getitem__, signs))
+        return Rect(first.x, top, width * UNIT - behind - first.x, low - top)
+
+    def _bounds(self, char: str) -> Rect:
+        drawn = self.chars[char].drawn
+        return Rect(0.0, 0.0, 0.0, 0.0) if drawn is None else drawn.bounds
+
+    def _learn(self, char: str) -> _Char:
+        glyph = self._face.glyph(" " if char.isspace() else char)
+        if char.isspace() or (glyph and not glyph.path.contours):
+            self.blanks.add(char)
+            return _Char(char, "", glyph.advance if glyph else _BLANK_ADVANCE, Path(()))
+        if glyph is None:
+            self.lacking.add(char)
+            return self._draw(char, f"g-{self._face.key}-box", _box(), _BOX_ADVANCE)
+        return self._draw(char, glyph_symbol(self._face, char), glyph.path, glyph.advance)
+
+    def _draw(self, char: str, symbol: str, path: Path, advance: float) -> _Char:
+        scaled = path.mapped(Affine.scale(UNIT))
+        drawn = Symbol(symbol, (Fill(scaled, None),), scaled.bounds())
+        return _Char(char, symbol, advance, scaled, drawn)
 
 
-@lru_cache(maxsize=8)
-def _known_of(key: str) -> _Known:
-    """The cached data of the typeface with this key; a key changes with its font file."""
-    return _Known({}, {}, {})
+_KNOWN: Kept[Typeface, _Known] = Kept(_Known, most=8)  # for the next paper
 
 
 class Typesetter:
@@ -92,10 +140,9 @@ class Typesetter:
         """With ``live`` a line is text in the typeface's font, where a file may hold that."""
         self._face = typeface
         self._live = live and typeface.font is not None and typeface.font.index(" ") > 0
-        self._chars: dict[str, _Char] = {}
-        self._known = _known_of(typeface.key)
-        self._kerns = self._known.kerns
-        self._widths: dict[str, float] = {}
+        self._known = _KNOWN.of(typeface)
+        self._used: set[str] = set()
+        self._measures: dict[str, tuple[float, tuple[float, ...]]] = {}
         self._wraps: dict[tuple[str, float], tuple[str, ...]] = {}
         self._lines: dict[str, _Line] = {}
         self._words: dict[str, int] = {}
@@ -107,9 +154,7 @@ class Typesetter:
 
     def width(self, text: str, size: float) -> float:
         """Width of a line in mm, its side bearings included."""
-        if text not in self._widths:
-            self._widths[text] = self._run(text)[1]
-        return self._widths[text] * size
+        return self._measure(text)[0] * size
 
     def line(
         self, text: str, at: Point, size: float, ink: Ink, align: Align = "left"
@@ -152,7 +197,7 @@ class Typesetter:
         limit = width / size if size > 0 else 0.0
         known = self._wraps.get((text, limit))
         if known is None:
-            parts = compose_accents(text).split("\n")
+            parts = self._spelled(text).split("\n")
             known = tuple(line for part in parts for line in self._wrap_lines(part, limit))
             self._wraps[text, limit] = known
         return list(known)
@@ -188,29 +233,44 @@ class Typesetter:
         return line
 
     def _worded(self, text: str) -> _Line | None:
-        """The line as one symbol of text; None where the font lacks a character of it."""
-        run, width = self._run(text)
-        if any(char.symbol == self._box_symbol for _, char in run):
-            return None
-        letters = tuple((x * UNIT, char.symbol) for x, char in run if char.drawn is not None)
-        if not letters:
+        """The line as one symbol of text; None where it is blank or the font lacks a character."""
+        width, kerning = self._measure(text)
+        signs = self._spelled(text)
+        self._use(signs)
+        known = self._known
+        if known.blanks.issuperset(signs) or not known.lacking.isdisjoint(signs):
             return None
         name = f"l-{self._face.key}-{text}"
-        boxes = [(x, self._symbols[symbol].bounds) for x, symbol in letters]
-        left = min([x + each.x for x, each in boxes])
-        top = min([each.y for _, each in boxes])
-        right = max([x + each.x + each.width for x, each in boxes])
-        low = max([each.y + each.height for _, each in boxes])
-        box = Rect(left, top, right - left, low - top)
-        wording = Wording(self._face, UNIT, tuple(_kerned(run)), letters)
-        self._symbols[name] = Symbol(name, (), box, wording=wording)
+        wording = Wording(self._face, UNIT, _kerned(signs, kerning))
+        self._symbols[name] = Symbol(name, (), known.line_box(signs, width), wording=wording)
         line = self._lines[text] = _Line(((0.0, name),), width)
         return line
 
-    @property
-    def _box_symbol(self) -> str:
-        """The symbol of a character that the typeface lacks."""
-        return f"g-{self._face.key}-box"
+    def _measure(self, text: str) -> tuple[float, tuple[float, ...]]:
+        """Width of a line, and the kerning behind each character but the last, in cap heights.
+
+        The kerning is empty where no pair of the line has any.
+        """
+        measure = self._measures.get(text)
+        if measure is None:
+            signs, known = self._spelled(text), self._known
+            kerning = tuple(map(known.kerns.__getitem__, map(add, signs, signs[1:])))
+            width = sum(map(known.advances.__getitem__, signs)) + sum(kerning)
+            measure = self._measures[text] = width, kerning if any(kerning) else ()
+        return measure
+
+    def _spelled(self, text: str) -> str:
+        """The text with what the typeface lacks as numbers of Unicode."""
+        return text if text.isascii() else spelled(text, self._face)
+
+    def _use(self, signs: str) -> None:
+        """Note the characters as used by this paper."""
+        if not self._used.issuperset(signs):
+            self._used.update(signs)
+            for char in dict.fromkeys(signs):
+                drawn = self._known.chars[char].drawn
+                if drawn is not None:
+                    self._symbols.setdefault(drawn.id, drawn)
 
     def _in_words(self, run: Sequence[tuple[float, _Char]]) -> Iterator[tuple[float, str]]:
         """The symbols of a line: what is used often as one, others by their letters.
@@ -266,48 +326,16 @@ class Typesetter:
 
     def _run(self, text: str) -> tuple[list[tuple[float, _Char]], float]:
         """Every character with its x, and the whole width, in cap heights."""
+        width, kerning = self._measure(text)
+        signs, chars = self._spelled(text), self._known.chars
+        self._use(signs)
         run: list[tuple[float, _Char]] = []
         x = 0.0
-        before = ""
-        for char in compose_accents(text):
-            known = self._chars.get(char) or self._learn(char)
-            if before:
-                pair = before + char
-                kern = self._kerns.get(pair)
-                if kern is None:
-                    kern = self._kerns[pair] = self._face.kern(before, char)
-                x += kern
+        for char, kern in zip(signs, chain(kerning, repeat(0.0)), strict=False):
+            known = chars[char]
             run.append((x, known))
-            x += known.advance
-            before = char
-        return run, x
-
-    def _learn(self, char: str) -> _Char:
-        """The character, its symbol noted as used by this paper."""
-        found = self._known.chars.get(char)
-        if found is None:
-            found = self._known.chars[char] = self._looked_up(char)
-        if found.drawn is not None:
-            self._symbols.setdefault(found.symbol, found.drawn)
-        self._chars[char] = found
-        return found
-
-    def _looked_up(self, char: str) -> _Char:
-        if char.isspace():
-            glyph = self._face.glyph(" ")
-            return _Char(char, "", glyph.advance if glyph else _BLANK_ADVANCE, Path(()))
-        glyph = self._face.glyph(char)
-        if glyph is None:
-            return self._draw_char(char, "box", _box(), _BOX_ADVANCE)
-        if not glyph.path.contours:
-            return _Char(char, "", glyph.advance, Path(()))
-        return self._draw_char(char, f"{ord(char):x}", glyph.path, glyph.advance)
-
-    def _draw_char(self, char: str, name: str, path: Path, advance: float) -> _Char:
-        symbol = f"g-{self._face.key}-{name}"
-        scaled = path.mapped(Affine.scale(UNIT))
-        drawn = Symbol(symbol, (Fill(scaled, None),), scaled.bounds())
-        return _Char(char, symbol, advance, scaled, drawn)
+            x += known.advance + kern
+        return run, width
 
     def _wrap_lines(self, text: str, limit: float) -> Iterator[str]:
         """Greedy lines of one paragraph, ``limit`` in cap heights; at least one, even if empty."""
@@ -329,8 +357,8 @@ class Typesetter:
 
     def _joint(self, line: str, word: str) -> float:
         """Width of the blank between a line and its next word, kerning included."""
-        last, first = line[-1], word[0]
-        return self.width(f"{last} {first}", 1.0) - self.width(last, 1.0) - self.width(first, 1.0)
+        kerns = self._known.kerns
+        return kerns[f"{line[-1]} "] + self._known.advances[" "] + kerns[f" {word[0]}"]
 
     def _pieces(self, word: str, limit: float) -> Iterator[str]:
         """The word, cut where it is wider than a line."""
@@ -345,15 +373,17 @@ class Typesetter:
         yield word
 
 
-def _kerned(run: Sequence[tuple[float, _Char]]) -> Iterator[tuple[str, float]]:
-    """The run in strings, each with the kerning behind it in cap heights."""
-    piece = ""
-    for (x, char), (after, _) in zip(run, [*run[1:], (math.inf, run[-1][1])], strict=True):
-        piece += " " if char.sign.isspace() else char.sign
-        kern = after - x - char.advance
-        if abs(kern) > _NO_KERN:
-            yield piece, kern if after < math.inf else 0.0
-            piece = ""
+def _kerned(signs: str, kerning: Sequence[float]) -> tuple[tuple[str, float], ...]:
+    """The characters in strings, each with the kerning behind it in cap heights."""
+    if not signs.isprintable():
+        signs = "".join([" " if char.isspace() else char for char in signs])
+    pieces: list[tuple[str, float]] = []
+    start = 0
+    for end, kern in enumerate(kerning, start=1):
+        if kern:
+            pieces.append((signs[start:end], kern))
+            start = end
+    return (*pieces, (signs[start:], 0.0))
 
 
 def _box() -> Path:

@@ -29,6 +29,16 @@ class ProvedMarker:
     build: tuple[str, ...]
     quantity: int
 
+    @property
+    def approved(self) -> dict[str, object]:
+        """What is approved of it, by the names of its fields."""
+        return {
+            "words": self.words,
+            "face": self.face,
+            "build": self.build,
+            "quantity": self.quantity,
+        }
+
 
 @dataclass(frozen=True, slots=True)
 class AcceptedFinding:
@@ -57,12 +67,9 @@ class Content:
     @property
     def hash(self) -> str:
         """SHA-256 (hex) of the content, the same for the same content whatever its order."""
-        markers = [asdict(each) for each in self.markers]
-        for marker in markers:
-            del marker["id"]
         table: dict[str, object] = {
             "version": self.version,
-            "markers": sorted(markers, key=canonical),
+            "markers": sorted((each.approved for each in self.markers), key=canonical),
             "accepted": sorted((asdict(each) for each in self.accepted), key=canonical),
             "schemes": dict(self.schemes),
         }
@@ -73,7 +80,13 @@ class Content:
     @property
     def table(self) -> Mapping[str, object]:
         """The content as a plain table for JSON."""
-        return {key: value for key, value in asdict(self).items() if key != "ids" or value}
+        table: dict[str, object] = {
+            "markers": [{"id": each.id, **each.approved} for each in self.markers],
+            "accepted": [asdict(each) for each in self.accepted],
+            "schemes": dict(self.schemes),
+            "version": self.version,
+        }
+        return {**table, "ids": self.ids} if self.ids else table
 
 
 class ContentIn(Protocol):
@@ -128,7 +141,7 @@ def proof_hash(content: Content) -> str:
 
 def canonical(value: object) -> str:
     """One JSON text for equal values, whatever the order of their keys."""
-    return json.dumps(value, sort_keys=True, ensure_ascii=False, separators=(",", ":"))
+    return _canonical(value)
 
 
 def json_file(table: object) -> bytes:
@@ -139,3 +152,6 @@ def json_file(table: object) -> bytes:
 def proof_json(content: Content) -> bytes:
     """The content with its hash, to lie beside the proof."""
     return json_file({"hash": content.hash, "content": content.table})
+
+
+_canonical = json.JSONEncoder(sort_keys=True, ensure_ascii=False, separators=(",", ":")).encode

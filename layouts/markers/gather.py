@@ -66,6 +66,8 @@ class Marker:
     def plans(self) -> tuple[MarkerPlan, ...]:
         """Every plan that led here, once."""
         by_identity = {id(placing.plan): placing.plan for placing in self.placings}
+        if len(by_identity) == 1:
+            return (self.plan,)
         return tuple(dict.fromkeys(by_identity.values()))
 
 

@@ -88,19 +88,22 @@ def _best_fill(
     work: list[int],
 ) -> Pattern | None:
     """The filled bin with the most piece area for its cost."""
-    best: tuple[int, int, Pattern] | None = None
+    best: tuple[int, int, Bin, list[tuple[int, int, int, bool]]] | None = None
     for bin_ in problem.bins:
         if limits[bin_.index] == 0:
             continue
         for region in bin_.regions:
-            slots, area, end = fill(problem, bin_, region, todo, left, split, work)
-            if not slots:
+            placed, area, end = fill(problem, bin_, region, todo, left, split, work)
+            if not placed:
                 continue
             cost = bin_.cost * (end + bin_.overhead if bin_.roll else 1)
-            pattern = Pattern(bin_.index, slots)
             if best is None or area * best[1] > best[0] * cost:
-                best = (area, cost, pattern)
-    return None if best is None else best[2]
+                best = (area, cost, bin_, placed)
+    if best is None:
+        return None
+    _, _, bin_, placed = best
+    slots = (Slot(i, bin_.left + x, bin_.top + y, turned) for i, x, y, turned in sorted(placed))
+    return Pattern(bin_.index, tuple(slots))
 
 
 def fill(
@@ -111,8 +114,11 @@ def fill(
     left: Sequence[int],
     split: int,
     work: list[int],
-) -> tuple[tuple[Slot, ...], int, int]:
-    """Pieces of `todo`, in that order, into the boxes: slots, grown area, used height."""
+) -> tuple[list[tuple[int, int, int, bool]], int, int]:
+    """Pieces of `todo`, in that order, into the boxes: places, grown area, how far they reach.
+
+    A place is a piece, x and y in grown micrometers from the corner of the room, and turned.
+    """
     widths, heights, low = problem.widths, problem.heights, bin_.roll
     free = list(boxes)
     placed: list[tuple[int, int, int, bool]] = []
@@ -152,9 +158,7 @@ def fill(
             break
         if len(placed) > before:
             short, long = _largest(free)
-    placed.sort()
-    slots = (Slot(i, bin_.left + x, bin_.top + y, turned) for i, x, y, turned in placed)
-    return tuple(slots), area, end
+    return placed, area, end
 
 
 def _largest(boxes: Sequence[Box]) -> tuple[int, int]:

@@ -12,12 +12,13 @@ import math
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
+from operator import itemgetter
 from random import Random
 
 from layouts.nest.guillotine_fill import fill
 from layouts.nest.model import Slot
 from layouts.nest.problem import Best, Bin, Box, Pattern, Plan, Problem, used_length
-from layouts.nest.skyline import Place, Tables, fill_box, random_weights
+from layouts.nest.skyline import PIECE, Place, SkylineFiller
 
 _FIRST = 6
 """Fills tried for each sheet of the first plan."""
@@ -38,11 +39,18 @@ _LEARN = 1.03
 class FilledBin:
     """One filled bin: what is on it, what it costs, and how well it is used."""
 
-    pattern: Pattern
+    bin: int
+    places: Sequence[Place]
+    """Piece, x and y in sheet coordinates, turned."""
     counts: dict[int, int]
     cost: int
     share: float
     """Grown area of the pieces for the cost."""
+
+    @property
+    def pattern(self) -> Pattern:
+        """The bin as the plan has it; most bins of a search never come that far."""
+        return Pattern(self.bin, tuple(Slot(*place) for place in sorted(self.places)))
 
 
 FilledBins = list[FilledBin]
@@ -65,8 +73,9 @@ class RuinAndRecreate:
         parts = min(_MOST_PARTS, sum(problem.demands))
         self.work = problem.effort * (_EFFORT_WORK + _PART_WORK * parts)
         self.random = Random(problem.seed)
-        self.tables: Tables = {}
+        self.skyline = SkylineFiller(problem)
         self.worths = [1.0] * len(problem.demands)
+        self.areas = problem.areas
 
     def plan(self, first: Plan, target: int) -> Plan:
         """The best plan found from the first one on; the search ends at the target cost."""
@@ -89,44 +98,55 @@ class RuinAndRecreate:
         return [bin_.limit for bin_ in self.problem.bins]
 
     def _filled_bin(self, pattern: Pattern) -> FilledBin:
-        problem = self.problem
-        bin_ = problem.bins[pattern.bin]
-        counts: dict[int, int] = {}
-        for slot in pattern.slots:
-            counts[slot.piece] = counts.get(slot.piece, 0) + 1
-        area = sum(n * problem.widths[i] * problem.heights[i] for i, n in counts.items())
-        cost = bin_.cost * (used_length(problem, pattern) if bin_.roll else 1)
+        """What a pattern holds."""
+        bin_ = self.problem.bins[pattern.bin]
+        length = used_length(self.problem, pattern) if bin_.roll else 0
+        places = [(s.piece, s.x_um, s.y_um, s.turned) for s in pattern.slots]
+        return self._measured(bin_, places, length)
+
+    def _measured(self, bin_: Bin, places: Sequence[Place], length: int) -> FilledBin:
+        """A filled bin with its cost; `length` is that of a roll's frame."""
+        counts = Counter(map(itemgetter(0), places))
+        areas = self.areas
+        area = sum([n * areas[i] for i, n in counts.items()])
+        cost = bin_.cost * (length if bin_.roll else 1)
         # A free stock is as good as one can be.
-        return FilledBin(pattern, counts, cost, area / max(1, cost))
+        return FilledBin(bin_.index, places, counts, cost, area / max(1, cost))
 
     def fill_bin(self, bin_: Bin, left: list[int]) -> FilledBin | None:
         """One bin filled by random weights; `left` is counted down."""
         region = self.random.choice(bin_.regions)
-        slots = self._straight(bin_, region, left) if self.problem.guillotine else []
-        if not self.problem.guillotine:
-            pieces = [i for i, n in enumerate(left) if n]
-            weights = random_weights(self.problem, pieces, self.worths, self.random)
-            places: list[Place] = []
-            for box in region:
-                found, work = fill_box(box, weights, left, self.tables)
-                self.work -= work
-                places += found
-            slots = [Slot(i, bin_.left + x, bin_.top + y, t) for i, x, y, t in places]
-        if not slots:
-            return None
-        return self._filled_bin(Pattern(bin_.index, tuple(sorted(slots))))
-
-    def _straight(self, bin_: Bin, region: Sequence[Box], left: list[int]) -> list[Slot]:
-        """The same by straight cuts: pieces in a shaken order into the boxes they fit best."""
         pieces = [i for i, n in enumerate(left) if n]
-        weights = random_weights(self.problem, pieces, self.worths, self.random)
-        order = list(dict.fromkeys(region.piece for region in weights.orientations))
+        weights = self.skyline.random_weights(pieces, self.worths, self.random)
+        places: list[Place] = []
+        reach = 0
+        if self.problem.guillotine:
+            order = list(dict.fromkeys(way[PIECE] for way in weights.ways))
+            places, reach = self._straight(bin_, region, order, left)
+        else:
+            for box in region:
+                filled = self.skyline.fill(box, weights, left)
+                self.work -= filled.work
+                places += filled.places
+                reach = max(reach, filled.reach)
+        if not places:
+            return None
+        x0, y0 = bin_.left, bin_.top
+        moved = [(i, x0 + x, y0 + y, turned) for i, x, y, turned in places]
+        return self._measured(bin_, moved, reach + bin_.overhead)
+
+    def _straight(
+        self, bin_: Bin, region: Sequence[Box], order: Sequence[int], left: list[int]
+    ) -> tuple[list[Place], int]:
+        """Pieces in an order into the boxes that they fit best, by straight cuts."""
         work = [0]
-        slots, _, _ = fill(self.problem, bin_, region, order, left, self.random.randrange(3), work)
+        places, _, reach = fill(
+            self.problem, bin_, region, order, left, self.random.randrange(3), work
+        )
         self.work += 12 * work[0] - 100
-        for slot in slots:
-            left[slot.piece] -= 1
-        return list(slots)
+        for i, _, _, _ in places:
+            left[i] -= 1
+        return places, reach
 
     def most(self, plan: Plan, left: list[int]) -> tuple[Plan, list[int]]:
         """The plan that leaves the least area over when stock runs short, and what it leaves.
@@ -167,10 +187,10 @@ class RuinAndRecreate:
             if best is None:
                 break
             copies = min(left[i] // n for i, n in best.counts.items())
-            limit = limits[best.pattern.bin]
+            limit = limits[best.bin]
             if limit is not None:
                 copies = min(copies, limit)
-                limits[best.pattern.bin] = limit - copies
+                limits[best.bin] = limit - copies
             filled += [best] * copies
             for i, n in best.counts.items():
                 left[i] -= copies * n
@@ -233,9 +253,9 @@ class RuinAndRecreate:
         spare = self._limits()
         for sheets, sign in ((filled, -1), (emptied, 1)):
             for sheet in sheets:
-                limit = spare[sheet.pattern.bin]
+                limit = spare[sheet.bin]
                 if limit is not None:
-                    spare[sheet.pattern.bin] = limit + sign
+                    spare[sheet.bin] = limit + sign
         return spare
 
 

@@ -161,11 +161,11 @@ class _Repeats:
             if sheet is None:
                 copies = min(copies - 1, copies * _FEWER[0] // _FEWER[1])
                 continue
-            limit = limits[sheet.pattern.bin]
+            limit = limits[sheet.bin]
             most = most_copies(left, sheet.counts, self.found.sheets if limit is None else limit)
             take_faces(left, sheet.counts, most, exact=True)
             if limit is not None:
-                limits[sheet.pattern.bin] = limit - most
+                limits[sheet.bin] = limit - most
             repeats.append(_Repeat(sheet, most))
         return repeats, left
 
@@ -237,7 +237,7 @@ class _Repeats:
         """What the repeated sheets leave over, of pieces and of limited stock."""
         used: Counter[int] = Counter()
         for each in repeats:
-            used[each.sheet.pattern.bin] += each.copies
+            used[each.sheet.bin] += each.copies
         pieces = tuple(
             piece.times(sum(left.get(i, {}).values()))
             for i, piece in enumerate(self.request.pieces)

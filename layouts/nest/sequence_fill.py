@@ -174,7 +174,7 @@ class SequenceFiller:
         line = state.line
         tops = line.tops
         while True:
-            at, x, y, free = line.highest()
+            at, _, y, free = line.highest()
             room = height - y
             if not room:
                 return None
@@ -189,13 +189,11 @@ class SequenceFiller:
             state.lost += free * low
             if state.lost > spare:
                 return None
-            tops[at] = y + low
-            line.join(at)
+            line.raise_step(at, y + low)
         i, a, b, turned = way
         before = state.copy()
-        if b != left and (b == right or left < right):
-            x += free - a
-        line.cover(at, x, a, y + b)
+        to_left = b == left or (b != right and left >= right)
+        x = line.cover(at, to_left, a, y + b)
         points = self._points([(a, b, turned)], spot)
         return Step(before, spot, points, queue.heads[i], (i, state.frame, x, y, turned))
 

@@ -1,4 +1,4 @@
-"""The skyline of one bin, and its best-fit filling from the top edge down, for a contour cutter.
+"""The best-fit filling of one bin along its skyline, from the top edge down, for a contour cutter.
 
 The skyline is the lower outline of what lies already. The next item always goes to its highest
 place, the one that wastes least there. Source: Burke, Kendall and Whitwell, "A new placement
@@ -9,7 +9,9 @@ of fits is our own. Lengths are micrometers grown by the gap.
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from math import inf
+from operator import itemgetter
 from random import Random
+from typing import Final, TypeAlias
 
 from layouts.nest.problem import Box, Problem
 
@@ -20,128 +22,175 @@ _TABLES = 256
 _FILL_WORK, _PLACE_WORK = 100, 25
 """What a fill and a place cost besides, in probes at orientations."""
 
-Tables = dict[tuple[int, frozenset[int]], tuple[list[int], int]]
-"""Tables of dead widths made before, by the box's width and the pieces'."""
-
-Place = tuple[int, int, int, bool]
+Place: TypeAlias = tuple[int, int, int, bool]
 """Piece, x and y in grown micrometers from the corner of the printable room, turned."""
 
+Weighed: TypeAlias = tuple[float, float, int, int, int, bool]
+"""A piece as it lies: the value of placing it, the same flush with a neighbor, its width and
+height, piece, turned."""
+_WIDTH: Final = 2
+_HEIGHT: Final = 3
+PIECE: Final = 4
+"""Where a way names its piece."""
 
-@dataclass(frozen=True, slots=True)
-class Orientation:
-    """A piece in one orientation, and the value of placing it now."""
 
-    piece: int
-    width: int
-    height: int
-    turned: bool
-    worth: float
+class DeadWidths(dict[int, int]):
+    """For a number of cells of free width, the width that no row of pieces can fill.
+
+    Widths round up, so that a row that fits in cells fits.
+    """
+
+    def __init__(self, sizes: Collection[int], width: int) -> None:
+        """`sizes` are the pieces' widths and `width` is the bin's."""
+        super().__init__()
+        self.cell = cell = -(-width // _CELLS)
+        cells = width // cell
+        mask = (1 << (cells + 1)) - 1
+        reach = 1
+        for size in sizes:
+            step = -(-size // cell)
+            while step <= cells:
+                reach |= (reach << step) & mask
+                step *= 2
+        self._reach = reach
+
+    def __missing__(self, cells: int) -> int:
+        """What lies beyond the widest row within the cells."""
+        widest = (self._reach & ((2 << cells) - 1)).bit_length() - 1
+        self[cells] = dead = (cells - widest) * self.cell
+        return dead
 
 
 @dataclass(frozen=True, slots=True)
 class Weights:
     """How a fill weighs its choices: drawn again for each, so that fills differ."""
 
-    orientations: tuple[Orientation, ...]
+    pieces: tuple[int, ...]
+    ways: list[Weighed]
+    """Pieces as they may lie, by falling value."""
     flush: float
-    """What a straight edge with a neighbor is worth, as a part of the piece's worth."""
+    """What a straight edge with a neighbor is worth: the piece's worth times this."""
     dead: float
     """What an area is worth that nothing can fill any more."""
     in_rows: bool
     """Whether equal pieces go side by side as far as there is room."""
 
 
-def random_weights(
-    problem: Problem, pieces: Sequence[int], worths: Sequence[float], random: Random
-) -> Weights:
-    """Random weights, and random worths around one of the pieces' measures times `worths`."""
-    learned = random.random() < 0.7
-    measure = random.randrange(4)
-    noise = random.choice((0.0, 0.05, 0.15, 0.4))
-    orientations_in = random.choice((0.0, 0.0, 0.2, -0.2))
-    orientations = []
-    for i in pieces:
-        w, h = problem.widths[i], problem.heights[i]
-        base = (w * h, max(w, h) ** 2, min(w, h) ** 2, (w + h) ** 2 / 4)[measure]
-        base *= 1 + noise * random.uniform(-1, 1)
-        if learned:
-            base *= worths[i]
-        sides = [(w, h, False), (h, w, True)] if problem.turnable[i] else [(w, h, False)]
-        for a, b, turned in sides:
-            orientations.append(
-                Orientation(i, a, b, turned, base * (1 + orientations_in * (a > b)))
-            )
-    orientations.sort(key=lambda way: -way.worth)
-    flush, dead = random.choice((0.0, 0.1, 0.3)), random.choice((0.3, 1.0, 3.0))
-    return Weights(tuple(orientations), flush, dead, random.random() < 0.5)
+@dataclass(frozen=True, slots=True)
+class FilledBox:
+    """What lies in a box, how far down it reaches, and the work: probes at orientations."""
+
+    places: list[Place]
+    reach: int
+    work: int
 
 
-def dead_widths(sizes: Collection[int], width: int) -> tuple[list[int], int]:
-    """For each cell of free width, what no row of pieces can fill; and the cell's size.
+class SkylineFiller:
+    """Fills boxes with the pieces of one problem."""
 
-    Widths round up, so that a row that fits in cells fits.
-    """
-    cell = -(-width // _CELLS)
-    reach = 1
-    mask = (1 << (width // cell + 1)) - 1
-    for size in sizes:
-        step = -(-size // cell)
-        while step <= width // cell:
-            reach |= (reach << step) & mask
-            step *= 2
-    dead: list[int] = []
-    # After each reachable cell the unreachable ones; one past the end means an end.
-    reach |= 1 << width // cell + 2
-    for gap in f"{reach:b}"[::-1].split("1")[1:-1]:
-        dead.extend(range(0, (len(gap) + 1) * cell, cell))
-    return dead, cell
-
-
-def fill_box(
-    box: Box, weights: Weights, left: list[int], tables: Tables
-) -> tuple[list[Place], int]:
-    """Pieces into the box as long as they fit; `left` is counted down.
-
-    Gives the places and the work: probes at orientations, and what else costs as much.
-    """
-    x0, y0, width, height = box
-    key = (width, frozenset(w.width for w in weights.orientations if w.width <= width))
-    work = _FILL_WORK + len(weights.orientations)
-    if key not in tables:
-        if len(tables) >= _TABLES:
-            tables.clear()
-        tables[key] = dead_widths(sorted(key[1]), width)
-        work += _CELLS // 2
-    table = tables[key]
-    line = Skyline([0], [0], [width])
-    orientations = [
-        w for w in weights.orientations if left[w.piece] and w.width <= width and w.height <= height
-    ]
-    places: list[Place] = []
-    while orientations:
-        at, x, y, free = line.highest()
-        if y >= height:
-            break
-        before = line.tops[at - 1] if at else height
-        after = line.tops[at + 1] if at + 1 < len(line.tops) else height
-        way, probes = _best_orientation(
-            orientations, free, height - y, before - y, after - y, weights, table
+    def __init__(self, problem: Problem) -> None:
+        """Sizes and measures of the pieces, read once."""
+        sizes = list(zip(problem.widths, problem.heights, strict=True))
+        self._measures: tuple[list[float], ...] = (
+            [w * h for w, h in sizes],
+            [max(w, h) ** 2 for w, h in sizes],
+            [min(w, h) ** 2 for w, h in sizes],
+            [(w + h) ** 2 / 4 for w, h in sizes],
         )
-        work += probes + _PLACE_WORK
-        if way is None:
-            line.tops[at] = min(before, after)
-            line.join(at)
-            continue
-        count = min(free // way.width, left[way.piece]) if weights.in_rows else 1
-        left[way.piece] -= count
-        if not left[way.piece]:
-            orientations = [w for w in orientations if w.piece != way.piece]
-        # Against the longer neighbor, where the piece leaves no crack.
-        start = x if before >= after else x + free - count * way.width
-        lefts = range(x0 + start, x0 + start + count * way.width, way.width)
-        places += [(way.piece, each, y0 + y, way.turned) for each in lefts]
-        line.cover(at, start, count * way.width, y + way.height)
-    return places, work
+        self._ways = [
+            [(w, h, i, False), (h, w, i, True)][: 1 + turnable]
+            for i, ((w, h), turnable) in enumerate(zip(sizes, problem.turnable, strict=True))
+        ]
+        self._tables: dict[tuple[int, frozenset[int]], DeadWidths] = {}
+        self._widths: dict[tuple[int, tuple[int, ...]], frozenset[int]] = {}
+
+    def random_weights(
+        self, pieces: Sequence[int], worths: Sequence[float], random: Random
+    ) -> Weights:
+        """Random weights, and random worths around one of the pieces' measures times `worths`."""
+        learned = random.random() < 0.7
+        measure = self._measures[random.randrange(4)]
+        noise = random.choice((0.0, 0.05, 0.15, 0.4))
+        lying = random.choice((0.0, 0.0, 0.2, -0.2))
+        bases = []
+        for i in pieces:
+            base = measure[i] * (1 + noise * (2 * random.random() - 1))
+            bases.append(base * worths[i] if learned else base)
+        flush, dead = 1 + random.choice((0.0, 0.1, 0.3)), random.choice((0.3, 1.0, 3.0))
+        factors = 1.0, 1 + lying
+        ways: list[Weighed] = []
+        for i, base in zip(pieces, bases, strict=True):
+            for a, b, _, turned in self._ways[i]:
+                worth = base * factors[a > b]
+                ways.append((worth, worth * flush, a, b, i, turned))
+        ways.sort(key=itemgetter(0), reverse=True)
+        return Weights(tuple(pieces), ways, flush, dead, random.random() < 0.5)
+
+    def fill(self, box: Box, weights: Weights, left: list[int]) -> FilledBox:
+        """Pieces into the box as long as they fit; `left` is counted down."""
+        x0, y0, width, height = box
+        table, work = self._table(width, weights)
+        work += _FILL_WORK + len(weights.ways)
+        ways = [
+            way
+            for way in weights.ways
+            if way[_WIDTH] <= width and way[_HEIGHT] <= height and left[way[PIECE]]
+        ]
+        narrowest = min(map(itemgetter(_WIDTH), ways), default=0)
+        lowest = min(map(itemgetter(_HEIGHT), ways), default=0)
+        in_rows = weights.in_rows
+        line = Skyline([0], [0], [width])
+        tops, widths = line.tops, line.widths
+        places: list[Place] = []
+        reach = 0
+        while ways:
+            y = min(tops)
+            if y >= height:
+                break
+            at = tops.index(y)
+            free = widths[at]
+            before = tops[at - 1] if at else height
+            after = tops[at + 1] if at + 1 < len(tops) else height
+            if free < narrowest or height - y < lowest:
+                way, probes = None, len(ways)
+            else:
+                spot = (free, height - y, before - y, after - y)
+                way, probes = _best_way(ways, spot, weights.dead, table)
+            work += probes + _PLACE_WORK
+            if way is None:
+                line.raise_step(at, min(before, after))
+                continue
+            _, _, a, b, i, turned = way
+            count = min(free // a, left[i]) if in_rows else 1
+            left[i] -= count
+            if not left[i]:
+                ways = [each for each in ways if each[PIECE] != i]
+            # Against the longer neighbor, where the piece leaves no crack.
+            start = line.cover(at, before >= after, count * a, y + b)
+            if count == 1:
+                places.append((i, x0 + start, y0 + y, turned))
+            else:
+                lefts = range(x0 + start, x0 + start + count * a, a)
+                places += [(i, each, y0 + y, turned) for each in lefts]
+            reach = max(reach, y + b)
+        return FilledBox(places, y0 + reach, work)
+
+    def _table(self, width: int, weights: Weights) -> tuple[DeadWidths, int]:
+        """The table for these pieces in a bin of that width, and the work of making it."""
+        pieces = width, weights.pieces
+        sizes = self._widths.get(pieces)
+        if sizes is None:
+            if len(self._widths) >= _TABLES:
+                self._widths.clear()
+            sizes = frozenset(way[_WIDTH] for way in weights.ways if way[_WIDTH] <= width)
+            self._widths[pieces] = sizes
+        table = self._tables.get((width, sizes))
+        if table is not None:
+            return table, 0
+        if len(self._tables) >= _TABLES:
+            self._tables.clear()
+        table = self._tables[width, sizes] = DeadWidths(sorted(sizes), width)
+        return table, _CELLS // 2
 
 
 @dataclass(slots=True)
@@ -162,53 +211,62 @@ class Skyline:
         at = self.tops.index(y)
         return at, self.starts[at], y, self.widths[at]
 
-    def cover(self, at: int, start: int, width: int, level: int) -> None:
-        """Put pieces of that width at either end of a step."""
-        rest = self.widths[at] - width
-        if rest and start == self.starts[at]:
-            self.starts.insert(at + 1, start + width)
-            self.tops.insert(at + 1, self.tops[at])
-            self.widths.insert(at + 1, rest)
-        elif rest:
-            self.widths[at] = rest
+    def cover(self, at: int, to_left: bool, width: int, level: int) -> int:
+        """Put pieces of that width at the left or right end of a step; where they begin."""
+        starts, tops, widths = self.starts, self.tops, self.widths
+        start = starts[at]
+        rest = widths[at] - width
+        if not rest:
+            self.raise_step(at, level)
+            return start
+        widths[at] = rest
+        if to_left:
+            starts[at] = start + width
+            if at and tops[at - 1] == level:
+                widths[at - 1] += width
+                return start
+        else:
+            start += rest
             at += 1
-            self.starts.insert(at, start)
-            self.tops.insert(at, level)
-            self.widths.insert(at, width)
-        self.widths[at], self.tops[at] = width, level
-        self.join(at)
+            if at < len(tops) and tops[at] == level:
+                starts[at] = start
+                widths[at] += width
+                return start
+        starts.insert(at, start)
+        tops.insert(at, level)
+        widths.insert(at, width)
+        return start
 
-    def join(self, at: int) -> None:
-        """Make a step one with its neighbors of the same level."""
+    def raise_step(self, at: int, level: int) -> None:
+        """A whole step reaches down to that level, one with its neighbors of the same level."""
+        starts, tops, widths = self.starts, self.tops, self.widths
+        tops[at] = level
         for n in (at + 1, at):
-            if 0 < n < len(self.tops) and self.tops[n] == self.tops[n - 1]:
-                self.widths[n - 1] += self.widths[n]
-                del self.starts[n], self.tops[n], self.widths[n]
+            if 0 < n < len(tops) and tops[n] == tops[n - 1]:
+                widths[n - 1] += widths[n]
+                del starts[n], tops[n], widths[n]
 
 
-def _best_orientation(
-    orientations: Sequence[Orientation],
-    free: int,
-    room: int,
-    before: int,
-    after: int,
-    weights: Weights,
-    table: tuple[Sequence[int], int],
-) -> tuple[Orientation | None, int]:
-    """The orientation that suits the step best, and the probes it took; `ways` by falling worth."""
+def _best_way(
+    ways: Sequence[Weighed], spot: tuple[int, int, int, int], waste: float, table: DeadWidths
+) -> tuple[Weighed | None, int]:
+    """The way that suits a step best and the probes it took.
+
+    `spot` is the step's width, the room below, and how far its neighbors reach beyond it.
+    """
+    free, room, before, after = spot
+    cell = table.cell
     best, most, probes = None, -inf, 0
-    flush, waste = 1 + weights.flush, weights.dead
-    dead, cell = table
-    for way in orientations:
-        worth, a, b = way.worth, way.width, way.height
-        if worth * flush <= most:
+    for way in ways:
+        worth, flush, a, b, _, _ = way
+        if flush <= most:
             break
         probes += 1
         if a > free or b > room:
             continue
         if b in (before, after):
-            worth *= flush
-        score = worth - waste * dead[(free - a) // cell] * b
+            worth = flush
+        score = worth - waste * table[(free - a) // cell] * b
         if score > most:
             best, most = way, score
     return best, probes

@@ -6,6 +6,7 @@ import math
 import re
 from collections.abc import Callable
 from decimal import Decimal
+from functools import lru_cache
 from typing import Annotated, Any, TypeAlias
 
 from pydantic import (
@@ -95,6 +96,7 @@ def _read_pipe(value: object) -> PipeSize:
     return by_label if by_label.od == size.od else size
 
 
+@lru_cache(maxsize=1024)
 def _pipe_text(pipe: PipeSize) -> str:
     """The first text that reads back to the same pipe; a label may be rounded."""
     od = f"{plain(pipe.od)} mm"

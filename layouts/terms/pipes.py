@@ -86,6 +86,7 @@ class PipeSize:
     nominal_in: float | None = None
 
 
+@lru_cache(maxsize=1024)  # a list repeats a few sizes
 def parse_pipe(text: str) -> PipeSize:
     """A pipe size as the trade writes it.
 

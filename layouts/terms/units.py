@@ -12,6 +12,7 @@ from __future__ import annotations
 import math
 import re
 from enum import Enum
+from functools import lru_cache
 
 MM_PER_INCH = 25.4
 MM_PER_FOOT = 304.8
@@ -54,6 +55,7 @@ _THOUSANDS = re.compile(r"(?<!\d)[1-9]\d{0,2}(?:,\d{3})+(?![\d,])")
 _VULGAR = {"¼": "1/4", "½": "1/2", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
 
 
+@lru_cache(maxsize=1024, typed=True)  # a list repeats a few lengths; 1 and True differ
 def parse_length(value: str | float, bare: LengthUnit = LengthUnit.INCH) -> float:
     """Millimeters of a length as the trade writes it.
 
@@ -80,6 +82,7 @@ def parse_length(value: str | float, bare: LengthUnit = LengthUnit.INCH) -> floa
     return _clean(total)
 
 
+@lru_cache(maxsize=1024, typed=True)
 def parse_temperature(value: str | float) -> float:
     """Degrees Fahrenheit; a bare number is Fahrenheit. Raises ``UnitError``."""
     if not isinstance(value, str):
@@ -97,6 +100,7 @@ def parse_temperature(value: str | float) -> float:
     return _above_absolute_zero(degrees, value)
 
 
+@lru_cache(maxsize=4096)
 def inches(mm: float) -> str:
     """``1-1/4 in``: whole sixteenths as fractions, else three decimals."""
     value = abs(mm) / MM_PER_INCH

@@ -18,3 +18,8 @@ def text_cell(value: object) -> object:
     if isinstance(value, str) and _FORMULA.match(value) and not _NUMBER.fullmatch(value):
         return f"'{value}"
     return value
+
+
+def plain_text(cell: str) -> str:
+    """What ``text_cell`` made a cell of."""
+    return cell[1:] if cell.startswith("'") and text_cell(cell[1:]) == cell else cell

@@ -12,6 +12,7 @@ from pathlib import Path
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from render.files.overwrite import MANIFEST
+from render.files.spreadsheet import plain_text
 from render.folder.naming import counted_name
 from render.folder.open import ORDER, Job, job_refusal, open_job
 
@@ -141,7 +142,9 @@ def _listed_names(job: Job) -> Iterator[tuple[str, str, str]]:
     for table, is_a in ((MARKERS, "marker id"), (PIECES, "piece id")):
         if table in job.hashes:
             text = io.StringIO(job.file(table).decode(), newline="")
-            yield from ((is_a, row["id"], row["legend"]) for row in csv.DictReader(text))
+            yield from (
+                (is_a, row["id"], plain_text(row["legend"])) for row in csv.DictReader(text)
+            )
 
 
 def _folded(name: str) -> str:

@@ -233,7 +233,8 @@ def _read_metadata(pdf: Pdf, budget: Budget) -> Metadata:
 
 
 def _properties(packet: bytes) -> dict[str, str]:
-    if re.search(rb"<!DOCTYPE|<!ENTITY", packet):
+    # In UTF-16 or UTF-32 as well, which has the same signs with zeros between.
+    if re.search(rb"<!DOCTYPE|<!ENTITY", packet.replace(b"\0", b"")):
         raise ElementTree.ParseError("it has a document type, which a packet cannot have")
     values: dict[str, str] = {}
     for description in ElementTree.fromstring(packet).iter(f"{_RDF}Description"):

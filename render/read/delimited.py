@@ -24,7 +24,9 @@ def encoding_of(path: Path) -> tuple[str, tuple[Finding, ...]]:
     with path.open("rb") as file:
         start = file.read(4)
     if start.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
-        return "utf-16", ()
+        if _decodes(path, "utf-16"):
+            return "utf-16", ()
+        raise _no_text(path)
     if _decodes(path, "utf-8"):
         return "utf-8-sig", ()
     place = Place(path.name)
@@ -32,9 +34,12 @@ def encoding_of(path: Path) -> tuple[str, tuple[Finding, ...]]:
         what = "the text is not UTF-8 and was read as Windows-1252"
         right = "look at names with accents, and save the list as CSV UTF-8"
         return "cp1252", (fault("old-encoding", what, right, place),)
-    raise FileError(
-        fault("bad-encoding", "the file is not text", "save the list as CSV UTF-8", place)
-    )
+    raise _no_text(path)
+
+
+def _no_text(path: Path) -> FileError:
+    right = "save it as UTF-8 text"
+    return FileError(fault("bad-encoding", "the file is not text", right, Place(path.name)))
 
 
 def _decodes(path: Path, encoding: str) -> bool:
@@ -42,7 +47,7 @@ def _decodes(path: Path, encoding: str) -> bool:
     with path.open("rb") as file:
         try:
             while chunk := file.read(_CHUNK):
-                if b"\0" in chunk:
+                if encoding != "utf-16" and b"\0" in chunk:
                     return False
                 decoder.decode(chunk)
             decoder.decode(b"", final=True)

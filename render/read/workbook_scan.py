@@ -15,7 +15,9 @@ from pathlib import Path
 
 from layouts.terms.findings import Place
 from render.read.codes import FileError, fault
+from render.read.columns import column_letters
 from render.read.hidden_columns import hidden_in
+from render.read.opendocument_scan import Reach, reaches
 
 _MB = 1 << 20
 _LARGEST = 400 * _MB  # of the unpacked workbook
@@ -72,6 +74,8 @@ def scan(path: Path) -> Marks:
                     hidden[entry.filename] = columns
             elif entry.filename == "xl/sharedStrings.xml":
                 _refuse_lie(text, path)
+            elif entry.filename == "content.xml":
+                _refuse_far_tables(text, path)
     return Marks(errors, formulas, hidden)
 
 
@@ -96,32 +100,43 @@ def _unpacked(archive: zipfile.ZipFile, entry: zipfile.ZipInfo) -> bytes:
 
 def _refuse_far(text: bytes, part: str, path: Path) -> None:
     """Refuse a used range that is too large for the cells in it."""
+    sheet = f"in {part.removeprefix('xl/worksheets/').removesuffix('.xml')}"
     rows = [int(number) for number in _ROW.findall(text)]
     last = max((max(rows, default=0), text.count(b"<row "), text.count(b":row ")))
-    if last > _ROWS:
-        raise _far(path, part, f"row {last:,}", f"a sheet has {_ROWS:,} rows")
-    if last * _COLUMNS <= _ROOM:
+    if last <= _ROWS and last * _COLUMNS <= _ROOM:
         return
-    letters = set(_COLUMN.findall(text))
-    width = max(map(_column_number, letters), default=0)
+    width = max(map(_column_number, set(_COLUMN.findall(text))), default=0)
     cells = text.count(b"<c ") + text.count(b":c ") + text.count(b"<c>")
-    if width > _COLUMNS:
-        raise _far(path, part, "a column past the last", f"a sheet has {_COLUMNS:,} columns")
-    if last * width > max(_ROOM, _SPARSE * cells):
-        widest = max(letters, key=_column_number).decode().upper()
-        raise _far(
-            path,
-            part,
-            f"cells as far away as row {last:,} and column {widest}, and {cells:,} cells in all",
-            "delete the rows and columns behind the list, and save it again",
-        )
+    _refuse_reach(Reach(sheet, last, width, cells), path)
 
 
-def _far(path: Path, part: str, what: str, right: str) -> FileError:
-    sheet = part.removeprefix("xl/worksheets/").removesuffix(".xml")
-    return FileError(
-        fault("file-too-large", f"the sheet in {sheet} has {what}", right, Place(path.name))
-    )
+def _refuse_far_tables(content: bytes, path: Path) -> None:
+    """The same for the sheets of an OpenDocument, which are all laid out at once."""
+    places = cells = 0
+    for reach in reaches(content):
+        _refuse_reach(reach._replace(sheet=repr(reach.sheet)), path)
+        places += reach.rows * reach.columns
+        cells += reach.cells
+    if places > max(_ROOM, _SPARSE * cells):
+        what = f"its sheets have room for {places:,} cells, and {cells:,} of them are there"
+        right = "delete the rows and columns behind each list, and save it again"
+        raise FileError(fault("file-too-large", what, right, Place(path.name)))
+
+
+def _refuse_reach(reach: Reach, path: Path) -> None:
+    sheet, rows, columns, cells = reach
+    if rows > _ROWS:
+        what, right = f"row {rows:,}", f"a sheet has {_ROWS:,} rows"
+    elif columns > _COLUMNS:
+        what, right = "a column past the last", f"a sheet has {_COLUMNS:,} columns"
+    elif rows * columns > max(_ROOM, _SPARSE * cells):
+        where = f"row {rows:,} and column {column_letters(columns - 1)}"
+        what = f"cells as far away as {where}, and {cells:,} cells in all"
+        right = "delete the rows and columns behind the list, and save it again"
+    else:
+        return
+    told = f"the sheet {sheet} has {what}"
+    raise FileError(fault("file-too-large", told, right, Place(path.name)))
 
 
 def _column_number(letters: bytes) -> int:

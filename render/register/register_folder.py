@@ -36,6 +36,7 @@ from layouts.terms.synonyms import show_value
 from render.files.atomic import manifest, write_file, write_folder
 from render.files.intake import bytes_of
 from render.files.overwrite import MANIFEST
+from render.files.spreadsheet import plain_text
 from render.files.xlsx import Book
 from render.folder.open import open_job
 from render.write.tables import csv_file
@@ -215,7 +216,8 @@ def _rows(
     at = [head.index(name) for name in columns]
     for row in found[1:]:
         if any(cell.strip() for cell in row):
-            yield tuple(row[index].strip() if index < len(row) else "" for index in at)
+            cells = (row[index].strip() if index < len(row) else "" for index in at)
+            yield tuple(map(plain_text, cells))
 
 
 def _fault(code: str, row: int, name: str, what: str, right: str) -> Finding:

@@ -20,6 +20,7 @@ from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Severity
 from layouts.terms.synonyms import nearest
 from render.files.intake import bytes_of
+from render.files.spreadsheet import plain_text
 from render.folder.approval import PROOF, approval_findings, proof_of, read_approval
 from render.folder.open import Job, open_job
 from render.options import Options
@@ -89,7 +90,8 @@ def apply_survey(stored: Stored, folder: Path, options: Options) -> tuple[Regist
     looks: dict[str, SurveyLook] = {}
     unlisted: list[Unlisted] = []
     last = ""
-    for row in csv.DictReader(io.StringIO(job.file(FOUND).decode(), newline="")):
+    for cells in csv.DictReader(io.StringIO(job.file(FOUND).decode(), newline="")):
+        row = {name: plain_text(cell or "") for name, cell in cells.items()}
         signed = Signed(row["by"], row["day"], f"survey {folder.name}")
         last = max(last, row["day"])
         if not row["id"]:

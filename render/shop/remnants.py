@@ -20,6 +20,7 @@ from layouts.sheets.stock import LONGEST_FRAME, Shop, Stock, StockForm
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.units import UnitError, parse_length
+from render.files.spreadsheet import plain_text, text_cell
 from render.shop.offcuts import offcut_of
 from render.shop.table_values import LONGEST_STOCK
 
@@ -85,7 +86,8 @@ def inventory_text(counts: Mapping[InventoryRow, int]) -> str:
     writer.writerow(HEADINGS)
     for (of, material, width, length), count in sorted(counts.items()):
         if count > 0:
-            writer.writerow((of, material, f"{width:g} mm", f"{length:.10g} mm", count))
+            names = text_cell(of), text_cell(material)
+            writer.writerow((*names, f"{width:g} mm", f"{length:.10g} mm", count))
     return text.getvalue()
 
 
@@ -176,7 +178,7 @@ def _remnant(
     row: dict[str, str | None], number: int, file: str, shop: Shop
 ) -> Stock | list[Finding]:
     """A row as an offcut, or what is wrong with it."""
-    cells = {name: (row.get(name) or "").strip() for name in HEADINGS}
+    cells = {name: plain_text((row.get(name) or "").strip()) for name in HEADINGS}
     faults = [
         _fault(file, number, name, "the cell is empty", f"fill in the column {name!r}")
         for name in HEADINGS

@@ -3,7 +3,9 @@
 The list is that of a company with many cold stores built alike: a plant has about 2,000 markers,
 and longer lists repeat its services and sizes in other places. Valves have numbers of their own,
 those of the first plant; the others' tags hang already. So the distinct markers grow up to a
-plant's and no further, while the places never repeat. The plant is invented.
+plant's and no further, while the places never repeat. With ``own_tags`` every valve and vessel has
+a name of its own and every place a number, so that distinct markers grow with the list. The plant
+is invented.
 """
 
 from __future__ import annotations
@@ -52,7 +54,8 @@ def rows(count: int, seed: int = 1, own_tags: bool = False) -> Iterator[tuple[st
         plant = number // _MARKERS_A_PLANT + 1
         share = chance.random()
         area = chance.choice(_AREAS)
-        where = (f"plant {plant} {area}", f"column {number % 97}")
+        bay = f", bay {number + 1}" if own_tags else ""
+        where = (f"plant {plant} {area}", f"column {number % 97}{bay}")
         valve = next(valves, None) if 0.85 <= share < 0.97 else None
         if valve is not None:
             yield _valve(valve, where)
@@ -87,6 +90,12 @@ def _valve(number: int, where: tuple[str, str]) -> tuple[str, ...]:
 def _vessel(number: int, where: tuple[str, str]) -> tuple[str, ...]:
     spec = ("", "equipment", "", "", "181", "", "", "", "", "indoor", "")
     return (*spec, f"V-{number + 1}", "", "", "1", *where, _VESSELS[number % len(_VESSELS)])
+
+
+def tags_of(count: int, own_tags: bool = False) -> set[str]:
+    """Tags of the valves and vessels in the list of so many markers."""
+    column = HEADINGS.index("tag")
+    return {row[column] for row in rows(count, own_tags=own_tags)} - {""}
 
 
 def write_list(path: Path, count: int, own_tags: bool = False) -> Path:

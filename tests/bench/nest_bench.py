@@ -148,14 +148,21 @@ def _peer_sheets(request: NestRequest) -> tuple[int, float]:
         stock.width_um - m.left_um - m.right_um + gap,
         stock.height_um - m.top_um - m.bottom_um + gap,
     )
-    settings = [rectpack.MaxRectsBl]
+    settings = [
+        (rectpack.MaxRectsBl, rectpack.SORT_LSIDE),
+        (rectpack.GuillotineBafMaxas, rectpack.SORT_SSIDE),
+    ]
     if sum(piece.demand for piece in request.pieces) <= PEER_SLOW_PARTS:
-        settings += [rectpack.MaxRectsBssf, rectpack.SkylineMwfl]
+        slow = (rectpack.MaxRectsBssf, rectpack.SkylineMwfl)
+        settings += [(each, rectpack.SORT_LSIDE) for each in slow]
     found: list[tuple[int, float]] = []
-    for algorithm in settings:
+    for algorithm, order in settings:
         started = time.process_time()
         packer = rectpack.newPacker(
-            bin_algo=rectpack.PackingBin.BFF, pack_algo=algorithm, rotation=True
+            bin_algo=rectpack.PackingBin.BFF,
+            pack_algo=algorithm,
+            sort_algo=order,
+            rotation=True,
         )
         for piece in request.pieces:
             for _ in range(piece.demand):

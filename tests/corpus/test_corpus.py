@@ -45,7 +45,7 @@ def ends(first: int, last: int, *names: str) -> Iterator[tuple[str, int, int, li
     )
     assert done.returncode == 0, done.stderr
     for line in done.stdout.splitlines():
-        name, number, code, faults = json.loads(line)
+        name, number, code, faults, _cpu_s, _peak_mb = json.loads(line)
         yield name, number, code, faults
 
 

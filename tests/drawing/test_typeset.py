@@ -16,6 +16,7 @@ from PIL import Image
 from layouts.drawing import Affine, Contour, Line, Path, Point, Rect
 from layouts.drawing.document import Item, Placement, Stroke, Symbol, outlines_of
 from layouts.drawing.inks import Ink, InkRole, Lab
+from layouts.drawing.lettering import spelled
 from layouts.drawing.typeset import PITCH, Align, Typesetter
 from layouts.papers.kit.table import Column, TableStyle, table
 from render.read.fonts import default_typefaces
@@ -164,12 +165,24 @@ def test_four_decimals_in_a_file_move_no_ink_by_a_micron(setter: Typesetter) -> 
         assert written.distance(exact) < 0.001
 
 
-def test_a_lacking_character_shows_as_a_hollow_box(setter: Typesetter) -> None:
-    placed = setter.line("漢", Point(0, 0), 100, BLACK)
+def test_a_lacking_character_is_spelled_by_its_number(setter: Typesetter) -> None:
+    fresh = (Typesetter(default_typefaces().text) for _ in range(2))
+    lacking, written = (
+        each.line(text, Point(0, 0), 3, BLACK)
+        for each, text in zip(fresh, ("a漢", "a<U+6F22>"), strict=True)
+    )
+    assert lacking == written
+    assert setter.width("漢字", 1) == setter.width("<U+6F22><U+5B57>", 1)
+    assert "".join(setter.wrap("漢字 漢字", 1, 8)) == "<U+6F22><U+5B57>" * 2
+
+
+def test_a_control_character_shows_as_a_hollow_box(setter: Typesetter) -> None:
+    """No reader lets one in; a page must not fail if one comes."""
+    placed = setter.line("\x01", Point(0, 0), 100, BLACK)
     ink = picture([drawn_path(placed, setter.symbols())], (0, -110, 90, 120), 1)
     assert ink[60, 45] == 0
     assert ink[:, 45].sum() == pytest.approx(16, abs=1)
-    assert setter.width("漢字", 1) == 2 * setter.width("漢", 1)
+    assert setter.width("\x01\x01", 1) == 2 * setter.width("\x01", 1)
 
 
 def test_blanks_of_all_kinds_are_set_as_a_blank(setter: Typesetter) -> None:
@@ -187,8 +200,8 @@ def test_blanks_of_all_kinds_are_set_as_a_blank(setter: Typesetter) -> None:
 def test_wrapped_lines_fit_and_lose_nothing(text: str, size: float, width: float) -> None:
     """All characters but blanks come back in order; a line is too wide only as one character."""
     setter = Typesetter(default_typefaces().text)
-    text = unicodedata.normalize("NFC", text)
     lines = setter.wrap(text, size, width)
+    text = spelled(unicodedata.normalize("NFC", text), default_typefaces().text)
     assert "".join("".join(lines).split()) == "".join(text.split())
     assert len(lines) >= text.count("\n") + 1
     for line in lines:

@@ -35,7 +35,8 @@ from tests.samples import demo_plant
 PRINTABLE_CODES = Counter([*expected(PRINTABLE), *((c, *at) for c, at in OF_THE_FILE.items())])
 IMPOSSIBLE_CODES = Counter(expected(IMPOSSIBLE))
 # Planted by other tests: of workbooks, headings and broken text in ``tests/read``, of holes in
-# ``tests/end_to_end/test_shop_setups.py``, of ids in ``tests/face/test_piece_id.py``.
+# ``tests/end_to_end/test_shop_setups.py``, of ids in ``tests/face/test_piece_id.py``, of texts
+# that the papers' typeface lacks in ``tests/markers/test_spelled_texts.py``.
 BESIDE = {
     *("order-sheet-unread", "bad-mapping", "sheet-left-out", "merged-cells", "decimal-comma"),
     *("column-read-as", "column-left-out", "kind-inferred", "bad-character", "hidden-columns"),

@@ -8,7 +8,7 @@ from layouts.nest import Cutting, Margins, NestRequest, RollStock, judge_nest, n
 from layouts.nest.bounds import row_bound
 from layouts.nest.patterns.bars import bar_bound
 from layouts.nest.problem import make_problem
-from layouts.nest.skyline import dead_widths
+from layouts.nest.skyline import DeadWidths
 from tests.nest.loading import compiler_and_solver_loaded
 from tests.nest.orders import berkey_wang, request
 
@@ -45,6 +45,6 @@ def test_rows_prove_no_more_than_the_linear_program() -> None:
 
 def test_dead_widths_by_hand() -> None:
     # Rows of 3 and 5 in 12 reach 3 5 6 8 9 10 11 12 (and not 1 2 4 7).
-    dead, cell = dead_widths([3, 5], 12)
-    assert cell == 1
-    assert dead[:13] == [0, 1, 2, 0, 1, 0, 0, 1, 0, 0, 0, 0, 0]
+    dead = DeadWidths([3, 5], 12)
+    assert dead.cell == 1
+    assert [dead[cells] for cells in range(13)] == [0, 1, 2, 0, 1, 0, 0, 1, 0, 0, 0, 0, 0]

@@ -19,6 +19,14 @@ def mutants() -> Iterator[Mutant]:
     yield from _intent()
 
 
+def _widened(pdf: Pdf) -> None:
+    """A document type in a packet of another encoding."""
+    packet = pdf.Root["/Metadata"]
+    text = re.sub(r"^.*?<x:xmpmeta", "<x:xmpmeta", packet.read_bytes().decode(), flags=re.DOTALL)
+    text = f'<!DOCTYPE a [<!ENTITY b "c">]>{text}'.partition("<?xpacket")[0]
+    packet.write(text.encode("utf-16"))
+
+
 def _packet() -> Iterator[Mutant]:
     def changed(name: str, code: str, old: bytes, new: bytes = b"") -> Mutant:
         return Mutant(name, code, edit=lambda pdf: metadata(pdf, old, new), claims=True)
@@ -32,6 +40,7 @@ def _packet() -> Iterator[Mutant]:
     yield changed(
         "entity", "claim-xmp", rb"<x:xmpmeta", b'<!DOCTYPE a [<!ENTITY b "c">]><x:xmpmeta'
     )
+    yield Mutant("entity in UTF-16", "claim-xmp", edit=_widened, claims=True)
     yield changed("no title", "claim-title", rb"<dc:title>.*?</dc:title>")
     yield changed("no creation", "claim-dates", rb"<xmp:CreateDate>.*?</[^>]*>")
     yield changed("no change", "claim-dates", rb"<xmp:ModifyDate>.*?</[^>]*>")

@@ -20,6 +20,7 @@ import pytest
 import xlsxwriter
 
 from tests.helpers.command import MARKER, PIPE, write_list
+from tests.helpers.open_document import write_ods
 
 pytestmark = [
     pytest.mark.skipif(sys.platform != "linux", reason="needs limits and pipes of Linux"),
@@ -75,6 +76,47 @@ def with_part(path: Path, part: str, change: Callable[[bytes], bytes]) -> Path:
         for name, data in parts.items():
             target.writestr(name, data)
     return path
+
+
+# Rows and columns that an OpenDocument skips before a stray cell, and what is said of them.
+_SKIPPED = {
+    (1_048_000, 20): "cells as far away as row 1,048,003 and column U",
+    (4_294_967_295, 3): "has row 4,294,967,298",
+    (10, 4_294_967_295): "has a column past the last",
+    (10**18, 10**18): "has row 1,000,000,000,000,000,003",
+}
+
+
+def open_document(path: Path, rows: int, columns: int, sheets: int = 1) -> Path:
+    """A list with a stray cell, or an empty one, behind so many repeated ones in each sheet."""
+    write_ods(path, [list(PIPE), list(PIPE.values())])
+    empty = f'<table:table-cell table:number-columns-repeated="{columns}"/>'
+    cell = '<table:table-cell office:value-type="string"><text:p>x</text:p></table:table-cell>'
+    far = (
+        f'<table:table-row table:number-rows-repeated="{rows}">{empty}</table:table-row>'
+        f"<table:table-row>{empty}{cell if sheets else empty}</table:table-row></table:table>"
+    )
+    more = "".join(f'<table:table table:name="{n}">{far}' for n in range(1, sheets))
+    end = b"</table:table>"
+    return with_part(path, "content.xml", lambda text: text.replace(end, f"{far}{more}".encode()))
+
+
+@pytest.mark.parametrize("skipped", _SKIPPED)
+def test_an_open_document_that_repeats_too_much(skipped: tuple[int, int], tmp_path: Path) -> None:
+    said = refused("check", open_document(tmp_path / "list.ods", *skipped))
+    assert _SKIPPED[skipped] in said
+    assert "'Lines'" in said
+
+
+def test_many_sheets_of_an_open_document_count_together(tmp_path: Path) -> None:
+    said = refused("check", open_document(tmp_path / "list.ods", 100_000, 30, sheets=9))
+    assert "room for 27,900,341 cells, and 32 of them are there" in said
+
+
+def test_empty_cells_to_the_end_of_the_sheet_are_none(tmp_path: Path) -> None:
+    """As LibreOffice saves a sheet whose last columns have a look of their own."""
+    path = open_document(tmp_path / "list.ods", 1_048_570, 16_384, sheets=0)
+    assert limited("check", path)[0] == 0
 
 
 @pytest.mark.parametrize("stray", [(1048575, 19), (1048575, 99), (1048575, 16383)])

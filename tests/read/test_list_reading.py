@@ -12,6 +12,7 @@ from layouts.order.normal import order_json
 from layouts.order.order import EquipmentMarker, PipeMarker, Specification, ValveTag
 from layouts.terms.words import Flow, Kind, Level, Outline, Run, Setting, Side, State
 from render.read import read
+from tests.helpers.command import run
 from tests.helpers.lists import GOOD, HEADINGS, short, table, write_csv, write_xlsx
 
 ROWS = [
@@ -219,6 +220,16 @@ def test_encodings(tmp_path: Path, encoding: str) -> None:
     assert reading.findings == ()
     assert reading.order is not None
     assert reading.order.items[0].positions[0].area == "Kühlraum"
+
+
+@pytest.mark.parametrize("name", ["list.csv", "order.toml", "order.json"])
+@pytest.mark.parametrize("end", [b"}", b"\x00\xdc}\x00"])  # half a character, half of a pair
+def test_broken_utf_16_is_refused(tmp_path: Path, name: str, end: bytes) -> None:
+    path = tmp_path / name
+    path.write_bytes("service,pipe,area\nHPL,NPS 2,".encode("utf-16") + end)
+    result = run("check", path)
+    assert result.exit_code == 2
+    assert f"{name}: the file is not text; save it as UTF-8 text" in result.output
 
 
 def test_windows_text_is_read_with_a_warning(tmp_path: Path) -> None:

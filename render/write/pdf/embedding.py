@@ -25,16 +25,18 @@ class UsedFont:
     typeface: Typeface
     file: FontFile
     chars: dict[int, str] = field(default_factory=dict)
-    codes: dict[str, str] = field(default_factory=dict)
+    _seen: set[str] = field(default_factory=set)
+    _codes: dict[int, str] = field(default_factory=dict)  # by code point, for ``str.translate``
 
-    def code(self, char: str) -> str:
-        """A character as four hexadecimal digits."""
-        known = self.codes.get(char)
-        if known is None:
-            index = self.file.index(char)
-            self.chars.setdefault(index, char)
-            known = self.codes[char] = f"{index:04X}"
-        return known
+    def encode(self, text: str) -> str:
+        """The text as glyph numbers, each of four hexadecimal digits."""
+        if not self._seen.issuperset(text):
+            for char in dict.fromkeys(text):
+                index = self.file.index(char)
+                self.chars.setdefault(index, char)
+                self._codes[ord(char)] = f"{index:04X}"
+            self._seen.update(text)
+        return text.translate(self._codes)
 
     def name(self) -> str:
         """The font's name with a tag for this subset: six letters, as ISO 32000-1, 9.6.4 asks."""
@@ -98,7 +100,7 @@ def _strings(pieces: Iterable[tuple[str, float]], font: UsedFont) -> str:
     """Strings with the kerning between them, in thousandths of an em."""
     parts: list[str] = []
     for text, kern in pieces:
-        parts.append(f"<{''.join([font.code(char) for char in text])}>")
+        parts.append(f"<{font.encode(text)}>")
         if kern:
             parts.append(f"{round(-kern * 1000 / font.file.em)}")
     return "".join(parts)
