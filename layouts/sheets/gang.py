@@ -21,10 +21,11 @@ _LETTERS = 26
 
 @dataclass(frozen=True, slots=True)
 class StockUse:
-    """What sheets take of the stock for a role: their number, and their area in mm2."""
+    """What sheets or roll frames take of the stock for a role: number, and area in mm2."""
 
     role: PartRole
     sheets: int
+    frames: int
     area: float
 
 
@@ -106,9 +107,12 @@ def stock_use(groups: Sequence[SheetPlan]) -> tuple[StockUse, ...]:
     """The stock that groups take, by role."""
     used = []
     for role in sorted({group.role for group in groups}):
-        sheets = [sheet for group in groups if group.role is role for sheet in group.sheets]
-        area = sum(sheet.copies * sheet.width * sheet.length for sheet in sheets)
-        used.append(StockUse(role, sum(sheet.copies for sheet in sheets), area))
+        own = [group for group in groups if group.role is role]
+        frames = sum(group.copies for group in own if group.is_roll)
+        area = sum(
+            sheet.copies * sheet.width * sheet.length for group in own for sheet in group.sheets
+        )
+        used.append(StockUse(role, sum(group.copies for group in own) - frames, frames, area))
     return tuple(used)
 
 

@@ -64,10 +64,10 @@ def ticket(
     known = coverage or Coverage()
     for group in groups:
         draw_group(paper, group, by_id, report, known)
-    if gang is not None:
-        draw_bags(paper, gang, groups, by_id)
     paper.space(1.5)
     paper.paragraph(WASTE_RULE)
+    if gang is not None:
+        draw_bags(paper, gang, groups, by_id)
     _draw_mounting(paper, markers)
     paper.heading("Handling")
     places = ((marker, placing) for marker in markers for placing in marker.placings)

@@ -13,6 +13,7 @@ from layouts.sheets.gang import Gang, StockUse, mark_of, without_mark
 from layouts.sheets.pieces import marker_of
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.terms.counts import counted
+from layouts.terms.units import MM_PER_INCH
 
 BAG_COLUMNS = ("order", "mark", "marker", "legend", "part", "pieces", "sheets")
 _MOST_ROWS = 200  # of a bag on paper; the table beside it has all
@@ -26,14 +27,14 @@ def draw_bags(
     paper.points(list(saving_texts(gang)))
     bags = _bags(groups)
     rows = [
-        (mark, name, str(sum(count for _, count, _ in bags[mark])), _all_sheets(groups, mark))
+        (mark, name, _all_sheets(groups, mark), str(sum(count for _, count, _ in bags[mark])))
         for mark, name in gang.names.items()
     ]
     columns = (
         Column("Mark", 14.0),
         Column("Order", 60.0),
-        Column("Pieces", 18.0, "right"),
         Column("On", paper.width - 92.0),
+        Column("Pieces", 18.0, "right"),
     )
     paper.space(1.5)
     paper.table(columns, rows)
@@ -54,14 +55,14 @@ def _draw_bag(
 ) -> None:
     paper.heading(title)
     rows = [
-        (without_mark(name), markers[marker_of(name)].face.words, str(count), where)
+        (without_mark(name), markers[marker_of(name)].face.words, where, str(count))
         for name, count, where in bag[:_MOST_ROWS]
     ]
     columns = (
         Column("Piece", 30.0),
         Column("Legend", paper.width - 108.0),
-        Column("Pieces", 18.0, "right"),
         Column("On", 60.0),
+        Column("Pieces", 18.0, "right"),
     )
     paper.table(columns, rows)
     if len(bag) > _MOST_ROWS:
@@ -77,7 +78,10 @@ def saving_texts(gang: Gang) -> Iterator[str]:
 
 
 def _use_text(use: StockUse) -> str:
-    return f"{use.area / 1e6:.2f} sq m on {counted(use.sheets, 'sheet')}"
+    square_feet = use.area / MM_PER_INCH**2 / 144
+    amounts = [(use.sheets, "sheet"), (use.frames, "frame")]
+    on = " and ".join(counted(count, noun) for count, noun in amounts if count)
+    return f"{square_feet:.1f} sq ft ({use.area / 1e6:.2f} sq m) on {on}"
 
 
 def bag_rows(
