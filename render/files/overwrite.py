@@ -83,6 +83,14 @@ def refuse_taken(target: Path, replace: bool, inputs: Iterable[Path | None] = ()
     _refuse_strangers(target)
 
 
+def is_as_made(folder: Path) -> bool:
+    """Whether a folder of ours holds every file that was written, as it was, and no other."""
+    listed = _listed(folder / MANIFEST)
+    if listed is None or any(_strangers(folder, listed)):
+        return False
+    return all((folder / name).is_file() for name in listed)
+
+
 def _refuse_strangers(target: Path) -> None:
     listed = _listed(target / MANIFEST)
     if listed is None:
