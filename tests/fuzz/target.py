@@ -11,6 +11,8 @@ import signal
 import sys
 import tempfile
 import time
+import zipfile
+import zlib
 from pathlib import Path
 
 from render.files.overwrite import MANIFEST
@@ -50,7 +52,10 @@ class Target:
 
     def spoiled(self, dice: random.Random, data: bytes) -> bytes:
         """The bytes changed as the corpus changes them."""
-        return spoil(dice, data, self.seeds)[:LARGEST]
+        try:
+            return spoil(dice, data, self.seeds)[:LARGEST]
+        except (zipfile.BadZipFile, zlib.error, NotImplementedError, RuntimeError, EOFError):
+            return spoil(dice, dice.choice(self.seeds), self.seeds)[:LARGEST]  # no package any more
 
     def run(self, data: bytes) -> None:
         """Judge the command on these bytes; ends the process once the time is up."""
