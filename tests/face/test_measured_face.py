@@ -122,6 +122,15 @@ def test_lines_keep_half_a_letter_between_them() -> None:
     assert face.measures.height == pytest.approx(3 * 1.5 * LETTER)
 
 
+def test_the_tallest_letters_of_a_line_decide_its_height_and_bands_do_not() -> None:
+    mixed = compose(replace(PLAIN, lines=((word("HE", 10.0), word("HE")),)), FACES)
+    assert mixed.measures.height == pytest.approx(LETTER * 1.28)
+    banded = compose(replace(PLAIN, lines=((word("HE", 10.0), band("HI", 12.0)),)), FACES)
+    small = compose(replace(PLAIN, lines=((word("HE", 10.0),),)), FACES)
+    # 0.14 of the marker's own letters of 20 mm to the edges, as for a small line without a band.
+    assert banded.measures.height == pytest.approx(small.measures.height)
+
+
 def test_a_small_first_line_is_as_far_from_the_edge_as_a_large_one() -> None:
     design = replace(PLAIN, lines=((word("HEH", 10.0),), (word("HEH"),)))
     face = compose(design, FACES)

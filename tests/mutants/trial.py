@@ -72,11 +72,11 @@ def run_tests(names: Sequence[str], *plugins: object) -> Outcome:
     return outcome
 
 
-def import_all(rooms: Sequence[str]) -> None:
-    """Import the tests of these rooms and what they use, so that children need not."""
+def import_all(tests: Sequence[str]) -> None:
+    """Import these tests and what they use, so that children need not."""
     said = io.StringIO()
     with contextlib.redirect_stdout(said):
-        code = pytest.main([*_PYTEST, "--collect-only", "-qq", *rooms])
+        code = pytest.main([*_PYTEST, "--collect-only", "-qq", *tests])
     if code != 0:
         raise RuntimeError(f"the tests cannot be collected:\n{said.getvalue()}")
     _ERRORS.parent.mkdir(parents=True, exist_ok=True)
