@@ -90,6 +90,7 @@ def test_a_table_begins_at_nothing_or_where_tags_end() -> None:
         "scheme-size-hole",
         "nothing says what a diameter under 0.787 in gets",
     )
+    assert faults(row("0.5 mm", None), more='tag_below = "20 mm"\ntag_required = false\n')
     required = 'tag_below = "20 mm"\ntag_required = true\n'
     assert table(late, more=required).tag_required
     assert table(row("20.001 mm", None), more=required).rows
