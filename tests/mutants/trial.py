@@ -31,7 +31,7 @@ ROOT = Path.cwd()
 # Hypothesis tries the same cases each time, and a busy machine fails no test.
 _PYTEST = ("-p", "no:cacheprovider", "--hypothesis-profile=ci")
 _QUICK = 12  # tests that are tried before the rest
-_ERRORS = ROOT / "build" / "mutants" / "errors.txt"
+_ERRORS = ROOT / "build" / "mutants" / f"errors-{os.getpid()}.txt"
 _WALL = 900.0  # s, for a child that waits and computes nothing
 
 
