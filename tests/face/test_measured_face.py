@@ -202,6 +202,16 @@ def test_a_line_of_bands_only_is_centered() -> None:
     assert (one.right, two.right) == pytest.approx((two.x, three.x))
 
 
+def test_only_a_band_at_the_very_edge_bleeds() -> None:
+    design = replace(PLAIN, lines=((band("HI"), band("HO")),))
+    natural = face_length(design)
+    one, two = bands(compose(design, FACES))
+    assert (one.x, two.right) == pytest.approx((-BLEED, natural + BLEED))
+    # Half a millimeter off the edge it ends there.
+    one, two = bands(compose(replace(design, length=natural + 1.0), FACES))
+    assert (one.x, two.right) == pytest.approx((0.5, natural + 0.5))
+
+
 def test_a_band_is_as_wide_as_the_table_says_or_as_its_word_needs() -> None:
     wide = compose(replace(PLAIN, lines=((word("H"), band("HI", 10.0, 90.0)),)), FACES)
     natural = compose(replace(PLAIN, lines=((word("H"), band("HI", 10.0, 1.0)),)), FACES)
@@ -390,6 +400,7 @@ def test_slots_lie_in_the_middle_of_the_ears_as_far_from_the_edge_as_they_are_wi
     part = plate_part(PLATE, FILM)
     # 200 of film, 8 of border and 20 of ear at each end; 50 of film and 8 above and below.
     assert part.size == Size(256.0, 66.0)
+    assert (part.art, part.bleed) == ((), 0.0)
     boxes = openings(PLATE)
     assert len(boxes) == 4
     assert {round(box.center.x, 6) for box in boxes} == {10.0, 246.0}

@@ -53,7 +53,7 @@ def main(count: int, seed: int, part: str = "") -> None:
         killed[mutant.path] += bool(by)
         if not by:
             print(f"{mutant.path}:{mutant.lines[0]}: {mutant.text}", flush=True)
-    for path in modules:
+    for path in tried:
         print(f"{killed[path]:5} of {tried[path]:3}  {path}")
     print(f"{killed.total()} of {tried.total()} killed (seed {seed})")
 
