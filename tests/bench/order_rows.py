@@ -26,6 +26,7 @@ _GOALS = {
     "own200k": Goal(cpu=55, seconds=30, megabytes=500),
     "own1m": Goal(cpu=330, seconds=180, megabytes=1500),
 }
+_ORDERS, _ORDER = 8, 250
 _FIRST_OVER_SECOND = 2.0  # s
 _FONTS = """<?xml version="1.0"?><!DOCTYPE fontconfig SYSTEM "fonts.dtd">
 <fontconfig><dir>{fonts}</dir><cachedir>{cache}</cachedir></fontconfig>
@@ -63,6 +64,9 @@ def order_rows() -> Iterator[Row]:
         yield sized(name)
     for name in ("own2k", "own20k", "own200k", "own1m"):
         yield sized(name)
+    for processes in (1, 2):
+        about = f"{_ORDERS} orders of {_ORDER} markers, {processes} at once"
+        yield Row(f"batch-{processes}", about, 16, partial(_batch, processes))
     yield Row("first-run", "20,000 markers, without and with compiled kernels", 75, _first_run)
     for name in ("hops-list2k", "hops-own2k", "hops-own20k", "hops-own200k", "hops-list1m"):
         yield sized(name)
@@ -132,6 +136,24 @@ def _by_hop(listed: Listed, place: Place, budget: Budget) -> Outcome:
         share = 100 * seconds / sum(cpu.values())
         table.append(f"| {hop} | {seconds:.2f} | {share:.0f} % | {told_peak} |")
     return Outcome(took, _in_words(made), made=made, tables=("\n".join(table),))
+
+
+def _batch(processes: int, place: Place, budget: Budget) -> Outcome:
+    """Orders of several plants in one command, each folder checked."""
+    lists, folder = place.work / "plants", place.work / "batch"
+    for seed in range(1, _ORDERS + 1):
+        write_list(lists / f"plant{seed}.csv", _ORDER, True, seed)
+    arguments = ("batch", str(lists), "-o", str(folder), "--processes", str(processes))
+    took = program((*COMMAND, *arguments, "--quiet"), place, budget)
+    made = [
+        looked_over(folder / f"plant{seed}", _ORDER, tags_of(_ORDER, True, seed))
+        for seed in range(1, _ORDERS + 1)
+    ]
+    shutil.rmtree(folder)
+    files, sheets = sum(each.files for each in made), sum(each.sheets for each in made)
+    meters = sum(each.meters for each in made)
+    what = f"{len(made)} orders of {_ORDER} markers: {files:,} files, {sheets} sheets"
+    return Outcome(took, f"{what}, {meters:,.1f} m of film")
 
 
 def _first_run(place: Place, budget: Budget) -> Outcome:
