@@ -64,6 +64,8 @@ class Problem:
     demands: tuple[int, ...]
     turnable: tuple[bool, ...]
     rounds: tuple[bool, ...]
+    lots: tuple[int, ...]
+    """How many lots each piece's whole demand is in."""
     bins: tuple[Bin, ...]
     gap: int
     guillotine: bool
@@ -196,6 +198,7 @@ def make_problem(request: NestRequest) -> tuple[Problem, tuple[Unplaced, ...]]:
         demands=tuple(p.demand for p in request.pieces),
         turnable=tuple(p.turn is Turn.FREE and p.width_um != p.height_um for p in request.pieces),
         rounds=tuple(p.round for p in request.pieces),
+        lots=tuple(max(1, len(p.lots)) for p in request.pieces),
         bins=bins,
         gap=gap,
         guillotine=request.cutting is Cutting.GUILLOTINE,

@@ -81,13 +81,13 @@ class RuinAndRecreate:
         """The best plan found from the first one on; the search ends at the target cost."""
         first_filled: FilledBins = []
         for pattern, copies in first.items():
-            first_filled += [self._filled_bin(pattern)] * copies
+            first_filled += [self.filled_bin(pattern)] * copies
         best = first_filled
-        own = self._fill_bins(list(self.problem.demands), self._limits(), _FIRST)
+        own = self.fill_bins(list(self.problem.demands), self._limits(), _FIRST)
         if own is not None and _key(own) < _key(best):
             best = own
-        best = self._regroup(best, target)
-        if _cost(best) == _cost(first_filled):
+        best = self.regroup(best, target)
+        if cost_of_bins(best) == cost_of_bins(first_filled):
             return first
         plan: Plan = {}
         for sheet in best:
@@ -97,7 +97,7 @@ class RuinAndRecreate:
     def _limits(self) -> list[int | None]:
         return [bin_.limit for bin_ in self.problem.bins]
 
-    def _filled_bin(self, pattern: Pattern) -> FilledBin:
+    def filled_bin(self, pattern: Pattern) -> FilledBin:
         """What a pattern holds."""
         bin_ = self.problem.bins[pattern.bin]
         length = used_length(self.problem, pattern) if bin_.roll else 0
@@ -162,9 +162,7 @@ class RuinAndRecreate:
                 plan, left, lost = dict(Counter(sheet.pattern for sheet in filled)), rest, over
         return plan, left
 
-    def _fill_bins(
-        self, left: list[int], limits: list[int | None], tries: int
-    ) -> FilledBins | None:
+    def fill_bins(self, left: list[int], limits: list[int | None], tries: int) -> FilledBins | None:
         """Sheets for all that is left; None where the stock does not suffice."""
         filled = self._fill_stock(left, limits, tries)
         return None if any(left) else filled
@@ -196,12 +194,12 @@ class RuinAndRecreate:
                 left[i] -= copies * n
         return filled
 
-    def _regroup(self, filled: FilledBins, target: int) -> FilledBins:
+    def regroup(self, filled: FilledBins, target: int) -> FilledBins:
         """Empty a few sheets and fill them again, as long as that brings something.
 
         What only moves waste about serves the search and is not kept for itself.
         """
-        best, least = filled, _cost(filled)
+        best, least = filled, cost_of_bins(filled)
         whole = self.work
         # A whole sheet is gained at once or not at all, so that patience is for rolls.
         patience = whole // _PATIENCE if self.problem.is_roll else whole
@@ -214,14 +212,14 @@ class RuinAndRecreate:
                 for i, n in sheet.counts.items():
                     left[i] += n
             tries = self.random.choice((1, 1, 2))
-            new = self._fill_bins(left, self._spare(filled, old), tries)
+            new = self.fill_bins(left, self._spare(filled, old), tries)
             if new is not None:
                 self._learn(new)
             if new is None or _key(new) > _key(old):
                 continue
             filled = [sheet for n, sheet in enumerate(filled) if n not in chosen] + new
-            if _cost(filled) < least:
-                best, least = filled, _cost(filled)
+            if cost_of_bins(filled) < least:
+                best, least = filled, cost_of_bins(filled)
             if (mark - least) * _LEAST_GAIN > mark:
                 mark = least
                 until = self.work - patience - (whole - self.work) // 2
@@ -259,10 +257,11 @@ class RuinAndRecreate:
         return spare
 
 
-def _cost(filled: FilledBins) -> int:
+def cost_of_bins(filled: FilledBins) -> int:
+    """What all of them cost."""
     return sum(sheet.cost for sheet in filled)
 
 
 def _key(filled: FilledBins) -> tuple[int, float]:
     """Less is better: cost, then waste gathered on few sheets."""
-    return _cost(filled), -math.fsum(sheet.share**2 for sheet in filled)
+    return cost_of_bins(filled), -math.fsum(sheet.share**2 for sheet in filled)

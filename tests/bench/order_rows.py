@@ -128,8 +128,9 @@ def _by_hop(listed: Listed, place: Place, budget: Budget) -> Outcome:
     cpu, peak = took.told["cpu"], took.told["peak"]
     table = ["| hop | CPU s | share | peak MB so far |", "|---|---|---|---|"]
     for hop, seconds in cpu.items():
+        told_peak = f"{peak[hop]:,.0f}" if hop in peak else ""
         share = 100 * seconds / sum(cpu.values())
-        table.append(f"| {hop} | {seconds:.2f} | {share:.0f} % | {peak[hop]:,.0f} |")
+        table.append(f"| {hop} | {seconds:.2f} | {share:.0f} % | {told_peak} |")
     return Outcome(took, _in_words(made), made=made, tables=("\n".join(table),))
 
 
