@@ -124,7 +124,7 @@ def _from_root(given: Given) -> Given:
 def _run(
     works: Sequence[Work], total: int, asked: BatchOptions, on_step: OnStep
 ) -> Iterator[Outcome]:
-    """Every outcome, each reported as it comes; first of what is kept, then of the largest orders."""
+    """Every outcome, reported as it comes: first of what is kept, then of the largest orders."""
     todo: list[Work] = []
     done = 0
     for work in works:
