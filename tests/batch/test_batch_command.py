@@ -19,6 +19,8 @@ from render.batch.orders_found import find_orders
 from render.cli.batch_progress import time_left
 from tests.helpers.command import PIPE, VALVE, VESSEL, everything, run, told, write_list
 
+pytestmark = pytest.mark.slow
+
 
 @pytest.fixture(scope="module")
 def finished(tmp_path_factory: pytest.TempPathFactory) -> Path:

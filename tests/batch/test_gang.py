@@ -15,6 +15,8 @@ from pypdf import PdfReader
 
 from tests.helpers.command import PIPE, VALVE, VESSEL, everything, run, told, write_list
 
+pytestmark = pytest.mark.slow
+
 AREA = "Engine room"
 SHARED = ("print/", "cut/", "ticket.pdf", "materials.", "nest.json")
 
