@@ -71,6 +71,10 @@ class Affine:
 
     def rect(self, rect: Rect) -> Rect:
         """The box around the image of a box (exact for quarter turns)."""
+        if self.b == self.c == 0 and self.a > 0 and self.d > 0:  # most maps only scale and move
+            left, top = self.a * rect.x + self.e, self.d * rect.y + self.f
+            right, low = self.a * rect.right + self.e, self.d * rect.bottom + self.f
+            return Rect(left, top, right - left, low - top)
         corners = [self.point(Point(rect.x, rect.y)), self.point(Point(rect.right, rect.bottom))]
         if not self.is_upright:
             corners.append(self.point(Point(rect.x, rect.bottom)))
