@@ -38,6 +38,9 @@ class Affine:
 
     def then(self, after: Affine) -> Affine:
         """This map first, ``after`` second."""
+        if after.a == after.d == 1 and after.b == after.c == 0:
+            # A shift: most maps are moved, and the factors stay the same objects.
+            return Affine(self.a, self.b, self.c, self.d, self.e + after.e, self.f + after.f)
         return Affine(
             after.a * self.a + after.c * self.b,
             after.b * self.a + after.d * self.b,
@@ -67,21 +70,23 @@ class Affine:
     @property
     def keeps_lengths(self) -> bool:
         """Whether it consists only of quarter turns, mirrors and shifts."""
-        return self.is_upright and abs(self.a + self.c) == abs(self.b + self.d) == 1
+        if self.b == self.c == 0:
+            return abs(self.a) == abs(self.d) == 1
+        return self.a == self.d == 0 and abs(self.b) == abs(self.c) == 1
 
     def rect(self, rect: Rect) -> Rect:
         """The box around the image of a box (exact for quarter turns)."""
-        if self.b == self.c == 0 and self.a > 0 and self.d > 0:  # most maps only scale and move
-            left, top = self.a * rect.x + self.e, self.d * rect.y + self.f
-            right, low = self.a * rect.right + self.e, self.d * rect.bottom + self.f
-            return Rect(left, top, right - left, low - top)
-        corners = [self.point(Point(rect.x, rect.y)), self.point(Point(rect.right, rect.bottom))]
-        if not self.is_upright:
-            corners.append(self.point(Point(rect.x, rect.bottom)))
-            corners.append(self.point(Point(rect.right, rect.y)))
-        xs, ys = [corner.x for corner in corners], [corner.y for corner in corners]
-        left, top = min(xs), min(ys)
-        return Rect(left, top, max(xs) - left, max(ys) - top)
+        a, b, c, d, e, f = self.a, self.b, self.c, self.d, self.e, self.f
+        left, top = rect.x, rect.y
+        right, bottom = left + rect.width, top + rect.height
+        if b == c == 0:
+            xs = [a * left + e, a * right + e]
+            ys = [d * top + f, d * bottom + f]
+        else:
+            xs = [a * x + c * y + e for x in (left, right) for y in (top, bottom)]
+            ys = [b * x + d * y + f for x in (left, right) for y in (top, bottom)]
+        x, y = min(xs), min(ys)
+        return Rect(x, y, max(xs) - x, max(ys) - y)
 
     def segment(self, segment: Segment) -> Segment:
         """The image of a segment; a mirror reverses an arc's bulge."""

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, field
 
 from layouts.drawing.affine import IDENTITY, Affine
 from layouts.drawing.plane import Point, Rect
@@ -19,31 +18,67 @@ from layouts.drawing.segments import (
 )
 
 
-@dataclass(frozen=True, slots=True)
 class Contour:
     """One stroke of the pen: a start, segments, and whether it returns to its start.
 
     A closed contour whose last segment does not end at the start closes by a straight line. An
     image knows what it is an image of: a sheet repeats few contours often, and what holds for
-    the first one is worked out once.
+    the first one is worked out once. The segments of an image are mapped when somebody asks for
+    them, which few do. Frozen by convention; contours with equal points are equal.
     """
 
-    start: Point
-    segments: tuple[Segment, ...]
-    closed: bool = True
-    image_of: tuple[Contour, Affine] | None = field(default=None, compare=False, repr=False)
-    _box: Rect | None = field(default=None, init=False, compare=False, repr=False)
-    _length: float | None = field(default=None, init=False, compare=False, repr=False)
+    __slots__ = ("_box", "_by", "_image", "_length", "_segments", "_source", "closed", "start")
+
+    def __init__(self, start: Point, segments: tuple[Segment, ...], closed: bool = True) -> None:
+        self.start = start
+        self.closed = closed
+        self._segments: tuple[Segment, ...] | None = segments
+        self._source: Contour | None = None
+        self._by = IDENTITY
+        self._image: tuple[Contour, Affine] | None = None
+        self._box: Rect | None = None
+        self._length: float | None = None
+
+    @property
+    def segments(self) -> tuple[Segment, ...]:
+        """The lines, curves and arcs in their place."""
+        segments = self._segments
+        if segments is None:
+            assert self._source is not None
+            segment = self._by.segment
+            segments = self._segments = tuple([segment(each) for each in self._source.segments])
+        return segments
+
+    @property
+    def image_of(self) -> tuple[Contour, Affine] | None:
+        """The contour that was drawn first and the map from it; None for that one itself."""
+        if self._image is None and self._source is not None:
+            first = self._source.image_of
+            known = (
+                (self._source, self._by) if first is None else (first[0], first[1].then(self._by))
+            )
+            self._image = known
+        return self._image
 
     def mapped(self, by: Affine) -> Contour:
         """The contour's image."""
-        if self.image_of is None:
-            origin = self, by
-        else:
-            first, at = self.image_of
-            origin = first, at.then(by)
-        segments = tuple([by.segment(each) for each in self.segments])
-        return Contour(by.point(self.start), segments, self.closed, origin)
+        image = Contour(by.point(self.start), (), self.closed)
+        image._segments, image._source, image._by = None, self, by
+        return image
+
+    def __eq__(self, other: object) -> bool:
+        if not isinstance(other, Contour):
+            return NotImplemented
+        return self is other or (
+            (self.start, self.closed) == (other.start, other.closed)
+            and self.segments == other.segments
+        )
+
+    def __hash__(self) -> int:
+        return hash((self.start, self.segments, self.closed))
+
+    def __repr__(self) -> str:
+        return f"Contour({self.start!r}, {self.segments!r}, {self.closed!r})"
 
     def backwards(self) -> Contour:
         """The same contour drawn the other way."""
@@ -77,11 +112,9 @@ class Contour:
         if self.image_of is not None and self.image_of[1].is_upright:
             first, at = self.image_of
             return at.rect(first.bounds())
-        box = self._box
-        if box is None:
-            box = self._bounds()
-            object.__setattr__(self, "_box", box)
-        return box
+        if self._box is None:
+            self._box = self._bounds()
+        return self._box
 
     def _bounds(self) -> Rect:
         xs, ys = [self.start.x], [self.start.y]
@@ -110,11 +143,9 @@ class Contour:
         """The way the pen goes; cubic curves in 16 chords (for travel and cutting estimates)."""
         if self.image_of is not None and self.image_of[1].keeps_lengths:
             return self.image_of[0].length()
-        length = self._length
-        if length is None:
-            length = self._measured()
-            object.__setattr__(self, "_length", length)
-        return length
+        if self._length is None:
+            self._length = self._measured()
+        return self._length
 
     def _measured(self) -> float:
         total, at = 0.0, self.start

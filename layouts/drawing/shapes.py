@@ -45,6 +45,7 @@ def rectangle(
     return Path((Contour(middle, tuple(segments)),))
 
 
+@lru_cache(maxsize=4096)
 def circle(center: Point, diameter: float) -> Path:
     """A circle of two half arcs, clockwise, starting at the top."""
     top = Point(center.x, center.y - diameter / 2)
