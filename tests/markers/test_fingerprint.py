@@ -113,7 +113,10 @@ CHANGES: dict[str, Part] = {
     "dash": shapes(lambda s: Stroke(s.path, s.ink, 0.25, (1.0, 2.1), True), 1),
     "filled": shapes(lambda s: Fill(s.path, s.ink, True), 1),
     "open": shapes(
-        lambda s: replace(s, path=Path((replace(CURVED.contours[0], closed=False),))), 0
+        lambda s: replace(
+            s, path=Path((Contour(CURVED.contours[0].start, CURVED.contours[0].segments, False),))
+        ),
+        0,
     ),
 }
 
