@@ -19,8 +19,8 @@ if TYPE_CHECKING:
     from render.options import Progress
 
 _NARROWEST, _WIDEST = 40, 120
-HOPS = ("reading", "planning", "nesting", "drawing", "writing", "preflight")
-_HOP_WORDS = {"preflight": "checking the files"}
+HOPS = ("reading", "planning", "nesting", "writing")
+_HOP_WORDS = {"writing": "writing and checking the files"}
 
 
 def print_lines(text: str | Iterable[str], err: bool = False) -> None:
