@@ -282,6 +282,9 @@ def test_what_a_short_run_may_give_up(flow: str, straight: str | None, shorter: 
     assert [what for what, _ in made.shorter] == shorter
     assert made.strapped is None
     assert only(lines=2).shorter == ()
+    # Under the ammonia convention service and bands are the second line.
+    assert [what for what, _ in only().shorter] == ["one arrow", "one arrow and two lines"]
+    assert [len(design.lines) for _, design in only().shorter] == [1, 2]
 
 
 def test_a_run_as_short_as_it_is_gives_up_no_more_than_it_must() -> None:
