@@ -176,10 +176,10 @@ def test_every_line_of_a_wrap_lies_in_the_middle_of_its_pitch(flow: str, run: st
     for middle in middles:
         assert min(abs(middle - each) for each in expected) < 0.2 * face.design.letter_height
     letter = face.design.letter_height
-    for middle in expected:
-        boxes = [b for s in words if abs((b := s.path.bounds()).center.y - middle) < letter / 2]
+    for center in expected:
+        boxes = [b for s in words if abs((b := s.path.bounds()).center.y - center) < letter / 2]
         # Flat capitals lie exactly in the middle, and the ends of a line are alike.
-        assert min(abs(box.center.y - middle) for box in boxes) < 0.02 * letter
+        assert min(abs(box.center.y - center) for box in boxes) < 0.02 * letter
         every = [
             b for s in face.printed.art if is_letter(s, middle, letter) for b in [s.path.bounds()]
         ]

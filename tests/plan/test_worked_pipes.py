@@ -481,3 +481,9 @@ def test_contents_without_a_color_are_told_which_there_are_and_no_more_than_eigh
     named = unknown.right.partition("it carries ")[2].partition(";")[0].split(", ")
     assert len(named) == 8
     assert named[:2] == ["AIR", "AMMONIA"]
+
+
+def test_letters_a_hair_above_the_rows_make_a_marker_that_turns_further() -> None:
+    # 2.5 in on NPS 2, 2.375 in: 60.3 degrees, as the table prescribes; 2.52 in are our own.
+    assert "edge-turned-away" not in found(pipe="NPS 2", letter_height="1.25 in")
+    assert "edge-turned-away" in found(pipe="NPS 2", letter_height="1.26 in")
