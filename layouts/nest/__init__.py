@@ -27,8 +27,9 @@ one, until the plan meets its bound:
 8. hexagonal rows (`discs`): round items cut by contour.
 
 At equal cost the patterns are then `repeats`, where a bound shows that different ones may be saved
-and what that is worth, and one long offcut is left of the emptiest sheet (`answer`). `judge` checks a nest and its bound without knowing how they were
-found. `assign_faces` (`faces`) then says what is printed in each slot.
+and what that is worth, and one long offcut is left of the emptiest sheet (`answer`). `judge` checks
+a nest and its bound without knowing how they were found. `assign_faces` (`faces`) then says what is
+printed in each slot.
 """
 
 from layouts.nest.answer import cost_of, cut_steps, slot_rects
