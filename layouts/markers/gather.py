@@ -15,7 +15,8 @@ from layouts.order.order import Acceptance, Item, Position, Specification
 from layouts.order.position import first_place
 from layouts.plan import MarkerPlan, plan
 from layouts.plan.build import Build
-from layouts.plan.design import Design
+from layouts.plan.design import Design, Element
+from layouts.plan.model import Reason
 from layouts.plan.shop_making import BY_PRACTICE, as_made
 from layouts.schemes.making import Making
 from layouts.schemes.model import Scheme
@@ -117,14 +118,50 @@ def plan_order(
     making: Making = BY_PRACTICE,
 ) -> tuple[PlannedItem, ...]:
     """Hop 2: decide for every item what its marker says, how large it is and how it is built."""
-    return tuple(_planned(item, schemes, default_scheme, making) for item in items)
+    one = _Shared()
+    return tuple(_planned(item, schemes, default_scheme, making, one) for item in items)
+
+
+class _Shared:
+    """Parts that plans have in common, each kept once for the whole order."""
+
+    def __init__(self) -> None:
+        self._builds: dict[Build, Build] = {}
+        self._reasons: dict[tuple[Reason, ...], tuple[Reason, ...]] = {}
+        self._lines: dict[tuple[object, ...], tuple[Element, ...]] = {}
+
+    def plan(self, own: MarkerPlan) -> MarkerPlan:
+        """The plan with its build, reasons and lines shared with all equal ones."""
+        design = replace(own.design, lines=tuple(map(self._line, own.design.lines)))
+        return replace(
+            own,
+            design=design,
+            build=self._builds.setdefault(own.build, own.build),
+            reasons=self._reasons.setdefault(own.reasons, own.reasons),
+        )
+
+    def _line(self, own: tuple[Element, ...]) -> tuple[Element, ...]:
+        # The inks are the scheme's, and an id is made of the numbers as they are written.
+        key = tuple(
+            (
+                each.kind,
+                each.word,
+                id(each.ink),
+                repr(each.letter_height),
+                id(each.field),
+                repr(each.min_width),
+                each.arrow,
+            )
+            for each in own
+        )
+        return self._lines.setdefault(key, own)
 
 
 def _planned(
-    item: Item, schemes: Mapping[str, Scheme], default_scheme: str, making: Making
+    item: Item, schemes: Mapping[str, Scheme], default_scheme: str, making: Making, one: _Shared
 ) -> PlannedItem:
     plans, findings = plan(item.spec, schemes, default_scheme)
-    return PlannedItem(item, tuple(as_made(each, making) for each in plans), findings)
+    return PlannedItem(item, tuple(one.plan(as_made(each, making)) for each in plans), findings)
 
 
 def compose_faces(planned: Iterable[PlannedItem], typefaces: Typefaces) -> tuple[ComposedItem, ...]:
