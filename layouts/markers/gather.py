@@ -178,14 +178,16 @@ def _compose_item(
 ) -> ComposedItem:
     plans = tuple(fit_design(each, typefaces) for each in planned.plans)
     found = list(planned.findings)
+    drawn: list[Face] = []
     for each in plans:
         found += [finding for finding in each.findings if finding not in found]
-        if each.design not in faces:
-            faces[each.design] = compose(each.design, typefaces)
-        found += _lacking(each, faces[each.design], found)
-        found += _hole_findings(each, faces[each.design], found)
-    drawn = tuple(faces[each.design] for each in plans)
-    return ComposedItem(planned.item, plans, drawn, tuple(found))
+        face = faces.get(each.design)
+        if face is None:
+            face = faces[each.design] = compose(each.design, typefaces)
+        found += _lacking(each, face, found)
+        found += _hole_findings(each, face, found)
+        drawn.append(face)
+    return ComposedItem(planned.item, plans, tuple(drawn), tuple(found))
 
 
 def gather_markers(
@@ -198,13 +200,14 @@ def gather_markers(
 
     Every finding of a plan names the first row that asked for it.
     """
-    groups: dict[tuple[Design, tuple[str, ...]], list[Placing]] = defaultdict(list)
-    faces: dict[Design, Face] = {}
+    # Equal designs have one face, so its identity compares faster than they do.
+    groups: dict[tuple[int, tuple[str, ...]], list[Placing]] = defaultdict(list)
+    faces: dict[int, Face] = {}
     findings: list[Finding] = []
     for each in composed:
         for marker_plan, face in zip(each.plans, each.faces, strict=True):
-            faces[marker_plan.design] = face
-            groups[marker_plan.design, build_key(marker_plan.build)] += [
+            faces[id(face)] = face
+            groups[id(face), build_key(marker_plan.build)] += [
                 Placing(
                     position,
                     position.quantity * marker_plan.per_position,
@@ -214,18 +217,17 @@ def gather_markers(
                 for position in each.item.positions
             ]
         findings += _locate_findings(each.findings, each.item, file, accepted)
-    markers = [_marker(key, placings, faces[key[0]], typefaces) for key, placings in groups.items()]
+    markers = [
+        _marker(faces[face], built, placings, typefaces)
+        for (face, built), placings in groups.items()
+    ]
     return Gathered(tuple(sorted(markers, key=_order)), tuple(findings))
 
 
 def _marker(
-    key: tuple[Design, tuple[str, ...]],
-    placings: list[Placing],
-    face: Face,
-    typefaces: Typefaces,
+    face: Face, built: tuple[str, ...], placings: list[Placing], typefaces: Typefaces
 ) -> Marker:
-    design, built = key
-    text = f"({design.id_text}, {built!r})|{typefaces.dark.key}|{typefaces.light.key}"
+    text = f"({face.design.id_text}, {built!r})|{typefaces.dark.key}|{typefaces.light.key}"
     placings = sorted(placings, key=_placing_order)
     return Marker(
         hashlib.sha256(text.encode()).hexdigest()[:8].upper(),

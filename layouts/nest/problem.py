@@ -23,6 +23,9 @@ from layouts.nest.model import (
     Unplaced,
 )
 
+_FEW_SIZES = 8
+"""Few sizes are at most so many."""
+
 Box = tuple[int, int, int, int]
 """x, y, width, height in grown micrometers, from the corner of the printable room."""
 
@@ -89,6 +92,11 @@ class Problem:
     def items(self) -> int:
         """Number of items in all."""
         return sum(self.demands)
+
+    @property
+    def few_sizes(self) -> bool:
+        """Whether so few sizes are asked for that fills find every pattern that matters."""
+        return sum(1 for demand in self.demands if demand) <= _FEW_SIZES
 
     @property
     def nested_discs(self) -> bool:

@@ -30,6 +30,8 @@ _LEAST_GAIN = 2000
 """A gain below this part of the cost is none."""
 _PATIENCE = 5
 """Without a gain for this part of the work, and half of what is spent, the search ends."""
+_SHORT = 0.5
+"""With few sizes this part of a roll's frames is filled on less than its full length."""
 
 _LEARN = 1.03
 """How much a piece's worth changes by one refill (sequential value correction)."""
@@ -76,6 +78,7 @@ class RuinAndRecreate:
         self.skyline = SkylineFiller(problem)
         self.worths = [1.0] * len(problem.demands)
         self.areas = problem.areas
+        self._lengths = [self._short_lengths(bin_) for bin_ in problem.bins]
 
     def plan(self, first: Plan, target: int) -> Plan:
         """The best plan found from the first one on; the search ends at the target cost."""
@@ -93,6 +96,25 @@ class RuinAndRecreate:
         for sheet in best:
             plan[sheet.pattern] = plan.get(sheet.pattern, 0) + 1
         return plan
+
+    def _short_lengths(self, bin_: Bin) -> list[int]:
+        """Lengths from half a frame on that rows of one size end at; none where sizes are many.
+
+        Few sizes leave a full frame ragged, and a shorter one may end with all of its rows.
+        """
+        problem = self.problem
+        open_roll = bin_.roll and len(bin_.regions[0]) == 1
+        if problem.guillotine or not open_roll or not problem.few_sizes:
+            return []
+        return sorted(
+            {
+                rows * down
+                for i, demand in enumerate(problem.demands)
+                if demand
+                for _, down in problem.orientations(i)
+                for rows in range(-(-bin_.height // (2 * down)), bin_.height // down + 1)
+            }
+        )
 
     def _limits(self) -> list[int | None]:
         return [bin_.limit for bin_ in self.problem.bins]
@@ -116,6 +138,9 @@ class RuinAndRecreate:
     def fill_bin(self, bin_: Bin, left: list[int]) -> FilledBin | None:
         """One bin filled by random weights; `left` is counted down."""
         region = self.random.choice(bin_.regions)
+        lengths = self._lengths[bin_.index]
+        if lengths and self.random.random() < _SHORT:
+            region = ((0, 0, bin_.width, self.random.choice(lengths)),)
         pieces = [i for i, n in enumerate(left) if n]
         weights = self.skyline.random_weights(pieces, self.worths, self.random)
         places: list[Place] = []

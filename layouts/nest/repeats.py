@@ -175,12 +175,9 @@ class _Repeats:
         self._set_worths()
         room = _FULL * min(bin_.width * bin_.height for bin_ in self.problem.bins)
         repeats: list[_Repeat] = []
-        copies = max(count for stack in left.values() for count in stack.values())
+        copies = max(stack.most for stack in left.values())
         while copies > 1 and self.fills.work > 0:
-            enough = [
-                sum(count // copies for count in left.get(i, {}).values())
-                for i in range(len(self.prices))
-            ]
+            enough = [left[i].slots(copies) if i in left else 0 for i in range(len(self.prices))]
             area = sum(n * a for n, a in zip(enough, self.problem.areas, strict=True))
             sheet = self._best(enough, copies, limits) if area >= room else None
             if sheet is None:
@@ -264,7 +261,7 @@ class _Repeats:
         for each in repeats:
             used[each.sheet.bin] += each.copies
         pieces = tuple(
-            piece.times(sum(left.get(i, {}).values()))
+            piece.times(left[i].total if i in left else 0)
             for i, piece in enumerate(self.request.pieces)
         )
         stocks = tuple(

@@ -33,11 +33,9 @@ from layouts.nest.straight import straight_goals
 
 _FEW, _FEW_ON_ROLLS = 300, 1000
 """Up to this number of items an order is searched item by item, without compiler and solver."""
-_FEW_BINS = 20
+_FEW_BINS, _FEW_OF_FEW_SIZES = 20, 10
 """Up to this number of frames ruin and recreate empties all of them in turn."""
 _BY_FILLS = "patterns by fills"
-_FEW_SIZES = 8
-"""Of so few sizes fills find every pattern that matters."""
 _MOST_RECREATED = 2000
 """Up to this number of items on sheets the linear program's patterns are searched item by item."""
 
@@ -84,7 +82,8 @@ def by_fills(problem: Problem, best: Best) -> bool:
     if not problem.is_roll:
         return problem.items > _FEW
     frame = max(bin_.cost * (bin_.height + bin_.overhead) for bin_ in problem.bins)
-    long = best.bound.cost > _FEW_BINS * frame
+    most = _FEW_OF_FEW_SIZES if problem.few_sizes else _FEW_BINS
+    long = best.bound.cost > most * frame
     return long and (few_items(problem) or without_sections(problem))
 
 
@@ -110,8 +109,7 @@ def by_patterns(problem: Problem, best: Best) -> bool:
         return not hasty and not (problem.is_roll and sections(problem) is None)
     if few_items(problem) or without_sections(problem):
         return False
-    sizes = sum(1 for demand in problem.demands if demand)
-    if sizes > _FEW_SIZES or not by_fills(problem, best):
+    if not problem.few_sizes or not by_fills(problem, best):
         return True
     return best.cost(problem) > best.bound.cost + max(bin_.cost for bin_ in problem.bins)
 

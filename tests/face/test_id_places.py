@@ -199,7 +199,7 @@ def test_letters_on_a_round_tag_lie_as_near_to_a_corner_as_the_disc_lets_them() 
 
 def test_the_drawing_is_centered_in_its_place() -> None:
     face = face_of()
-    found = place(face, PieceId.BOTH, ID, f"{ID}-1234")
+    found = place(face, PieceId.BOTH, ID, "A" * 60)
     marked = with_id(face, ID, found, FACES).printed
     code, text = marked.art[len(marked.look) :]
     assert marked.id_shapes == 2

@@ -57,11 +57,11 @@ class _Contexts:
         self._watch.switch_context("setup")
 
 
-def find_reach(rooms: Sequence[str], modules: Sequence[str]) -> Reach:
-    """Run every test file of the rooms, but those whose record is still true."""
+def find_reach(tests: Sequence[str], modules: Sequence[str]) -> Reach:
+    """Run every test file of folders or by name, but those whose record is still true."""
     sources = hashlib.sha256(b"".join(Path(each).read_bytes() for each in modules)).hexdigest()
     reach = Reach()
-    for file in _files(rooms):
+    for file in _files(tests):
         record = _record(file, modules, sources)
         reach.seconds |= record["seconds"]
         for path, by_line in record["lines"].items():
@@ -71,9 +71,9 @@ def find_reach(rooms: Sequence[str], modules: Sequence[str]) -> Reach:
     return reach
 
 
-def _files(rooms: Sequence[str]) -> Iterator[Path]:
-    for room in rooms:
-        yield from sorted(Path(room).rglob("test_*.py"))
+def _files(tests: Sequence[str]) -> Iterator[Path]:
+    for each in map(Path, tests):
+        yield from sorted(each.rglob("test_*.py")) if each.is_dir() else [each]
 
 
 def _record(file: Path, modules: Sequence[str], sources: str) -> dict[str, Any]:

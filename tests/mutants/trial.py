@@ -28,8 +28,10 @@ import pytest
 from tests.mutants.changes import Mutant, mutated
 
 ROOT = Path.cwd()
+# Hypothesis tries the same cases each time, and a busy machine fails no test.
+_PYTEST = ("-p", "no:cacheprovider", "--hypothesis-profile=ci")
 _QUICK = 12  # tests that are tried before the rest
-_ERRORS = ROOT / "build" / "mutants" / "errors.txt"
+_ERRORS = ROOT / "build" / "mutants" / f"errors-{os.getpid()}.txt"
 _WALL = 900.0  # s, for a child that waits and computes nothing
 
 
@@ -62,19 +64,19 @@ def run_tests(names: Sequence[str], *plugins: object) -> Outcome:
     """
     outcome = Outcome()
     with tempfile.TemporaryDirectory() as folder:
-        words = ["-x", "-q", "-p", "no:cacheprovider", "-p", "no:cov", "--hypothesis-seed=1"]
-        words += ["-m", "not full and not slow", f"--basetemp={folder}/t"]
-        code = pytest.main([*words, *names], plugins=[outcome, *plugins])
+        words = ["-x", "-q", "-p", "no:cov", "-m", "not full and not slow"]
+        place = f"--basetemp={folder}/t"
+        code = pytest.main([*_PYTEST, *words, place, *names], plugins=[outcome, *plugins])
     if not outcome.failed and code not in (pytest.ExitCode.OK, pytest.ExitCode.NO_TESTS_COLLECTED):
         raise RuntimeError(f"pytest ended with {code!r}")
     return outcome
 
 
-def import_all(rooms: Sequence[str]) -> None:
-    """Import the tests of these rooms and what they use, so that children need not."""
+def import_all(tests: Sequence[str]) -> None:
+    """Import these tests and what they use, so that children need not."""
     said = io.StringIO()
     with contextlib.redirect_stdout(said):
-        code = pytest.main(["--collect-only", "-qq", "-p", "no:cacheprovider", *rooms])
+        code = pytest.main([*_PYTEST, "--collect-only", "-qq", *tests])
     if code != 0:
         raise RuntimeError(f"the tests cannot be collected:\n{said.getvalue()}")
     _ERRORS.parent.mkdir(parents=True, exist_ok=True)

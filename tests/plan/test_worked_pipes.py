@@ -250,6 +250,9 @@ def test_a_code_that_no_scheme_has_is_asked_about_with_the_nearest() -> None:
     unknown = found(service="HPLL")["service-unknown"]
     assert unknown.right.startswith("did you mean HPL")
     assert "did you mean" not in found(service="QQQQQQ")["service-unknown"].right
+    # The scheme that has it is named: low low temperature suction came with the 2018 edition.
+    newer = found(service="LLTS")["service-unknown"]
+    assert newer.right.startswith("use the scheme ammonia-2018, which has it, where the plant does")
     local = only(service="XYZ", meaning="local line")
     assert reasons(local, "service") == ["XYZ: local line (local abbreviation)"]
     other = found(service="HPL", meaning="Hot pump line")["service-meaning-differs"]
@@ -384,6 +387,7 @@ def test_paint_of_the_fields_color_is_parted_by_a_line(
         ({"length": "9.1 ft"}, "length-implausible"),
         # A tape and a caliper differ by less than 3 percent.
         ({"pipe": None, "od": "10 in", "girth": "31 in"}, None),  # 9.87 in
+        ({"pipe": None, "od": "10 in", "girth": "30.49 in"}, None),  # 9.705 in, of the larger
         ({"pipe": None, "od": "10 in", "girth": "30 in"}, "girth-differs"),  # 9.55 in
         ({"pipe": None, "od": "10 in", "girth": "33 in"}, "girth-differs"),  # 10.5 in
         ({"covering": None, "od": "4.37 in"}, None),
@@ -449,3 +453,12 @@ def test_levels_of_a_line_without_arrow_or_band() -> None:
     assert missing[0] == ()
     assert "level-missing" in missing[1]
     assert Flow.RIGHT.opposite is Flow.LEFT
+
+
+def test_contents_without_a_color_are_told_which_there_are_and_no_more_than_eight() -> None:
+    _, findings = decided("asme-a13-1", service="", state=None, contents="soap")
+    unknown = findings["contents-unknown"]
+    assert unknown.what.endswith("has no color for 'SOAP'")
+    named = unknown.right.partition("it carries ")[2].partition(";")[0].split(", ")
+    assert len(named) == 8
+    assert named[:2] == ["AIR", "AMMONIA"]

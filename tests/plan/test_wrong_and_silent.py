@@ -240,7 +240,27 @@ def test_a_co2_compressor_never_carries_ammonias_band() -> None:
 @pytest.mark.parametrize("psig", ["12 psig", "70 psig"])
 def test_a_level_that_the_service_never_has_is_asked_about(psig: str) -> None:
     _, found = decided(pipe(pressure=psig, environment={"surface": "75 F"}))
-    assert found["level-unusual"].severity is Severity.WARNING
+    unusual = found["level-unusual"]
+    assert unusual.severity is Severity.WARNING
+    assert unusual.what.endswith(f"and is LOW here at {psig}")
+    assert unusual.place.field == "pressure_psig"
+
+
+def test_a_level_that_is_typed_is_asked_about_as_such() -> None:
+    _, found = decided(pipe(pressure=None, level="low", environment={"surface": "75 F"}))
+    unusual = found["level-unusual"]
+    assert unusual.what.endswith("and is LOW here")
+    assert unusual.place.field == "level"
+
+
+@pytest.mark.parametrize(
+    ("psig", "asked"), [(-12, False), (-12.1, True), (400, False), (400.1, True)]
+)
+def test_a_pressure_beyond_what_ammonia_plants_have_is_asked_about(
+    psig: float, asked: bool
+) -> None:
+    _, found = decided(pipe(pressure=f"{psig} psig", environment={"surface": "75 F"}))
+    assert ("pressure-implausible" in found) is asked
 
 
 @pytest.mark.parametrize(
