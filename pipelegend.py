@@ -290,7 +290,7 @@ def batch(
     gang: bool = False,
     **words: Unpack[OrderWords],
 ) -> Batch:
-    """Make many orders, each into its own folder in ``folder``; one that fails stops no other.
+    """Make many orders, each into its own folder in ``folder``. A failure does not stop the others.
 
     ``paths`` are lists, orders or folders of them. A folder that is as it was made, from the files
     and options of now, is kept. ``processes`` is how many orders are made at once (0: as many as
@@ -302,11 +302,11 @@ def batch(
         OutputError: the folder cannot be written, or the cluster cannot be reached.
         TypeError: a word is not one of ``OrderWords``, or is for one order only.
     """
-    from render.batch.batch_run import Asked, run_batch
+    from render.batch.batch_run import BatchOptions, run_batch
 
     _refuse_unknown(words, OrderWords.__annotations__.keys() - _OF_ONE_ORDER, "a batch")
     mapping = _path(words.get("mapping"))
-    asked = Asked(force, processes, cluster, gang)
+    asked = BatchOptions(force, processes, cluster, gang)
     return run_batch([Path(each) for each in paths], Path(folder), mapping, _given(words), asked)
 
 

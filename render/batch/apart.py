@@ -12,6 +12,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from pipelegend import __version__
+
 if TYPE_CHECKING:
     from render.batch.one_order import Outcome, Work
 
@@ -95,8 +97,8 @@ def _why(code: int, told: bytes) -> str:
 
 
 def packed(work: Work) -> bytes:
-    """Work for a child process."""
-    return pickle.dumps(work)
+    """Work for a child process, with the version that it is for."""
+    return pickle.dumps((__version__, pickle.dumps(work)))
 
 
 def unpacked(outcomes: bytes) -> tuple[Outcome, ...]:

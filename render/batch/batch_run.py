@@ -1,4 +1,4 @@
-"""Runs a batch: what is finished is kept, the rest is made, and one table tells of all."""
+"""Runs a batch: what is finished is kept, the rest is made, and one table lists all of it."""
 
 from __future__ import annotations
 
@@ -6,8 +6,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from layouts.terms.errors import InputError, OutputError
-from layouts.terms.findings import Finding, Severity
+from layouts.terms.errors import OutputError
 from render.batch.batch_table import batch_csv, is_batch_table
 from render.batch.fitting import fitting_processes
 from render.batch.one_order import OrderWork, Outcome, State, Work
@@ -18,7 +17,7 @@ from render.lists import Given, Lists
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class BatchOptions:
     """What a batch is asked for beside its orders and their options.
 
     ``cluster`` is the address of a Dask scheduler; ``processes`` is the number of orders to run
@@ -32,7 +31,7 @@ class Asked:
 
 
 @dataclass(frozen=True, slots=True)
-class Stand:
+class BatchStep:
     """How far a batch is: orders, and their share of the work from 0 to 1."""
 
     done: int
@@ -41,10 +40,10 @@ class Stand:
     last: Outcome | None = None
 
 
-Told = Callable[[Stand], None]
+OnStep = Callable[[BatchStep], None]
 
 
-def tell_nobody(_: Stand) -> None:
+def ignore_steps(_: BatchStep) -> None:
     """Ignores how far a batch is."""
 
 
@@ -67,18 +66,17 @@ def run_batch(
     folder: Path,
     mapping: Path | None,
     given: Given,
-    asked: Asked,
-    told: Told = tell_nobody,
+    asked: BatchOptions,
+    on_step: OnStep = ignore_steps,
 ) -> Batch:
-    """Make every order among files and folders, each into a folder of its own in ``folder``.
+    """Make every order among files and folders, each into its own folder in ``folder``.
 
-    An order that cannot be made stops no other. The table ``batch.csv`` is written last.
+    An order that cannot be made does not stop the others. The table ``batch.csv`` is written last.
 
     Raises:
         InputError: a file is missing, or an option's file cannot be used.
         OutputError: the folder cannot be written, or the cluster cannot be reached.
     """
-    _refuse_single(given)
     given.options(folder)  # a faulty shop's file is one fault, not one for each order
     files = [path for path in (*given.files, mapping) if path is not None]
     listed = find_orders(paths, folder, files)
@@ -102,16 +100,9 @@ def run_batch(
         from render.batch.gang_work import GangWork
 
         works = [GangWork(orders, folder.absolute() / GANG, asked.force)]
-    outcomes = sorted(_run(works, len(orders), asked, told), key=lambda each: each.name)
+    outcomes = sorted(_run(works, len(orders), asked, on_step), key=lambda each: each.name)
     write_file(table, batch_csv(outcomes))
     return Batch(folder, tuple(outcomes))
-
-
-def _refuse_single(given: Given) -> None:
-    """Refuse what exists once and cannot be used by every order."""
-    if given.choices.offcuts:
-        what = "an offcut exists once, and each order of a batch would use it"
-        raise InputError([Finding("batch-offcut", Severity.UNREADABLE, what, "leave out --offcut")])
 
 
 def _make_folder(folder: Path) -> None:
@@ -130,8 +121,10 @@ def _from_root(given: Given) -> Given:
     return replace(given, shop=shop, font=font, profile=profile, prices=prices, approval=approval)
 
 
-def _run(works: Sequence[Work], total: int, asked: Asked, told: Told) -> Iterator[Outcome]:
-    """Every outcome, each told as it comes; first of what is kept, then of the largest orders."""
+def _run(
+    works: Sequence[Work], total: int, asked: BatchOptions, on_step: OnStep
+) -> Iterator[Outcome]:
+    """Every outcome, reported as it comes: first of what is kept, then of the largest orders."""
     todo: list[Work] = []
     done = 0
     for work in works:
@@ -140,7 +133,7 @@ def _run(works: Sequence[Work], total: int, asked: Asked, told: Told) -> Iterato
         if not kept:
             todo.append(work)
         for outcome in kept:
-            told(Stand(done, total, 0.0, outcome))
+            on_step(BatchStep(done, total, 0.0, outcome))
             yield outcome
     if not todo:
         return
@@ -150,7 +143,7 @@ def _run(works: Sequence[Work], total: int, asked: Asked, told: Told) -> Iterato
         made += _size(work)
         for outcome in outcomes:
             done += _of_orders([outcome])
-            told(Stand(done, total, made / size, outcome))
+            on_step(BatchStep(done, total, made / size, outcome))
             yield outcome
 
 
@@ -164,7 +157,9 @@ def _size(work: Work) -> int:
     return sum(max(1, path.stat().st_size) if path.is_file() else 1 for path in work.paths)
 
 
-def _outcomes(todo: Sequence[Work], asked: Asked) -> Iterator[tuple[Work, tuple[Outcome, ...]]]:
+def _outcomes(
+    todo: Sequence[Work], asked: BatchOptions
+) -> Iterator[tuple[Work, tuple[Outcome, ...]]]:
     if asked.cluster:
         from render.batch.cluster_run import run_cluster
 

@@ -16,7 +16,7 @@ COLUMNS = (
     *("order", "file", "state", "errors", "blocked", "accepted", "warnings", "notes"),
     *("markers", "distinct", "sheets", "film_m2", "film_m", "remark"),
 )
-_SHOWN = ("order", "state", "findings", "markers", "distinct", "sheets", "film")
+_SHOWN = ("order", "state", "findings", "markers", "distinct", "sheets", "film m2", "m")
 _WHOLE = (State.MADE, State.KEPT)
 _MOST_FAULTS = 3  # of an order that the terminal shows
 
@@ -61,7 +61,7 @@ def batch_lines(folder: Path, outcomes: Sequence[Outcome]) -> list[str]:
         f"{folder / TABLE} written",
     ]
     if area:
-        lines.insert(-1, f"film: {film_text(area, length)}")
+        lines.insert(-1, f"film: {area:.1f} m2, {length:.1f} m")
     if made:
         lines.append(f"next: read the proof.pdf in each folder of {folder} before you print")
     return lines
@@ -71,7 +71,7 @@ def table_lines(outcomes: Sequence[Outcome]) -> list[str]:
     """The orders in aligned columns."""
     cells = [_SHOWN, *(_shown_row(each) for each in outcomes)]
     widths = [max(len(row[column]) for row in cells) for column in range(len(_SHOWN))]
-    right = {"markers", "distinct", "sheets"}
+    right = frozenset(_SHOWN[3:])
     return [
         "  ".join(
             cell.rjust(width) if name in right else cell.ljust(width)
@@ -96,19 +96,14 @@ def _shown_row(outcome: Outcome) -> tuple[str, ...]:
         if count
     )
     if outcome.state not in _WHOLE:
-        return outcome.name, str(outcome.state), found or "–", "–", "–", "–", "–"
+        return outcome.name, str(outcome.state), found or "–", *"–" * (len(_SHOWN) - 3)
     return (
         outcome.name,
         str(outcome.state),
         found or "none",
         *(str(count or "–") for count in (counts.markers, counts.distinct, counts.sheets)),
-        film_text(counts.film_m2, counts.film_m),
+        *(f"{amount:.1f}" if amount else "–" for amount in (counts.film_m2, counts.film_m)),
     )
-
-
-def film_text(square_meters: float, meters: float) -> str:
-    """An area of film and its length."""
-    return f"{square_meters:.1f} sq m, {meters:.1f} m" if square_meters else "–"
 
 
 def fault_lines(outcomes: Iterable[Outcome]) -> Iterator[str]:

@@ -164,7 +164,7 @@ class GangWork:
 
 
 def _divided(nested: Nested) -> tuple[Nested, Mapping[OrderWork, str]]:
-    """The orders that go on the same stocks, and why each of the rest is made by itself."""
+    """The orders that go on the same stocks, and why each of the rest is made separately."""
     alike: dict[str, list[OrderWork]] = defaultdict(list)
     for work, each in nested.items():
         order = each.order
@@ -172,8 +172,8 @@ def _divided(nested: Nested) -> tuple[Nested, Mapping[OrderWork, str]]:
     most = max(alike.values(), key=len, default=[])
     if len(most) < 2:
         most = []
-    why = "made by itself, because it asks for other stocks or another way to nest than the gang"
-    alone = "made by itself, because no other order can share its sheets"
+    why = "made separately: it asks for other stocks, or to be nested in another way, than the gang"
+    alone = "made separately: no other order can share its sheets"
     return (
         {work: nested[work] for work in most},
         {work: why if most else alone for work in nested if work not in most},

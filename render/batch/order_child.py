@@ -11,6 +11,7 @@ import pickle
 import sys
 from typing import TYPE_CHECKING
 
+from pipelegend import __version__
 from render.cli.streams import end_cleanly_when_stopped
 from render.processes import die_with_parent, use_at_most
 
@@ -26,7 +27,10 @@ def main() -> None:
     use_at_most(int(sys.argv[1]))
     with os.fdopen(os.dup(sys.stdout.fileno()), "wb") as out:
         os.dup2(sys.stderr.fileno(), sys.stdout.fileno())  # whatever else is printed
-        work: Work = pickle.load(sys.stdin.buffer)  # noqa: S301  its parent wrote it
+        version, packed = pickle.load(sys.stdin.buffer)  # noqa: S301  its parent wrote it
+        if version != __version__:
+            sys.exit(f"it has pipelegend {__version__}, and the command is of {version}")
+        work: Work = pickle.loads(packed)  # noqa: S301
         out.write(pickle.dumps(_outcomes(work)))
 
 

@@ -9,35 +9,35 @@ from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from render.batch.batch_run import Stand, Told
+    from render.batch.batch_run import BatchStep, OnStep
 
 
 @contextmanager
-def batch_progress(quiet: bool) -> Iterator[Told]:
-    """Tells of each order as it ends; on a terminal also the time that is left."""
-    from render.batch.batch_run import tell_nobody
+def batch_progress(quiet: bool) -> Iterator[OnStep]:
+    """Reports each order as it ends, on a terminal with the time that is left."""
+    from render.batch.batch_run import ignore_steps
     from render.cli.terminal import print_lines
 
     if quiet:
-        yield tell_nobody
+        yield ignore_steps
         return
 
-    def line_of(stand: Stand) -> str:
-        last = stand.last
+    def line_of(step: BatchStep) -> str:
+        last = step.last
         ended = f": {last.name} {last.state}" if last is not None else ""
-        return f"{stand.done} of {stand.total} orders{ended}"
+        return f"{step.done} of {step.total} orders{ended}"
 
     if not sys.stderr.isatty():
-        yield lambda stand: print_lines(line_of(stand), err=True)
+        yield lambda step: print_lines(line_of(step), err=True)
         return
     from rich.console import Console
 
     start = time.monotonic()
     with Console(stderr=True).status("reading") as status:
 
-        def told(stand: Stand) -> None:
-            left = time_left(time.monotonic() - start, stand.share)
-            status.update(f"{line_of(stand)}{left}")
+        def told(step: BatchStep) -> None:
+            left = time_left(time.monotonic() - start, step.share)
+            status.update(f"{line_of(step)}{left}")
 
         yield told
 

@@ -101,17 +101,17 @@ def batch(
     with faults_told(as_json):
         for path in orders:
             refuse_missing(path)
-    from render.batch.batch_run import Asked, run_batch
+    from render.batch.batch_run import BatchOptions, run_batch
     from render.cli.batch_progress import batch_progress
     from render.lists import Given
 
-    with faults_told(as_json), batch_progress(quiet or as_json) as told:
+    with faults_told(as_json), batch_progress(quiet or as_json) as on_step:
         choices = choices_of(
             film, plate, tag, keep_together, long_parts, None, (piece_id, piece_id_per), face
         )
         given = Given(shop, font, profile, prices, None, choices, previews)
-        asked = Asked(force, processes, cluster, gang)
-        made = run_batch(orders, output, mapping, given, asked, told)
+        asked = BatchOptions(force, processes, cluster, gang)
+        made = run_batch(orders, output, mapping, given, asked, on_step)
     _show(made, as_json, quiet)
     if made.exit_code:
         raise typer.Exit(made.exit_code)

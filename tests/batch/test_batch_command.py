@@ -14,8 +14,12 @@ from pathlib import Path
 
 import pytest
 
+from render.batch.fitting import fitting_processes
 from render.batch.orders_found import find_orders
+from render.cli.batch_progress import time_left
 from tests.helpers.command import PIPE, VALVE, VESSEL, everything, run, told, write_list
+
+pytestmark = pytest.mark.slow
 
 
 @pytest.fixture(scope="module")
@@ -215,6 +219,30 @@ def test_a_table_of_somebody_else_is_not_overwritten(plants: Path, tmp_path: Pat
     result = run("batch", plants, "-o", jobs)
     assert result.exit_code == 2
     assert everything(jobs) == {"batch.csv": b"mine\n"}
+
+
+@pytest.mark.parametrize(
+    ("seconds", "share", "left"),
+    [(10.0, 0.25, ", about 30 s left"), (60.0, 0.1, ", about 9 min left"), (5.0, 0.0, "")],
+)
+def test_the_time_left_is_that_of_the_rest_at_the_pace_so_far(
+    seconds: float, share: float, left: str
+) -> None:
+    assert time_left(seconds, share) == left
+
+
+def test_memory_limits_how_many_run_at_once(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("render.batch.fitting.core_count", lambda: 8)
+    monkeypatch.setattr("render.batch.fitting._MEMORY", tmp_path / "meminfo")
+    lists = [(write_list(tmp_path / f"{number}.csv", [VALVE]),) for number in range(4)]
+    for free, expected in ((64, 1), (400, 2), (500, 3), (8000, 4)):  # MB, for some 150 MB each
+        text = f"MemTotal: 99999999 kB\nMemAvailable: {free << 10} kB\n"
+        (tmp_path / "meminfo").write_text(text, encoding="ascii")
+        assert fitting_processes(lists) == expected
+    (tmp_path / "meminfo").unlink()  # a system that does not say
+    assert fitting_processes(lists) == 4
 
 
 def test_a_killed_process_is_run_again(plants: Path, tmp_path: Path) -> None:

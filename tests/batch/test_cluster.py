@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import json
 import os
+import pickle
 import signal
 import subprocess
 import sys
@@ -16,6 +17,10 @@ from pathlib import Path
 
 import pytest
 
+from render.batch.apart import ChildEndedError, packed, unpacked
+from render.batch.cluster_run import run_on_worker
+from render.batch.one_order import OrderWork, State
+from render.lists import Given, Lists
 from tests.helpers.command import VALVE, VESSEL, everything, run, told, write_list
 
 pytest.importorskip("distributed")
@@ -176,6 +181,26 @@ def test_no_scheduler_is_one_sentence(
     table = told(run("batch", plants, "-o", tmp_path / "j", "--cluster", "127.0.0.1:9", "--json"))
     assert table["findings"][0]["what"] == "no Dask scheduler answers at 127.0.0.1:9"
     assert list((tmp_path / "j").iterdir()) == []
+
+
+def test_a_worker_of_another_version_makes_nothing(plants: Path, tmp_path: Path) -> None:
+    path = plants / "south.csv"
+    work = OrderWork("south", Lists(path), Given(), tmp_path / "south", force=False)
+    other = pickle.dumps(("0.0.9", pickle.dumps(work)))
+    with pytest.raises(
+        ChildEndedError, match=r"it has pipelegend .*, and the command is of 0\.0\.9"
+    ):
+        run_on_worker(other, None)
+    assert not (tmp_path / "south").exists()
+
+
+def test_a_worker_that_does_not_see_the_folder_writes_nothing(tmp_path: Path, plants: Path) -> None:
+    nowhere = tmp_path / "unshared" / "south"
+    work = OrderWork("south", Lists(plants / "south.csv"), Given(), nowhere, force=False)
+    (outcome,) = unpacked(run_on_worker(packed(work), None))
+    assert outcome.state is State.FAILED
+    assert "a worker must see it under the same path" in outcome.remark
+    assert not nowhere.parent.exists()
 
 
 def test_without_dask_the_extra_is_named(

@@ -15,6 +15,8 @@ from pypdf import PdfReader
 
 from tests.helpers.command import PIPE, VALVE, VESSEL, everything, run, told, write_list
 
+pytestmark = pytest.mark.slow
+
 AREA = "Engine room"
 SHARED = ("print/", "cut/", "ticket.pdf", "materials.", "nest.json")
 
@@ -166,7 +168,7 @@ def test_areas_of_one_name_are_kept_apart_and_told_in_the_packs(tmp_path: Path) 
     assert "A Engine room" not in text
 
 
-def test_what_asks_for_other_stock_is_made_by_itself(tmp_path: Path) -> None:
+def test_what_asks_for_other_stock_is_made_separately(tmp_path: Path) -> None:
     for name in ("north", "south"):
         write_list(tmp_path / f"{name}.csv", [VESSEL])
     order = '[stocks]\nfilm = "sheet-48x96in"\n[[markers]]\nkind = "equipment"\nname = "Receiver"\n'
@@ -174,7 +176,7 @@ def test_what_asks_for_other_stock_is_made_by_itself(tmp_path: Path) -> None:
     orders = [tmp_path / name for name in ("north.csv", "south.csv", "west.toml")]
     made = run("batch", *orders, "-o", tmp_path / "jobs", "--gang")
     assert made.exit_code == 0
-    assert "west: made by itself, because it asks for other stocks" in made.stdout
+    assert "west: made separately: it asks for other stocks" in made.stdout
     assert (tmp_path / "jobs" / "west" / "print").is_dir()
     assert nest_of(tmp_path / "jobs" / "gang")["orders"] == {"A": "north", "B": "south"}
 

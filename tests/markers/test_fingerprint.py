@@ -56,6 +56,7 @@ CURVED = Path(
         ),
     )
 )
+FIRST = CURVED.contours[0]
 GLYPH = Path.of(((CURVED, Affine(2.0, 0.25, 0.5, 2.0, 3.0, 4.0)),))
 PART = Part(
     PartRole.TAG,
@@ -113,10 +114,7 @@ CHANGES: dict[str, Part] = {
     "dash": shapes(lambda s: Stroke(s.path, s.ink, 0.25, (1.0, 2.1), True), 1),
     "filled": shapes(lambda s: Fill(s.path, s.ink, True), 1),
     "open": shapes(
-        lambda s: replace(
-            s, path=Path((Contour(CURVED.contours[0].start, CURVED.contours[0].segments, False),))
-        ),
-        0,
+        lambda s: replace(s, path=Path((Contour(FIRST.start, FIRST.segments, closed=False),))), 0
     ),
 }
 
