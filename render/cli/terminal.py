@@ -20,8 +20,8 @@ if TYPE_CHECKING:
 
 _NARROWEST, _WIDEST = 40, 120
 _MOST = 1000  # findings of one weight, in full; nobody reads more in a terminal
-HOPS = ("reading", "planning", "nesting", "drawing", "writing", "preflight")
-_HOP_WORDS = {"preflight": "checking the files"}
+HOPS = ("reading", "planning", "nesting", "writing")
+_HOP_WORDS = {"writing": "writing and checking the files"}
 
 
 def print_lines(text: str | Iterable[str], err: bool = False) -> None:

@@ -17,7 +17,6 @@ from render.preflight.operators import (
     PAINTING,
     Handler,
     Operands,
-    apply_state,
     device_chooser,
 )
 from render.preflight.resources import Form, Library
@@ -75,10 +74,7 @@ class Brush:
         found = self.resource(frame, "/ExtGState", given[0])
         if found is None:
             return
-        apply_state(frame.state, found, self._ledger, frame.where)
-        font = found.get("/Font")
-        if isinstance(font, Array) and len(font) == 2:
-            frame.state.font = font[0]
+        self._library.state(found).apply(frame.state, self._ledger, frame.where)
 
     def _choose_font(self, frame: Frame, given: Operands) -> None:
         frame.state.font = self.resource(frame, "/Font", given[0])
@@ -152,7 +148,10 @@ class Brush:
         coat = state.coats["stroke" if strokes else "fill"]
         width = state.width * scale_of(state.matrix) if strokes else 0.0
         if not frame.step:
-            self._ledger.artwork(Artwork(kind, space, coat, state.mode, width, frame.where))
+            art = Artwork(kind, space, coat, state.mode, width, frame.where)
+            if frame.noted is not None:
+                frame.noted.art.append(art)
+            self._ledger.artwork(art)
             return
         self._budget.work(_MARK_WORK)
         self._ledger.mark(

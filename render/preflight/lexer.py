@@ -50,6 +50,9 @@ _TEXT = rb"%b%b%b%b%b" % (
 _RUNS = re.compile(
     rb"(?P<path>%b)|(?P<text>(?:%b)++)|(?P<placed>(?:%b)++)" % (_PATH, _TEXT, _PLACES)
 )
+# Never from within a number or blanks, which could be as long as the content.
+_RUNS_WITHIN = re.compile(rb"(?<![0-9+.\x00\t\n\f\r -])(?:%b)" % _RUNS.pattern)
+_SHORT_RUNS = {"path": b"\x00p", "placed": b"\x00f"}
 _FONT_NAME = re.compile(rb"/([A-Za-z0-9]++)%b" % _SPACE)
 _MOVED = re.compile(_SAVE + _operator(b"(%b)" % _MATRIX, b"cm"))
 _WHOLE_PATH = re.compile(rb"%b%b*+" % (_PATH, _SPACE))
@@ -176,6 +179,18 @@ def _is_path(run: bytes) -> bool:
 def names_in(placed: bytes) -> list[str]:
     """The names of the forms that a run of `PLACED` places, once each, with their slashes."""
     return list(dict.fromkeys(_PLACED_NAME.findall(placed.decode("ascii"))))
+
+
+def pattern_of(data: bytes) -> tuple[bytes, list[bytes]]:
+    """Content without what its runs of paths and of placed forms say, and the latter runs."""
+    placed: list[bytes] = []
+
+    def shorten(run: re.Match[bytes]) -> bytes:
+        if run.lastgroup == "placed":
+            placed.append(run[0])
+        return run[0] if run.lastgroup == "text" else _SHORT_RUNS[run.lastgroup or ""]
+
+    return _RUNS_WITHIN.sub(shorten, data), placed
 
 
 def fonts_in(texts: bytes) -> list[str]:

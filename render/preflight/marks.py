@@ -142,6 +142,17 @@ class Artwork:
     where: str
 
 
+@dataclass(slots=True)
+class Noted:
+    """What a form shows by itself, for others that look like it.
+
+    ``settled`` are, for each run of placed forms, the names that need no further look there.
+    """
+
+    art: list[Artwork] = field(default_factory=list)
+    settled: list[set[str]] = field(default_factory=list)
+
+
 class Ledger(Protocol):
     """Takes what the walk finds."""
 
@@ -191,6 +202,7 @@ class Frame:
     saved: list[State] = field(default_factory=list)
     marked: list[str] = field(default_factory=list)
     pen: Pen = field(default_factory=Pen)
+    noted: Noted | None = None
 
     def move(self, x: float, y: float) -> None:
         """Begin a contour."""

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import replace
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import TypeAlias
 
@@ -12,7 +12,7 @@ from pikepdf import Array, Dictionary, Object
 from render.preflight.keys import number_of
 from render.preflight.lexer import instructions
 from render.preflight.limits import Budget
-from render.preflight.marks import Frame, Ledger, Pen, State
+from render.preflight.marks import Coat, Frame, Ledger, Pen, State
 from render.preflight.matrix import matrix_of, numbers, product
 from render.preflight.spaces import CMYK, GRAY, RGB, Space
 
@@ -135,30 +135,65 @@ def _draw_run(run: bytes, budget: Budget) -> Pen | None:
     return pen
 
 
-def apply_state(state: State, found: Object, ledger: Ledger, where: str) -> None:
-    """Take over what an ExtGState dictionary sets; its faults go to the ledger."""
-    stroke = found.get("/OP")
-    fill = found.get("/op", stroke)  # op follows OP where it is not given (ISO 32000-1, table 58)
-    for use, value in (("stroke", stroke), ("fill", fill)):
-        if isinstance(value, bool):
-            state.coats[use] = replace(state.coats[use], overprint=value)
-    mode, width, dash = found.get("/OPM"), number_of(found.get("/LW")), found.get("/D")
-    if isinstance(mode, int):
-        state.mode = mode
-    if width is not None:
-        state.width = width
-    if isinstance(dash, Array) and len(dash) == 2:
-        state.dashed = is_dash(dash[0])
-    for what in transparencies(found):
-        ledger.fault("transparency", what, where, "flatten it: paint solid inks only")
+@dataclass(frozen=True, slots=True)
+class StateChange:
+    """What an ExtGState dictionary sets; None leaves a value as it is.
+
+    ``faults`` are what in it is wrong: code, what, and what would be right.
+    """
+
+    overprint: tuple[tuple[str, bool], ...]
+    mode: int | None
+    width: float | None
+    dashed: bool | None
+    font: Object | None
+    faults: tuple[tuple[str, str, str], ...]
+
+    @staticmethod
+    def of(found: Object) -> StateChange:
+        """Read the dictionary."""
+        stroke = found.get("/OP")
+        # op follows OP where it is not given (ISO 32000-1, table 58).
+        uses = (("stroke", stroke), ("fill", found.get("/op", stroke)))
+        mode, dash, font = found.get("/OPM"), found.get("/D"), found.get("/Font")
+        return StateChange(
+            tuple((use, bool(value)) for use, value in uses if isinstance(value, bool)),
+            mode if isinstance(mode, int) else None,
+            number_of(found.get("/LW")),
+            is_dash(dash[0]) if isinstance(dash, Array) and len(dash) == 2 else None,
+            font[0] if isinstance(font, Array) and len(font) == 2 else None,
+            tuple(_state_faults(found)),
+        )
+
+    def apply(self, state: State, ledger: Ledger, where: str) -> None:
+        """Change a state; the faults go to the ledger."""
+        for use, value in self.overprint:
+            coat = state.coats[use]
+            if coat.overprint != value:
+                state.coats[use] = Coat(coat.space, coat.tint, value)
+        if self.mode is not None:
+            state.mode = self.mode
+        if self.width is not None:
+            state.width = self.width
+        if self.dashed is not None:
+            state.dashed = self.dashed
+        if self.font is not None:
+            state.font = self.font
+        for code, what, right in self.faults:
+            ledger.fault(code, what, where, right)
+
+
+def _state_faults(found: Object) -> Iterator[tuple[str, str, str]]:
+    for what in _transparencies(found):
+        yield "transparency", what, "flatten it: paint solid inks only"
     for key in ("/TR", "/TR2"):
         if key in found and str(found[key]) not in _PLAIN_TRANSFERS:
-            ledger.fault("state-transfer", f"a transfer function ({key})", where, "remove it")
+            yield "state-transfer", f"a transfer function ({key})", "remove it"
     if "/HTP" in found:
-        ledger.fault("state-transfer", "a halftone phase (/HTP)", where, "remove it")
+        yield "state-transfer", "a halftone phase (/HTP)", "remove it"
 
 
-def transparencies(found: Object) -> list[str]:
+def _transparencies(found: Object) -> list[str]:
     """What in a graphics state dictionary makes marks transparent."""
     faults = []
     for key in ("/ca", "/CA"):

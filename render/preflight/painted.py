@@ -30,6 +30,7 @@ CODES = {
 THINNEST_PT = 0.1  # thinner lines break up or vanish on a plate (common practice, no source)
 _HOUSE = frozenset({"transparency"})
 _CLAIMED = frozenset({"file-postscript", "state-transfer", "image-lzw"})  # rules of PDF/X
+_MOST_KINDS = 4096  # that are looked up
 _MOST_FAULTS = 1000  # of one code that are kept
 
 
@@ -53,26 +54,26 @@ class Kind:
 class Painting:
     """The ledger of a walk: artwork by kind, marks of steps one by one, faults once each.
 
-    ``art`` has the place where a kind was met first, and how often it was met; ``fonts`` the
-    place by the font's name and whether it is embedded.
+    ``art`` has the place where a kind was met first, and how often it was met; ``kinds`` the
+    kind of everything painted so far; ``fonts`` the place by the font's name and whether it is
+    embedded.
     """
 
     art: dict[Kind, tuple[str, int]] = field(default_factory=dict)
     steps: dict[str, list[Mark]] = field(default_factory=dict)
     faults: dict[str, dict[str, tuple[str, str]]] = field(default_factory=dict)
     fonts: dict[tuple[str, bool], str] = field(default_factory=dict)
+    kinds: dict[tuple[object, ...], Kind] = field(default_factory=dict)
 
     def artwork(self, art: Artwork) -> None:
         """Note something painted outside of steps."""
-        coat = art.coat
-        kind = Kind(
-            art.kind,
-            art.space.inner(),
-            coat.overprint and art.mode == 1,
-            coat.overprint and art.kind != "image" and _is_white(art.space, coat.tint),
-            _process_ink(art.space, coat.tint) if art.kind != "image" else 0,
-            art.kind == "stroke" and art.width_pt < THINNEST_PT,
-        )
+        thin = art.kind == "stroke" and art.width_pt < THINNEST_PT
+        key = (art.kind, art.space, art.coat.tint, art.coat.overprint, art.mode, thin)
+        kind = self.kinds.get(key)
+        if kind is None:
+            if len(self.kinds) >= _MOST_KINDS:
+                self.kinds.clear()
+            kind = self.kinds[key] = _kind_of(art, thin)
         first, count = self.art.get(kind, (art.where, 0))
         self.art[kind] = (first, count + 1)
 
@@ -89,6 +90,18 @@ class Painting:
         known = self.faults.setdefault(code, {})
         if len(known) < _MOST_FAULTS:
             known.setdefault(what, (where, right))
+
+
+def _kind_of(art: Artwork, thin: bool) -> Kind:
+    coat = art.coat
+    return Kind(
+        art.kind,
+        art.space.inner(),
+        coat.overprint and art.mode == 1,
+        coat.overprint and art.kind != "image" and _is_white(art.space, coat.tint),
+        _process_ink(art.space, coat.tint) if art.kind != "image" else 0,
+        thin,
+    )
 
 
 def walk(file: Opened, painting: Painting) -> None:

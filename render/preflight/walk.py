@@ -23,9 +23,10 @@ from render.preflight.lexer import (
     fonts_in,
     instructions,
     names_in,
+    pattern_of,
 )
 from render.preflight.limits import DEPTH, SAVED_STATES, TooLarge, too_deep
-from render.preflight.marks import Frame, Ledger, State
+from render.preflight.marks import Frame, Ledger, Noted, State, scale_of
 from render.preflight.matrix import matrix_of, product
 from render.preflight.opened import Opened
 from render.preflight.operators import (
@@ -42,6 +43,8 @@ from render.preflight.operators import (
 )
 from render.preflight.resources import Form, Library, Resources
 
+_MOST_PATTERNS = 1024  # of forms that are kept
+_LONGEST_ALIKE = 8192  # bytes of a form that may look like another
 _TEXT_WORK = 5  # operators of a line of text
 _STATE_WORK = 20  # what a state that is kept costs, next to an operator that is forgotten
 
@@ -50,7 +53,7 @@ class Walk:
     """A walk over the pages of a file; what it finds goes to the ledger."""
 
     def __init__(self, ledger: Ledger, file: Opened) -> None:
-        self._file = file
+        self._file, self._ledger = file, ledger
         self._budget = file.budget
         self._groups = file.steps
         self._library = Library(self.step_of, file.budget)
@@ -75,9 +78,47 @@ class Walk:
             self._brush.fault("transparency", what, frame, "flatten it")
 
     def _run(self, content: Page | Object, frame: Frame) -> None:
-        handlers = self._handlers
+        """Walk the content of a page or a form."""
         try:
             data = self._file.content_of(content)
+        except LexError as error:
+            self._unreadable(error, frame)
+        else:
+            self._read(data, frame)
+
+    def _unreadable(self, error: LexError, frame: Frame) -> None:
+        what = f"the content cannot be read: {error}"
+        self._brush.fault("content-syntax", what, frame)
+
+    def _run_alike(self, content: Object, frame: Frame) -> None:
+        """Walk a form whose shapes do not matter, unless one that looks like it has been walked.
+
+        Forms look alike that differ only in the points of paths and in which forms they place
+        where, if these need no further look. What such a form paints is counted again.
+        """
+        try:
+            data = self._file.content_of(content)
+        except LexError as error:
+            self._unreadable(error, frame)
+            return
+        if len(data) > _LONGEST_ALIKE:
+            self._read(data, frame)
+            return
+        pattern, runs = pattern_of(data)
+        key, noted = self._walked.alike(frame, pattern)
+        if noted is not None and all(map(_is_settled, noted.settled, runs)):
+            self._budget.work(1 + len(noted.art))
+            for art in noted.art:
+                self._ledger.artwork(art)
+            return
+        frame.noted = Noted()
+        self._read(data, frame)
+        if len(frame.noted.settled) == len(runs):
+            self._walked.note_alike(key, frame)
+
+    def _read(self, data: bytes, frame: Frame) -> None:
+        handlers = self._handlers
+        try:
             for operator, operands in instructions(data, in_runs=True, budget=self._budget):
                 handler = handlers.get(operator)
                 if handler:
@@ -86,8 +127,7 @@ class Walk:
                     what = f"{operator[:40]!r} is not an operator of PDF"
                     self._brush.fault("content-operator", what, frame)
         except LexError as error:
-            what = f"the content cannot be read: {error}"
-            self._brush.fault("content-syntax", what, frame)
+            self._unreadable(error, frame)
             return
         if frame.saved or frame.marked:
             inside = "q without Q" if frame.saved else "marked content without an end"
@@ -209,6 +249,8 @@ class Walk:
         if not isinstance(run, bytes):
             return
         settled = self._walked.settled(frame)
+        if frame.noted is not None:
+            frame.noted.settled.append(settled)
         names = names_in(run)
         for name in names:
             if name not in settled:
@@ -270,7 +312,11 @@ class Walk:
         step = form.step or frame.step
         where = f"page {frame.page}, {name}"
         above = (*frame.above, form.identity)
-        self._run(form.stream, Frame(where, resources, state, step, above, frame.page))
+        inner = Frame(where, resources, state, step, above, frame.page)
+        if step or self._walked.place_matters(frame, form):
+            self._run(form.stream, inner)
+        else:
+            self._run_alike(form.stream, inner)
 
 
 class Walked:
@@ -281,6 +327,7 @@ class Walked:
         self._budget = file.budget
         self._seen: set[tuple[object, ...]] = set()
         self._settled: dict[tuple[object, ...], tuple[set[str], Resources]] = {}
+        self._alike: dict[tuple[object, ...], tuple[Noted, Resources]] = {}
 
     def place_matters(self, frame: Frame, form: Form) -> bool:
         """Whether the same form elsewhere can say something else: cut lines and layers can."""
@@ -296,6 +343,18 @@ class Walked:
             self._budget.work(_STATE_WORK)
             known = self._settled[key] = (set(), frame.resources)
         return known[0]
+
+    def alike(self, frame: Frame, pattern: bytes) -> tuple[tuple[object, ...], Noted | None]:
+        """What has been noted of a form with the same pattern in the same state, and its key."""
+        state = frame.state
+        key = (pattern, id(frame.resources), scale_of(state.matrix), *_look(state))
+        known = self._alike.get(key)
+        return key, None if known is None else known[0]
+
+    def note_alike(self, key: tuple[object, ...], frame: Frame) -> None:
+        """Keep what has been noted of a form, and its resources, so that their identity stays."""
+        if frame.noted is not None and len(self._alike) < _MOST_PATTERNS:
+            self._alike[key] = (frame.noted, frame.resources)
 
     def knows(self, frame: Frame, form: Form) -> bool:
         """Whether another place in the frame's state would show nothing new to report."""
@@ -314,6 +373,11 @@ class Walked:
         """All that can make a difference to what a form shows; its place seldom does."""
         place = state.matrix if self.place_matters(frame, form) else None
         return (form.identity, form.step or frame.step, place, *_look(state))
+
+
+def _is_settled(settled: set[str], run: bytes) -> bool:
+    """Whether all that a run places needs no further look."""
+    return settled.issuperset(names_in(run))
 
 
 def _look(state: State) -> tuple[object, ...]:

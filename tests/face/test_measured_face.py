@@ -338,6 +338,9 @@ def test_a_tag_may_have_a_hole_in_each_upper_corner() -> None:
     one = compose(replace(TAG, hole_at=HoleAt.CORNERS, outline=Outline.ROUND), FACES).printed.holes
     assert one is not None
     assert one.count == 1
+    tag = compose(replace(TAG, outline=Outline.ROUND), FACES)
+    assert tag.printed.holes is not None
+    assert tag.printed.holes.bounds().center.x == pytest.approx(tag.measures.length / 2)
 
 
 ROUND = replace(

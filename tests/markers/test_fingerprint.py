@@ -7,6 +7,7 @@ here: a version of the program that gives others would find every old approval c
 from __future__ import annotations
 
 import hashlib
+import json
 from collections.abc import Callable
 from dataclasses import replace
 
@@ -211,6 +212,10 @@ def test_the_printed_hash_is_sixteen_digits_in_fours() -> None:
 def test_a_table_names_ids_only_where_there_are_any() -> None:
     assert "ids" not in CONTENT.table
     assert CONTENT.table["version"] == 2
+    proved = json.loads(proof_json(CONTENT))["content"]
+    assert [each["id"] for each in proved["markers"]] == ["A1", "B2"]
+    assert proved["markers"][0]["quantity"] == 3
+    assert proved["accepted"][0]["reason"] == "checked"
     assert replace(CONTENT, ids="text").table["ids"] == "text"
     assert json_file({"b": "é", "a": 1}) == '{\n "a": 1,\n "b": "é"\n}\n'.encode()
     assert f'"hash": "{CONTENT.hash}"'.encode() in proof_json(CONTENT)

@@ -61,3 +61,49 @@ def _form(pdf: Pdf, content: str) -> Object:
     return pdf.make_stream(
         content.encode(), {"/Type": Name.XObject, "/Subtype": Name.Form, "/BBox": [0, 0, 9, 9]}
     )
+
+
+def test_a_fault_in_a_form_is_seen_though_its_neighbors_look_alike() -> None:
+    """Three forms of one pattern: in RGB is what only the last of them places."""
+    found = [
+        inspect(edited(write(sheet()), partial(_alike_forms, last=last)))
+        for last in (b"Plain", b"Red", b"Dashed")
+    ]
+    assert {"color-rgb"} == found[1].codes - found[0].codes
+    assert found[0].codes == found[2].codes - {"line-thin"} != found[2].codes
+    thin = next(each.what for each in found[2].points if each.code == "line-thin")
+    assert thin.startswith("1 line ")
+
+
+def test_what_forms_that_look_alike_paint_is_counted_in_each() -> None:
+    """A hairline in each of three forms, at points of their own."""
+    report = inspect(edited(write(sheet()), partial(_alike_forms, last=b"Plain", thin=True)))
+    thin = next(each.what for each in report.points if each.code == "line-thin")
+    assert thin.startswith("3 lines ")
+
+
+def _alike_forms(pdf: Pdf, last: bytes, thin: bool = False) -> None:
+    """Forms that differ in points and in what they place, all with one set of resources."""
+    gray = space_name(pdf.pages[0].obj, "Black").decode()
+    inner = {
+        "Plain": f"/{gray} cs 1 scn 0 0 m 9 0 l 9 9 l h f",
+        "Red": "1 0 0 rg 0 0 m 9 0 l 9 9 l h f",
+        "Dashed": f"/{gray} CS 1 SCN 1 w 0 0 m 9 0 l S",
+    }
+    resources = pdf.pages[0].obj["/Resources"]
+    shared = pdf.make_indirect(Dictionary({"/ColorSpace": resources["/ColorSpace"]}))
+    shared["/XObject"] = Dictionary(
+        {f"/{name}": _with(_form(pdf, text), shared) for name, text in inner.items()}
+    )
+    line = f"/{gray} CS 1 SCN 1 w 0 0 m %d 0 l S" if thin else "0 0 m %d 0 l n"
+    for number, name in enumerate(("Plain", "Plain", last.decode())):
+        text = f"{line % (number + 5)}\nq 1 0 0 1 {number} 0 cm/{name} Do Q"
+        resources["/XObject"][f"/Alike{number}"] = _with(_form(pdf, text), shared)
+    stream = contents(pdf)[-1]
+    placed = b"".join(b"\nq 1 0 0 1 50000 50000 cm/Alike%d Do Q" % number for number in range(3))
+    stream.write(stream.read_bytes() + placed)
+
+
+def _with(form: Object, resources: Object) -> Object:
+    form["/Resources"] = resources
+    return form
