@@ -30,6 +30,7 @@ from layouts.terms.errors import BlockedError, InputError, OutputError, Pipelege
 from layouts.terms.findings import Finding, Severity
 
 if TYPE_CHECKING:
+    from render.batch.batch_run import Batch
     from render.job import JobFolder
     from render.lists import Checked, Given, Lists
     from render.one_marker import Drawing
@@ -47,6 +48,7 @@ __all__ = [
     "Severity",
     "ValveWords",
     "__version__",
+    "batch",
     "check",
     "equipment",
     "marker",
@@ -207,7 +209,7 @@ def _path(given: object) -> Path | None:
 
 
 class OrderWords(TypedDict, total=False):
-    """Options for ``check`` and ``order``: a shop's files, and choices that override the list's."""
+    """Options for orders: a shop's files, and choices that override the list's."""
 
     mapping: StrPath  # the plant's own list headings and words
     also: StrPath | Iterable[StrPath]  # further lists of the same order
@@ -276,6 +278,39 @@ def order(
         job = make_job(lists, given, files)
         files.move()
     return job
+
+
+def batch(
+    paths: Iterable[StrPath],
+    folder: StrPath,
+    *,
+    force: bool = False,
+    processes: int = 0,
+    cluster: str = "",
+    gang: bool = False,
+    **words: Unpack[OrderWords],
+) -> Batch:
+    """Make many orders, each into its own folder in ``folder``. A failure does not stop the others.
+
+    ``paths`` are lists, orders or folders of them. A folder that is as it was made, from the files
+    and options of now, is kept. ``processes`` is how many orders are made at once (0: as many as
+    fit); ``cluster`` is the address of a Dask scheduler. ``gang`` nests all orders together, with
+    what they share in the folder ``gang``. Returns the outcome of each order.
+
+    Raises:
+        InputError: a file is missing, or one named beside the orders cannot be used.
+        OutputError: the folder cannot be written, or the cluster cannot be reached.
+        TypeError: a word is not one of ``OrderWords``, or is for one order only.
+    """
+    from render.batch.batch_run import BatchOptions, run_batch
+
+    _refuse_unknown(words, OrderWords.__annotations__.keys() - _OF_ONE_ORDER, "a batch")
+    mapping = _path(words.get("mapping"))
+    asked = BatchOptions(force, processes, cluster, gang)
+    return run_batch([Path(each) for each in paths], Path(folder), mapping, _given(words), asked)
+
+
+_OF_ONE_ORDER = frozenset({"also", "approval", "offcut"})
 
 
 def preflight(path: StrPath, *, plates: bool = False) -> Report:

@@ -17,6 +17,7 @@ preflight/    judges any PDF, ours or not; independent of write/
 folder/       job folders after the job: approvals, reprints, comparisons
 drawings/     P&IDs as PDF, DXF, tables and DEXPI -> their sheets; a list checked against them
 survey/       survey sheets to print and fill in; reads them back; orders the difference
+batch/        many orders at once: in processes of this machine, or on a cluster
 register/     the register's folder: signed packs, surveys, rounds, the record for an audit
 cli/          the commands: options and messages only, no logic
 web/          the page: the same jobs in a browser

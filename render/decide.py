@@ -38,7 +38,7 @@ def decide(order: Order, options: Options, file: str = "") -> Decided:
     Raises:
         InputError: a scheme or the font cannot be read, or a color cannot be chosen.
     """
-    named, typefaces = load_schemes(order, options.folder), load_typefaces(options.font)
+    named, typefaces = load_schemes(order, options.folder, file), load_typefaces(options.font)
     schemes = with_choices(named, order.colors, order.cutoffs, order.face)
     making = options.shop.making_on(order.stocks.plate, order.stocks.tag)
     plans = plan_order(order.items, schemes, order.scheme, making)  # 2 decide

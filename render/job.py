@@ -18,7 +18,8 @@ from layouts.order.order import Order
 from layouts.pages.margin import SheetText
 from layouts.review.acceptances import idle_acceptances
 from layouts.sheets.choice import by_row, misfits
-from layouts.sheets.groups import lay_out
+from layouts.sheets.gang import Gang
+from layouts.sheets.groups import RunAll, lay_out
 from layouts.sheets.made import base_notes, made_markers
 from layouts.sheets.pieces import marker_of
 from layouts.sheets.sheetplan import SheetPlan
@@ -32,7 +33,7 @@ from render.processes import process_count, run_all
 from render.read.schemes import scheme_files
 from render.release import release
 from render.write import dxf
-from render.write.paperwork import Files, Paperwork, paper_makers
+from render.write.paperwork import Files, Paperwork, Share, paper_makers
 from render.write.pdf.press import intent_of, press_of
 from render.write.sheetfiles import Printing, sheet_files
 
@@ -66,6 +67,24 @@ def build(
         BlockedError: a marker must not be printed as it stands, and nobody accepted the finding.
         OutputError: a sheet or a file failed its own inspection, or cannot be written.
     """
+    return write_job(nest_order(order, options, file, noted), files)
+
+
+@dataclass(frozen=True, slots=True)
+class NestedOrder:
+    """An order after hop 4: decided, composed and nested, nothing written."""
+
+    order: Order
+    options: Options
+    decided: Decided
+    groups: tuple[SheetPlan, ...]
+    findings: tuple[Finding, ...]
+
+
+def nest_order(
+    order: Order, options: Options, file: str = "", noted: Sequence[Finding] | None = None
+) -> NestedOrder:
+    """Hops 2 to 4; takes and raises what ``build`` does."""
     options.progress("planning")
     decided = decide(order, options, file)  # 2 decide, 3 compose
     markers = decided.gathered.markers
@@ -73,22 +92,43 @@ def build(
     refuse_blocked(found)
     too_large = misfits(markers, order, options.shop, file)
     options.progress("nesting")
-    processes = process_count() if len(markers) >= _WORTH_SHARING else 1
-    nesters = partial(run_all, count=process_count(), watch=partial(options.progress, "nesting"))
-    groups, unplaced = lay_out(markers, order, options.shop, nesters)  # 4 nest
+    groups, unplaced = lay_out(markers, order, options.shop, nesters(options))  # 4 nest
     # A marker that is too large is reported by its row, in the words of a check.
     rest = [each for each in unplaced if not (too_large and each.code == "stock-too-small")]
     refuse_blocked((*too_large, *by_row(rest, markers, file)))
     groups = tuple(replace(group, job=order.title) for group in groups)
+    return NestedOrder(order, options, decided, groups, (*found, *unplaced))
+
+
+def nesters(options: Options) -> RunAll:
+    """What nests independent groups, in as many processes as fit."""
+    return partial(run_all, count=process_count(), watch=partial(options.progress, "nesting"))
+
+
+def write_job(
+    nested: NestedOrder,
+    files: JobFiles | None = None,
+    share: Share = Share.WHOLE,
+    gang: Gang | None = None,
+) -> JobFolder:
+    """Hops 5 and 6; ``share`` says which part of the files, ``gang`` whose orders they are for.
+
+    Raises:
+        OutputError: a sheet or a file failed its own inspection, or cannot be written.
+    """
+    options, decided, groups = nested.options, nested.decided, nested.groups
+    markers = decided.gathered.markers
+    processes = process_count() if len(markers) >= _WORTH_SHARING else 1
     options.progress("writing")
     files = JobFiles() if files is None else files
-    makers, findings = _file_makers(order, decided, groups, (*found, *unplaced), options)
+    makers, findings = _file_makers(nested, share, gang)
     if processes > 1:
         for units in sorted({group.printer.cut_units for group in groups}):
             dxf.warm(units)
     release(makers, markers, groups, files, processes, options.progress)  # 5 assemble, 6 write
-    for name, data in scheme_files(decided.schemes, options.folder).items():
-        files.put(name, data)
+    if share is not Share.GANG:
+        for name, data in scheme_files(decided.schemes, options.folder).items():
+            files.put(name, data)
     files.seal()
     return JobFolder(files, markers, groups, findings)
 
@@ -104,13 +144,10 @@ def _all_findings(
 
 
 def _file_makers(
-    order: Order,
-    decided: Decided,
-    groups: tuple[SheetPlan, ...],
-    found: tuple[Finding, ...],
-    options: Options,
+    nested: NestedOrder, share: Share, gang: Gang | None
 ) -> tuple[tuple[Files, ...], tuple[Finding, ...]]:
     """What makes the papers, print files and cut files, and every finding of the job."""
+    order, options, decided, groups = nested.order, nested.options, nested.decided, nested.groups
     printer = next((group.printer for group in groups), options.shop.printer)
     profile, inks = options.output_profile(printer), _inks_of(groups)
     report = None if profile is None else ink_report(inks, profile, intent_of(printer))
@@ -118,7 +155,12 @@ def _file_makers(
     content_in = partial(
         content_of, gathered.markers, gathered.findings, decided.schemes, ids_text(order)
     )
-    findings = (*found, *base_notes(groups), *_off_color(report), *options.approved(content_in))
+    findings = (
+        *nested.findings,
+        *base_notes(groups),
+        *_off_color(report),
+        *options.approved(content_in),
+    )
     work = Paperwork(
         order,
         made_markers(gathered.markers, groups),
@@ -130,12 +172,13 @@ def _file_makers(
         report,
         options.prices,
         printed_date(order.date),
+        gang,
     )
     sheets = (
         partial(sheet_files, group, _printing(group, order, decided, inks, options))
-        for group in groups
+        for group in (groups if share is not Share.ORDER else ())
     )
-    return (*paper_makers(work), *sheets), findings
+    return (*paper_makers(work, share), *sheets), findings
 
 
 def _printing(

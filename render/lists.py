@@ -5,7 +5,8 @@ The commands ``check`` and ``order`` and ``pipelegend.check`` and ``pipelegend.o
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from functools import partial
 from pathlib import Path
@@ -30,7 +31,7 @@ if TYPE_CHECKING:
     from layouts.markers.gather import Marker
     from render.files.atomic import JobFiles
     from render.folder.inventory import Inventory
-    from render.job import JobFolder
+    from render.job import JobFolder, NestedOrder
 
 
 @dataclass(frozen=True, slots=True)
@@ -230,16 +231,50 @@ def make_job(lists: Lists, given: Given, files: JobFiles | None = None) -> JobFo
         BlockedError: a marker must not be printed as it is and is not accepted.
         OutputError: a sheet or a file failed its own inspection, or cannot be written.
     """
+    reading, order = _read_sound(lists, given)
+    from render.job import build
+
+    with _located(reading, given):
+        order, options = given.chosen(order, lists.path.parent)
+        return build(order, options, reading.listed, reading.findings, files)
+
+
+def nest_lists(lists: Lists, given: Given) -> NestedOrder:
+    """A list or an order after hop 4, nothing written.
+
+    Raises:
+        InputError: part of it cannot be read or is impossible; the error holds every finding.
+        BlockedError: a marker must not be printed as it is and is not accepted.
+        OutputError: a nest failed its judge.
+    """
+    reading, order = _read_sound(lists, given)
+    from render.job import nest_order
+
+    with _located(reading, given):
+        order, options = given.chosen(order, lists.path.parent)
+        return nest_order(order, options, reading.listed, reading.findings)
+
+
+def _read_sound(lists: Lists, given: Given) -> tuple[Reading, Order]:
+    """The lists as read, and their order.
+
+    Raises:
+        InputError: they cannot be read; the error holds every finding of a check as well.
+        BlockedError: as before, of what can be read and must not be printed.
+    """
     given.progress("reading")
     reading = lists.read()
     if reading.order is None or any(finding.blocks for finding in reading.findings):
         found = _check_reading(lists, reading, given).findings
         refuse_blocked(found)
         raise InputError(found)
-    from render.job import build
+    return reading, reading.order
 
-    order, options = given.chosen(reading.order, lists.path.parent)
+
+@contextmanager
+def _located(reading: Reading, given: Given) -> Iterator[None]:
+    """Findings of an error at their cells, under the caller's names for stocks."""
     try:
-        return build(order, options, reading.listed, reading.findings, files)
+        yield
     except (InputError, BlockedError) as error:
         raise type(error)(given.named(reading.located(error.findings))) from error

@@ -256,7 +256,12 @@ def cells_of(kind: Kind, words: Mapping[str, object]) -> dict[str, str]:
 
 
 def spell(finding: Finding, kind: Kind, door: Door) -> Finding:
-    """The finding, with each list heading in it spelled the way the caller spells it."""
+    """The finding, with each list heading in it spelled the way the caller spells it.
+
+    A fault of a file, such as the shop's, stays as it is.
+    """
+    if finding.place.file:
+        return finding
     own = _EQUIPMENT if kind is Kind.EQUIPMENT else _OWN_WORDS
 
     def named(heading: str) -> str:
@@ -274,7 +279,5 @@ def spell(finding: Finding, kind: Kind, door: Door) -> Finding:
         return _HEADING.sub(lambda found: named(found[0]), text)
 
     field_name = named(finding.place.field) if finding.place.field else ""
-    place = replace(
-        finding.place, file="", row=None, sheet="", cell="", heading="", field=field_name
-    )
+    place = replace(finding.place, row=None, sheet="", cell="", heading="", field=field_name)
     return replace(finding, what=spelled(finding.what), right=spelled(finding.right), place=place)

@@ -14,7 +14,7 @@ from typing import TypeVar
 
 T = TypeVar("T")
 
-_MOST = 4
+_most = 4
 _PR_SET_PDEATHSIG = 1  # Linux, prctl(2)
 # The work for the processes: a forked one finds it here, because functions cannot be sent.
 _pieces: Sequence[Callable[[], object]] = ()
@@ -24,7 +24,20 @@ def process_count() -> int:
     """How many processes to use: the cores, where a process can be forked safely."""
     if sys.platform != "linux":
         return 1
-    return min(_MOST, len(os.sched_getaffinity(0)))
+    return min(_most, core_count())
+
+
+def core_count() -> int:
+    """The cores that this process may use."""
+    if sys.platform == "linux":
+        return len(os.sched_getaffinity(0))
+    return os.cpu_count() or 1
+
+
+def use_at_most(count: int) -> None:
+    """Share the machine: this process works with no more than ``count`` processes."""
+    global _most
+    _most = max(1, count)
 
 
 def _watch_nothing(done: int, total: int) -> None:
@@ -53,7 +66,7 @@ def run_all(
     others = set(active_children())
     try:
         with ProcessPoolExecutor(
-            min(count, len(pieces)), get_context("fork"), _begin, (os.getpid(),)
+            min(count, len(pieces)), get_context("fork"), end_with_parent, (os.getpid(),)
         ) as pool:
             try:
                 waiting = [pool.submit(_done, index) for index in range(len(pieces))]
@@ -78,12 +91,19 @@ def _watch(found: Iterable[T], total: int, watch: Callable[[int, int], None]) ->
     return answers
 
 
-def _begin(parent: int) -> None:
+def end_with_parent(parent: int) -> None:
     """Start a new process by tying its life to its parent's, however the parent ends."""
-    import ctypes
-
     signal.signal(signal.SIGTERM, signal.SIG_DFL)
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # a terminal signals both; the parent handles it
+    die_with_parent(parent)
+
+
+def die_with_parent(parent: int) -> None:
+    """Let the kernel end this process when its parent ends; only Linux can."""
+    if sys.platform != "linux":
+        return
+    import ctypes
+
     try:
         ctypes.CDLL(None).prctl(_PR_SET_PDEATHSIG, signal.SIGKILL)
     except (OSError, AttributeError):

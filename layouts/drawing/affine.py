@@ -38,6 +38,9 @@ class Affine:
 
     def then(self, after: Affine) -> Affine:
         """This map first, ``after`` second."""
+        if after.a == after.d == 1 and after.b == after.c == 0:
+            # A shift: most maps are moved, and the factors stay the same objects.
+            return Affine(self.a, self.b, self.c, self.d, self.e + after.e, self.f + after.f)
         return Affine(
             after.a * self.a + after.c * self.b,
             after.b * self.a + after.d * self.b,

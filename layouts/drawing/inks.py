@@ -9,8 +9,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from enum import Enum
+from functools import lru_cache
 
 # CIE XYZ of D50 and the Bradford matrix D50 -> D65 joined with XYZ -> linear sRGB
 # (IEC 61966-2-1 primaries); both are the rounded figures of the CSS Color Module Level 4.
@@ -65,7 +66,7 @@ class InkRole(Enum):
     STEP = "step"  # a cut or note line that never prints
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class Ink:
     """One named ink. The name is the plate's name in every file."""
 
@@ -76,10 +77,20 @@ class Ink:
     source: str = ""
     status: str = ""
 
+    def __repr__(self) -> str:
+        """All fields, as usual; ids of markers are made of it, so it is kept."""
+        return _ink_text(self)
+
     @property
     def preview(self) -> str:
         """Screen color ``#rrggbb``."""
         return self.lab.srgb()
+
+
+@lru_cache(maxsize=256)
+def _ink_text(ink: Ink) -> str:
+    values = (f"{each.name}={getattr(ink, each.name)!r}" for each in fields(ink))
+    return f"Ink({', '.join(values)})"
 
 
 # Marks, slugs and pages are set in it; the palette of the schemes holds the same black

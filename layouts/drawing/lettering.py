@@ -149,6 +149,7 @@ class Spacing:
         self._face = face
         self._steps: dict[tuple[str, str], float] = {}
         self._lines: dict[str, SetLine] = {}
+        self.whole: set[str] = set()  # characters known to leave ink, and blanks
         # The offset is exact for chords; the ink of a curve may bulge beyond both of them.
         self._gap = face.stem + 2 * FLATNESS
         flat, round_ = face.glyph("H"), face.glyph("O")
@@ -217,8 +218,14 @@ def missing(face: Typeface, text: str) -> tuple[str, ...]:
 
     An accent that has no character in common with its letter counts as lacking, too.
     """
-    chars = dict.fromkeys(compose_accents(text))
-    return tuple(char for char in chars if not char.isspace() and not _has_ink(face, char))
+    signs, whole = compose_accents(text), face.spacing.whole
+    if whole.issuperset(signs):
+        return ()
+    lacking = tuple(
+        char for char in dict.fromkeys(signs) if not char.isspace() and not _has_ink(face, char)
+    )
+    whole.update(set(signs).difference(lacking))
+    return lacking
 
 
 def measure(face: Typeface, text: str, letter_height: float) -> float:

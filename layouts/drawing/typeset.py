@@ -10,6 +10,7 @@ import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import chain, repeat
+from math import fsum
 from operator import add
 from types import MappingProxyType
 from typing import Literal, TypeAlias, TypeVar
@@ -255,7 +256,7 @@ class Typesetter:
         if measure is None:
             signs, known = self._spelled(text), self._known
             kerning = tuple(map(known.kerns.__getitem__, map(add, signs, signs[1:])))
-            width = sum(map(known.advances.__getitem__, signs)) + sum(kerning)
+            width = fsum(map(known.advances.__getitem__, signs)) + fsum(kerning)
             measure = self._measures[text] = width, kerning if any(kerning) else ()
         return measure
 

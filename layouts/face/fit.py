@@ -42,8 +42,9 @@ def _shortest_needed(plan: MarkerPlan, typefaces: Typefaces) -> MarkerPlan:
     In order: as ordered, one arrow, two lines, and at last a plate on straps, which may reach
     past a fitting. A finding says what was given up.
     """
-    wanted = _length(plan.design, typefaces)
-    plan = _length_checked(plan, typefaces)
+    needed = content_length(plan.design, typefaces)
+    wanted = finished_length(plan.design, needed)
+    plan = _length_checked(plan, needed)
     if plan.straight is None or plan.strapped is None or wanted <= plan.straight:
         return plan
     short = (
@@ -85,9 +86,8 @@ def _length(design: Design, typefaces: Typefaces) -> float:
     return finished_length(design, content_length(design, typefaces))
 
 
-def _length_checked(plan: MarkerPlan, typefaces: Typefaces) -> MarkerPlan:
+def _length_checked(plan: MarkerPlan, needed: float) -> MarkerPlan:
     """A length measured off a neighbor or set by the order must hold the words."""
-    needed = content_length(plan.design, typefaces)
     if not plan.design.fixed_length or needed <= plan.design.length + 1e-6:
         return plan
     finding = _finding(

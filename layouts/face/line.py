@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import pairwise
 
 from layouts.drawing import Affine, Path, Rect, rectangle
@@ -42,7 +43,7 @@ def pieces_of(line: tuple[Element, ...], typefaces: Typefaces) -> list[Piece]:
 def piece_of(element: Element, typefaces: Typefaces) -> Piece:
     """One part, drawn: a word or an arrow, and the band around it where it has one."""
     path = (
-        _arrow(element)
+        _arrow(element.letter_height, element.arrow)
         if element.arrow is not None
         else outline(typefaces.for_ink(element.ink), element.word, element.letter_height).path
     )
@@ -57,7 +58,7 @@ def full_width(element: Element, typefaces: Typefaces) -> float:
 
 def _width(element: Element, typefaces: Typefaces) -> float:
     if element.arrow is not None:
-        return _arrow(element).bounds().width
+        return _arrow(element.letter_height, element.arrow).bounds().width
     return measure(typefaces.for_ink(element.ink), element.word, element.letter_height)
 
 
@@ -67,8 +68,9 @@ def _full_width(element: Element, width: float) -> float:
     return max(element.min_width, width + 2 * _BAND_PAD * element.letter_height)
 
 
-def _arrow(element: Element) -> Path:
-    return arrow_path(element.letter_height, pointing_right=element.arrow is Arrow.RIGHT)
+@lru_cache(maxsize=256)  # a scheme has a few letter heights
+def _arrow(letter_height: float, arrow: Arrow) -> Path:
+    return arrow_path(letter_height, pointing_right=arrow is Arrow.RIGHT)
 
 
 def _gaps(line: Sequence[Element], design: Design) -> list[float]:

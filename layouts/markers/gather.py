@@ -15,7 +15,8 @@ from layouts.order.order import Acceptance, Item, Position, Specification
 from layouts.order.position import first_place
 from layouts.plan import MarkerPlan, plan
 from layouts.plan.build import Build
-from layouts.plan.design import Design
+from layouts.plan.design import Design, Element
+from layouts.plan.model import Reason
 from layouts.plan.shop_making import BY_PRACTICE, as_made
 from layouts.schemes.making import Making
 from layouts.schemes.model import Scheme
@@ -117,14 +118,50 @@ def plan_order(
     making: Making = BY_PRACTICE,
 ) -> tuple[PlannedItem, ...]:
     """Hop 2: decide for every item what its marker says, how large it is and how it is built."""
-    return tuple(_planned(item, schemes, default_scheme, making) for item in items)
+    one = _Shared()
+    return tuple(_planned(item, schemes, default_scheme, making, one) for item in items)
+
+
+class _Shared:
+    """Parts that plans have in common, each kept once for the whole order."""
+
+    def __init__(self) -> None:
+        self._builds: dict[Build, Build] = {}
+        self._reasons: dict[tuple[Reason, ...], tuple[Reason, ...]] = {}
+        self._lines: dict[tuple[object, ...], tuple[Element, ...]] = {}
+
+    def plan(self, own: MarkerPlan) -> MarkerPlan:
+        """The plan with its build, reasons and lines shared with all equal ones."""
+        design = replace(own.design, lines=tuple(map(self._line, own.design.lines)))
+        return replace(
+            own,
+            design=design,
+            build=self._builds.setdefault(own.build, own.build),
+            reasons=self._reasons.setdefault(own.reasons, own.reasons),
+        )
+
+    def _line(self, own: tuple[Element, ...]) -> tuple[Element, ...]:
+        # The inks are the scheme's, and an id is made of the numbers as they are written.
+        key = tuple(
+            (
+                each.kind,
+                each.word,
+                id(each.ink),
+                repr(each.letter_height),
+                id(each.field),
+                repr(each.min_width),
+                each.arrow,
+            )
+            for each in own
+        )
+        return self._lines.setdefault(key, own)
 
 
 def _planned(
-    item: Item, schemes: Mapping[str, Scheme], default_scheme: str, making: Making
+    item: Item, schemes: Mapping[str, Scheme], default_scheme: str, making: Making, one: _Shared
 ) -> PlannedItem:
     plans, findings = plan(item.spec, schemes, default_scheme)
-    return PlannedItem(item, tuple(as_made(each, making) for each in plans), findings)
+    return PlannedItem(item, tuple(one.plan(as_made(each, making)) for each in plans), findings)
 
 
 def compose_faces(planned: Iterable[PlannedItem], typefaces: Typefaces) -> tuple[ComposedItem, ...]:
@@ -141,14 +178,16 @@ def _compose_item(
 ) -> ComposedItem:
     plans = tuple(fit_design(each, typefaces) for each in planned.plans)
     found = list(planned.findings)
+    drawn: list[Face] = []
     for each in plans:
         found += [finding for finding in each.findings if finding not in found]
-        if each.design not in faces:
-            faces[each.design] = compose(each.design, typefaces)
-        found += _lacking(each, faces[each.design], found)
-        found += _hole_findings(each, faces[each.design], found)
-    drawn = tuple(faces[each.design] for each in plans)
-    return ComposedItem(planned.item, plans, drawn, tuple(found))
+        face = faces.get(each.design)
+        if face is None:
+            face = faces[each.design] = compose(each.design, typefaces)
+        found += _lacking(each, face, found)
+        found += _hole_findings(each, face, found)
+        drawn.append(face)
+    return ComposedItem(planned.item, plans, tuple(drawn), tuple(found))
 
 
 def gather_markers(
@@ -161,13 +200,14 @@ def gather_markers(
 
     Every finding of a plan names the first row that asked for it.
     """
-    groups: dict[tuple[Design, tuple[str, ...]], list[Placing]] = defaultdict(list)
-    faces: dict[Design, Face] = {}
+    # Equal designs have one face, so its identity compares faster than they do.
+    groups: dict[tuple[int, tuple[str, ...]], list[Placing]] = defaultdict(list)
+    faces: dict[int, Face] = {}
     findings: list[Finding] = []
     for each in composed:
         for marker_plan, face in zip(each.plans, each.faces, strict=True):
-            faces[marker_plan.design] = face
-            groups[marker_plan.design, build_key(marker_plan.build)] += [
+            faces[id(face)] = face
+            groups[id(face), build_key(marker_plan.build)] += [
                 Placing(
                     position,
                     position.quantity * marker_plan.per_position,
@@ -177,18 +217,17 @@ def gather_markers(
                 for position in each.item.positions
             ]
         findings += _locate_findings(each.findings, each.item, file, accepted)
-    markers = [_marker(key, placings, faces[key[0]], typefaces) for key, placings in groups.items()]
+    markers = [
+        _marker(faces[face], built, placings, typefaces)
+        for (face, built), placings in groups.items()
+    ]
     return Gathered(tuple(sorted(markers, key=_order)), tuple(findings))
 
 
 def _marker(
-    key: tuple[Design, tuple[str, ...]],
-    placings: list[Placing],
-    face: Face,
-    typefaces: Typefaces,
+    face: Face, built: tuple[str, ...], placings: list[Placing], typefaces: Typefaces
 ) -> Marker:
-    design, built = key
-    text = f"({design.id_text}, {built!r})|{typefaces.dark.key}|{typefaces.light.key}"
+    text = f"({face.design.id_text}, {built!r})|{typefaces.dark.key}|{typefaces.light.key}"
     placings = sorted(placings, key=_placing_order)
     return Marker(
         hashlib.sha256(text.encode()).hexdigest()[:8].upper(),

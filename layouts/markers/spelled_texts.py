@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator
+from operator import attrgetter
 
 from layouts.drawing.lettering import Typeface, lacking, spelled
 from layouts.order.order import Order
@@ -26,11 +27,16 @@ def spelled_texts(order: Order, typeface: Typeface) -> Iterator[Finding]:
         yield from _warned(text, typeface, first_place(positions, field, ""))
 
 
+_place_texts = attrgetter(*(name for name, _ in _PLACE))
+
+
 def _foreign(order: Order) -> dict[tuple[str, str], list[Position]]:
     """The positions by field and text, where the text is not in ASCII, which every font has."""
     found: dict[tuple[str, str], list[Position]] = defaultdict(list)
     for item in order.items:
         for position in item.positions:
+            if "".join(_place_texts(position)).isascii():
+                continue
             for name, field in _PLACE:
                 text = getattr(position, name)
                 if not text.isascii():

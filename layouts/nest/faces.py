@@ -6,6 +6,8 @@ take the most copies for which enough faces remain, and let faces that come out 
 face may take several slots. Several rules for the number of copies are tried and the best kept.
 """
 
+from __future__ import annotations
+
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
@@ -22,8 +24,68 @@ class PrintedSheet:
     faces: tuple[str | None, ...]
 
 
-Stack = dict[str | None, int]
-"""Quantity left of each face of one size."""
+class Stack:
+    """Quantity left of each face of one size, faces of equal quantity together.
+
+    A sheet takes a few faces of what may be thousands, so none of the rest is looked at.
+    """
+
+    __slots__ = ("_by_count",)
+
+    def __init__(self, counts: Mapping[str | None, int]) -> None:
+        """Quantities by face, each above 0."""
+        by_count: dict[int, list[str | None]] = {}
+        for face, count in counts.items():
+            by_count.setdefault(count, []).append(face)
+        for faces in by_count.values():
+            # Backwards, so that the first name is taken off the end.
+            faces.sort(key=_name, reverse=True)
+        self._by_count = by_count
+
+    def copy(self) -> Stack:
+        """The same faces, to be taken apart from these."""
+        new = Stack({})
+        new._by_count = {count: faces.copy() for count, faces in self._by_count.items()}
+        return new
+
+    @property
+    def total(self) -> int:
+        """How many faces there are."""
+        return sum(count * len(faces) for count, faces in self._by_count.items())
+
+    @property
+    def most(self) -> int:
+        """The largest quantity of one face, 0 where there is none."""
+        return max(self._by_count, default=0)
+
+    def slots(self, copies: int) -> int:
+        """How many slots of a sheet can be filled for so many copies of it."""
+        return sum(count // copies * len(faces) for count, faces in self._by_count.items())
+
+    def take(self, slots: int, copies: int, exact: bool) -> list[str | None]:
+        """Faces for so many slots, taken off for that many copies; by priority of their count."""
+        row: list[str | None] = []
+        rests: list[tuple[int, str | None]] = []
+        fit = [count for count in self._by_count if count >= copies]
+        for count in sorted(fit, key=lambda each: _priority(each, copies, exact)):
+            faces = self._by_count[count]
+            while faces and len(row) < slots:
+                face = faces.pop()
+                times = min(count // copies, slots - len(row))
+                row += [face] * times
+                rests.append((count - times * copies, face))
+            if not faces:
+                del self._by_count[count]
+            if len(row) == slots:
+                break
+        for count, face in rests:
+            if count:
+                self._by_count.setdefault(count, []).append(face)
+        for count in {count for count, _ in rests if count}:
+            self._by_count[count].sort(key=_name, reverse=True)
+        return row
+
+
 CopyRule = Callable[[int, int], int]
 """From the most copies possible and those left of the arrangement to the copies taken."""
 
@@ -44,15 +106,23 @@ def assign_faces(
 
 def face_stacks(nest: Nest, faces: Mapping[int, Sequence[tuple[str, int]]]) -> dict[int, Stack]:
     """For each piece on the sheets, how many slots each face takes."""
+    return {piece: Stack(counts) for piece, counts in _quantities(nest, faces).items()}
+
+
+def _quantities(
+    nest: Nest, faces: Mapping[int, Sequence[tuple[str, int]]]
+) -> dict[int, dict[str | None, int]]:
     return {
-        piece: _stack(faces.get(piece, ()), slots) for piece, slots in _slots_by_piece(nest).items()
+        piece: _cut_to(faces.get(piece, ()), slots)
+        for piece, slots in _slots_by_piece(nest).items()
     }
 
 
 def rows_count(nest: Nest, faces: Mapping[int, Sequence[tuple[str, int]]]) -> int:
     """Distinct printed sheets when faces are simply filled in, sheet by sheet, in their order."""
     stacks = {
-        piece: list(Counter(stack).elements()) for piece, stack in face_stacks(nest, faces).items()
+        piece: [face for face, count in stack.items() for _ in range(count)]
+        for piece, stack in _quantities(nest, faces).items()
     }
     at: Counter[int] = Counter()
     distinct = 0
@@ -76,9 +146,9 @@ def _slots_by_piece(nest: Nest) -> dict[int, int]:
     return dict(counts)
 
 
-def _stack(faces: Sequence[tuple[str, int]], slots: int) -> Stack:
+def _cut_to(faces: Sequence[tuple[str, int]], slots: int) -> dict[str | None, int]:
     """Quantities by face, made to sum up to the number of slots."""
-    stack: Stack = {}
+    stack: dict[str | None, int] = {}
     for face, count in faces:
         take = min(count, slots)
         if take > 0:
@@ -92,7 +162,7 @@ def _stack(faces: Sequence[tuple[str, int]], slots: int) -> Stack:
 def _assign(
     nest: Nest, stacks: Mapping[int, Stack], rule: CopyRule, exact: bool
 ) -> tuple[PrintedSheet, ...]:
-    left = {piece: dict(stack) for piece, stack in stacks.items()}
+    left = {piece: stack.copy() for piece, stack in stacks.items()}
     sheets: list[PrintedSheet] = []
     order = sorted(range(len(nest.arrangements)), key=lambda n: (-nest.arrangements[n].copies, n))
     for n in order:
@@ -120,10 +190,7 @@ def most_copies(left: Mapping[int, Stack], need: Mapping[int, int], copies: int)
     low, high = 1, copies
     while low < high:
         middle = (low + high + 1) // 2
-        if all(
-            sum(count // middle for count in left[piece].values()) >= slots
-            for piece, slots in need.items()
-        ):
+        if all(left[piece].slots(middle) >= slots for piece, slots in need.items()):
             low = middle
         else:
             high = middle - 1
@@ -150,30 +217,19 @@ def take_faces(
 
     `exact`: faces that come out even go first.
     """
-    chosen: dict[int, list[str | None]] = {}
-    for piece, slots in need.items():
-        stack = left[piece]
-        fit = [(face, count) for face, count in stack.items() if count >= copies]
-        fit.sort(key=lambda item: _priority(item[0], item[1], copies, exact))
-        row: list[str | None] = []
-        for face, count in fit:
-            times = min(count // copies, slots - len(row))
-            row += [face] * times
-            stack[face] = count - times * copies
-            if not stack[face]:
-                del stack[face]
-            if len(row) == slots:
-                break
-        chosen[piece] = row
-    return chosen
+    return {piece: left[piece].take(slots, copies, exact) for piece, slots in need.items()}
 
 
-def _priority(face: str | None, count: int, copies: int, exact: bool) -> tuple[int, int, str]:
+def _priority(count: int, copies: int, exact: bool) -> tuple[int, int]:
     """Low goes first: faces that come out even, smallest first; else the smallest remainder."""
     rest = count % copies
     if exact:
-        return int(rest > 0), -count if rest else count, face or ""
-    return rest, -count, face or ""
+        return int(rest > 0), -count if rest else count
+    return rest, -count
+
+
+def _name(face: str | None) -> str:
+    return face or ""
 
 
 def _join_equal(sheets: Sequence[PrintedSheet]) -> tuple[PrintedSheet, ...]:

@@ -23,6 +23,9 @@ from layouts.nest.model import (
     Unplaced,
 )
 
+_FEW_SIZES = 8
+"""Few sizes are at most so many."""
+
 Box = tuple[int, int, int, int]
 """x, y, width, height in grown micrometers, from the corner of the printable room."""
 
@@ -64,6 +67,8 @@ class Problem:
     demands: tuple[int, ...]
     turnable: tuple[bool, ...]
     rounds: tuple[bool, ...]
+    lots: tuple[int, ...]
+    """How many lots each piece's whole demand is in."""
     bins: tuple[Bin, ...]
     gap: int
     guillotine: bool
@@ -87,6 +92,11 @@ class Problem:
     def items(self) -> int:
         """Number of items in all."""
         return sum(self.demands)
+
+    @property
+    def few_sizes(self) -> bool:
+        """Whether so few sizes are asked for that fills find every pattern that matters."""
+        return sum(1 for demand in self.demands if demand) <= _FEW_SIZES
 
     @property
     def nested_discs(self) -> bool:
@@ -196,6 +206,7 @@ def make_problem(request: NestRequest) -> tuple[Problem, tuple[Unplaced, ...]]:
         demands=tuple(p.demand for p in request.pieces),
         turnable=tuple(p.turn is Turn.FREE and p.width_um != p.height_um for p in request.pieces),
         rounds=tuple(p.round for p in request.pieces),
+        lots=tuple(max(1, len(p.lots)) for p in request.pieces),
         bins=bins,
         gap=gap,
         guillotine=request.cutting is Cutting.GUILLOTINE,

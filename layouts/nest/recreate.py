@@ -30,6 +30,8 @@ _LEAST_GAIN = 2000
 """A gain below this part of the cost is none."""
 _PATIENCE = 5
 """Without a gain for this part of the work, and half of what is spent, the search ends."""
+_SHORT = 0.5
+"""With few sizes this part of a roll's frames is filled on less than its full length."""
 
 _LEARN = 1.03
 """How much a piece's worth changes by one refill (sequential value correction)."""
@@ -76,28 +78,48 @@ class RuinAndRecreate:
         self.skyline = SkylineFiller(problem)
         self.worths = [1.0] * len(problem.demands)
         self.areas = problem.areas
+        self._lengths = [self._short_lengths(bin_) for bin_ in problem.bins]
 
     def plan(self, first: Plan, target: int) -> Plan:
         """The best plan found from the first one on; the search ends at the target cost."""
         first_filled: FilledBins = []
         for pattern, copies in first.items():
-            first_filled += [self._filled_bin(pattern)] * copies
+            first_filled += [self.filled_bin(pattern)] * copies
         best = first_filled
-        own = self._fill_bins(list(self.problem.demands), self._limits(), _FIRST)
+        own = self.fill_bins(list(self.problem.demands), self._limits(), _FIRST)
         if own is not None and _key(own) < _key(best):
             best = own
-        best = self._regroup(best, target)
-        if _cost(best) == _cost(first_filled):
+        best = self.regroup(best, target)
+        if cost_of_bins(best) == cost_of_bins(first_filled):
             return first
         plan: Plan = {}
         for sheet in best:
             plan[sheet.pattern] = plan.get(sheet.pattern, 0) + 1
         return plan
 
+    def _short_lengths(self, bin_: Bin) -> list[int]:
+        """Lengths from half a frame on that rows of one size end at; none where sizes are many.
+
+        Few sizes leave a full frame ragged, and a shorter one may end with all of its rows.
+        """
+        problem = self.problem
+        open_roll = bin_.roll and len(bin_.regions[0]) == 1
+        if problem.guillotine or not open_roll or not problem.few_sizes:
+            return []
+        return sorted(
+            {
+                rows * down
+                for i, demand in enumerate(problem.demands)
+                if demand
+                for _, down in problem.orientations(i)
+                for rows in range(-(-bin_.height // (2 * down)), bin_.height // down + 1)
+            }
+        )
+
     def _limits(self) -> list[int | None]:
         return [bin_.limit for bin_ in self.problem.bins]
 
-    def _filled_bin(self, pattern: Pattern) -> FilledBin:
+    def filled_bin(self, pattern: Pattern) -> FilledBin:
         """What a pattern holds."""
         bin_ = self.problem.bins[pattern.bin]
         length = used_length(self.problem, pattern) if bin_.roll else 0
@@ -116,6 +138,9 @@ class RuinAndRecreate:
     def fill_bin(self, bin_: Bin, left: list[int]) -> FilledBin | None:
         """One bin filled by random weights; `left` is counted down."""
         region = self.random.choice(bin_.regions)
+        lengths = self._lengths[bin_.index]
+        if lengths and self.random.random() < _SHORT:
+            region = ((0, 0, bin_.width, self.random.choice(lengths)),)
         pieces = [i for i, n in enumerate(left) if n]
         weights = self.skyline.random_weights(pieces, self.worths, self.random)
         places: list[Place] = []
@@ -162,9 +187,7 @@ class RuinAndRecreate:
                 plan, left, lost = dict(Counter(sheet.pattern for sheet in filled)), rest, over
         return plan, left
 
-    def _fill_bins(
-        self, left: list[int], limits: list[int | None], tries: int
-    ) -> FilledBins | None:
+    def fill_bins(self, left: list[int], limits: list[int | None], tries: int) -> FilledBins | None:
         """Sheets for all that is left; None where the stock does not suffice."""
         filled = self._fill_stock(left, limits, tries)
         return None if any(left) else filled
@@ -196,12 +219,12 @@ class RuinAndRecreate:
                 left[i] -= copies * n
         return filled
 
-    def _regroup(self, filled: FilledBins, target: int) -> FilledBins:
+    def regroup(self, filled: FilledBins, target: int) -> FilledBins:
         """Empty a few sheets and fill them again, as long as that brings something.
 
         What only moves waste about serves the search and is not kept for itself.
         """
-        best, least = filled, _cost(filled)
+        best, least = filled, cost_of_bins(filled)
         whole = self.work
         # A whole sheet is gained at once or not at all, so that patience is for rolls.
         patience = whole // _PATIENCE if self.problem.is_roll else whole
@@ -214,14 +237,14 @@ class RuinAndRecreate:
                 for i, n in sheet.counts.items():
                     left[i] += n
             tries = self.random.choice((1, 1, 2))
-            new = self._fill_bins(left, self._spare(filled, old), tries)
+            new = self.fill_bins(left, self._spare(filled, old), tries)
             if new is not None:
                 self._learn(new)
             if new is None or _key(new) > _key(old):
                 continue
             filled = [sheet for n, sheet in enumerate(filled) if n not in chosen] + new
-            if _cost(filled) < least:
-                best, least = filled, _cost(filled)
+            if cost_of_bins(filled) < least:
+                best, least = filled, cost_of_bins(filled)
             if (mark - least) * _LEAST_GAIN > mark:
                 mark = least
                 until = self.work - patience - (whole - self.work) // 2
@@ -259,10 +282,11 @@ class RuinAndRecreate:
         return spare
 
 
-def _cost(filled: FilledBins) -> int:
+def cost_of_bins(filled: FilledBins) -> int:
+    """What all of them cost."""
     return sum(sheet.cost for sheet in filled)
 
 
 def _key(filled: FilledBins) -> tuple[int, float]:
     """Less is better: cost, then waste gathered on few sheets."""
-    return _cost(filled), -math.fsum(sheet.share**2 for sheet in filled)
+    return cost_of_bins(filled), -math.fsum(sheet.share**2 for sheet in filled)

@@ -14,17 +14,20 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
 from layouts.nest.answer import arrangement_of, cost_of, repeated_first
+from layouts.nest.bounds import disc_area
 from layouts.nest.faces import Stack, assign_faces, face_stacks, most_copies, take_faces
 from layouts.nest.model import DEFAULT_EFFORT, Arrangement, Nest, NestRequest, StageRun
-from layouts.nest.problem import make_problem
+from layouts.nest.problem import Problem, make_problem
 from layouts.nest.recreate import FilledBin, RuinAndRecreate
 
 _LEAST = 3
 """Fewer different sheets than this are few."""
 _OFTEN = 10
 """So are those of which each is made this many times on average."""
-_MANY, _MOST_WORK = 50, 2
-"""The work is granted once more for each `_MANY` different sheets, `_MOST_WORK` times at most."""
+_EACH_WORK = 400
+"""Probes that a unit of effort buys for each different sheet that may be saved."""
+_MOST_WORK = 2
+"""The work is this many times that of ruin and recreate at most."""
 _ROUNDS = 4
 """Nests tried; each learns from the one before what a piece costs."""
 _TRIES = 100
@@ -60,7 +63,11 @@ def with_repeats(
     """
     if found.distinct < _LEAST or found.sheets >= _OFTEN * found.distinct:
         return found
+    if all(max(piece.lots or (piece.demand,)) < 2 for piece in request.pieces):
+        return found  # No two printed sheets can be equal.
     search = _Repeats(request, found, lay_out)
+    if not search.worthwhile:
+        return found
     whole = search.fills.work
     best, fewest = found, search.different(found)
     for _ in range(_ROUNDS):
@@ -72,6 +79,20 @@ def with_repeats(
     before, after = cost_of(request, found), cost_of(request, best)
     run = StageRun("repeated patterns", before, after, whole - search.fills.work)
     return replace(best, stages=(*found.stages, run))
+
+
+def fewest_different(problem: Problem) -> int:
+    """No nest has fewer different printed sheets and arrangements together than this.
+
+    At least one of every lot lies on some sheet, and each different sheet has its room once.
+    """
+    rooms = max(bin_.width * bin_.height for bin_ in problem.bins)
+    areas = (
+        disc_area(w) if round_ else w * h
+        for w, h, round_ in zip(problem.widths, problem.heights, problem.rounds, strict=True)
+    )
+    wanted = zip(areas, problem.lots, problem.demands, strict=True)
+    return 1 + -(-sum(area * lots for area, lots, demand in wanted if demand) // rooms)
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,12 +112,16 @@ class _Repeats:
         self.lay_out = lay_out
         self.problem, _ = make_problem(request)
         self.fills = RuinAndRecreate(self.problem)
-        self.fills.work *= min(_MOST_WORK, 1 + found.distinct // _MANY)
         self.cost = cost_of(request, found)
         self.lots = {
             i: [(str(n), lot) for n, lot in enumerate(piece.lots or (piece.demand,))]
             for i, piece in enumerate(request.pieces)
         }
+        saved = self.different(found) - fewest_different(self.problem)
+        self.worthwhile = saved * _LEAST_SAVED >= found.distinct
+        """Whether the sheets that may be saved are worth a search, which they pay for."""
+        most, paid = _MOST_WORK * self.fills.work, saved * _EACH_WORK * request.effort
+        self.fills.work = min(most, paid)
         self.tries = max(1, request.effort * _TRIES // DEFAULT_EFFORT)
         self.prices = self._prices_in(found)
         self.aim = 1.0
@@ -150,12 +175,9 @@ class _Repeats:
         self._set_worths()
         room = _FULL * min(bin_.width * bin_.height for bin_ in self.problem.bins)
         repeats: list[_Repeat] = []
-        copies = max(count for stack in left.values() for count in stack.values())
+        copies = max(stack.most for stack in left.values())
         while copies > 1 and self.fills.work > 0:
-            enough = [
-                sum(count // copies for count in left.get(i, {}).values())
-                for i in range(len(self.prices))
-            ]
+            enough = [left[i].slots(copies) if i in left else 0 for i in range(len(self.prices))]
             area = sum(n * a for n, a in zip(enough, self.problem.areas, strict=True))
             sheet = self._best(enough, copies, limits) if area >= room else None
             if sheet is None:
@@ -239,7 +261,7 @@ class _Repeats:
         for each in repeats:
             used[each.sheet.bin] += each.copies
         pieces = tuple(
-            piece.times(sum(left.get(i, {}).values()))
+            piece.times(left[i].total if i in left else 0)
             for i, piece in enumerate(self.request.pieces)
         )
         stocks = tuple(

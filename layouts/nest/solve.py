@@ -33,6 +33,9 @@ from layouts.nest.straight import straight_goals
 
 _FEW, _FEW_ON_ROLLS = 300, 1000
 """Up to this number of items an order is searched item by item, without compiler and solver."""
+_FEW_BINS, _FEW_OF_FEW_SIZES = 20, 10
+"""Up to this number of frames ruin and recreate empties all of them in turn."""
+_BY_FILLS = "patterns by fills"
 _MOST_RECREATED = 2000
 """Up to this number of items on sheets the linear program's patterns are searched item by item."""
 
@@ -45,7 +48,7 @@ class Stage:
     """
 
     name: str
-    applies: Callable[[Problem], bool]
+    applies: Callable[[Problem, Best], bool]
     run: Callable[[Problem, Best, int], Best]
 
 
@@ -60,50 +63,71 @@ def without_sections(problem: Problem) -> bool:
     return problem.is_roll and (limited or sections(problem) is None)
 
 
-def searched_singly(problem: Problem) -> bool:
-    """Whether ruin and recreate comes before any linear program."""
-    return few_items(problem) or without_sections(problem)
+def in_rows(problem: Problem, best: Best) -> bool:
+    """Whether rows of items prove a bound: not where discs may lie nearer than their boxes."""
+    few = few_items(problem) or without_sections(problem) or by_fills(problem, best)
+    return few and not problem.nested_discs
 
 
-def few_straight_cuts(problem: Problem) -> bool:
+def few_straight_cuts(problem: Problem, best: Best) -> bool:
     """Whether goals for straight cuts are in reach."""
     return problem.guillotine and problem.items <= _FEW and open_bin(problem) is not None
 
 
-def contour_roll(problem: Problem) -> bool:
+def by_fills(problem: Problem, best: Best) -> bool:
+    """Whether fills find patterns for a linear program: many items or frames by contour."""
+    open_bins = all(bin_.limit is None and len(bin_.regions[0]) == 1 for bin_ in problem.bins)
+    if problem.guillotine or problem.nested_discs or not open_bins:
+        return False
+    if not problem.is_roll:
+        return problem.items > _FEW
+    frame = max(bin_.cost * (bin_.height + bin_.overhead) for bin_ in problem.bins)
+    most = _FEW_OF_FEW_SIZES if problem.few_sizes else _FEW_BINS
+    long = best.bound.cost > most * frame
+    return long and (few_items(problem) or without_sections(problem))
+
+
+def searched_singly(problem: Problem, best: Best) -> bool:
+    """Whether ruin and recreate comes before any linear program."""
+    few = few_items(problem) or without_sections(problem)
+    return few and not by_fills(problem, best)
+
+
+def contour_roll(problem: Problem, best: Best) -> bool:
     """Whether it is a small order on rolls for a contour cutter."""
     return problem.is_roll and not problem.guillotine and few_items(problem)
 
 
-def by_patterns(problem: Problem) -> bool:
+def by_patterns(problem: Problem, best: Best) -> bool:
     """Whether column generation pays: straight cuts, and contours of many items.
 
-    Straight cuts of few items at less than the usual effort forgo it.
+    Straight cuts of few items at less than the usual effort forgo it. So do contours on sheets of
+    a few sizes where fills came within one sheet of the bound: it would not gain that sheet.
     """
     if problem.guillotine:
-        hasty = problem.effort < DEFAULT_EFFORT and few_straight_cuts(problem)
+        hasty = problem.effort < DEFAULT_EFFORT and few_straight_cuts(problem, best)
         return not hasty and not (problem.is_roll and sections(problem) is None)
-    return not searched_singly(problem)
+    if few_items(problem) or without_sections(problem):
+        return False
+    if not problem.few_sizes or not by_fills(problem, best):
+        return True
+    return best.cost(problem) > best.bound.cost + max(bin_.cost for bin_ in problem.bins)
 
 
-def in_rows(problem: Problem) -> bool:
-    """Whether rows of items prove a bound: not where discs may lie nearer than their boxes."""
-    return searched_singly(problem) and not problem.nested_discs
-
-
-def in_bars(problem: Problem) -> bool:
+def in_bars(problem: Problem, best: Best) -> bool:
     """Whether the bar relaxation proves a bound that the linear program does not."""
     proven_else = problem.guillotine and not problem.is_roll
-    return by_patterns(problem) and not proven_else and not problem.nested_discs
+    return by_patterns(problem, best) and not proven_else and not problem.nested_discs
 
 
-def contours_of_patterns(problem: Problem) -> bool:
+def contours_of_patterns(problem: Problem, best: Best) -> bool:
     """Whether patterns on sheets may still be bettered by contours that no straight cut parts."""
     many = _FEW < problem.items <= _MOST_RECREATED
-    return many and not problem.is_roll and not problem.guillotine
+    contours = not problem.is_roll and not problem.guillotine
+    return many and contours and by_patterns(problem, best)
 
 
-def discs_on_sheets(problem: Problem) -> bool:
+def discs_on_sheets(problem: Problem, best: Best) -> bool:
     """Whether round items may lie in hexagonal rows."""
     return problem.nested_discs and not problem.is_roll
 
@@ -111,6 +135,14 @@ def discs_on_sheets(problem: Problem) -> bool:
 def prove_rows(problem: Problem, best: Best, target: int) -> Best:
     """The bound from rows of items."""
     return best.proven(row_bound(problem))
+
+
+def fill_patterns(problem: Problem, best: Best, target: int) -> Best:
+    """Patterns that fills find for a linear program."""
+    # Loads the solver.
+    from layouts.nest.fill_patterns import patterns_by_fills
+
+    return patterns_by_fills(problem, best, target)
 
 
 def hexagonal_rows(problem: Problem, best: Best, target: int) -> Best:
@@ -131,6 +163,7 @@ def hexagonal_rows(problem: Problem, best: Best, target: int) -> Best:
 STAGES = (
     Stage("bound by rows", in_rows, prove_rows),
     Stage("straight goals", few_straight_cuts, straight_goals),
+    Stage(_BY_FILLS, by_fills, fill_patterns),
     Stage("ruin and recreate", searched_singly, recreate),
     Stage("goal lengths", contour_roll, goal_lengths),
     Stage("bound by bars", in_bars, bar_bound),
@@ -151,7 +184,7 @@ def improve(problem: Problem, best: Best, goal: int) -> tuple[Best, tuple[StageR
         target = max(goal, best.bound.cost)
         if cost <= target:
             break
-        if not stage.applies(problem):
+        if not stage.applies(problem, best):
             continue
         best = stage.run(problem, replace(best, work=0), target)
         before, cost = cost, best.cost(problem)
@@ -172,8 +205,10 @@ def nest(request: NestRequest) -> Nest:
     if request.effort >= DEFAULT_EFFORT // 2:
         on_roll = isinstance(request.stocks[0], RollStock) if request.stocks else True
         items = sum(piece.demand for piece in request.pieces)
-        # Frames that were searched item by item are fuller than any that a fill could repeat.
-        if not on_roll or items > _FEW_ON_ROLLS:
+        # Frames that were searched item by item are fuller than any that a fill could repeat, and
+        # those of the linear program over fills repeat as it is.
+        by_length = on_roll and (items <= _FEW_ON_ROLLS or found.stages[-1].name == _BY_FILLS)
+        if not by_length:
             found = with_repeats(request, found, lay_out)
     return with_one_offcut(request, found, lay_out)
 

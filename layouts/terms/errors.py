@@ -28,6 +28,9 @@ class InputError(PipelegendError):
         super().__init__("; ".join(finding.sentence() for finding in findings))
         self.findings = tuple(findings)
 
+    def __reduce__(self) -> tuple[type[InputError], tuple[tuple[Finding, ...]]]:
+        return type(self), (self.findings,)
+
 
 class BlockedError(PipelegendError):
     """A marker could be drawn but must not be printed as it is."""
@@ -35,6 +38,9 @@ class BlockedError(PipelegendError):
     def __init__(self, findings: Sequence[Finding]) -> None:
         super().__init__("; ".join(finding.sentence() for finding in findings))
         self.findings = tuple(findings)
+
+    def __reduce__(self) -> tuple[type[BlockedError], tuple[tuple[Finding, ...]]]:
+        return type(self), (self.findings,)
 
 
 class OutputError(PipelegendError):

@@ -10,6 +10,7 @@ import difflib
 import re
 import unicodedata
 from collections.abc import Iterable, Mapping
+from functools import lru_cache
 from typing import TypeAlias
 
 from layouts.terms.words import (
@@ -206,10 +207,12 @@ def nearest_service(text: str, services: Mapping[str, str]) -> str:
 
 def service_of_meaning(text: str, services: Mapping[str, str]) -> str:
     """The code whose meaning is written in place of it, word for word; empty for none."""
-    found = [code for code, meaning in services.items() if _meaning(meaning) == _meaning(text)]
+    wanted = _meaning(text)
+    found = [code for code, meaning in services.items() if _meaning(meaning) == wanted]
     return found[0] if len(found) == 1 else ""
 
 
+@lru_cache(maxsize=1024)  # the meanings of a scheme are compared with each new row
 def _meaning(text: str) -> str:
     return " ".join(re.findall(r"\w+", text.casefold()))
 

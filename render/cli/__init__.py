@@ -15,7 +15,7 @@ import typer
 # Nothing here uses pydantic's plugins, and looking for them costs a twentieth of a second.
 os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
 
-from render.cli import single, orders, lookup, keeping, shop, webpage  # noqa: F401, I001  each adds its commands, in help order
+from render.cli import single, orders, many_orders, lookup, keeping, shop, webpage  # noqa: F401, I001  each adds its commands, in help order
 from render.cli.common import CRASHED, IMPOSSIBLE, app
 
 __all__ = ["app", "main"]

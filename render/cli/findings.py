@@ -125,6 +125,17 @@ def _fold_text(text: str, width: int, first: str) -> list[str]:
     )
 
 
+def first_of_each(findings: Iterable[Finding], most: int) -> tuple[list[Finding], list[Finding]]:
+    """The first findings of each weight in the order of reading, and the others."""
+    told: list[Finding] = []
+    untold: list[Finding] = []
+    counts: Counter[str] = Counter()
+    for each in in_order(findings):
+        counts[word_of(each)] += 1
+        (told if counts[word_of(each)] <= most else untold).append(each)
+    return told, untold
+
+
 def tally(findings: Iterable[Finding]) -> str:
     """How many of each weight."""
     counts = Counter(map(word_of, findings))

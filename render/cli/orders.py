@@ -128,7 +128,7 @@ FaceOfPipes = Annotated[
 ]
 
 
-def _choices(
+def choices_of(
     film: str,
     plate: str,
     tag: str,
@@ -138,6 +138,7 @@ def _choices(
     ids: tuple[str | None, str | None],
     face: str | None,
 ) -> Choices:
+    """The stocks and words of the command, for the order."""
     from render.shop.offcuts import Choices
 
     together, long, (id_word, id_per) = keep_together or "", long_parts or "", ids
@@ -191,7 +192,7 @@ def check(
     from render.lists import Given, Lists, check_lists
 
     with faults_told(as_json), progress(quiet or as_json) as step:
-        choices = _choices(
+        choices = choices_of(
             film, plate, tag, keep_together, long_parts, offcut, (piece_id, piece_id_per), face
         )
         lists = Lists(file, mapping, tuple(also or ()))
@@ -274,7 +275,7 @@ def order(
     with faults_told(as_json):
         lists = Lists(file, mapping, tuple(also or ()))
         with progress(quiet or as_json) as step:
-            choices = _choices(
+            choices = choices_of(
                 film, plate, tag, keep_together, long_parts, offcut, (piece_id, piece_id_per), face
             )
             given = Given(shop, font, profile, prices, approval, choices, previews, step)

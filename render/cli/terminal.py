@@ -19,8 +19,9 @@ if TYPE_CHECKING:
     from render.options import Progress
 
 _NARROWEST, _WIDEST = 40, 120
-HOPS = ("reading", "planning", "nesting", "drawing", "writing", "preflight")
-_HOP_WORDS = {"preflight": "checking the files"}
+_MOST = 1000  # findings of one weight, in full; nobody reads more in a terminal
+HOPS = ("reading", "planning", "nesting", "writing")
+_HOP_WORDS = {"writing": "writing and checking the files"}
 
 
 def print_lines(text: str | Iterable[str], err: bool = False) -> None:
@@ -35,14 +36,20 @@ def print_lines(text: str | Iterable[str], err: bool = False) -> None:
 
 
 def print_findings(findings: Iterable[Finding], err: bool = False) -> None:
-    """Findings by row for a person at a terminal, otherwise one line each."""
-    from render.cli.findings import finding_blocks, finding_lines
+    """Findings by row for a person at a terminal, otherwise one line each.
+
+    Of a great many of one weight the first are listed and the others counted.
+    """
+    from render.cli.findings import finding_blocks, finding_lines, first_of_each, tally
 
     stream = sys.stderr if err else sys.stdout
-    findings = [_seen(each) for each in findings]
-    blocks = finding_blocks(findings, width_of(), has_color(stream))
-    for line in blocks if stream.isatty() else finding_lines(findings):
+    told, untold = first_of_each(findings, _MOST)
+    told = [_seen(each) for each in told]
+    blocks = finding_blocks(told, width_of(), has_color(stream))
+    for line in blocks if stream.isatty() else finding_lines(told):
         typer.echo(line, err=err)
+    if untold:
+        typer.echo(f"and more: {tally(untold)}; --json lists them all", err=err)
 
 
 def _seen(finding: Finding) -> Finding:

@@ -15,6 +15,9 @@ from dataclasses import dataclass
 from math import isfinite
 from pathlib import Path
 
+from defusedxml.common import DefusedXmlException
+from defusedxml.ElementTree import fromstring
+
 from layouts.drawing.inks import Lab
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
@@ -127,8 +130,8 @@ def _table(text: str, file: str) -> _Table:
 def _cxf(text: str, file: str) -> _Table:
     """The objects of a CxF file that have a Lab color (ISO 17972-1, from memory)."""
     try:
-        root = ET.fromstring(text)
-    except ET.ParseError as error:
+        root: ET.Element = fromstring(text, forbid_dtd=True)
+    except (ET.ParseError, DefusedXmlException) as error:
         raise InputError([_fault(file, f"is not XML that can be read ({error})")]) from error
     if _local(root) != "CxF":
         right = "give CGATS text, CSV or CxF"

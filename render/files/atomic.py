@@ -20,7 +20,7 @@ from typing import Self
 
 from layouts.terms.errors import OutputError
 from render.files.exchange import claimed, exchange, is_claimed, sync_folder
-from render.files.overwrite import MANIFEST, refuse_taken
+from render.files.overwrite import MANIFEST, place_of, refuse_taken
 
 # Parts of a temporary name: output being written, and an old folder replaced by a new one.
 _FRESH, _ASIDE = "unfinished", "replaced"
@@ -213,7 +213,7 @@ def _swept(target: Path) -> Path:
 
     An old folder that had made way when its run was killed is put back.
     """
-    place = target.resolve()  # what a link points to is written, and the link stays
+    place = place_of(target)
     place.parent.mkdir(parents=True, exist_ok=True)
     with claimed(place.parent):
         for aside in _left(place, _ASIDE):

@@ -8,11 +8,13 @@ from __future__ import annotations
 
 import codecs
 import errno
+import hashlib
 import math
 import os
 import stat
 import tomllib
 from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, BinaryIO
 
@@ -23,6 +25,7 @@ TABLES = 4 * MB  # a file of settings: a shop's, a scheme, prices, a mapping
 RECORDS = 64 * MB  # what a program writes: an approval, readings, a job's own files, a font
 _DEEPEST = 64  # tables within tables
 _LONGEST_NUMBER = 30  # digits
+_noted: dict[Path, str] | None = None  # what ``reads_noted`` collects
 
 
 class UnfitFileError(OSError):
@@ -30,6 +33,17 @@ class UnfitFileError(OSError):
 
     def __init__(self, why: str) -> None:
         super().__init__(errno.EINVAL, why)
+
+
+@contextmanager
+def reads_noted() -> Iterator[Mapping[Path, str]]:
+    """Collects every file that is opened here meanwhile, with the SHA-256 of its bytes."""
+    global _noted
+    outer, _noted = _noted, {}
+    try:
+        yield _noted
+    finally:
+        _noted = outer
 
 
 def opened(path: Path, most: int) -> BinaryIO:
@@ -48,6 +62,10 @@ def opened(path: Path, most: int) -> BinaryIO:
             raise UnfitFileError("it is a pipe or a device and not a file")
         if about.st_size > most:
             raise UnfitFileError(f"it is larger than {most // MB} MB")
+        if _noted is not None and path not in _noted:
+            with os.fdopen(os.dup(handle), "rb") as stream:
+                _noted[path] = hashlib.file_digest(stream, "sha256").hexdigest()
+            os.lseek(handle, 0, os.SEEK_SET)
         return os.fdopen(handle, "rb")
     except OSError:
         os.close(handle)

@@ -23,7 +23,29 @@ _LITTER = frozenset({".DS_Store", "Thumbs.db", "desktop.ini"})
 _LARGEST_MANIFEST = 64 << 20  # bytes
 _SHA256 = re.compile(r"[0-9a-f]{64}")
 _NAMED = 4  # files that a sentence names
-_TAKEN, _EXISTS = "folder-taken", "file-exists"
+_TAKEN, _EXISTS, _CANNOT = "folder-taken", "file-exists", "cannot-write"
+
+
+def place_of(target: Path) -> Path:
+    """Where a target really is, or would be: what a link points to is written, the link stays.
+
+    Raises:
+        OutputError: nothing can be there.
+    """
+    try:
+        place = target.resolve()
+        for folder in place.parents:
+            if folder.exists() and not folder.is_dir():
+                raise OutputError(
+                    f"{target} cannot be written: {folder} is a file and no folder", _CANNOT
+                )
+        target.stat()
+    except FileNotFoundError:
+        pass
+    except (OSError, RuntimeError) as error:  # a name too long, links in a circle
+        why = getattr(error, "strerror", None) or "its links go in a circle"
+        raise OutputError(f"{target} cannot be written: {why}", _CANNOT) from error
+    return place
 
 
 def refuse_taken(target: Path, replace: bool, inputs: Iterable[Path | None] = ()) -> None:
@@ -35,7 +57,7 @@ def refuse_taken(target: Path, replace: bool, inputs: Iterable[Path | None] = ()
         OutputError: the target is taken, holds a file that is not the program's own or an input,
             or is the folder that the user is in.
     """
-    place = target.resolve()
+    place = place_of(target)
     if place in (Path.cwd(), *Path.cwd().parents):
         raise OutputError(
             f"{target} is the folder you are in; name a new folder with -o, such as job", _TAKEN
@@ -59,6 +81,14 @@ def refuse_taken(target: Path, replace: bool, inputs: Iterable[Path | None] = ()
             _TAKEN,
         )
     _refuse_strangers(target)
+
+
+def is_as_made(folder: Path) -> bool:
+    """Whether a folder of ours holds every file that was written, as it was, and no other."""
+    listed = _listed(folder / MANIFEST)
+    if listed is None or any(_strangers(folder, listed)):
+        return False
+    return all((folder / name).is_file() for name in listed)
 
 
 def _refuse_strangers(target: Path) -> None:
@@ -139,7 +169,7 @@ def refuse_existing(
     if suffix not in suffixes:
         right = f"name it {path.with_suffix(suffixes[0])}" if path.name else "name a file"
         raise OutputError(f"{path} does not end in {' or '.join(suffixes)}; {right}", "bad-suffix")
-    if not path.exists():
+    if not place_of(path).exists():
         return
     if not path.is_file():
         raise OutputError(f"{path} is not a file; give another name", _EXISTS)

@@ -13,11 +13,14 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstra
 from pydantic import ValidationError as Invalid
 
 from layouts.markers.content import Content, ContentIn, json_file
-from layouts.order.order import Text
+from layouts.markers.gather import plan_order
+from layouts.order.order import Order, Text
+from layouts.schemes.choices import with_choices
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from render.files.intake import bytes_of
 from render.folder.open import Job, job_refusal, open_job
+from render.read.schemes import load_schemes
 
 PROOF, PROOF_PDF = "proof.json", "proof.pdf"
 _MOST_NAMED = 4  # markers named in a finding
@@ -80,13 +83,17 @@ def approve(folder: Path, by: str, date: str, note: str = "") -> bytes:
     The approver gives ``date`` as YYYY-MM-DD.
 
     Raises:
-        InputError: the proof is missing or altered, or the name or the date is wrong.
+        InputError: the proof is missing or altered, counts other pieces than the order, or the
+        name or the date is wrong.
     """
     job = open_job(folder)
     order, content = job.order(), proof_of(job)
     if content is None:
         what, right = f"the folder has no {PROOF}", "make the job again and look at its proof"
         raise job_refusal("proof-unrecorded", what, right, job)
+    if sum(each.quantity for each in content.markers) not in _pieces_of(order, folder):
+        what = f"{PROOF} counts other pieces than the order asks for"
+        raise job_refusal("job-altered", what, "make the job again", job)
     looked_at = hashlib.sha256(job.file(PROOF_PDF)).hexdigest()
     try:
         record = Approval(
@@ -102,6 +109,24 @@ def approve(folder: Path, by: str, date: str, note: str = "") -> bytes:
     except Invalid as error:
         raise InputError(list(_faults(error, ""))) from error
     return json_file({**record.model_dump(mode="json"), "content": content.table})
+
+
+def _pieces_of(order: Order, folder: Path) -> range:
+    """From the least to the most pieces that an order's markers come in.
+
+    A tag to be read from both sides may be one piece, where the shop makes both its faces.
+    """
+    try:
+        named = load_schemes(order, folder)
+    except InputError:  # a scheme from elsewhere is not in the folder: two hands, two tags each
+        return range(order.quantity, 4 * order.quantity + 1)
+    schemes = with_choices(named, order.colors, order.cutoffs, order.face)
+    least = most = 0
+    for each in plan_order(order.items, schemes, order.scheme):
+        for decided in each.plans:
+            least += each.item.quantity
+            most += each.item.quantity * decided.per_position
+    return range(least, most + 1)
 
 
 def read_approval(path: Path) -> Approval:

@@ -9,6 +9,8 @@ from io import BytesIO
 from types import MappingProxyType
 from xml.etree import ElementTree
 
+from defusedxml.common import DefusedXmlException
+from defusedxml.ElementTree import fromstring
 from pikepdf import Array, Dictionary, Object, Page, PasswordError, Pdf, PdfError, Stream
 
 from render.preflight.filters import DamagedError, unpack
@@ -233,11 +235,13 @@ def _read_metadata(pdf: Pdf, budget: Budget) -> Metadata:
 
 
 def _properties(packet: bytes) -> dict[str, str]:
-    # In UTF-16 or UTF-32 as well, which has the same signs with zeros between.
-    if re.search(rb"<!DOCTYPE|<!ENTITY", packet.replace(b"\0", b"")):
-        raise ElementTree.ParseError("it has a document type, which a packet cannot have")
+    try:
+        root: ElementTree.Element = fromstring(packet, forbid_dtd=True)
+    except DefusedXmlException as error:
+        why = "it has a document type, which a packet cannot have"
+        raise ElementTree.ParseError(why) from error
     values: dict[str, str] = {}
-    for description in ElementTree.fromstring(packet).iter(f"{_RDF}Description"):
+    for description in root.iter(f"{_RDF}Description"):
         pairs = [(key, value) for key, value in description.attrib.items()]
         pairs += [(child.tag, _text(child)) for child in description]
         for name, value in pairs:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from typing import cast
 
 from layouts.terms.findings import Finding, Place
 from layouts.terms.signs import cleaned, is_plain, unfit_sign
@@ -17,7 +18,11 @@ _RIGHT = "type the text again; it was broken where it was exported or pasted"
 def clean_rows(rows: Iterable[tuple[int, list[Cell]]]) -> Iterator[tuple[int, list[Cell]]]:
     """The rows with each cell cleaned; a cell with broken text becomes a fault."""
     for number, cells in rows:
-        if not is_plain("".join(cell for cell in cells if type(cell) is str)):
+        try:
+            plain = is_plain("".join(cast(list[str], cells)))
+        except TypeError:  # a fault among them
+            plain = False
+        if not plain:
             cells[:] = map(_clean_cell, cells)
         yield number, cells
 

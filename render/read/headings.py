@@ -10,6 +10,7 @@ import re
 import unicodedata
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from layouts.terms.pipes import parse_pipe, two_sizes
 from layouts.terms.pressures import parse_pressure
@@ -35,6 +36,7 @@ BY_SYNONYM = "by synonym"
 MOST_COLUMNS = 500
 SAMPLE = 200  # rows below the headings to examine
 _LEAST = 0.5  # share of cells that must be valid for the column
+_REPEATED = 0.7  # share of its cells at which a row repeats the headings
 _PIPES_ONLY = frozenset({"flow", "covering_in", "state", "girth_in", "run", "pipe"})
 _KINDS = {"valve": Kind.VALVE, "equipment": Kind.EQUIPMENT, "pipe": Kind.PIPE}
 _SIZE_OF = {Kind.VALVE: "valve_size", Kind.PIPE: "pipe", None: "pipe"}
@@ -116,13 +118,17 @@ def count_headings(cells: Sequence[object], own: Iterable[str] = ()) -> int:
 
 def is_repeat(cells: Sequence[Cell], headings: Sequence[Cell]) -> bool:
     """Whether a row repeats the heading row, as at the top of a printed page."""
-    pairs = [
-        (cell, head)
-        for cell, head in zip(cells, headings, strict=False)
-        if isinstance(cell, str) and cell.strip()
-    ]
-    same = sum(isinstance(head, str) and _plain(cell) == _plain(head) for cell, head in pairs)
-    return len(pairs) > 1 and same >= 0.7 * len(pairs)
+    most = (1 - _REPEATED) * len(cells)  # more that differ are too many however long the row is
+    filled = differing = 0
+    for cell, head in zip(cells, headings, strict=False):
+        if not isinstance(cell, str) or not cell.strip():
+            continue
+        filled += 1
+        if not isinstance(head, str) or _plain(cell) != _plain(head):
+            differing += 1
+            if differing > most:
+                return False
+    return filled > 1 and filled - differing >= _REPEATED * filled
 
 
 def _take_given(
@@ -269,6 +275,7 @@ def _units(text: str) -> dict[Measure, str]:
     return {measure: words[plain] for measure, words in UNITS.items() if plain in words}
 
 
+@lru_cache(maxsize=4096)  # the headings are compared with each row's first cells
 def _plain(heading: str) -> str:
     return re.sub(r"[\W_]+", "", heading.casefold())
 

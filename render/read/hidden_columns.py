@@ -11,7 +11,8 @@ import zipfile
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from posixpath import join, normpath
-from xml.etree import ElementTree
+
+from defusedxml.ElementTree import fromstring
 
 from render.read.columns import column_letters
 
@@ -48,8 +49,8 @@ def by_sheet_name(
     with zipfile.ZipFile(path) as archive:
         if not {_BOOK, _LINKS} <= set(archive.namelist()):
             return {}
-        links = ElementTree.fromstring(archive.read(_LINKS))
-        book = ElementTree.fromstring(archive.read(_BOOK))
+        links = fromstring(archive.read(_LINKS), forbid_dtd=True)
+        book = fromstring(archive.read(_BOOK), forbid_dtd=True)
     parts = {
         each.get("Id"): normpath(join("/xl", each.get("Target", ""))).lstrip("/") for each in links
     }

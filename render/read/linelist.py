@@ -152,6 +152,7 @@ class _Table:
         self._faulty: set[tuple[int, str]] = set()
         self._kinds: set[Kind] = set()
         self._seen: dict[tuple[Cell, ...], tuple[RowSpec, list[list[Position]]]] = {}
+        self._markers: set[tuple[Cell, ...]] = set()
         self._positions: dict[Specification, list[Position]] = {}
         self._doubtful: dict[Specification, list[Position]] = {}
         self._rows = 0
@@ -244,7 +245,7 @@ class _Table:
 
     def read_rows(self, rows: Iterable[Row]) -> None:
         """Read rows, skipping blank ones."""
-        width = self._width
+        width, usual = self._width, any(self._usual)
         for number, cells in rows:
             if self._counts[Severity.UNREADABLE] >= _MOST:
                 self._unread = self._unread or number
@@ -258,16 +259,17 @@ class _Table:
                     self._too_long(number, cells)
                     del cells[width:]
             cells.append("")
-            if (why := self._no_marker(cells)) is not None:
+            key = self._key(cells)
+            if key not in self._markers and (why := self._no_marker(cells)) is not None:
                 self._left_out.setdefault(why, []).append(number)
                 continue
             if self._nameless:
                 self._under_no_heading(cells)
             along = self._run(cells)[:-2] if self._along else ()
             place = self._place(cells)[:-2]
-            if any(self._usual):
+            if usual:
                 place = tuple(c or d for c, d in zip(place, self._usual, strict=True))
-            self._read_row(number, self._key(cells), place, along)
+            self._read_row(number, key, place, along)
 
     def _no_marker(self, cells: Sequence[Cell]) -> str | None:
         """Why a row was never meant as a marker; None for any other."""
@@ -353,8 +355,23 @@ class _Table:
         """The specifications of a new combination of cells, and the lists for its positions."""
         row_spec = specify(self._spec, key[: len(self._spec)], self._defaults, self._habits)
         self._kinds.add(row_spec.kind)
+        if self._surely_marker(key):
+            self._markers.add(key)
         group = self._doubtful if row_spec.faulty else self._positions
         return row_spec, [group.setdefault(spec, []) for spec in row_spec.specs]
+
+    def _surely_marker(self, key: Sequence[Cell]) -> bool:
+        """Whether each row with these cells was meant as a marker, whatever its place says.
+
+        Cells of a workbook may be merged, which the key does not tell, so each row is looked at.
+        """
+        filled = sum(1 for cell in key if cell)
+        if not self._source.ragged or filled <= _FEW:
+            return False
+        likest = [*self._head, ""]  # a row with these cells that is most like the headings
+        for heading, cell in zip(self._spec, key, strict=False):
+            likest[heading.index] = cell
+        return not is_repeat(likest, self._head)
 
     def _too_long(self, number: int, cells: Sequence[Cell]) -> None:
         extra = [cell for cell in cells[self._width :] if cell]

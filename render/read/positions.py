@@ -50,12 +50,21 @@ class _Texts(dict[Cell, str]):
         return " ".join(cell.split())
 
 
+class _Counts(dict[Cell, int]):
+    """Caches cells of quantities; one that is no count raises ``ValueError``."""
+
+    def __missing__(self, cell: Cell) -> int:
+        count = self[cell] = 1 if cell == "" else _quantity(cell)
+        return count
+
+
 class PositionReader:
     """Makes the positions of a list's rows; ``find`` records a fault of a row."""
 
     def __init__(self, find: Find) -> None:
         self._find = find
         self._texts = _Texts()
+        self._counts = _Counts()
 
     def position(self, number: int, place: tuple[Cell, ...]) -> Position | None:
         """The position from the cells of ``PLACE_NAMES``, or None with its faults recorded."""
@@ -63,7 +72,7 @@ class PositionReader:
         qty, area, location, line, drawing, from_, to, note = place
         try:
             return Position(
-                1 if qty == "" else _quantity(qty),
+                _quantity(qty) if isinstance(qty, Merged) else self._counts[qty],
                 known[area],
                 known[location],
                 known[line],

@@ -118,11 +118,13 @@ class Reading:
 def join_areas(items: Iterable[Item]) -> tuple[tuple[Item, ...], tuple[Finding, ...]]:
     """Use the first spelling of each area, with a note for every other."""
     items = tuple(items)
-    spelled: dict[str, dict[str, Position]] = {}
+    written: dict[str, Position] = {}
     for item in items:
         for position in item.positions:
-            key = "".join(position.area.casefold().split())
-            spelled.setdefault(key, {}).setdefault(position.area, position)
+            written.setdefault(position.area, position)
+    spelled: dict[str, dict[str, Position]] = {}
+    for area, position in written.items():
+        spelled.setdefault("".join(area.casefold().split()), {})[area] = position
     several = {key: found for key, found in spelled.items() if len(found) > 1}
     if not several:
         return items, ()

@@ -17,8 +17,8 @@ from layouts.terms.findings import Finding, Place, Severity
 from render.files.intake import TABLES, bytes_of, toml_of
 
 
-def load_schemes(order: Order, folder: Path) -> dict[str, Scheme]:
-    """Every scheme that the order names, by its name.
+def load_schemes(order: Order, folder: Path, file: str = "") -> dict[str, Scheme]:
+    """Every scheme that the order names, by its name; ``file`` is that of the rows.
 
     Raises:
         InputError: a name is unknown, or its file has faults; the error holds all of them.
@@ -30,18 +30,19 @@ def load_schemes(order: Order, folder: Path) -> dict[str, Scheme]:
         try:
             schemes[name] = find_scheme(name, folder)
         except InputError as error:
-            faults += (_in_its_row(each, name, order) for each in error.findings)
+            faults += (_in_its_row(each, name, order, file) for each in error.findings)
     if faults:
         raise InputError(faults)
     return schemes
 
 
-def _in_its_row(finding: Finding, name: str, order: Order) -> Finding:
+def _in_its_row(finding: Finding, name: str, order: Order, file: str) -> Finding:
     """A fault outside a scheme's file, reported at the first row that names the scheme."""
     if finding.place.file or name == order.scheme:
         return finding
     asking = (item.positions for item in order.items if item.spec.scheme == name)
-    return replace(finding, place=first_place(chain.from_iterable(asking), "scheme", ""))
+    place = first_place(chain.from_iterable(asking), "scheme", "")
+    return replace(finding, place=replace(place, file=file))
 
 
 def find_scheme(name: str, folder: Path) -> Scheme:

@@ -18,7 +18,7 @@ from starlette.responses import HTMLResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 COOKIE = "pipelegend_visit"
-TOKEN = "token"
+TOKEN = "token"  # noqa: S105  the name of a field
 _SAFE = frozenset({"GET", "HEAD", "OPTIONS"})
 # Content Security Policy Level 3: nothing inline, nothing from elsewhere, no frame around us.
 _POLICY = "; ".join(

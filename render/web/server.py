@@ -107,7 +107,7 @@ def _make_folder(folder: Path) -> None:
 def _listen(lan: bool, port: int) -> socket.socket:
     listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
     try:
-        listening.bind(("0.0.0.0" if lan else "127.0.0.1", port))
+        listening.bind(("0.0.0.0" if lan else "127.0.0.1", port))  # noqa: S104  only where asked for
     except (OSError, OverflowError) as error:
         listening.close()
         raise OutputError(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from enum import Enum
 from functools import partial
 from typing import TypeAlias
 
@@ -24,8 +25,10 @@ from layouts.papers.placards import sign_documents, sign_paper
 from layouts.papers.proof import proof
 from layouts.papers.registers import register_paper, registers
 from layouts.papers.ticket import ticket
+from layouts.papers.ticket.bags import BAG_COLUMNS, bag_rows
 from layouts.papers.valve_chart import valve_chart
 from layouts.schemes.model import Scheme
+from layouts.sheets.gang import Gang
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.terms.findings import Finding
 from layouts.terms.words import PieceId
@@ -50,13 +53,25 @@ class Paperwork:
     report: InkReport | None
     prices: Prices | None
     date: str | None
+    gang: Gang | None = None
 
 
-def paper_makers(work: Paperwork) -> tuple[Files, ...]:
+class Share(Enum):
+    """Which part of a job's files a folder holds."""
+
+    WHOLE = "whole"
+    ORDER = "order"  # without what the shop makes of it, which a gang's folder holds
+    GANG = "gang"
+
+
+def paper_makers(work: Paperwork, share: Share = Share.WHOLE) -> tuple[Files, ...]:
     """What makes the folder's papers and tables, longest first: each file by its path."""
-    return tuple(
-        partial(maker, work) for maker in (_packs, _for_approval, _for_the_shop, _for_the_plant)
-    )
+    makers = {
+        Share.WHOLE: (_packs, _for_approval, _for_the_shop, _of_markers, _for_the_plant),
+        Share.ORDER: (_packs, _for_approval, _of_markers, _for_the_plant),
+        Share.GANG: (_for_the_shop,),
+    }
+    return tuple(partial(maker, work) for maker in makers[share])
 
 
 def _for_approval(work: Paperwork) -> Iterator[tuple[str, bytes]]:
@@ -84,15 +99,22 @@ def _for_the_shop(work: Paperwork) -> Iterator[tuple[str, bytes]]:
         work.date,
         work.report,
         coverage,
+        work.gang,
     )
     yield "ticket.pdf", pdf.write(document)
     bill = materials(work.markers, work.groups, work.prices, coverage)
     yield "materials.pdf", pdf.write(bill_document(work.order, bill, work.typefaces, work.date))
     yield "materials.csv", csv_file(bill_table(bill))
+    yield "nest.json", nest_json(work.groups, work.gang)
+    if work.gang is not None:
+        by_id = {marker.id: marker for marker in work.markers}
+        yield "bags.csv", csv_file((BAG_COLUMNS, *bag_rows(work.gang, work.groups, by_id)))
+
+
+def _of_markers(work: Paperwork) -> Iterator[tuple[str, bytes]]:
     yield "markers.csv", markers_csv(work.markers)
     if work.order.piece_id is not PieceId.NONE:
         yield "pieces.csv", csv_file((PIECE_COLUMNS, *piece_rows(work.markers)))
-    yield "nest.json", nest_json(work.groups)
 
 
 def _for_the_plant(work: Paperwork) -> Iterator[tuple[str, bytes]]:

@@ -9,6 +9,7 @@ from collections.abc import Iterable, Sequence
 
 from layouts.markers.gather import Marker
 from layouts.papers.materials.hardware import mount_text
+from layouts.sheets.gang import Gang, placements_record
 from layouts.sheets.nest_record import nest_record
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.terms.units import MM_PER_INCH
@@ -75,12 +76,18 @@ def _in_inches(mm: float) -> str:
     return f"{mm / MM_PER_INCH:.4f}".rstrip("0").rstrip(".")
 
 
-def nest_json(plans: Iterable[SheetPlan]) -> bytes:
+def nest_json(plans: Sequence[SheetPlan], gang: Gang | None = None) -> bytes:
     """Per stock and build the request, the answer and its proven bound, with its dual prices.
 
     ``pieces`` are in the order that the bound's ``duals`` refer to; sizes include the border.
-    There are no clock times, so the same order gives the same bytes.
+    There are no clock times, so the same order gives the same bytes. Where orders share the sheets
+    (``gang``), ``placements`` name the order of each piece.
     """
     groups = [nest_record(plan) for plan in plans]
-    text = json.dumps({"version": 1, "groups": groups}, indent=1, sort_keys=True)
+    table: dict[str, object] = {"version": 1, "groups": groups}
+    if gang is not None:
+        table["orders"] = dict(gang.names)
+        for plan, record in zip(plans, groups, strict=True):
+            record["placements"] = placements_record(plan, gang)
+    text = json.dumps(table, indent=1, sort_keys=True)
     return text.encode() + b"\n"

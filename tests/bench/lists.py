@@ -92,13 +92,13 @@ def _vessel(number: int, where: tuple[str, str]) -> tuple[str, ...]:
     return (*spec, f"V-{number + 1}", "", "", "1", *where, _VESSELS[number % len(_VESSELS)])
 
 
-def tags_of(count: int, own_tags: bool = False) -> set[str]:
+def tags_of(count: int, own_tags: bool = False, seed: int = 1) -> set[str]:
     """Tags of the valves and vessels in the list of so many markers."""
     column = HEADINGS.index("tag")
-    return {row[column] for row in rows(count, own_tags=own_tags)} - {""}
+    return {row[column] for row in rows(count, seed, own_tags)} - {""}
 
 
-def write_list(path: Path, count: int, own_tags: bool = False) -> Path:
+def write_list(path: Path, count: int, own_tags: bool = False, seed: int = 1) -> Path:
     """The list as CSV, or as a workbook by the path's suffix."""
     path.parent.mkdir(parents=True, exist_ok=True)
     if path.suffix == ".xlsx":
@@ -106,11 +106,11 @@ def write_list(path: Path, count: int, own_tags: bool = False) -> Path:
 
         with xlsxwriter.Workbook(str(path), {"constant_memory": True}) as book:
             sheet = book.add_worksheet()
-            for row, cells in enumerate((HEADINGS, *rows(count, own_tags=own_tags))):
+            for row, cells in enumerate((HEADINGS, *rows(count, seed, own_tags))):
                 sheet.write_row(row, 0, cells)
         return path
     with path.open("w", encoding="utf-8", newline="") as stream:
         writer = csv.writer(stream)
         writer.writerow(HEADINGS)
-        writer.writerows(rows(count, own_tags=own_tags))
+        writer.writerows(rows(count, seed, own_tags))
     return path

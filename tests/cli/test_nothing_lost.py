@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import shutil
 from pathlib import Path
 
@@ -178,3 +179,33 @@ def test_files_and_folders_follow_the_umask(home: Path) -> None:
     assert modes == {0o640}
     assert (home / "new").stat().st_mode & 0o777 == 0o750
     assert (home / "m.pdf").stat().st_mode & 0o777 == 0o640
+
+
+LONG = "x" * 300  # more than any file system takes (255 bytes, as ext4 and NTFS do)
+
+
+@pytest.mark.parametrize(
+    ("name", "why"),
+    [
+        ("list.csv/in", "list.csv is a file and no folder"),
+        ("list.csv/deep/in", "list.csv is a file and no folder"),
+        ("round", "Too many levels of symbolic links|its links go in a circle"),
+        (LONG, "File name too long"),
+        (f"{LONG}/in", "File name too long"),
+    ],
+)
+@pytest.mark.skipif(os.name == "nt", reason="words of the system")
+def test_a_place_where_nothing_can_be_is_told_before_any_work(
+    home: Path, name: str, why: str
+) -> None:
+    for end in ("", ".pdf"):
+        (home / f"round{end}").symlink_to(f"round-2{end}")
+        (home / f"round-2{end}").symlink_to(f"round{end}")
+    path = home / name
+    for words in (
+        ("order", home / "list.csv", "-o", path),
+        ("order", home / "list.csv", "-o", path, "--remnants", home / "rest.csv"),
+        (*MARKER, "-o", path.with_name(f"{path.name}.pdf")),
+    ):
+        said = refused(home, *words)
+        assert re.search(f"cannot be written: (.*/)?({why})", said), said

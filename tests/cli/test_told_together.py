@@ -146,3 +146,16 @@ def test_a_code_of_another_edition_names_it_and_a_meaning_is_read_as_its_code(
         "marker", "High pressure liquid", "--psig", "185", *rest, "-o", tmp_path / "b.pdf"
     )
     assert told(meaning)["markers"][0]["words"] == "HPL LIQ AMMONIA HIGH"
+
+
+def test_a_great_many_findings_of_one_weight_are_counted(tmp_path: Path) -> None:
+    """Faults of reading end at their own limit; these come from looking at the whole order."""
+    rows = [{**PIPE, "qty": "1", "area": f"\u51b7 {n}"} for n in range(1010)]
+    path = write_list(tmp_path / "list.csv", [*rows, {**PIPE, "level": "high"}])
+    said = run("check", path).output
+    assert said.count("[text-spelled]") == 1000
+    assert said.count("[level-conflict]") == 1  # of another weight
+    assert "\nand more: 10 warnings; --json lists them all\n" in said
+    assert "1010 warnings" in said.splitlines()[-1]
+    codes = [each["code"] for each in told(run("check", path, "--json"))["findings"]]
+    assert codes.count("text-spelled") == 1010

@@ -122,5 +122,6 @@ def test_what_is_impossible_wins_over_what_is_blocked(
 def test_schemes_that_are_not_there_are_named_with_their_rows(tmp_path: Path) -> None:
     rows = [PIPE, {**PIPE, "scheme": "ours"}, {**PIPE, "scheme": "theirs", "flow": "right"}]
     said = told(run("check", write_list(tmp_path / "list.csv", rows), "--json"))
-    found = {(each["row"], each["field"], each["code"]) for each in said["findings"]}
-    assert found == {(3, "scheme", "scheme-unknown"), (4, "scheme", "scheme-unknown")}
+    found = {tuple(each[name] for name in ("file", "row", "field")) for each in said["findings"]}
+    assert found == {("list.csv", 3, "scheme"), ("list.csv", 4, "scheme")}
+    assert {each["code"] for each in said["findings"]} == {"scheme-unknown"}

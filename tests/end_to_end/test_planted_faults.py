@@ -41,6 +41,7 @@ BESIDE = {
     *("order-sheet-unread", "bad-mapping", "sheet-left-out", "merged-cells", "decimal-comma"),
     *("column-read-as", "column-left-out", "kind-inferred", "bad-character", "hidden-columns"),
     *("more-findings", "too-many-columns", "hole-room", "piece-id-room", "piece-id-cost"),
+    "text-spelled",
 }
 
 

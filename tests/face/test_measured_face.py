@@ -122,6 +122,15 @@ def test_lines_keep_half_a_letter_between_them() -> None:
     assert face.measures.height == pytest.approx(3 * 1.5 * LETTER)
 
 
+def test_the_tallest_letters_of_a_line_decide_its_height_and_bands_do_not() -> None:
+    mixed = compose(replace(PLAIN, lines=((word("HE", 10.0), word("HE")),)), FACES)
+    assert mixed.measures.height == pytest.approx(LETTER * 1.28)
+    banded = compose(replace(PLAIN, lines=((word("HE", 10.0), band("HI", 12.0)),)), FACES)
+    small = compose(replace(PLAIN, lines=((word("HE", 10.0),),)), FACES)
+    # 0.14 of the marker's own letters of 20 mm to the edges, as for a small line without a band.
+    assert banded.measures.height == pytest.approx(small.measures.height)
+
+
 def test_a_small_first_line_is_as_far_from_the_edge_as_a_large_one() -> None:
     design = replace(PLAIN, lines=((word("HEH", 10.0),), (word("HEH"),)))
     face = compose(design, FACES)
@@ -191,6 +200,16 @@ def test_a_line_of_bands_only_is_centered() -> None:
     assert one.x == pytest.approx(300 - three.right)
     assert one.x > 0
     assert (one.right, two.right) == pytest.approx((two.x, three.x))
+
+
+def test_only_a_band_at_the_very_edge_bleeds() -> None:
+    design = replace(PLAIN, lines=((band("HI"), band("HO")),))
+    natural = face_length(design)
+    one, two = bands(compose(design, FACES))
+    assert (one.x, two.right) == pytest.approx((-BLEED, natural + BLEED))
+    # Half a millimeter off the edge it ends there.
+    one, two = bands(compose(replace(design, length=natural + 1.0), FACES))
+    assert (one.x, two.right) == pytest.approx((0.5, natural + 0.5))
 
 
 def test_a_band_is_as_wide_as_the_table_says_or_as_its_word_needs() -> None:
@@ -319,6 +338,9 @@ def test_a_tag_may_have_a_hole_in_each_upper_corner() -> None:
     one = compose(replace(TAG, hole_at=HoleAt.CORNERS, outline=Outline.ROUND), FACES).printed.holes
     assert one is not None
     assert one.count == 1
+    tag = compose(replace(TAG, outline=Outline.ROUND), FACES)
+    assert tag.printed.holes is not None
+    assert tag.printed.holes.bounds().center.x == pytest.approx(tag.measures.length / 2)
 
 
 ROUND = replace(
@@ -381,6 +403,7 @@ def test_slots_lie_in_the_middle_of_the_ears_as_far_from_the_edge_as_they_are_wi
     part = plate_part(PLATE, FILM)
     # 200 of film, 8 of border and 20 of ear at each end; 50 of film and 8 above and below.
     assert part.size == Size(256.0, 66.0)
+    assert (part.art, part.bleed) == ((), 0.0)
     boxes = openings(PLATE)
     assert len(boxes) == 4
     assert {round(box.center.x, 6) for box in boxes} == {10.0, 246.0}

@@ -15,7 +15,7 @@ import pytest
 from PIL import Image
 
 from layouts.drawing import Rect, Size
-from layouts.drawing.document import Layer, Page
+from layouts.drawing.document import Drawn, Fill, Layer, Page, Shape
 from layouts.drawing.inks import Ink, InkRole, Lab
 from layouts.face import Face, compose
 from layouts.face.wrap import opposite
@@ -156,3 +156,63 @@ def test_the_far_side_keeps_the_band_behind_its_arrow() -> None:
     assert [element.word for element in far] == ["", "GAS"]
     assert far[0].arrow is Arrow.LEFT
     assert far[0].field == band
+
+
+def is_letter(shape: Shape, middle: float, letter: float) -> bool:
+    drawn = isinstance(shape, Fill) and shape.drawn is Drawn.LETTER
+    return drawn and abs(shape.path.bounds().center.y - middle) < letter / 2
+
+
+@pytest.mark.parametrize(("flow", "run"), [("right", "horizontal"), ("up", "vertical")])
+def test_every_line_of_a_wrap_lies_in_the_middle_of_its_pitch(flow: str, run: str) -> None:
+    face = wrapped_face(flow=flow, run=run)
+    wrap = face.design.wrap
+    assert wrap is not None
+    words = [s for s in face.printed.art if isinstance(s, Fill) and s.path.count > 1]
+    middles = sorted({round(s.path.bounds().center.y) for s in words})
+    pitch = wrap.girth / wrap.lines
+    expected = [wrap.overlap + (n + 0.5) * pitch for n in range(wrap.lines)]
+    # Tails and round letters reach a little over their line.
+    for middle in middles:
+        assert min(abs(middle - each) for each in expected) < 0.2 * face.design.letter_height
+    letter = face.design.letter_height
+    for center in expected:
+        boxes = [b for s in words if abs((b := s.path.bounds()).center.y - center) < letter / 2]
+        # Flat capitals lie exactly in the middle, and the ends of a line are alike.
+        assert min(abs(box.center.y - center) for box in boxes) < 0.02 * letter
+        every = [
+            b for s in face.printed.art if is_letter(s, middle, letter) for b in [s.path.bounds()]
+        ]
+        left, right = min(b.x for b in every), face.measures.length - max(b.right for b in every)
+        assert min(left, right) == pytest.approx(0.55 * letter, abs=0.05 * letter)
+
+
+def test_the_bands_of_a_wraps_side_are_one_without_seams() -> None:
+    face = wrapped_face(flow="right")
+    wrap = face.design.wrap
+    assert wrap is not None
+    bands = [
+        s.path.bounds()
+        for s in face.printed.art
+        if isinstance(s, Fill) and s.path.count == 1 and s.drawn is Drawn.AREA
+    ][1:]
+    # Two bands, on the far half and on the near half: each as high as half the girth.
+    assert [box.height for box in bands] == pytest.approx([wrap.girth / 2] * 4)
+    assert {round(box.y, 3) for box in bands} == {
+        round(wrap.overlap, 3),
+        round(wrap.overlap + wrap.girth / 2, 3),
+    }
+    # The far half is turned: its bands are at the other end of the face.
+    length = face.measures.length
+    far = sorted(box.x for box in bands if box.y < wrap.overlap + 1)
+    near = sorted(length - box.right for box in bands if box.y > wrap.overlap + 1)
+    assert far == pytest.approx(near)
+    upright = wrapped_face(flow="up", run="vertical")
+    turn = upright.design.wrap
+    assert turn is not None
+    whole = [
+        s.path.bounds()
+        for s in upright.printed.art
+        if isinstance(s, Fill) and s.path.count == 1 and s.drawn is Drawn.AREA
+    ][1:]
+    assert [box.height for box in whole] == pytest.approx([turn.girth] * 2)

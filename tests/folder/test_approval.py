@@ -9,6 +9,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from pydantic import TypeAdapter
 
 from layouts.drawing import Affine
 from layouts.drawing.document import Fill
@@ -215,3 +216,27 @@ def test_an_approval_changed_by_hand_is_refused(folder: Path, tmp_path: Path) ->
         read_approval(path)
     with pytest.raises(InputError, match="cannot be opened"):
         read_approval(tmp_path / "none.json")
+
+
+@pytest.mark.parametrize("file", ["proof.json", "order.json"])
+def test_a_proof_of_other_quantities_is_not_approved(
+    folder: Path, tmp_path: Path, file: str
+) -> None:
+    """Sealed again, with a hash that is right for what it says."""
+    forged = tmp_path / "job"
+    shutil.copytree(folder, forged)
+    table = json.loads((forged / file).read_bytes())
+    if file == "proof.json":
+        table["content"]["markers"][0]["quantity"] += 40
+        table["hash"] = TypeAdapter(Content).validate_python(table["content"]).hash
+    else:
+        table["markers"][0]["positions"][0]["qty"] += 40
+    (forged / file).write_text(json.dumps(table))
+    files = {
+        path.relative_to(forged).as_posix(): path.read_bytes()
+        for path in forged.rglob("*")
+        if path.is_file() and path.name != "manifest.json"
+    }
+    (forged / "manifest.json").write_bytes(manifest(files))
+    with pytest.raises(InputError, match=r"counts other pieces than the order asks for"):
+        approve(forged, "R. Vance", "2026-03-01")

@@ -11,8 +11,8 @@ def compiler_and_solver_loaded(module: str, order: str) -> list[str]:
     program = (
         "import sys\n"
         f"import {module} as made\n"
-        "rooms = ('layouts.nest.patterns.bars', 'layouts.nest.patterns.kernels')\n"
-        "for name in ('numba', 'highspy', *rooms):\n"
+        "rooms = 'covering_program', 'fill_patterns', 'patterns.bars', 'patterns.kernels'\n"
+        "for name in ('numba', 'highspy', *(f'layouts.nest.{room}' for room in rooms)):\n"
         "    for each in [m for m in sys.modules if m == name or m.startswith(name + '.')]:\n"
         "        del sys.modules[each]\n"
         "from layouts.nest import nest\n"

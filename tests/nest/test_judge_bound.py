@@ -78,6 +78,19 @@ def test_discs_lie_hexagonally_at_best() -> None:
     assert proven(order([replace(disc, demand=1000)], stock, gap=0)).sheets == 9
 
 
+def test_a_disc_takes_its_gap_along() -> None:
+    # Diameters of 98 with a gap of 2 are those of 100 before.
+    stock = SheetStock("sheet", 998, 998)
+    for count, sheets in ((115, 1), (116, 2)):
+        disc = Piece("a", 98, 98, count, round=True)
+        assert proven(order([disc], stock)).sheets == sheets
+
+
+def test_a_roll_that_costs_nothing_bounds_no_length() -> None:
+    free = RollStock("roll", 20, Margins(), 100, cost=0)
+    assert proven(order([Piece("a", 8, 8, 22)], free)) == Proven(0, 1, 0)
+
+
 def test_the_cheapest_stock_per_area_goes_first_up_to_its_limit() -> None:
     asked = [Piece("a", 8, 8, 44)]
     small = replace(SHEET, key="small", cost=3, limit=4)

@@ -239,3 +239,48 @@ def test_a_gap_that_is_too_narrow_for_a_straight_cut_is_said() -> None:
     stock = SheetStock("sheet", 10, 10)
     found = layout_faults(pieces, slots, stock, length=10, cutting=Cutting.GUILLOTINE)
     assert found == ("arrangement 1: cannot be parted by straight cuts from edge to edge",)
+
+
+@pytest.mark.parametrize("down", [False, True])
+def test_every_panel_of_a_cut_is_parted_in_its_turn(down: bool) -> None:
+    """A pinwheel beside a piece that one cut frees: the pinwheel itself cannot be parted."""
+    wheel = [((2, 3), (0, 0)), ((3, 2), (2, 0)), ((2, 3), (3, 2)), ((3, 2), (0, 3))]
+    boxes = [*wheel, ((1, 1), (2, 2)), ((2, 5), (5, 0))]
+    if down:
+        boxes = [(size[::-1], place[::-1]) for size, place in boxes]
+    pieces = tuple(Piece(f"p{n}", *size, 1) for n, (size, _) in enumerate(boxes))
+    slots = tuple(Slot(n, *place) for n, (_, place) in enumerate(boxes))
+    width, height = (5, 7) if down else (7, 5)
+    stock = SheetStock("sheet", width, height)
+    found = layout_faults(pieces, slots, stock, length=height, cutting=Cutting.GUILLOTINE)
+    assert found == ("arrangement 1: cannot be parted by straight cuts from edge to edge",)
+    assert layout_faults(pieces, slots, stock, length=height) == ()
+
+
+def test_lower_edges_that_differ_are_no_cut() -> None:
+    # The pinwheel with its pieces of other heights: no edge runs through, though each ends lower.
+    pieces = (Piece("a", 4, 3, 1), Piece("b", 3, 5, 1), Piece("c", 4, 4, 1), Piece("d", 3, 4, 1))
+    slots = (Slot(0, 0, 0), Slot(1, 4, 0), Slot(2, 3, 5), Slot(3, 0, 3))
+    stock = SheetStock("sheet", 7, 9)
+    found = layout_faults(pieces, slots, stock, length=9, cutting=Cutting.GUILLOTINE)
+    assert found == ("arrangement 1: cannot be parted by straight cuts from edge to edge",)
+
+
+@pytest.mark.parametrize("down", [False, True])
+def test_a_cut_behind_two_stacked_pieces_is_found(down: bool) -> None:
+    boxes = [((5, 5), (0, 0)), ((5, 5), (0, 5)), ((5, 10), (5, 0))]
+    cuts = ((True, 5, 0, 10), (False, 5, 0, 5))
+    if down:
+        boxes = [(size[::-1], place[::-1]) for size, place in boxes]
+        cuts = ((False, 5, 0, 10), (True, 5, 0, 5))
+    pieces = tuple(Piece(f"p{n}", *size, 1) for n, (size, _) in enumerate(boxes))
+    slots = tuple(Slot(n, *place) for n, (_, place) in enumerate(boxes))
+    found = layout_faults(
+        pieces,
+        slots,
+        SheetStock("sheet", 10, 10),
+        length=10,
+        cutting=Cutting.GUILLOTINE,
+        cuts=tuple(CutStep(0, *each) for each in cuts),
+    )
+    assert found == ()

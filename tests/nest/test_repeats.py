@@ -21,7 +21,8 @@ from layouts.nest import (
 )
 from layouts.nest.answer import cost_of
 from layouts.nest.faces import assign_faces
-from layouts.nest.repeats import with_repeats
+from layouts.nest.problem import make_problem
+from layouts.nest.repeats import fewest_different, with_repeats
 from layouts.nest.solve import lay_out
 from tests.nest.orders import any_order
 
@@ -117,3 +118,28 @@ def test_lots_must_be_the_demand() -> None:
     with pytest.raises(ValueError, match="lots"):
         Piece("p", 10, 10, 5, lots=(2, 2))
     assert replace(Piece("p", 10, 10, 4, lots=(2, 2)), demand=4).times(3).lots == ()
+
+
+def test_no_nest_has_fewer_different_sheets_than_the_bound() -> None:
+    for seed in range(12):
+        request = an_order(seed, SHEET if seed % 2 else ROLL, Cutting.FREE)
+        found = nest(request)
+        problem, _ = make_problem(request)
+        assert printed(request, found) + found.distinct >= fewest_different(problem)
+
+
+def test_the_bound_by_hand() -> None:
+    # Three lots of 600 x 2440 on a room of 1220 x 2440: two sheets, and one arrangement.
+    sheet = SheetStock("sheet", 1220, 2440)
+    piece = Piece("p", 600, 2440, 30, lots=(10, 10, 10))
+    problem, _ = make_problem(NestRequest((piece,), (sheet,), 0, Cutting.FREE))
+    assert fewest_different(problem) == 1 + 2
+
+
+def test_pieces_that_all_differ_are_not_searched_for_repeats() -> None:
+    sizes = ((600, 400, 14), (350, 330, 22), (900, 210, 12))
+    pieces = tuple(Piece(f"{w}", w, h, n, lots=(1,) * n) for w, h, n in sizes)
+    request = NestRequest(pieces, (SHEET,), 6, Cutting.FREE)
+    found = nest(request)
+    assert found.sheets >= 3
+    assert "repeated patterns" not in {run.name for run in found.stages}

@@ -4,9 +4,11 @@ import random
 from collections import Counter
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from layouts.nest import Arrangement, Bound, Nest, Slot, nest
-from layouts.nest.faces import PrintedSheet, assign_faces, rows_count
+from layouts.nest.faces import PrintedSheet, Stack, assign_faces, rows_count
 from tests.nest.orders import request, sheet
 
 
@@ -76,3 +78,32 @@ def test_nothing_lost_on_nested_orders(seed: int) -> None:
 def test_missing_faces_leave_blank_slots() -> None:
     sheets = assign_faces(_one_size(4, 1), {0: [("a", 3)]})
     assert Counter(sheets[0].faces) == Counter({"a": 3, None: 1})
+
+
+@given(
+    st.lists(st.integers(1, 24), min_size=1, max_size=30),
+    st.integers(1, 9),
+    st.integers(1, 9),
+    st.booleans(),
+)
+def test_a_stack_gives_faces_by_their_rule(
+    counts: list[int], slots: int, copies: int, exact: bool
+) -> None:
+    """As sorting all of them says, and what is left is what was there less what was taken."""
+    faces: dict[str | None, int] = {f"f{n:02}": count for n, count in enumerate(counts)}
+
+    def rule(face: str | None) -> tuple[int, int, str]:
+        rest = faces[face] % copies
+        if exact:
+            return int(rest > 0), -faces[face] if rest else faces[face], face or ""
+        return rest, -faces[face], face or ""
+
+    stack = Stack(faces)
+    room = stack.slots(copies)
+    row = stack.copy().take(slots, copies, exact)
+    fit = sorted((face for face in faces if faces[face] >= copies), key=rule)
+    expected = [face for face in fit for _ in range(faces[face] // copies)]
+    assert row == expected[:slots]
+    assert room == len(expected)
+    assert stack.take(slots, copies, exact) == row
+    assert stack.total == sum(counts) - copies * len(row)

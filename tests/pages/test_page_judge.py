@@ -83,6 +83,9 @@ def test_parts_with_their_borders_keep_the_gap_in_both_directions(
     for second in ((100 + wide, 100), (100, 100 + high)):
         for places in (((100, 100), second), (second, (100, 100))):
             assert faults_of(laid(films, *places)) == (close if beyond > SLACK else ())
+    # Also where the one further to the right lies above the other.
+    found = faults_of(laid(films, (100, 600), (101, 600 - high)))
+    assert found == (close if beyond > SLACK else ())
     # Diagonally one direction suffices.
     assert faults_of(laid(films, (100, 100), (100 + wide + 1, 100 + high - 20))) == ()
     assert faults_of(laid(films, (100, 100), (100 + wide - 20, 100 + high + 1))) == ()

@@ -162,8 +162,12 @@ def test_each_choice_has_its_reason(question: BuildQuestion, reason: str) -> Non
     assert any(text.startswith(reason) for text in texts(choose_build(question)))
 
 
-@pytest.mark.parametrize("od_in", [10.0, 12.75])
-def test_a_strap_of_exactly_a_step_is_not_cut_longer(od_in: float) -> None:
+def test_a_stand_off_without_frost_speaks_of_none() -> None:
+    said = texts(choose_build(replace(BARE, surface_max_f=300)))
+    assert "stand-off plate, 1 in off the surface" in said
+
+
+def test_a_strap_of_exactly_a_step_is_not_cut_longer() -> None:
     # The circumference that makes 36 in with the tail, and one a hair longer.
     od = (36 - 3) / math.pi * IN
     exact = choose_build(replace(BARE, od=od, tag=True))

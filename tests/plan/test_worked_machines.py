@@ -90,6 +90,7 @@ def test_letters_of_a_machine_and_the_reason(
     assert made.reading_distance == pytest.approx(300 * letter * INCH)
     assert not findings
     assert made.row == (why[-1] if "neighbor" not in fields else "as its neighbor")
+    assert made.per_position == 1
 
 
 def test_letters_below_the_floor_block() -> None:

@@ -17,7 +17,7 @@ from layouts.order.order import PipeMarker
 from layouts.plan import MarkerPlan, plan
 from layouts.plan.build import Mount
 from layouts.plan.design import Arrow
-from layouts.schemes.loader import load_scheme
+from layouts.schemes.loader import load_scheme, scheme_from_toml
 from layouts.schemes.model import ElementKind
 from layouts.terms.findings import Finding, Severity
 from layouts.terms.words import Flow, Level
@@ -196,11 +196,27 @@ def test_a_tag_in_place_of_a_marker_is_sized_by_its_reader() -> None:
     # NPS 3/8 has 0.675 in, below the 3/4 in of A13.1. Read from 5 ft: 0.2 in.
     assert tag().design.letter_height == pytest.approx(0.2 * INCH)
     assert tag().design.marker_height == pytest.approx(0.4 * INCH)
+    assert (tag().design.fixed_height, tag().design.fixed_length) == (False, False)
     assert reasons(tag(), "letters") == ["letters 0.200 in for reading from 5 ft"]
     assert tag(viewing_distance="3 ft").design.letter_height == pytest.approx(0.2 * INCH)
     assert tag(viewing_distance="10 ft").design.letter_height == pytest.approx(0.4 * INCH)
     assert tag(letter_height="0.3 in").design.letter_height == pytest.approx(0.3 * INCH)
     assert tag(letter_height="0.1 in").design.letter_height == pytest.approx(0.2 * INCH)
+
+
+@pytest.mark.parametrize(("covering", "letter"), [("0 in", 0.75), ("0.5 in", 1.25)])
+def test_a_table_of_nominal_sizes_reads_the_name_of_bare_pipe_only(
+    covering: str, letter: float
+) -> None:
+    # NPS 2 by its name is in the row of 1-1/2 to 2 in; by its 2.375 in, or under half an inch of
+    # covering with 3.375 in, in that of 2-1/2 to 6 in.
+    text = 'extends = "asme-a13-1"\nkey = "plant"\n'
+    text += '[sizes]\ngap_rule = "ranges read as nominal pipe sizes"\n'
+    scheme = scheme_from_toml(text, "plant.toml")
+    fields = {"pipe": "NPS 2", "covering": covering, "contents": "ammonia", "flow": "right"}
+    plans, findings = plan(PipeMarker.model_validate(fields), {"plant": scheme}, "plant")
+    assert plans, findings
+    assert plans[0].design.letter_height == pytest.approx(letter * INCH)
 
 
 @pytest.mark.parametrize(
@@ -250,6 +266,9 @@ def test_a_code_that_no_scheme_has_is_asked_about_with_the_nearest() -> None:
     unknown = found(service="HPLL")["service-unknown"]
     assert unknown.right.startswith("did you mean HPL")
     assert "did you mean" not in found(service="QQQQQQ")["service-unknown"].right
+    # The scheme that has it is named: low low temperature suction came with the 2018 edition.
+    newer = found(service="LLTS")["service-unknown"]
+    assert newer.right.startswith("use the scheme ammonia-2018, which has it, where the plant does")
     local = only(service="XYZ", meaning="local line")
     assert reasons(local, "service") == ["XYZ: local line (local abbreviation)"]
     other = found(service="HPL", meaning="Hot pump line")["service-meaning-differs"]
@@ -279,6 +298,9 @@ def test_what_a_short_run_may_give_up(flow: str, straight: str | None, shorter: 
     assert [what for what, _ in made.shorter] == shorter
     assert made.strapped is None
     assert only(lines=2).shorter == ()
+    # Under the ammonia convention service and bands are the second line.
+    assert [what for what, _ in only().shorter] == ["one arrow", "one arrow and two lines"]
+    assert [len(design.lines) for _, design in only().shorter] == [1, 2]
 
 
 def test_a_run_as_short_as_it_is_gives_up_no_more_than_it_must() -> None:
@@ -384,6 +406,7 @@ def test_paint_of_the_fields_color_is_parted_by_a_line(
         ({"length": "9.1 ft"}, "length-implausible"),
         # A tape and a caliper differ by less than 3 percent.
         ({"pipe": None, "od": "10 in", "girth": "31 in"}, None),  # 9.87 in
+        ({"pipe": None, "od": "10 in", "girth": "30.49 in"}, None),  # 9.705 in, of the larger
         ({"pipe": None, "od": "10 in", "girth": "30 in"}, "girth-differs"),  # 9.55 in
         ({"pipe": None, "od": "10 in", "girth": "33 in"}, "girth-differs"),  # 10.5 in
         ({"covering": None, "od": "4.37 in"}, None),
@@ -449,3 +472,18 @@ def test_levels_of_a_line_without_arrow_or_band() -> None:
     assert missing[0] == ()
     assert "level-missing" in missing[1]
     assert Flow.RIGHT.opposite is Flow.LEFT
+
+
+def test_contents_without_a_color_are_told_which_there_are_and_no_more_than_eight() -> None:
+    _, findings = decided("asme-a13-1", service="", state=None, contents="soap")
+    unknown = findings["contents-unknown"]
+    assert unknown.what.endswith("has no color for 'SOAP'")
+    named = unknown.right.partition("it carries ")[2].partition(";")[0].split(", ")
+    assert len(named) == 8
+    assert named[:2] == ["AIR", "AMMONIA"]
+
+
+def test_letters_a_hair_above_the_rows_make_a_marker_that_turns_further() -> None:
+    # 2.5 in on NPS 2, 2.375 in: 60.3 degrees, as the table prescribes; 2.52 in are our own.
+    assert "edge-turned-away" not in found(pipe="NPS 2", letter_height="1.25 in")
+    assert "edge-turned-away" in found(pipe="NPS 2", letter_height="1.26 in")

@@ -240,7 +240,27 @@ def test_a_co2_compressor_never_carries_ammonias_band() -> None:
 @pytest.mark.parametrize("psig", ["12 psig", "70 psig"])
 def test_a_level_that_the_service_never_has_is_asked_about(psig: str) -> None:
     _, found = decided(pipe(pressure=psig, environment={"surface": "75 F"}))
-    assert found["level-unusual"].severity is Severity.WARNING
+    unusual = found["level-unusual"]
+    assert unusual.severity is Severity.WARNING
+    assert unusual.what.endswith(f"and is LOW here at {psig}")
+    assert unusual.place.field == "pressure_psig"
+
+
+def test_a_level_that_is_typed_is_asked_about_as_such() -> None:
+    _, found = decided(pipe(pressure=None, level="low", environment={"surface": "75 F"}))
+    unusual = found["level-unusual"]
+    assert unusual.what.endswith("and is LOW here")
+    assert unusual.place.field == "level"
+
+
+@pytest.mark.parametrize(
+    ("psig", "asked"), [(-12, False), (-12.1, True), (400, False), (400.1, True)]
+)
+def test_a_pressure_beyond_what_ammonia_plants_have_is_asked_about(
+    psig: float, asked: bool
+) -> None:
+    _, found = decided(pipe(pressure=f"{psig} psig", environment={"surface": "75 F"}))
+    assert ("pressure-implausible" in found) is asked
 
 
 @pytest.mark.parametrize(
@@ -370,3 +390,46 @@ def test_a_vessel_with_a_jacket_gets_the_jackets_rule() -> None:
 def test_words_of_the_level_band_are_the_plants() -> None:
     made = drawn(pipe(contents="NH3"))
     assert [e.word for e in made.design.lines[0] if e.kind is ElementKind.LEVEL] == ["HIGH"]
+
+
+@pytest.mark.parametrize(
+    ("surface", "covering", "expected"),
+    [
+        # Any surface: -60 to 300 F; a bare suction line never above 120 F (from memory).
+        ("-60 F", 2, None),
+        ("-61 F", 2, "a surface at -61 F, where -60 to 300 F is expected"),
+        ("300 F", 2, None),
+        ("301 F", 2, "a surface at 301 F, where -60 to 300 F is expected"),
+        ("120 F", 0, None),
+        ("121 F", 0, "a bare suction line at 121 F, where -60 to 120 F is expected"),
+        ("-60 F", 0, None),
+    ],
+)
+def test_surfaces_beyond_what_a_plant_has(
+    surface: str, covering: float, expected: str | None
+) -> None:
+    fields = {"service": "LTS", "state": "vapor", "pressure": "5 psig"}
+    covered = f"{covering} in" if covering else 0
+    _, found = decided(pipe(**fields, covering=covered, environment={"surface": surface}))
+    said = found["surface-implausible"].what if "surface-implausible" in found else None
+    assert said == expected
+
+
+@pytest.mark.parametrize(
+    ("contents", "operating", "said"),
+    [
+        ("chilled water", "32 F", None),
+        ("chilled water", "31.9 F", "CHILLED WATER freezes at 32 F, and 31.9 F is given"),
+        # A share that is not given is the strongest of the table, which freezes last.
+        ("PG 30 %", "-60 F", "PROPYLENE GLYCOL of 30 % freezes at"),
+        ("PG", "-80 F", "PROPYLENE GLYCOL of 60 % freezes at"),
+    ],
+)
+def test_water_and_glycol_are_asked_about_below_their_freezing_point(
+    contents: str, operating: str, said: str | None
+) -> None:
+    spec = other(contents, environment={"operating": operating, "surface": "75 F"})
+    _, found = decided(spec, "asme-a13-1")
+    what = found["contents-freeze"].what if "contents-freeze" in found else None
+    assert (what is None) is (said is None)
+    assert what is None or what.startswith(said or "")

@@ -68,3 +68,28 @@ def _counts(call: ast.Call) -> bool:
         name = ast.unparse(element.func)
         return name.startswith(("isinstance", "len", "_is_")) or name.endswith(".count")
     return isinstance(element, ast.Compare)
+
+
+@pytest.mark.skipif(os.name == "nt", reason="a shell script of the build server")
+def test_without_another_python_the_script_says_so(tmp_path: Path) -> None:
+    """The build goes on: it prints no interpreter and one sentence, and ends well."""
+    (tmp_path / ".venv" / "bin").mkdir(parents=True)
+    (tmp_path / ".venv" / "bin" / "python").symlink_to(sys.executable)
+    alone = {"PATH": "/usr/bin:/bin", "HOME": str(tmp_path)}
+    # Names of interpreters that are here must not be found either.
+    for number in (11, 12, 13, 14):
+        broken = tmp_path / f"python3.{number}"
+        broken.write_text("#!/bin/sh\nexit 1\n")
+        broken.chmod(0o755)
+    alone["PATH"] = f"{tmp_path}:{alone['PATH']}"
+    done = subprocess.run(
+        [TOP / ".ci" / "other-python"],
+        cwd=tmp_path,
+        env=alone,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert (done.returncode, done.stdout) == (0, "")
+    assert done.stderr.startswith("Bytes are not compared with a second Python: none from 3.11 up")
+    assert not (tmp_path / "build").exists()

@@ -89,6 +89,8 @@ ROOMS = {
     "render.color": "terms drawing schemes papers files",
     "render.write": f"terms {_GROUND} markers sheets pages papers files color",
     "render.preflight": "terms drawing color",
+    "render.batch": "terms schemes order markers sheets papers"
+    " files read write cli job decide lists options processes",
     "render.drawings": "terms order crosscheck files read folder write",
     "render.folder": f"terms {_GROUND} face markers sheets papers"
     " files read shop write job decide options",

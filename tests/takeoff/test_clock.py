@@ -79,3 +79,32 @@ def test_a_riser_has_no_clock_position() -> None:
 )
 def test_unknown_sight(run: PipeRun) -> None:
     assert sight_of(run, eye_height()) is None
+
+
+@pytest.mark.parametrize(
+    ("degrees", "where"),
+    [
+        # Nobody lays out less than 2.5 degrees on a pipe.
+        (0.0, "(on the horizontal center line)"),
+        (2.4, "(on the horizontal center line)"),
+        (-2.4, "(on the horizontal center line)"),
+        (2.6, "(3 degrees below the horizontal center line)"),
+        (-2.6, "(3 degrees above the horizontal center line)"),
+    ],
+)
+def test_a_legend_is_on_the_center_line_or_turned(degrees: float, where: str) -> None:
+    assert clock_position(math.tan(math.radians(degrees)), 1.0).words.endswith(where)
+
+
+@pytest.mark.parametrize(
+    ("height", "away", "clock"), [(12, 0, "6 o'clock"), (5, 8, "3 o'clock"), (1, 0, "12 o'clock")]
+)
+def test_straight_overhead_underfoot_and_at_eye_level(
+    height: float, away: float, clock: str
+) -> None:
+    # Eyes at 5 ft: one of the two distances is zero, and the pipe is seen all the same.
+    sight = sight_of(PipeRun(40 * FT, height=height * FT, distance=away * FT), eye_height())
+    assert sight is not None
+    assert sight.clock is not None
+    assert sight.clock.clock == clock
+    assert sight.distance == pytest.approx((abs(height - 5) + away) * FT)

@@ -95,6 +95,7 @@ def missing(run: PipeRun, rule: SpacingRule, layout: Layout, places: list[float]
 
 
 @pytest.mark.parametrize("rule", ONE_SIDED, ids=lambda rule: rule.key)
+@settings(deadline=None)
 @given(run=counted_runs() | placed_runs())
 def test_every_wish_of_the_rule_is_served(rule: SpacingRule, run: PipeRun) -> None:
     takeoff = take_off(run, rule)
@@ -103,6 +104,7 @@ def test_every_wish_of_the_rule_is_served(rule: SpacingRule, run: PipeRun) -> No
 
 
 @pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.key)
+@settings(deadline=None)
 @given(run=counted_runs() | placed_runs())
 def test_spots_are_in_order_on_the_pipe_and_have_reasons(rule: SpacingRule, run: PipeRun) -> None:
     takeoff = take_off(run, rule)
@@ -123,6 +125,7 @@ def test_spots_are_in_order_on_the_pipe_and_have_reasons(rule: SpacingRule, run:
         assert not off or off[0] >= min(rule.clear, min(legs) / 2) - 1e-4
 
 
+@settings(deadline=None)
 @given(run=counted_runs() | placed_runs())
 def test_before_and_after_every_turn(run: PipeRun) -> None:
     rule = load_spacing("common-40ft-both")
@@ -198,6 +201,7 @@ def test_no_marker_too_many(rule: SpacingRule, run: PipeRun) -> None:
 
 
 @pytest.mark.parametrize("rule", ONE_SIDED, ids=lambda rule: rule.key)
+@settings(deadline=None)
 @given(run=counted_runs(), longer=st.floats(1, 3))
 def test_a_longer_run_never_takes_fewer(rule: SpacingRule, run: PipeRun, longer: float) -> None:
     stretched = PipeRun(
@@ -212,6 +216,7 @@ def test_a_longer_run_never_takes_fewer(rule: SpacingRule, run: PipeRun, longer:
     assert take_off(stretched, rule).quantity >= take_off(run, rule).quantity
 
 
+@settings(deadline=None)
 @given(run=counted_runs())
 def test_a_count_is_never_lost(run: PipeRun) -> None:
     layout = lay_out(run)
@@ -229,6 +234,7 @@ def test_a_count_is_never_lost(run: PipeRun) -> None:
     assert len(set(places)) == len(places)
 
 
+@settings(deadline=None)
 @given(run=placed_runs())
 def test_two_runs_joined_keep_the_spacing(run: PipeRun) -> None:
     rule = load_spacing("common-40ft")
@@ -238,6 +244,7 @@ def test_two_runs_joined_keep_the_spacing(run: PipeRun) -> None:
     assert all(two - one <= spacing + SLACK for one, two in pairwise(joined))
 
 
+@settings(deadline=None)
 @given(run=placed_runs())
 def test_a_marker_that_serves_a_fitting_says_so(run: PipeRun) -> None:
     rule = PLANT

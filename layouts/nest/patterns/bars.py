@@ -10,10 +10,10 @@ from collections.abc import Sequence
 import numpy as np
 
 from layouts.nest.bounds import SCALE, bar_unit, bound_from
+from layouts.nest.covering_program import new_model
 from layouts.nest.model import Bound
 from layouts.nest.patterns import kernels
 from layouts.nest.patterns.grid import Floats, Ints
-from layouts.nest.patterns.master import new_model
 from layouts.nest.problem import Bin, Problem
 
 _ROUNDS = 80

@@ -28,8 +28,10 @@ from layouts.papers.kit.table import Column
 from layouts.papers.materials.hardware import packing_table
 from layouts.papers.materials.ink_area import Coverage
 from layouts.papers.materials.model import WASTE_RULE
+from layouts.papers.ticket.bags import draw_bags
 from layouts.papers.ticket.group import draw_group, steps_of
 from layouts.schemes.model import Scheme
+from layouts.sheets.gang import Gang
 from layouts.sheets.sheetplan import SheetPlan
 
 
@@ -42,11 +44,13 @@ def ticket(
     date: str | None = None,
     report: InkReport | None = None,
     coverage: Coverage | None = None,
+    gang: Gang | None = None,
 ) -> Document:
     """The shop's ticket on US letter pages; ``date`` is used if the order has none.
 
     ``report`` gives each ink as the printer's profile renders it; without a profile there is no
-    report. ``coverage`` is the ink coverage of the parts where already known.
+    report. ``coverage`` is the ink coverage of the parts where already known. ``gang`` names the
+    orders where several share the sheets.
     """
     day = order.date or date
     shapes = (shape for group in groups for part in group.parts.values() for shape in part.art)
@@ -62,6 +66,8 @@ def ticket(
         draw_group(paper, group, by_id, report, known)
     paper.space(1.5)
     paper.paragraph(WASTE_RULE)
+    if gang is not None:
+        draw_bags(paper, gang, groups, by_id)
     _draw_mounting(paper, markers)
     paper.heading("Handling")
     places = ((marker, placing) for marker in markers for placing in marker.placings)
