@@ -15,17 +15,21 @@ one, until the plan meets its bound:
    for large ones from bars by a linear program (`patterns.bars`).
 3. straight goals (`straight`, panels of `lanes`): up to 300 items cut straight, one sheet less or a
    shorter roll at a time.
-4. ruin and recreate (`recreate`, on the `skyline`): small orders, and rolls without sections; a few
+4. patterns by fills (`fill_patterns`): contours of more than 300 items on sheets, or of more than
+   20 frames of a roll, as a linear program (`covering_program`) whose patterns fills find.
+5. ruin and recreate (`recreate`, on the `skyline`): small orders, and rolls without sections; a few
    bins at a time are emptied and filled again.
-5. goal lengths (`shorten`, fills of `sequence_fill`): small contour orders on one or two frames of
+6. goal lengths (`shorten`, fills of `sequence_fill`): small contour orders on one or two frames of
    a roll, by the sequence in which items are offered.
-6. column generation (`patterns`): straight cuts, and contours of many items, as a linear program
-   over guillotine patterns; on sheets contours of up to 2,000 items are then ruined and recreated.
-7. hexagonal rows (`discs`): round items cut by contour.
+7. column generation (`patterns`): straight cuts, and contours of many items where fills did not
+   come near the bound, as a linear program over guillotine patterns. The only stage whose loops
+   are compiled; on sheets contours of up to 2,000 items are then ruined and recreated.
+8. hexagonal rows (`discs`): round items cut by contour.
 
-At equal cost the patterns are then `repeats`: fewer different ones, and one long offcut is left of
-the emptiest sheet (`answer`). `judge` checks a nest and its bound without knowing how they were
-found. `assign_faces` (`faces`) then says what is printed in each slot.
+At equal cost the patterns are then `repeats`, where a bound shows that different ones may be saved
+and what that is worth, and one long offcut is left of the emptiest sheet (`answer`). `judge` checks
+a nest and its bound without knowing how they were found. `assign_faces` (`faces`) then says what is
+printed in each slot.
 """
 
 from layouts.nest.answer import cost_of, cut_steps, slot_rects

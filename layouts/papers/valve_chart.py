@@ -7,6 +7,7 @@ it under glass; emergency valves come first, each with a flag in the margin.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from functools import partial
 
 from layouts.drawing import Point, Rect, Size, polygon, rectangle
 from layouts.drawing.document import Document, Fill, Item, Layer, Page, Stroke
@@ -161,15 +162,15 @@ class _Sheets:
                 head=self.voices.strong,
                 max_height=_END - self._y,
             )
-            self._pages[-1] += drawn.items
-            for row, box in zip(left, drawn.rows, strict=False):
-                if row.emergency:
-                    self._pages[-1] += self._flag(box)
+            self._pages[-1] += drawn.with_beside(partial(self._beside, left))
             self._y += drawn.height + 5.0
             left = left[len(drawn.rows) :]
             if left:
                 self._turn()
                 self._heading(f"{title}, continued")
+
+    def _beside(self, rows: Sequence[ValveRow], index: int, box: Rect) -> tuple[Item, ...]:
+        return self._flag(box) if rows[index].emergency else ()
 
     def finish(self, order: Order, day: str | None) -> tuple[Page, ...]:
         """All pages with frame and foot."""

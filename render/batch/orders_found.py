@@ -144,4 +144,4 @@ _FORMS: tuple[Callable[[Path], str], ...] = (
 
 def _safe(text: str) -> str:
     """The text as a name that every system takes."""
-    return file_names([text])[text]
+    return file_names([text], "order")[text]

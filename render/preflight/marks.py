@@ -5,15 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Protocol
+from typing import Protocol
 
 from pikepdf import Object
 
 from render.preflight.matrix import UNIT, Matrix
+from render.preflight.resource_dict import Resources
 from render.preflight.spaces import GRAY, Space
-
-if TYPE_CHECKING:
-    from render.preflight.resources import Resources
 
 Spot = tuple[float, float]
 Box = tuple[float, float, float, float]

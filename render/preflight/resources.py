@@ -1,46 +1,18 @@
-"""Resource dictionaries and forms, each looked up once however often the content names them."""
+"""Forms, spaces and states of a file, each read once however often the content names it."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import dataclass
 
-from pikepdf import Array, Dictionary, Object, Stream
+from pikepdf import Array, Dictionary, Object
 
 from render.preflight.limits import Budget
 from render.preflight.matrix import UNIT, Matrix, matrix_of
+from render.preflight.resource_dict import Resources
 from render.preflight.spaces import Space, read_space
 
 Identity = tuple[int, int]
-
-
-class Resources:
-    """The entries of one resource dictionary."""
-
-    def __init__(self, found: object) -> None:
-        self._found = found if isinstance(found, Dictionary) else None
-        self._entries: dict[tuple[str, str], Object | None] = {}
-
-    @property
-    def has_groups(self) -> bool:
-        """Whether content with these resources can belong to layers by itself."""
-        return self._found is not None and "/Properties" in self._found
-
-    def placed(self) -> Iterator[Object]:
-        """The forms and patterns that content with these resources can place."""
-        for kind in ("/XObject", "/Pattern"):
-            table = self._found.get(kind) if self._found is not None else None
-            if isinstance(table, Dictionary):
-                yield from (each for each in table.values() if isinstance(each, Stream))
-
-    def get(self, kind: str, name: str) -> Object | None:
-        """The entry of a kind (``/XObject``) and a name, slash included."""
-        key = (kind, name)
-        if key not in self._entries:
-            table = self._found.get(kind) if self._found is not None else None
-            value = table.get(name) if isinstance(table, Dictionary) and name != "/" else None
-            self._entries[key] = value if isinstance(value, Object) else None
-        return self._entries[key]
 
 
 @dataclass(frozen=True, slots=True)

@@ -41,7 +41,8 @@ from render.preflight.operators import (
     rectangle,
     shape_matters,
 )
-from render.preflight.resources import Form, Library, Resources
+from render.preflight.resource_dict import Resources
+from render.preflight.resources import Form, Library
 
 _MOST_PATTERNS = 1024  # of forms that are kept
 _LONGEST_ALIKE = 8192  # bytes of a form that may look like another

@@ -161,6 +161,9 @@ def test_one_stem_in_two_folders_gives_two_clear_names(tmp_path: Path) -> None:
         "south-list": "south/list.csv",
         "south-gang": "south/gang.csv",
     }
+    odd = [write_list(tmp_path / f"{name}.csv", [VALVE]) for name in ("冷库", "con")]
+    names = [each.name for each in find_orders(odd, tmp_path / "jobs")]
+    assert names == ["order-con", "order-u51b7-u5e93"]  # Windows reserves CON
     shutil.copy(tmp_path / "in" / "south" / "list.csv", tmp_path / "in" / "south" / "list.toml")
     names = [each.name for each in find_orders([tmp_path / "in" / "south"], tmp_path / "jobs")]
     assert names == ["south-gang", "south-list-csv", "south-list-toml"]

@@ -98,7 +98,7 @@ def sized(name: str) -> Row:
     markers = int(count) * {"": 1, "k": 1_000, "m": 1_000_000}[unit]
     listed = Listed(markers, kind.endswith("own"), ".xlsx" if book else ".csv")
     about = f"{markers:,} markers, {'names of their own' if listed.own else 'names of one plant'}"
-    seconds = 6 + markers * (7e-4 if listed.own else 4e-5)
+    seconds = 6 + markers * (4e-4 if listed.own else 4e-5)
     if kind.startswith("hops"):
         return Row(name, f"{about}: profile by hop", seconds, partial(_by_hop, listed))
     if kind.startswith("peer"):

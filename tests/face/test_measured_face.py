@@ -404,6 +404,7 @@ def test_slots_lie_in_the_middle_of_the_ears_as_far_from_the_edge_as_they_are_wi
     # 200 of film, 8 of border and 20 of ear at each end; 50 of film and 8 above and below.
     assert part.size == Size(256.0, 66.0)
     assert (part.art, part.bleed) == ((), 0.0)
+    assert part.outline.bounds() == Rect(0, 0, 256.0, 66.0)
     boxes = openings(PLATE)
     assert len(boxes) == 4
     assert {round(box.center.x, 6) for box in boxes} == {10.0, 246.0}

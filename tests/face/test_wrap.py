@@ -204,6 +204,11 @@ def test_the_bands_of_a_wraps_side_are_one_without_seams() -> None:
     }
     # The far half is turned: its bands are at the other end of the face.
     length = face.measures.length
+    trim, field = face.printed.outline.bounds(), face.printed.art[0].path.bounds()
+    for box, by in ((trim, 0.0), (field, 2.0)):
+        assert (box.x, box.y) == pytest.approx((-by, -by))
+        assert box.right == pytest.approx(length + by)
+        assert box.bottom == pytest.approx(wrap.girth + wrap.overlap + by)
     far = sorted(box.x for box in bands if box.y < wrap.overlap + 1)
     near = sorted(length - box.right for box in bands if box.y > wrap.overlap + 1)
     assert far == pytest.approx(near)

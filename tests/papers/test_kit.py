@@ -43,6 +43,21 @@ def test_a_long_table_has_every_row_once_and_its_titles_on_each_page() -> None:
     assert titles == dict.fromkeys(range(len(pages)), 1)
 
 
+def test_what_is_beside_a_row_or_at_the_foot_comes_in_the_order_of_reading() -> None:
+    sheet = paper()
+    plain = sheet.voices.plain
+    sheet.pin(lambda at: Drawn(plain.line("Foot", at, 2.0, INK), 5.0))
+
+    def flag(index: int, box: Rect) -> tuple[Item, ...]:
+        return plain.line(f"Flag{index}", Point(box.x, box.y), 2.0, INK)
+
+    sheet.table((Column("Title", 60.0),), [("First",), ("Second",)], flag)
+    (page,) = sheet.finish("p", "paper")
+    said = [each.symbol for each in page.layers[0].items if isinstance(each, Placement)]
+    words = [each.rsplit("-", 1)[1] for each in said]
+    assert words[:6] == ["Title", "First", "Flag0", "Second", "Flag1", "Foot"]
+
+
 def test_a_block_that_does_not_fit_goes_to_the_next_page_whole() -> None:
     sheet = paper()
 

@@ -114,12 +114,12 @@ def test_a_paper_without_its_font_fails(file: bytes) -> None:
     assert "font-embedded" in inspect(changed.getvalue(), rules=PAPERS).codes
 
 
-def test_what_the_font_lacks_is_drawn_as_a_box() -> None:
+def test_what_the_font_lacks_is_written_as_its_number() -> None:
     setter = Typesetter(default_typefaces().text, live=True)
-    placed = setter.line("a \N{SNOWMAN}", Point(0, 0), 3, BLACK)
-    symbols = setter.symbols()
-    assert all(symbols[each.symbol].wording is None for each in placed)
-    assert placed[-1].symbol.endswith("-box")
+    (placed,) = setter.line("a \N{SNOWMAN}", Point(0, 0), 3, BLACK)
+    wording = setter.symbols()[placed.symbol].wording
+    assert wording is not None
+    assert "".join(piece for piece, _ in wording.pieces) == "a <U+2603>"
 
 
 def test_files_without_fonts_draw_the_letters() -> None:

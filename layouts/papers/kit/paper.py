@@ -91,6 +91,7 @@ class Paper:
         self.ink = ink
         self._running = running
         self._pages: list[list[Item]] = [[]]
+        self._feet: dict[int, tuple[int, int]] = {}  # by page number, the items pinned to its foot
         self._y = _TOP - 4.0  # the first page has no running head
         self._end = LETTER.height - _BOTTOM
 
@@ -148,7 +149,9 @@ class Paper:
         """Draw at the foot of this page, and end the page's text above it."""
         height = draw(self.at).height
         self._end -= height
+        start = len(self._pages[-1])
         self._pages[-1] += draw(Point(_LEFT, self._end)).items
+        self._feet[len(self._pages)] = start, len(self._pages[-1])
         self._end -= 3.0
 
     def heading(self, text: str) -> None:
@@ -192,9 +195,7 @@ class Paper:
             )
             if not drawn.rows and fresh:
                 drawn = table(self.voices.plain, columns, left[:1], self.at, style)
-            self._pages[-1] += drawn.items
-            for index, box in enumerate(drawn.rows, start=len(rows) - len(left)):
-                self._pages[-1] += beside(index, box)
+            self._pages[-1] += drawn.with_beside(partial(_from, len(rows) - len(left), beside))
             self._y += drawn.height
             left = left[len(drawn.rows) :]
             if left:
@@ -211,10 +212,16 @@ class Paper:
                 LETTER,
                 whole,
                 whole,
-                (Layer("Paper", (*items, *self._running_lines(number, count))),),
+                (Layer("Paper", (*self._in_order(number), *self._running_lines(number, count))),),
             )
-            for number, items in enumerate(self._pages, start=1)
+            for number in range(1, count + 1)
         )
+
+    def _in_order(self, number: int) -> tuple[Item, ...]:
+        """The items of a page as they are read: what is pinned to its foot comes last."""
+        items = self._pages[number - 1]
+        start, end = self._feet.get(number, (0, 0))
+        return (*items[:start], *items[end:], *items[start:end])
 
     def _point(self, text: str, at: Point) -> Drawn:
         indent = 3.5
@@ -238,6 +245,13 @@ class Paper:
             items += plain.line(about, Point(right, _HEAD_Y), BODY, ink, "right")
             items.append(rule(_LEFT, _HEAD_Y + 2.2, self.width, THIN, ink))
         return tuple(items)
+
+
+def _from(
+    first: int, beside: Callable[[int, Rect], tuple[Item, ...]], index: int, box: Rect
+) -> tuple[Item, ...]:
+    """What is beside a row of a part of a table that begins at row ``first``."""
+    return beside(first + index, box)
 
 
 def running_lines(kind: str, order: Order, day: str | None, foot: str = "") -> Running:

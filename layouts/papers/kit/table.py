@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from layouts.drawing import Point, Rect, polyline
@@ -34,11 +34,24 @@ class TableStyle:
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """A drawn table: its items, its height, and the boxes of the rows that it holds."""
+    """A drawn table: its items, its height, and the boxes of the rows that it holds.
+
+    ``ends`` is how many of the items come before the end of each row.
+    """
 
     items: tuple[Item, ...]
     height: float
     rows: tuple[Rect, ...]
+    ends: tuple[int, ...]
+
+    def with_beside(self, beside: Callable[[int, Rect], Iterable[Item]]) -> Iterator[Item]:
+        """The items in the order of reading, each row with what is drawn beside its box."""
+        done = 0
+        for index, (box, end) in enumerate(zip(self.rows, self.ends, strict=True)):
+            yield from self.items[done:end]
+            yield from beside(index, box)
+            done = end
+        yield from self.items[done:]
 
 
 def table(
@@ -65,6 +78,7 @@ def table(
     items, height = _row(head or setter, columns, titles, at, style)
     items.append(_rule(at, width, height, style.head_rule, style.ink))
     boxes: list[Rect] = []
+    ends: list[int] = []
     for row in rows:
         corner = Point(at.x, at.y + height)
         drawn, row_height = _row(setter, columns, row, corner, style)
@@ -73,10 +87,11 @@ def table(
         items += drawn
         items.append(_rule(corner, width, row_height, style.rule, style.ink))
         boxes.append(Rect(corner.x, corner.y, width, row_height))
+        ends.append(len(items))
         height += row_height
     if height > max_height or (rows and not boxes):
-        return Table((), 0.0, ())
-    return Table(tuple(items), height, tuple(boxes))
+        return Table((), 0.0, (), ())
+    return Table(tuple(items), height, tuple(boxes), tuple(ends))
 
 
 def _row(

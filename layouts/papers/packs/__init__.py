@@ -70,16 +70,16 @@ _RESERVED = frozenset(
 )
 
 
-def file_names(areas: Iterable[str]) -> dict[str, str]:
+def file_names(areas: Iterable[str], noun: str = "area") -> dict[str, str]:
     """A file name (without suffix) for each area, unique even when case is ignored.
 
     Accents are dropped (``Kühlraum`` gives ``kuhlraum``), and names that Windows reserves are
-    avoided.
+    avoided. ``noun`` begins a name that would otherwise be reserved, or codes and nothing else.
     """
     names: dict[str, str] = {}
     taken: set[str] = set()
     for area in areas:
-        stem = _stem_of(area)
+        stem = _stem_of(area, noun)
         name, number = stem, 2
         while name in taken:
             name, number = f"{stem}-{number}", number + 1
@@ -88,16 +88,16 @@ def file_names(areas: Iterable[str]) -> dict[str, str]:
     return names
 
 
-def _stem_of(area: str) -> str:
+def _stem_of(area: str, noun: str) -> str:
     """The area in ASCII letters, digits and hyphens; non-Latin scripts by character code."""
     plain = unicodedata.normalize("NFKD", area.casefold().translate(_LETTERS))
     stem = re.sub(r"[^a-z0-9]+", "-", plain.encode("ascii", "ignore").decode()).strip("-")[:60]
     if not stem and any(char.isalnum() for char in area):
         codes = (f"u{ord(char):04x}" for char in area if char.isalnum())
-        stem = "-".join(("area", *codes))[:60]
+        stem = "-".join((noun, *codes))[:60]
     if stem in _RESERVED:
-        stem = f"area-{stem}"
-    return stem or "area"
+        stem = f"{noun}-{stem}"
+    return stem or noun
 
 
 def _draw_pack(
