@@ -17,6 +17,7 @@ from render.preflight.operators import (
     PAINTING,
     Handler,
     Operands,
+    StateChange,
     device_chooser,
 )
 from render.preflight.resources import Form, Library
@@ -35,6 +36,7 @@ class Brush:
         self._library = library
         self._budget = budget
         self._enter = enter
+        self._changes: dict[tuple[int, int], StateChange] = {}
 
     def handlers(self) -> dict[str, Handler]:
         """The operators with what they do."""
@@ -74,7 +76,17 @@ class Brush:
         found = self.resource(frame, "/ExtGState", given[0])
         if found is None:
             return
-        self._library.state(found).apply(frame.state, self._ledger, frame.where)
+        self._change(found).apply(frame.state, self._ledger, frame.where)
+
+    def _change(self, found: Object) -> StateChange:
+        """What a graphics state dictionary sets, read once of each that has an identity."""
+        identity = found.objgen
+        change = self._changes.get(identity)
+        if change is None:
+            change = StateChange.of(found)
+            if identity != (0, 0):
+                self._changes[identity] = change
+        return change
 
     def _choose_font(self, frame: Frame, given: Operands) -> None:
         frame.state.font = self.resource(frame, "/Font", given[0])

@@ -9,7 +9,6 @@ from pikepdf import Array, Dictionary, Object
 
 from render.preflight.limits import Budget
 from render.preflight.matrix import UNIT, Matrix, matrix_of
-from render.preflight.operators import StateChange
 from render.preflight.resource_dict import Resources
 from render.preflight.spaces import Space, read_space
 
@@ -36,7 +35,6 @@ class Library:
         self._step_of = step_of
         self._budget = budget
         self._spaces: dict[Identity, Space] = {}
-        self._states: dict[Identity, StateChange] = {}
         self._direct: dict[tuple[int, str], tuple[Space, Resources]] = {}
         self._resources: dict[Identity, Resources] = {}
         self._forms: dict[Identity, Form] = {}
@@ -70,14 +68,6 @@ class Library:
         if found.objgen not in self._spaces:
             self._spaces[found.objgen] = read_space(found, self._budget)
         return self._spaces[found.objgen]
-
-    def state(self, found: Object) -> StateChange:
-        """What a graphics state dictionary sets."""
-        if found.objgen == (0, 0):
-            return StateChange.of(found)
-        if found.objgen not in self._states:
-            self._states[found.objgen] = StateChange.of(found)
-        return self._states[found.objgen]
 
     def resources(self, found: object) -> Resources:
         """The resources that an object holds."""
