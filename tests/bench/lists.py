@@ -54,7 +54,7 @@ def rows(count: int, seed: int = 1, own_tags: bool = False) -> Iterator[tuple[st
         plant = number // _MARKERS_A_PLANT + 1
         share = chance.random()
         area = chance.choice(_AREAS)
-        bay = f", bay {number + 1}" if own_tags else ""
+        bay = f" bay {number + 1}" if own_tags else ""
         where = (f"plant {plant} {area}", f"column {number % 97}{bay}")
         valve = next(valves, None) if 0.85 <= share < 0.97 else None
         if valve is not None:
