@@ -7,13 +7,14 @@ fitting, 20 mm clear of it.
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 
 from layouts.schemes.spacing import SpacingRule
 from layouts.takeoff import Cause, Fitting, PipeRun, Room, take_off
 from layouts.takeoff.along import lay_out
-from layouts.takeoff.places import fewest_places, straights
+from layouts.takeoff.places import Straights, fewest_places, straights
 from layouts.takeoff.windows import Window, windows_of
 from layouts.terms.errors import InputError
 from layouts.terms.words import Setting, Side
@@ -414,3 +415,48 @@ def test_a_place_off_a_run_of_no_length_is_said_only_where_it_is_impossible() ->
     with pytest.raises(InputError) as caught:
         PipeRun(1.0, turns=(500.0,), valves=(-1.0,), rooms=(Room("a", 1.0),))
     assert [each.place.field for each in caught.value.findings] == ["length", "valves"]
+
+
+def between(length: float, spacing: float) -> list[Window]:
+    """What the spacing asks of a run by itself: a marker within half of it from each end."""
+    half = spacing / 2
+    return [
+        Window(Cause.INTERVAL, 0.0, half, half / 2, ""),
+        Window(Cause.INTERVAL, length - half, length, length, ""),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("stretches", "length", "spacing", "expected"),
+    [
+        # Evenly spread, the first would have to be off the fittings at 3,500.
+        (
+            ((0, 1500), (3500, 10000), (12000, 19750), (21500, 21500)),
+            *(21500, 6000),
+            [1500, 7500, 13437.5, 18812.5],
+        ),
+        # Evenly spread, the last would be 1,050 from the end.
+        (((0, 1950), (2550, 3450), (4050, 4500)), 4500, 2000, [850, 2550, 4050]),
+        # The last two are one spacing apart, which keeps it: the others are spread.
+        (
+            ((0, 1000), (2125, 2125), (3250, 3750), (5750, 6000)),
+            *(6000, 2000),
+            [750, 2125, 3750, 5750],
+        ),
+    ],
+)
+def test_markers_are_spread_only_where_that_keeps_the_spacing(
+    stretches: tuple[tuple[float, float], ...],
+    length: float,
+    spacing: float,
+    expected: list[float],
+) -> None:
+    places = fewest_places(between(length, spacing), Straights(length, stretches), spacing)
+    assert places == pytest.approx(expected)
+    ends = (-places[0], *places, 2 * length - places[-1])  # an end is half a spacing away
+    assert all(two - one <= spacing + 1e-6 for one, two in pairwise(ends))
+
+
+def test_a_stretch_without_a_free_place_is_served_from_the_very_end_of_the_run() -> None:
+    room = Window(Cause.ROOM, 100.0, 200.0, 150.0, "")
+    assert fewest_places([room], Straights(1000.0, ((0.0, 0.0), (800.0, 1000.0))), 5000.0) == [0.0]
