@@ -33,9 +33,9 @@ __all__ = [
 
 
 def face_id(design: Design, typefaces: Typefaces) -> str:
-    """A short name that depends only on the content."""
+    """A short name that depends only on the content; 64 bits keep a million faces apart."""
     text = f"{design.id_text}|{typefaces.dark.key}|{typefaces.light.key}"
-    return hashlib.sha256(text.encode()).hexdigest()[:8].upper()
+    return hashlib.sha256(text.encode()).hexdigest()[:16].upper()
 
 
 def content_length(design: Design, typefaces: Typefaces) -> float:

@@ -6,6 +6,7 @@ import hashlib
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from layouts.drawing.typefaces import Typefaces
 from layouts.face import Face, compose
@@ -22,6 +23,8 @@ from layouts.schemes.making import Making
 from layouts.schemes.model import Scheme
 from layouts.terms.findings import Finding, Place, Severity, weigh
 from layouts.terms.signs import printable
+
+_ID = 8  # signs of a marker's id
 
 
 @dataclass(frozen=True, slots=True)
@@ -217,20 +220,39 @@ def gather_markers(
                 for position in each.item.positions
             ]
         findings += _locate_findings(each.findings, each.item, file, accepted)
-    markers = [
-        _marker(faces[face], built, placings, typefaces)
-        for (face, built), placings in groups.items()
-    ]
+    named = {key: _digest(faces[key[0]], key[1], typefaces) for key in groups}
+    ids = short_ids(named.values())
+    markers = [_marker(ids[named[key]], faces[key[0]], groups[key]) for key in groups]
     return Gathered(tuple(sorted(markers, key=_order)), tuple(findings))
 
 
-def _marker(
-    face: Face, built: tuple[str, ...], placings: list[Placing], typefaces: Typefaces
-) -> Marker:
+def _digest(face: Face, built: tuple[str, ...], typefaces: Typefaces) -> str:
     text = f"({face.design.id_text}, {built!r})|{typefaces.dark.key}|{typefaces.light.key}"
+    return hashlib.sha256(text.encode()).hexdigest().upper()
+
+
+def short_ids(digests: Iterable[str]) -> dict[str, str]:
+    """The beginning of each digest, 8 signs and as many more as set it apart from the others.
+
+    Among 100,000 markers one pair in all shares its first 8, as likely as not.
+    """
+    known = sorted(set(digests))
+    shared = [_shared(*pair) for pair in pairwise(known)]
+    return {
+        digest: digest[: max(_ID, before + 1, after + 1)]
+        for digest, before, after in zip(known, [0, *shared], [*shared, 0], strict=True)
+    }
+
+
+def _shared(one: str, other: str) -> int:
+    """How many signs two digests have in common from their start."""
+    return next(at for at, signs in enumerate(zip(one, other, strict=True)) if signs[0] != signs[1])
+
+
+def _marker(name: str, face: Face, placings: list[Placing]) -> Marker:
     placings = sorted(placings, key=_placing_order)
     return Marker(
-        hashlib.sha256(text.encode()).hexdigest()[:8].upper(),
+        name,
         placings[0].plan,
         face,
         sum(placing.count for placing in placings),

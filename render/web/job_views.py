@@ -28,7 +28,7 @@ from render.web.uploads import fields_of, received
 from render.web.work_page import cards, tally_of, working_page
 
 APPROVAL = "approval.json"
-_FACE = re.compile(r"[0-9A-F]{8}")
+_FACE = re.compile(r"[0-9A-F]{8,64}")
 _TYPES = {
     ".pdf": "application/pdf",
     ".svg": "image/svg+xml",

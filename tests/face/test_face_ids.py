@@ -17,8 +17,8 @@ PIPE = {"service": "HPL", "state": "liquid", "pressure": "185 psig", "covering":
 @pytest.mark.parametrize(
     ("fields", "name"),
     [
-        ({**PIPE, "kind": "pipe", "pipe": "NPS 4"}, "21988F69"),
-        ({**PIPE, "kind": "pipe", "pipe": "NPS 1-1/4", "wrap": True}, "25D2AB92"),
+        ({**PIPE, "kind": "pipe", "pipe": "NPS 4"}, "21988F693FD48CEC"),
+        ({**PIPE, "kind": "pipe", "pipe": "NPS 1-1/4", "wrap": True}, "25D2AB9287AA78CA"),
         (
             {
                 **PIPE,
@@ -28,10 +28,10 @@ PIPE = {"service": "HPL", "state": "liquid", "pressure": "185 psig", "covering":
                 "pipe": "NPS 4",
                 "environment": {"surface": "190 F"},
             },
-            "B6B94843",
+            "B6B9484385075913",
         ),
-        ({"kind": "equipment", "name": "Evaporator", "tag": "E-1"}, "F49E9B85"),
-        ({"kind": "valve", "tag": "HV-1"}, "E492D4F4"),
+        ({"kind": "equipment", "name": "Evaporator", "tag": "E-1"}, "F49E9B859681FA18"),
+        ({"kind": "valve", "tag": "HV-1"}, "E492D4F4B998275F"),
     ],
 )
 def test_the_id_of_a_face_depends_on_its_design_only(fields: dict[str, object], name: str) -> None:
