@@ -236,17 +236,20 @@ def short_ids(digests: Iterable[str]) -> dict[str, str]:
 
     Among 100,000 markers one pair in all shares its first 8, as likely as not.
     """
-    known = sorted(set(digests))
-    shared = [_shared(*pair) for pair in pairwise(known)]
-    return {
-        digest: digest[: max(_ID, before + 1, after + 1)]
-        for digest, before, after in zip(known, [0, *shared], [*shared, 0], strict=True)
-    }
+    ids: dict[str, str] = {}
+    for one, other in pairwise(["", *sorted(set(digests))]):
+        length = max(_ID, _shared(one, other) + 1)
+        ids[other] = other[:length]
+        if length > _ID:
+            ids[one] = one[: max(length, len(ids[one]))]
+    return ids
 
 
 def _shared(one: str, other: str) -> int:
     """How many signs two digests have in common from their start."""
-    return next(at for at, signs in enumerate(zip(one, other, strict=True)) if signs[0] != signs[1])
+    return next(
+        (at for at, signs in enumerate(zip(one, other, strict=False)) if signs[0] != signs[1]), 0
+    )
 
 
 def _marker(name: str, face: Face, placings: list[Placing]) -> Marker:

@@ -23,6 +23,10 @@ def test_an_id_is_as_long_as_it_takes_to_be_its_own() -> None:
         "ABCDEF0199999": "ABCDEF019",
         "0BCDEF0123456": "0BCDEF01",
     }
+    assert short_ids([]) == {}
+    assert short_ids(["A" * 13]) == {"A" * 13: "A" * 8}
+    three = ["ABCDEF0123456", "ABCDEF0124444", "ABCDEF0999999"]
+    assert list(short_ids(three).values()) == ["ABCDEF0123", "ABCDEF0124", "ABCDEF09"]
 
 
 def test_tags_whose_digests_begin_alike_are_made_each_once(tmp_path: Path) -> None:
