@@ -59,11 +59,11 @@ class Stack:
         return max(self._by_count, default=0)
 
     def slots(self, copies: int) -> int:
-        """How many slots of a sheet can be filled for so many copies of it."""
+        """How many slots of a sheet can be filled if it is printed in this many copies."""
         return sum(count // copies * len(faces) for count, faces in self._by_count.items())
 
     def take(self, slots: int, copies: int, exact: bool) -> list[str | None]:
-        """Faces for so many slots, taken off for that many copies; by priority of their count."""
+        """Faces for this many slots, deducted for that many copies, as ``_priority`` sorts them."""
         row: list[str | None] = []
         rests: list[tuple[int, str | None]] = []
         fit = [count for count in self._by_count if count >= copies]

@@ -24,7 +24,7 @@ from layouts.nest.model import (
 )
 
 _FEW_SIZES = 8
-"""Few sizes are at most so many."""
+"""The most sizes that count as few."""
 
 Box = tuple[int, int, int, int]
 """x, y, width, height in grown micrometers, from the corner of the printable room."""

@@ -2,7 +2,7 @@
 
 A mark is a letter behind the marker's id (``1A2B3C4D_B``). Parts, placements and quantities are
 named by the id, so that everything about the sheets is told by order without further records, and
-two orders that want the same marker keep counts of their own.
+two orders that want the same marker keep separate counts.
 """
 
 from __future__ import annotations
@@ -75,7 +75,7 @@ def _in_marked_area(placing: Placing, mark: str) -> Placing:
 
 
 def view_of(groups: Iterable[SheetPlan], mark: str) -> tuple[SheetPlan, ...]:
-    """What the shared sheets hold of one order, under the names of its own papers.
+    """One order's share of the sheets, under the names that its own papers use.
 
     Sheets keep their numbers; figures of the nest remain those of the whole.
     """

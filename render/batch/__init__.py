@@ -1,4 +1,4 @@
-"""Many orders at once: each in a process of its own, each into its own folder, whole or absent.
+"""Many orders at once: each in its own process and its own folder, whole or absent.
 
 orders_found.py  files and folders -> orders with safe, unique names
 one_order.py     a task -> its job folder and what is counted of it; the same code everywhere

@@ -214,7 +214,7 @@ def shared_order(together: Nested, marks: Mapping[OrderWork, str]) -> NestedOrde
 
 
 def _common(texts: Iterable[str | None]) -> str | None:
-    """The one text that all have, else None."""
+    """The text that all share; None if they differ."""
     found = set(texts)
     return found.pop() if len(found) == 1 else None
 

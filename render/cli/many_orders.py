@@ -32,6 +32,7 @@ from render.cli.orders import (
     PieceIds,
     PieceIdsPer,
     PlateStock,
+    Previews,
     TagStock,
     choices_of,
 )
@@ -69,13 +70,14 @@ def batch(
     font: FontFile = None,
     profile: ProfileFile = None,
     prices: PriceFile = None,
-    previews: Annotated[bool, option("previews", "Add a PNG of every sheet.", OUTPUT)] = False,
+    previews: Previews = False,
     processes: Annotated[
         int,
         typer.Option(
             "--processes",
             min=0,
             max=256,
+            show_default=False,
             help="Orders to make at once. Default: as many as fit.",
             rich_help_panel=MACHINES,
         ),

@@ -117,6 +117,7 @@ PieceIds = Annotated[
     PieceIdWord | None,
     option("piece-id", "Id on every piece: text, a QR code or both. Default: none.", OUTPUT),
 ]
+Previews = Annotated[bool, option("previews", "Add a PNG of every sheet.", OUTPUT)]
 PieceIdsPer = Annotated[
     PieceIdPerWord | None,
     option("piece-id-per", "One id per distinct face or per position. Default: face.", OUTPUT),
@@ -253,7 +254,7 @@ def order(
     profile: ProfileFile = None,
     prices: PriceFile = None,
     approval: ApprovalFile = None,
-    previews: Annotated[bool, option("previews", "Add a PNG of every sheet.", OUTPUT)] = False,
+    previews: Previews = False,
     force: Force = False,
     as_json: AsJson = False,
     quiet: Quiet = False,
