@@ -19,7 +19,6 @@ from typing import TYPE_CHECKING, Literal
 from layouts.drawing import Rect
 from layouts.drawing.document import (
     FORBIDDEN_IN_LAYERS,
-    Item,
     Layer,
     Page,
     Step,
@@ -27,7 +26,7 @@ from layouts.drawing.document import (
     TextLine,
 )
 from layouts.terms.errors import OutputError
-from render.write.polylines import Repeated, View, paths_of, point_tags, polylines
+from render.write.polylines import Head, Repeated, View, contours_of, point_tags
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
@@ -74,16 +73,32 @@ def write(
     entities = _Entities(frame.owner, frame.handle)
     for layer in layers:
         assert layer.step
-        title = titles[layer.step]
-        if layer.step is Step.MARKS:
-            for item in layer.items:
-                _add_mark(entities, item, symbols, view, title)
-            continue
-        for tags in repeated.polylines(layer, symbols, view):
-            entities.add("LWPOLYLINE", title, tags)
+        _add_layer(entities, layer, symbols, view, titles[layer.step], repeated)
     for line in page.texts:
         entities.add("TEXT", titles[Step.NOTES], _text_tags(line, view))
     return frame.around("".join(entities.text), width, height, entities.handle)
+
+
+def _add_layer(
+    entities: _Entities,
+    layer: Layer,
+    symbols: Mapping[str, Symbol],
+    view: View,
+    title: str,
+    repeated: Repeated,
+) -> None:
+    if layer.step is Step.NOTES:
+        head = entities.head("LWPOLYLINE", title)
+        entities.add_all(*repeated.notes(layer, symbols, view, head, entities.handle))
+        return
+    for item in layer.items:
+        contours = tuple(contours_of((item,), symbols))
+        for contour in contours:
+            if tags := repeated.polyline(contour, view):
+                entities.add("LWPOLYLINE", title, tags)
+        if layer.step is Step.MARKS and contours:
+            middle = Rect.around(each.bounds() for each in contours).center
+            entities.add("POINT", title, point_tags(middle, view))
 
 
 def _text_tags(line: TextLine, view: View) -> str:
@@ -99,17 +114,6 @@ def _text_tags(line: TextLine, view: View) -> str:
 def warm(units: Units = "mm") -> None:
     """Load what every file needs once, before processes share the work."""
     _frame(_UNITS[units][0], ())
-
-
-def _add_mark(
-    entities: _Entities, item: Item, symbols: Mapping[str, Symbol], view: View, title: str
-) -> None:
-    paths = tuple(paths_of(item, symbols))
-    for tags in polylines(paths, view):
-        entities.add("LWPOLYLINE", title, tags)
-    if paths:
-        middle = Rect.around(path.bounds() for path in paths).center
-        entities.add("POINT", title, point_tags(middle, view))
 
 
 def _titles(layers: list[Layer], names: Mapping[Step, str]) -> dict[Step, str]:
@@ -140,29 +144,31 @@ def _fixed_metadata() -> Iterator[None]:
 
 # Placeholders in a frame for a page's size and the handles after its entities.
 _WIDTH, _HEIGHT, _SEED = 123456.75, 234567.75, 0xABCDEF0
-_SEEDS = re.compile(r"\bABCDEF([0-9A-F])\b")
+_HELD = re.compile(rf"({re.escape(str(_WIDTH))}|{re.escape(str(_HEIGHT))}|\bABCDEF[0-9A-F]\b)")
 
 
 @dataclass(frozen=True, slots=True)
 class _Frame:
-    """A file without its entities; ``handle`` is the first one free for them."""
+    """A file without its entities, split at its placeholders; ``handle`` is free for the first."""
 
-    before: str
-    after: str
+    before: list[str]
+    after: list[str]
     encoding: str
     owner: str
     handle: int
 
     def around(self, entities: str, width: float, height: float, handle: int) -> bytes:
         """The whole file; ``handle`` is the first free one after the entities."""
-
-        def of_page(text: str) -> str:
-            text = text.replace(str(_WIDTH), str(width)).replace(str(_HEIGHT), str(height))
-            return _SEEDS.sub(lambda found: f"{handle + int(found[1], 16):X}", text)
-
-        before, after = of_page(self.before), of_page(self.after)
+        values = {str(_WIDTH): str(width), str(_HEIGHT): str(height)}
+        values |= {f"{_SEED + n:X}": f"{handle + n:X}" for n in range(16)}
+        before, after = (
+            "".join([values.get(part, part) for part in parts])
+            for parts in (self.before, self.after)
+        )
         text = "".join((before, _SECTION, entities, after))
-        return text.encode(self.encoding, errors="dxfreplace")
+        # Python's own codec is many times faster than that of a code page.
+        encoding = "ascii" if text.isascii() else self.encoding
+        return text.encode(encoding, errors="dxfreplace")
 
 
 @lru_cache(maxsize=64)
@@ -178,7 +184,8 @@ def _frame(code: int, titles: tuple[tuple[Step, str], ...]) -> _Frame:
         stream = io.StringIO()
         drawing.write(stream)
     before, _, after = stream.getvalue().partition(_SECTION)
-    return _Frame(before, after, drawing.output_encoding, owner, handle)
+    held = _HELD.split(before), _HELD.split(after)
+    return _Frame(*held, drawing.output_encoding, owner, handle)
 
 
 def _new(code: int) -> Drawing:
@@ -203,10 +210,18 @@ class _Entities:
     handle: int
     text: list[str] = field(default_factory=list)
 
+    def head(self, kind: str, layer: str) -> Head:
+        """What begins each entity of a kind on a layer."""
+        tags = f"\n330\n{self.owner}\n100\nAcDbEntity\n  8\n{layer}\n"
+        return Head(f"  0\n{kind}\n  5\n", tags)
+
     def add(self, kind: str, layer: str, tags: str) -> None:
         """Add one entity with its tags."""
-        self.text.append(
-            f"  0\n{kind}\n  5\n{self.handle:X}\n330\n{self.owner}\n100\nAcDbEntity\n  8\n{layer}\n"
-        )
-        self.text.append(tags)
+        head = self.head(kind, layer)
+        self.text.append(f"{head.before}{self.handle:X}{head.after}{tags}")
         self.handle += 1
+
+    def add_all(self, text: str, handle: int) -> None:
+        """Add entities already written; ``handle`` is the next free one."""
+        self.text.append(text)
+        self.handle = handle

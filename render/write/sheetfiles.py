@@ -102,7 +102,7 @@ class _Side:
         printed = wanted or any(part.art for part in group.parts.values())
         self._print = pdf.Writer(document, how.press) if printed else None
         self._cut_done: set[int] = set()
-        self._texts, self._repeated = svg.path_texts(), Repeated()
+        self._texts, self._repeated = svg.PathTexts(), Repeated()
 
     def files_of(self, sheet: Sheet, page: Page) -> Iterator[tuple[str, bytes]]:
         """The files of one sheet; the print file takes its page."""
