@@ -15,7 +15,7 @@ from layouts.markers.piece_ids import PlacedPiece
 from layouts.order.order import Order, Position
 from layouts.papers.changes import place_text
 from layouts.papers.kit.cautions import Audience, cautions_for
-from layouts.papers.kit.figure import Pictures
+from layouts.papers.kit.figure import Pictures, Trims
 from layouts.papers.kit.paper import (
     BODY,
     NAME,
@@ -56,7 +56,7 @@ def found_sheet(order: Order, surveyed: Surveyed, typefaces: Typefaces, day: str
         for part in each.piece.marker.face.parts
         for shape in part.art
     )
-    pictures = Pictures(ink, {})
+    pictures = Pictures(Trims(ink))
     about = "  |  ".join(part for part in (order.title, order.plant) if part)
     paper = Paper(
         Running("Survey: what to change", about, f"{foot_line(order, None)}  |  read {day}"),
@@ -136,7 +136,7 @@ def _draw_marker(paper: Paper, same: Sequence[Outcome], pictures: Pictures, at: 
     items: list[Item] = [rule(at.x, at.y, paper.width, 2 * THIN, ink)]
     top = at.y + 1.6
     picture = pictures.of(first.piece.marker.face, _ROOM)
-    items.append(picture.at(Point(at.x, top)))
+    items += picture.at(Point(at.x, top))
     y = top
     hand = f", {plan.hand}" if plan.hand else ""
     for setter, size, text in (
