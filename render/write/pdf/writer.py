@@ -7,8 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
-from layouts.drawing import Path
-from layouts.drawing.document import Document, Fill, Item, Layer, Page, Placement, Step, Symbol
+from layouts.drawing.document import Document, Item, Layer, Page, Placement, Step, Symbol
 from layouts.drawing.inks import Ink
 from layouts.terms.errors import OutputError
 from render.write.pdf import xmp
@@ -18,10 +17,12 @@ from render.write.pdf.content import (
     Needs,
     TextUse,
     Use,
+    glyph_form,
     layer_stream,
     symbol_form,
 )
 from render.write.pdf.embedding import Fonts
+from render.write.pdf.letters import Letters
 from render.write.pdf.objects import File
 from render.write.pdf.paths import Outlines
 from render.write.pdf.press import Press
@@ -87,6 +88,7 @@ class Writer:
         if self._faults:
             raise OutputError("; ".join(self._faults))
         file, fonts = self._file, self._symbols.fonts.used()
+        self._symbols.draw_glyphs()
         file.plates(self._plates)  # drawing has named all plates by now
         file.fonts(fonts)
         for tag, (title, step) in self._layers.groups():
@@ -153,7 +155,7 @@ class _Symbols:
 
     def __init__(self, symbols: Mapping[str, Symbol], plates: Plates, file: File) -> None:
         self._symbols, self._plates, self._file = symbols, plates, file
-        self._glyphs = _GlyphForms(plates, file)
+        self._letters = Letters()
         self._count = 0
         self.fonts = Fonts()
         self.texts: dict[str, TextUse] = {}
@@ -193,30 +195,13 @@ class _Symbols:
             self.uses[name] = Use.of(self._symbols[name], f"S{self._count}", steps, self._symbols)
             self._count += 1
         for name, steps in new.items():
-            form = symbol_form(self._symbols[name], self._plates, steps, self.uses, self._glyphs)
+            form = symbol_form(self._symbols[name], self._plates, steps, self.uses, self._letters)
             self._file.symbol(self.uses[name].name, form)
 
-
-class _GlyphForms:
-    """Glyphs as forms that take the color they are placed in, each written at its first use."""
-
-    def __init__(self, plates: Plates, file: File) -> None:
-        self._plates, self._file = plates, file
-        self._known: dict[int, tuple[Path, Use]] = {}  # a path is held, so its identity means it
-
-    def of(self, path: Path) -> Use:
-        """The form of a glyph, the same in every file."""
-        known = self._known.get(id(path))
-        if known is None:
-            use = Use(f"G{len(self._known)}", True, False, _GLYPH_STEPS)
-            known = self._known[id(path)] = path, use
-            symbol = Symbol("", (Fill(path, None),), path.bounds())
-            self._file.symbol(use.name, symbol_form(symbol, self._plates, _GLYPH_STEPS, {}, self))
-        return known[1]
-
-
-# A glyph is drawn in cap heights, in steps of a micrometer on letters a meter high.
-_GLYPH_STEPS = 1_000_000.0
+    def draw_glyphs(self) -> None:
+        """Write the glyphs of all lettering so far, which forms have asked for by name."""
+        for name, glyph in self._letters.glyphs():
+            self._file.symbol(name, glyph_form(glyph))
 
 
 @lru_cache(maxsize=4096)  # most placements have one of a few scales
