@@ -63,11 +63,12 @@ class Contour:
 
     def box(self) -> Box:
         """The box around all points in their place: left, bottom, right, top."""
-        a, b, c, d, _, _ = self.at
-        if (b, c) != (0, 0) and (a, d) != (0, 0):
+        a, b, c, d, e, f = self.at
+        if (b or c) and (a or d):
             return Ring.through(self.points()).box
         left, bottom, right, top = self.ring.box
-        (x0, y0), (x1, y1) = moved((left, bottom), self.at), moved((right, top), self.at)
+        x0, y0 = a * left + c * bottom + e, b * left + d * bottom + f
+        x1, y1 = a * right + c * top + e, b * right + d * top + f
         return (min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1))
 
 

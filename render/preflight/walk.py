@@ -45,6 +45,7 @@ from render.preflight.resource_dict import Resources
 from render.preflight.resources import Form, Library
 
 _MOST_PATTERNS = 1024  # of forms that are kept
+_MOST_TEXTS = 4096  # states of text that are kept
 _LONGEST_ALIKE = 8192  # bytes of a form that may look like another
 _TEXT_WORK = 5  # operators of a line of text
 _STATE_WORK = 20  # what a state that is kept costs, next to an operator that is forgotten
@@ -187,9 +188,10 @@ class Walk:
         fonts = fonts_in(run)
         self._budget.work(_TEXT_WORK * len(fonts))
         for name in dict.fromkeys(fonts):
-            self._handlers["Tf"](frame, (NameOperand(name), 1.0))
-            self._handlers["TJ"](frame, ([],))
-        self._handlers["Tf"](frame, (NameOperand(fonts[-1]), 1.0))
+            if frame.step or self._walked.is_new_text(frame, name):
+                self._handlers["Tf"](frame, (name, 1.0))
+                self._handlers["TJ"](frame, ([],))
+        self._handlers["Tf"](frame, (fonts[-1], 1.0))
 
     def _outline(self, frame: Frame, given: Operands) -> None:
         """A path moved and stroked, with the state as it was afterwards."""
@@ -254,8 +256,8 @@ class Walk:
             frame.noted.settled.append(settled)
         names = names_in(run)
         for name in names:
-            if name not in settled:
-                self._settle(frame, name, settled)
+            if name not in settled and self._settle(frame, name):
+                settled.add(name)
         if settled.issuperset(names):
             return
         for block in blocks_in(run):
@@ -269,15 +271,20 @@ class Walk:
         if name not in settled and self._placed(frame, name):
             settled.add(name)
 
-    def _settle(self, frame: Frame, name: str, settled: set[str]) -> None:
-        """Walk a form whose place does not matter, if no other stream has placed it like this."""
+    def _settle(self, frame: Frame, name: str) -> bool:
+        """Walk a form if its place does not matter, and no other stream has placed it like this.
+
+        Whether its place does not matter.
+        """
         found = frame.resources.get("/XObject", name)
         if not isinstance(found, Stream):
-            return
+            return False
         form = self._library.form(found)
-        anywhere = form.kind == "/Form" and not self._walked.place_matters(frame, form)
-        if anywhere and (self._walked.knows(frame, form) or self._placed(frame, name)):
-            settled.add(name)
+        if form.kind != "/Form" or self._walked.place_matters(frame, form):
+            return False
+        if form.transparent or not self._walked.knows(frame, form):
+            self._place_form(frame, form, name[1:])
+        return True
 
     def _placed(self, frame: Frame, name: str) -> bool:
         """Walk what is placed. Whether another place of it would show nothing new."""
@@ -286,12 +293,7 @@ class Walk:
             return False
         form, name = self._library.form(found), name[1:]
         if form.kind == "/Form":
-            if form.transparent:
-                what = f"form {name} is a transparency group"
-                self._brush.fault("transparency", what, frame, "flatten it")
-            state = frame.state.copy()
-            state.matrix = product(form.matrix, state.matrix)
-            self._enter(frame, form, f"form {name}", state)
+            self._place_form(frame, form, name)
             return not self._walked.place_matters(frame, form)
         if form.kind == "/Image":
             self._brush.image(frame, found)
@@ -299,6 +301,14 @@ class Walk:
             what = f"{name} is PostScript code"
             self._brush.fault("file-postscript", what, frame, "remove it")
         return False
+
+    def _place_form(self, frame: Frame, form: Form, name: str) -> None:
+        if form.transparent:
+            what = f"form {name} is a transparency group"
+            self._brush.fault("transparency", what, frame, "flatten it")
+        state = frame.state.copy()
+        state.matrix = product(form.matrix, state.matrix)
+        self._enter(frame, form, f"form {name}", state)
 
     def _enter(self, frame: Frame, form: Form, name: str, state: State) -> None:
         """Walk a form or pattern, once for every state that can make a difference."""
@@ -329,6 +339,7 @@ class Walked:
         self._seen: set[tuple[object, ...]] = set()
         self._settled: dict[tuple[object, ...], tuple[set[str], Resources]] = {}
         self._alike: dict[tuple[object, ...], tuple[Noted, Resources]] = {}
+        self._texts: dict[tuple[object, ...], Resources] = {}
 
     def place_matters(self, frame: Frame, form: Form) -> bool:
         """Whether the same form elsewhere can say something else: cut lines and layers can."""
@@ -344,6 +355,15 @@ class Walked:
             self._budget.work(_STATE_WORK)
             known = self._settled[key] = (set(), frame.resources)
         return known[0]
+
+    def is_new_text(self, frame: Frame, font: str) -> bool:
+        """Whether text outside of steps is met for the first time in a state; it is noted."""
+        key = (id(frame.resources), font, *_look(frame.state))
+        if key in self._texts:
+            return False
+        if len(self._texts) < _MOST_TEXTS:
+            self._texts[key] = frame.resources
+        return True
 
     def alike(self, frame: Frame, pattern: bytes) -> tuple[tuple[object, ...], Noted | None]:
         """What has been noted of a form with the same pattern in the same state, and its key."""
