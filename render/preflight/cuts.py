@@ -130,15 +130,15 @@ def _shared_points(painting: Painting) -> Iterator[Point]:
 
 def _knockout_points(painting: Painting) -> Iterator[Point]:
     for step, marks in painting.steps.items():
-        holes = [mark for mark in marks if not mark.coat.overprint]
+        holes = sum(mark.count for mark in marks if not mark.coat.overprint)
         if holes:
-            what = f"{counted(len(holes), 'mark')} without overprint, which may knock out the print"
+            what = f"{counted(holes, 'mark')} without overprint, which may knock out the print"
             yield fail("step-knockout", what, f"step {step.strip('/')}", "let them overprint")
 
 
 def _cut_points(marks: Sequence[Mark], where: str) -> Iterator[Point]:
     strokes = [mark for mark in marks if mark.kind == "stroke"]
-    filled = len(marks) - len(strokes) - sum(mark.kind == "text" for mark in marks)
+    filled = sum(mark.count for mark in marks if mark.kind not in ("stroke", "text"))
     if filled:
         yield fail(
             "cut-filled",

@@ -108,7 +108,7 @@ class Coat:
 
 @dataclass(frozen=True, slots=True)
 class Mark:
-    """One painting operation of a processing step, whose key is ``step``.
+    """A painting operation of a processing step, whose key is ``step``, or ``count`` equal ones.
 
     ``kind`` is fill, stroke, text, image or shading. ``placed`` marks lie in a form or pattern.
     """
@@ -123,6 +123,7 @@ class Mark:
     width_pt: float
     dashed: bool
     placed: bool
+    count: int
 
 
 @dataclass(slots=True, eq=False)
@@ -151,7 +152,7 @@ class Ledger(Protocol):
     def artwork(
         self, kind: str, space: Space, coat: Coat, mode: int, width_pt: float, where: str
     ) -> Tally:
-        """Something outside of every step was painted; the tally in which it was counted.
+        """Something outside of every step was painted; the tally in which that is counted.
 
         ``kind`` is that of `Mark`; ``mode`` the overprint mode (OPM); ``width_pt`` a stroke's
         width, 0 where nothing is stroked.
