@@ -145,20 +145,18 @@ class RuinAndRecreate:
         weights = self.skyline.random_weights(pieces, self.worths, self.random)
         places: list[Place] = []
         reach = 0
+        x0, y0 = bin_.left, bin_.top
         if self.problem.guillotine:
             order = list(dict.fromkeys(way[PIECE] for way in weights.ways))
-            places, reach = self._straight(bin_, region, order, left)
+            straight, reach = self._straight(bin_, region, order, left)
+            places = [(i, x0 + x, y0 + y, turned) for i, x, y, turned in straight]
         else:
-            for box in region:
-                filled = self.skyline.fill(box, weights, left)
+            for x, y, width, height in region:
+                filled = self.skyline.fill((x0 + x, y0 + y, width, height), weights, left)
                 self.work -= filled.work
                 places += filled.places
-                reach = max(reach, filled.reach)
-        if not places:
-            return None
-        x0, y0 = bin_.left, bin_.top
-        moved = [(i, x0 + x, y0 + y, turned) for i, x, y, turned in places]
-        return self._measured(bin_, moved, reach + bin_.overhead)
+                reach = max(reach, filled.reach - y0)
+        return self._measured(bin_, places, reach + bin_.overhead) if places else None
 
     def _straight(
         self, bin_: Bin, region: Sequence[Box], order: Sequence[int], left: list[int]
