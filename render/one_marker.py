@@ -17,7 +17,6 @@ from layouts.drawing import IDENTITY, Rect
 from layouts.drawing.document import Document, Layer, Page, Placement
 from layouts.markers.gather import Marker
 from layouts.order.order import Order
-from layouts.papers.kit.figure import face_symbol, printed_part
 from layouts.review.acceptances import idle_acceptances
 from layouts.terms.errors import BlockedError, InputError
 from layouts.terms.findings import Finding, Place
@@ -168,6 +167,7 @@ class Drawing:
 
 def face_picture(marker: Marker) -> bytes:
     """The face of a marker only, as SVG at full size, for a screen."""
+    from layouts.papers.kit.figure import face_symbol, printed_part
     from render.write import svg
 
     symbol, size = face_symbol(marker.face), printed_part(marker.face).size

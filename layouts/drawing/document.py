@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from enum import Enum
-from typing import TypeAlias
+from typing import Final, TypeAlias
 
 from layouts.drawing import Affine, Path, Point, Rect, Size
 from layouts.drawing.inks import Ink
@@ -61,37 +61,37 @@ class Drawn(Enum):
     RULE = "rule"  # a frame; what shows of it is its edge around the fill over it
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True, unsafe_hash=True)
 class Fill:
     """A filled path. Without an ink it takes the ink of its placement."""
 
-    path: Path
-    ink: Ink | None
-    overprint: bool = False
-    drawn: Drawn = Drawn.AREA
+    path: Final[Path]
+    ink: Final[Ink | None]
+    overprint: Final[bool] = False
+    drawn: Final[Drawn] = Drawn.AREA
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True, unsafe_hash=True)
 class Stroke:
     """A stroked path; ``width`` and ``dash`` in mm. Without an ink: that of its placement."""
 
-    path: Path
-    ink: Ink | None
-    width: float
-    dash: tuple[float, ...] = ()
-    overprint: bool = False
+    path: Final[Path]
+    ink: Final[Ink | None]
+    width: Final[float]
+    dash: Final[tuple[float, ...]] = ()
+    overprint: Final[bool] = False
 
 
 Shape: TypeAlias = Fill | Stroke
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True, unsafe_hash=True)
 class Placement:
     """One use of a symbol; ``ink`` colors those of its shapes that have none."""
 
-    symbol: str
-    at: Affine
-    ink: Ink | None = None
+    symbol: Final[str]
+    at: Final[Affine]
+    ink: Final[Ink | None] = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -77,6 +77,10 @@ class Ink:
     source: str = ""
     status: str = ""
 
+    def __hash__(self) -> int:
+        """That of the name, which the string keeps: inks that differ seldom share one."""
+        return hash(self.name)
+
     def __repr__(self) -> str:
         """All fields, as usual; ids of markers are made of it, so it is kept."""
         return _ink_text(self)

@@ -5,33 +5,33 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import TypeAlias
+from typing import Final, TypeAlias
 
 from layouts.drawing.plane import Point
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True, unsafe_hash=True)
 class Line:
     """A straight segment to ``end``."""
 
-    end: Point
+    end: Final[Point]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True, unsafe_hash=True)
 class Cubic:
     """A cubic Bezier segment to ``end``."""
 
-    control_1: Point
-    control_2: Point
-    end: Point
+    control_1: Final[Point]
+    control_2: Final[Point]
+    end: Final[Point]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True, unsafe_hash=True)
 class Arc:
     """A circular segment to ``end``; ``bulge`` is tan(sweep / 4), positive for clockwise."""
 
-    end: Point
-    bulge: float
+    end: Final[Point]
+    bulge: Final[float]
 
 
 Segment: TypeAlias = Line | Cubic | Arc
@@ -39,14 +39,14 @@ Segment: TypeAlias = Line | Cubic | Arc
 _QUARTER = math.pi / 2
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True, unsafe_hash=True)
 class ArcShape:
     """An arc by its circle: ``start_angle`` and ``sweep`` in radians, clockwise on the page."""
 
-    center: Point
-    radius: float
-    start_angle: float
-    sweep: float
+    center: Final[Point]
+    radius: Final[float]
+    start_angle: Final[float]
+    sweep: Final[float]
 
     def at(self, share: float) -> Point:
         """The point at a share (0 to 1) of the sweep."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import lru_cache
 from itertools import combinations
 
 from layouts.drawing import Path, Point, Rect, Size, circle, rectangle
@@ -18,15 +19,18 @@ def tag_holes(design: Design, width: float) -> Path:
     middle = design.hole_edge + design.hole_diameter / 2
     corners = design.hole_at is HoleAt.CORNERS and design.outline is Outline.RECTANGLE
     xs = (middle, width - middle) if corners else (width / 2,)
-    path = Path(())
-    for x in xs:
-        path = path.joined(circle(Point(x, middle), design.hole_diameter))
-    return path
+    return _round_holes(xs, middle, design.hole_diameter)
+
+
+@lru_cache(maxsize=4096)  # tags of one size share their holes
+def _round_holes(xs: tuple[float, ...], y: float, diameter: float) -> Path:
+    return Path(tuple(circle(Point(x, y), diameter).contours[0] for x in xs))
 
 
 _CLEAR = 2.0  # least plate between an opening and the film, mm: common practice, no source
 
 
+@lru_cache(maxsize=4096)  # markers of one size share their plate
 def plate_part(plate: Plate, face: Size) -> Part:
     """The carrier of a mounted marker: cut only, its openings outside the film."""
     width = face.width + 2 * plate.border + plate.ears * plate.ear

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from functools import lru_cache
 from json.encoder import encode_basestring as _quoted
-from operator import lt
+from operator import itemgetter, lt
 
 from pydantic import TypeAdapter
 
@@ -36,11 +36,16 @@ def normalize(order: Order) -> Order:
 
 def canonical_items(items: Iterable[Item]) -> tuple[Item, ...]:
     """Items by content, equal ones joined; positions by row, then by content."""
+    return tuple(item for _, item in _by_text(items))
+
+
+def _by_text(items: Iterable[Item]) -> Iterator[tuple[str, Item]]:
+    """The items in canonical order, each with the text of its specification."""
     positions: dict[Specification, list[Position]] = {}
     for item in items:
         positions.setdefault(item.spec, []).extend(item.positions)
-    ordered = sorted(positions, key=_spec_text)
-    return tuple(Item(spec, tuple(_sort_positions(positions[spec]))) for spec in ordered)
+    for text, spec in sorted(((_spec_text(each), each) for each in positions), key=itemgetter(0)):
+        yield text, Item(spec, tuple(_sort_positions(positions[spec])))
 
 
 def _sort_positions(positions: list[Position]) -> list[Position]:
@@ -68,8 +73,8 @@ def order_json(order: Order) -> bytes:
         if key != "markers":
             pieces.append(fields[key])
             continue
-        for number, item in enumerate(canonical_items(order.items)):
-            pieces += (b",\n" if number else b"[\n", _marker(item).encode())
+        for number, (spec, item) in enumerate(_by_text(order.items)):
+            pieces += (b",\n" if number else b"[\n", _marker(spec, item.positions).encode())
         pieces.append(b"\n]")
     return b"".join((*pieces, b"\n}\n"))
 
@@ -79,9 +84,8 @@ def order_seal(order: Order) -> str:
     return hashlib.sha256(order_json(order)).hexdigest()[:12].upper()
 
 
-def _marker(item: Item) -> str:
-    places = ",\n".join(f"  {_place_text(position)}" for position in item.positions)
-    spec = _spec_text(item.spec)
+def _marker(spec: str, positions: Iterable[Position]) -> str:
+    places = ",\n".join([f"  {_place_text(position)}" for position in positions])
     # "positions" is last of all keys' lines for the eye; keys within each object are sorted.
     return f'{spec[:-1]}, "positions": [\n{places}\n]}}'
 

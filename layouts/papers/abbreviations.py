@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from layouts.order.order import Order, PipeMarker, ValveTag
@@ -35,16 +35,11 @@ def abbreviations(order: Order, schemes: Mapping[str, Scheme]) -> tuple[Abbrevia
     """
     meanings: dict[str, list[str]] = {}
     known: dict[str, str] = {}
-    for item in order.items:
-        spec = item.spec
-        if not isinstance(spec, PipeMarker | ValveTag) or not spec.service:
-            continue
-        code = spec.service.upper()
+    for code, scheme, given in dict.fromkeys(_services(order)):
         found = meanings.setdefault(code, [])
-        service = schemes[spec.scheme or order.scheme].services.get(code)
+        service = schemes[scheme].services.get(code)
         if service is not None:
             known[code] = service.note
-        given = spec.meaning if isinstance(spec, PipeMarker) else ""
         meaning = given or (service.meaning if service is not None else "")
         if meaning and meaning.casefold() not in {each.casefold() for each in found}:
             found.append(meaning)
@@ -52,3 +47,12 @@ def abbreviations(order: Order, schemes: Mapping[str, Scheme]) -> tuple[Abbrevia
         Abbreviation(code, tuple(found), code not in known, known.get(code, ""))
         for code, found in sorted(meanings.items())
     )
+
+
+def _services(order: Order) -> Iterator[tuple[str, str, str]]:
+    """Of each pipe and valve the service's code, the scheme's name and the list's own meaning."""
+    for item in order.items:
+        spec = item.spec
+        if isinstance(spec, PipeMarker | ValveTag) and spec.service:
+            meaning = spec.meaning if isinstance(spec, PipeMarker) else ""
+            yield spec.service.upper(), spec.scheme or order.scheme, meaning

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from layouts.drawing.document import Document
@@ -104,16 +104,14 @@ def _valves(order: Order) -> Iterator[tuple[ValveTag, Position]]:
             yield from ((item.spec, position) for position in item.positions)
 
 
-def _machines(order: Order) -> Mapping[str, re.Pattern[str]]:
-    """Every machine's tag, with the pattern that finds it as a word in a text."""
+def _machines(order: Order) -> list[str]:
+    """Every machine's tag."""
     tags = {
         item.spec.tag.upper()
         for item in order.items
         if isinstance(item.spec, EquipmentMarker) and item.spec.tag
     }
-    return {
-        tag: re.compile(rf"(?<![A-Z0-9]){re.escape(tag)}(?![A-Z0-9]|-\d)") for tag in sorted(tags)
-    }
+    return sorted(tags)
 
 
 def _where(position: Position) -> str:
@@ -179,9 +177,7 @@ def _sealed(valves: Sequence[tuple[ValveTag, Position]]) -> RegisterTable:
     return RegisterTable("sealed-valves", title, says, columns, rows, by_hand)
 
 
-def _lockout(
-    valves: Sequence[tuple[ValveTag, Position]], machines: Mapping[str, re.Pattern[str]]
-) -> RegisterTable:
+def _lockout(valves: Sequence[tuple[ValveTag, Position]], machines: Sequence[str]) -> RegisterTable:
     rows = [
         (
             machine,
@@ -210,10 +206,13 @@ def _lockout(
     return RegisterTable("lockout-points", title, says, columns, tuple(rows))
 
 
-def _machines_of(
-    spec: ValveTag, position: Position, machines: Mapping[str, re.Pattern[str]]
-) -> list[str]:
+def _machines_of(spec: ValveTag, position: Position, machines: Sequence[str]) -> list[str]:
     """The machines that a valve's function, ends, location or note name."""
     texts = (spec.function, position.from_, position.to, position.location, position.note)
     said = " | ".join(texts).upper()
-    return [tag for tag, word in machines.items() if word.search(said)] or [_NO_MACHINE]
+    return [tag for tag in machines if tag in said and _is_word(tag, said)] or [_NO_MACHINE]
+
+
+def _is_word(tag: str, said: str) -> bool:
+    """Whether a text has the tag as a word, not as the beginning or end of another tag."""
+    return bool(re.search(rf"(?<![A-Z0-9]){re.escape(tag)}(?![A-Z0-9]|-\d)", said))

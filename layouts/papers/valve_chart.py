@@ -17,7 +17,7 @@ from layouts.drawing.typeset import PITCH
 from layouts.order.order import Order
 from layouts.papers.kit.paper import THIN, Voices, rule, shorten_text, voices_of
 from layouts.papers.kit.table import Column, TableStyle, table
-from layouts.papers.schedule import ValveRow, valve_rows
+from layouts.papers.schedule import ValveRow
 from layouts.schemes.model import Scheme
 from layouts.terms.counts import counted
 
@@ -50,17 +50,15 @@ _KEY = (
 
 def valve_chart(
     order: Order,
+    rows: Sequence[ValveRow],
     schemes: Mapping[str, Scheme],
     typefaces: Typefaces,
     date: str | None = None,
-    two_faced: bool = False,
 ) -> Document:
-    """The framed schedule; ``date`` is used where the order has none.
+    """The framed schedule of these rows; ``date`` is used where the order has none.
 
-    ``schemes`` are those in use by the names that the order gives them; ``two_faced`` as in
-    ``valve_rows``.
+    ``schemes`` are those in use by the names that the order gives them.
     """
-    rows = valve_rows(order, schemes, two_faced)
     day = order.date or date
     bodies = [body for body in _BODIES[:-1] if len(rows) * PITCH * body < _END - _TOP]
     drawn = (

@@ -11,6 +11,7 @@ import sys
 from typing import Annotated
 
 import typer
+from typer.models import CommandInfo
 
 # Nothing here uses pydantic's plugins, and looking for them costs a twentieth of a second.
 os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
@@ -39,6 +40,19 @@ def root(
     """Print-ready markers for pipes, equipment and valves of ammonia refrigeration plants."""
 
 
+def _register_only(name: str) -> None:
+    """Leave the other commands out: typer reads every option of each before it looks for one.
+
+    Without a command of that name all stay, for the help and for what is near a misspelled one.
+    """
+    asked = [each for each in app.registered_commands if _name_of(each) == name]
+    app.registered_commands = asked or app.registered_commands
+
+
+def _name_of(command: CommandInfo) -> str:
+    return command.name or str(getattr(command.callback, "__name__", ""))
+
+
 def main() -> None:
     """Entry point of the ``pipelegend`` command; no error leaves it as a traceback."""
     from render.cli.streams import end_cleanly_when_stopped, hold_streams, undelivered
@@ -47,6 +61,7 @@ def main() -> None:
     gc.disable()
     out = hold_streams()
     end_cleanly_when_stopped()
+    _register_only(next(iter(sys.argv[1:]), ""))
     try:
         app(prog_name="pipelegend")
     except MemoryError:

@@ -8,6 +8,7 @@ start a program. The apostrophe before it is what spreadsheets themselves write 
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 
 _FORMULA = re.compile(r"\s*[=+\-@\t\r\uff1d\uff0b\uff0d\uff20]")
 _NUMBER = re.compile(r"[+-]?\d+(?:[.,]\d+)*")
@@ -18,6 +19,15 @@ def text_cell(value: object) -> object:
     if isinstance(value, str) and _FORMULA.match(value) and not _NUMBER.fullmatch(value):
         return f"'{value}"
     return value
+
+
+def text_row(cells: Iterable[object]) -> list[object]:
+    """The cells of a row, each as ``text_cell`` gives it."""
+    # Most begin with a letter or a digit, as no formula does.
+    return [
+        text_cell(cell) if cell and isinstance(cell, str) and not cell[0].isalnum() else cell
+        for cell in cells
+    ]
 
 
 def plain_text(cell: str) -> str:

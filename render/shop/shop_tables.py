@@ -29,7 +29,7 @@ from render.shop.table_values import Extent, HoleSize, Length, Name, StepName, b
 class Table(BaseModel):
     """A table that refuses unknown keys."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
 
 class ZoneTable(Table):

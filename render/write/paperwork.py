@@ -10,11 +10,11 @@ from typing import TypeAlias
 
 from layouts.drawing.ink_report import InkReport
 from layouts.drawing.typefaces import Typefaces
-from layouts.markers.content import Content, proof_hash, proof_json
+from layouts.markers.content import ContentIn, proof_hash, proof_json
 from layouts.markers.drawn_ids import PIECE_COLUMNS, piece_rows
 from layouts.markers.gather import Marker
 from layouts.order.normal import order_json
-from layouts.order.order import Order, ValveTag
+from layouts.order.order import Order
 from layouts.papers.chart import chart
 from layouts.papers.materials import Prices, materials
 from layouts.papers.materials.bill_paper import bill_document, bill_table
@@ -24,6 +24,7 @@ from layouts.papers.packs.listing import guide, is_long, tables
 from layouts.papers.placards import sign_documents, sign_paper
 from layouts.papers.proof import proof
 from layouts.papers.registers import register_paper, registers
+from layouts.papers.schedule import valve_rows
 from layouts.papers.ticket import ticket
 from layouts.papers.ticket.bags import BAG_COLUMNS, bag_rows
 from layouts.papers.valve_chart import valve_chart
@@ -47,7 +48,7 @@ class Paperwork:
     markers: Sequence[Marker]
     schemes: Mapping[str, Scheme]
     typefaces: Typefaces
-    content: Content
+    content_in: ContentIn
     groups: tuple[SheetPlan, ...]
     findings: tuple[Finding, ...]
     report: InkReport | None
@@ -64,17 +65,25 @@ class Share(Enum):
     GANG = "gang"
 
 
-def paper_makers(work: Paperwork, share: Share = Share.WHOLE) -> tuple[Files, ...]:
-    """What makes the folder's papers and tables, longest first: each file by its path."""
-    makers = {
-        Share.WHOLE: (_packs, _for_approval, _for_the_shop, _of_markers, _for_the_plant),
-        Share.ORDER: (_packs, _for_approval, _of_markers, _for_the_plant),
-        Share.GANG: (_for_the_shop,),
-    }
-    return tuple(partial(maker, work) for maker in makers[share])
+def paper_makers(
+    work: Paperwork, share: Share = Share.WHOLE
+) -> tuple[tuple[Files, ...], tuple[Files, ...]]:
+    """What makes the folder's papers and tables, each file by its path.
+
+    The first are those that take longer than any sheets, the second take less.
+    """
+    longest, others = {
+        Share.WHOLE: ((_packs, _for_approval), (_for_the_plant, _for_the_shop, _of_markers)),
+        Share.ORDER: ((_packs, _for_approval), (_for_the_plant, _of_markers)),
+        Share.GANG: ((), (_for_the_shop,)),
+    }[share]
+    return tuple(partial(each, work) for each in longest), tuple(
+        partial(each, work) for each in others
+    )
 
 
 def _for_approval(work: Paperwork) -> Iterator[tuple[str, bytes]]:
+    content = work.content_in()
     document = proof(
         work.order,
         work.markers,
@@ -82,10 +91,10 @@ def _for_approval(work: Paperwork) -> Iterator[tuple[str, bytes]]:
         work.schemes,
         work.typefaces,
         work.date,
-        proof_hash(work.content),
+        proof_hash(content),
     )
     yield "proof.pdf", pdf.write(document)
-    yield "proof.json", proof_json(work.content)
+    yield "proof.json", proof_json(content)
 
 
 def _for_the_shop(work: Paperwork) -> Iterator[tuple[str, bytes]]:
@@ -118,17 +127,16 @@ def _of_markers(work: Paperwork) -> Iterator[tuple[str, bytes]]:
 
 
 def _for_the_plant(work: Paperwork) -> Iterator[tuple[str, bytes]]:
-    order = work.order
-    poster = chart(order, work.markers, work.schemes, work.typefaces, date=work.date)
+    order, schemes, typefaces = work.order, work.schemes, work.typefaces
+    valves = valve_rows(order, schemes, any(group.two_faced for group in work.groups))
+    poster = chart(order, work.markers, valves, schemes, typefaces, date=work.date)
     yield "chart.pdf", pdf.write(poster)
-    if any(isinstance(item.spec, ValveTag) for item in order.items):
-        two_faced = any(group.two_faced for group in work.groups)
-        framed = valve_chart(order, work.schemes, work.typefaces, work.date, two_faced)
-        yield "valves.pdf", pdf.write(framed)
-        yield "valves.xlsx", valves_xlsx(order, work.schemes, work.date, two_faced)
+    if valves:
+        yield "valves.pdf", pdf.write(valve_chart(order, valves, schemes, typefaces, work.date))
+        yield "valves.xlsx", valves_xlsx(order, valves, schemes, work.date)
     tables_of_valves = registers(order)
     if tables_of_valves:
-        paper = register_paper(order, tables_of_valves, work.typefaces, work.date)
+        paper = register_paper(order, tables_of_valves, typefaces, work.date)
         yield "registers/registers.pdf", pdf.write(paper)
     for each in tables_of_valves:
         titles = tuple(title for title, _ in each.columns)

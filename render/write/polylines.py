@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from itertools import pairwise
 
-from layouts.drawing import Affine, Arc, Contour, Cubic, Path, Point
-from layouts.drawing.document import Item, Layer, Placement, Step, Symbol, outlines_of
+from layouts.drawing import Arc, Contour, Path, Point
+from layouts.drawing.document import Item, Layer, Placement, Symbol, outlines_of
 from layouts.pages.cuts import without_cubics
+from render.write.traces import Moved, Trace, Traces
 
 _PLACES = 7  # decimals of a coordinate, precise enough in inches too
-_APART = 1e-6  # coordinates farther apart are never written as equal
+_GAP = "\0"
+_APART = 3e-5  # mm; places farther apart are never written as equal, in inches either
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +28,14 @@ class View:
         return _number(point.x * self.scale), _number(self.height - point.y * self.scale)
 
 
+@dataclass(frozen=True, slots=True)
+class Head:
+    """The tags that begin each entity of a layer, before and after its handle."""
+
+    before: str
+    after: str
+
+
 class Repeated:
     """Caches what files of several pages repeat.
 
@@ -35,46 +44,37 @@ class Repeated:
     """
 
     def __init__(self) -> None:
-        self._last: dict[Step, tuple[Layer, float, list[_Pattern | Contour]]] = {}
-        self._traces: dict[tuple[float, ...], tuple[Contour, _Trace | None]] = {}
+        self._traces = Traces(_trace)
+        self._notes: tuple[Layer, float, Head, _Raised] | None = None
 
-    def polylines(self, layer: Layer, symbols: Mapping[str, Symbol], view: View) -> Iterator[str]:
-        """The tags of a layer's polylines, with the same symbols in every call."""
-        paths = (path for item in layer.items for path in paths_of(item, symbols))
-        if layer.step is None or layer.step.is_cut:
-            contours = (contour for path in paths for contour in path.contours)
-            return filter(None, (self._cut(each, view) for each in contours))
-        last, scale, read = self._last.get(layer.step, (None, 0.0, []))
-        if last is not layer or scale != view.scale:
-            read = [_pattern(contour, view.scale) for contour in _flat(paths)]
-            self._last[layer.step] = (layer, view.scale, read)
-        ys = {y for each in read if isinstance(each, _Pattern) for y in each.ys}
-        heights = {y: _number(view.height - y) for y in ys}
-        return filter(None, (_write_contour(each, view, heights) for each in read))
-
-    def _cut(self, contour: Contour, view: View) -> str:
-        """The tags of a cut; its points are not asked for if it is an image."""
-        if contour.image_of is None:
-            return _polyline(without_cubics(contour), view)
-        first, at = contour.image_of
-        key = (id(first), at.a, at.b, at.c, at.d, view.scale)
-        known = self._traces.get(key)
-        if known is None:
-            # The contour is kept, so that its identity stays its own.
-            known = self._traces[key] = (first, _trace(first, at, view.scale))
-        trace = known[1]
-        if trace is None:
-            return _polyline(without_cubics(contour), view)
+    def polyline(self, contour: Contour, view: View) -> str:
+        """The tags of a contour, none where it shrinks to a point."""
+        trace, dx, dy = self._traces.of(contour)
+        scale, height = view.scale, view.height
         numbers: list[str] = []
         for x, y in trace.points:
-            numbers.append(_number((x + at.e) * view.scale))
-            numbers.append(_number(view.height - (y + at.f) * view.scale))
-        return trace.tags % tuple(numbers)
+            numbers.append(_number((x + dx) * scale))
+            numbers.append(_number(height - (y + dy) * scale))
+        return trace.text % tuple(numbers)
+
+    def notes(
+        self, layer: Layer, symbols: Mapping[str, Symbol], view: View, head: Head, handle: int
+    ) -> tuple[str, int]:
+        """The polylines of notes, and the first handle that is free after them.
+
+        The symbols are the same in every call.
+        """
+        known = self._notes
+        if known is None or known[0] is not layer or known[1:3] != (view.scale, head):
+            contours = contours_of(layer.items, symbols)
+            moved = [each for each in map(self._traces.of, contours) if each[0].points]
+            known = self._notes = layer, view.scale, head, _Raised(moved, view.scale, head)
+        return known[3].written(view.height, handle), handle + known[3].count
 
 
-def polylines(paths: Iterable[Path], view: View) -> Iterator[str]:
-    """The tags of one polyline per contour, except contours that shrink to a point."""
-    return filter(None, (_polyline(contour, view) for contour in _flat(paths)))
+def contours_of(items: Iterable[Item], symbols: Mapping[str, Symbol]) -> Iterator[Contour]:
+    """The contours of items in their place."""
+    return (each for item in items for path in _paths_of(item, symbols) for each in path.contours)
 
 
 def point_tags(at: Point, view: View) -> str:
@@ -83,106 +83,63 @@ def point_tags(at: Point, view: View) -> str:
     return f"100\nAcDbPoint\n 10\n{x}\n 20\n{y}\n 30\n0.0\n"
 
 
-def paths_of(item: Item, symbols: Mapping[str, Symbol]) -> Iterator[Path]:
-    """The paths of an item in their place."""
+def _paths_of(item: Item, symbols: Mapping[str, Symbol]) -> Iterator[Path]:
     if isinstance(item, Placement):
         yield from (path.mapped(item.at) for path in outlines_of(symbols[item.symbol], symbols))
     else:
         yield item.path
 
 
-def _flat(paths: Iterable[Path]) -> Iterator[Contour]:
-    return (without_cubics(contour) for path in paths for contour in path.contours)
-
-
-def _polyline(contour: Contour, view: View) -> str:
+def _trace(contour: Contour) -> Trace:
     """Points, each with the bulge of its outgoing segment; no point twice in a row."""
-    place = view.place(contour.start)
-    places = [place]
-    bulges: list[str] = []
-    for segment in contour.segments:
-        reached = view.place(segment.end)
-        if reached != place:
-            place = reached
-            places.append(place)
-            bulges.append(_bulge(segment.bulge) if isinstance(segment, Arc) else "")
-    if contour.closed and len(places) > 1 and place == places[0]:
-        places.pop()
-    else:
-        bulges.append("")
-    if len(places) < 2:
-        return ""
-    return _head(len(places), contour.closed) + "".join(
-        [f" 10\n{x}\n 20\n{y}\n{bulge}" for (x, y), bulge in zip(places, bulges, strict=True)]
-    )
-
-
-@dataclass(frozen=True, slots=True)
-class _Pattern:
-    """The tags of a polyline with gaps for its heights; ``ys`` are in the file's unit, y down."""
-
-    tags: str
-    ys: tuple[float, ...]
-
-
-def _pattern(contour: Contour, scale: float) -> _Pattern | Contour:
-    """The pattern of a contour, or the contour itself if points are close enough to merge."""
-    corners = _corners(contour, scale)
-    if corners is None:
-        return contour
-    points, bulges = corners
-    tags = _head(len(points), contour.closed) + "".join(
-        f" 10\n{_number(x)}\n 20\n%s\n{bulge}" for (x, _), bulge in zip(points, bulges, strict=True)
-    )
-    return _Pattern(tags, tuple(y for _, y in points))
-
-
-def _corners(contour: Contour, scale: float) -> tuple[list[tuple[float, float]], list[str]] | None:
-    """Points in the file's unit, y down, and bulges; None if points are close enough to merge."""
-    points = [(point.x * scale, point.y * scale) for point in contour.points()]
-    bulges = [_bulge(each.bulge) if isinstance(each, Arc) else "" for each in contour.segments]
-    if contour.closed and len(points) > 1 and points[0] == points[-1]:
+    plain = without_cubics(contour)
+    points, bulges = [(plain.start.x, plain.start.y)], [""]
+    for segment in plain.segments:
+        end = (segment.end.x, segment.end.y)
+        if _are_apart(points[-1], end):
+            bulges[-1] = _bulge(segment.bulge) if isinstance(segment, Arc) else ""
+            points.append(end)
+            bulges.append("")
+    if plain.closed and len(points) > 1 and not _are_apart(points[0], points[-1]):
         points.pop()
-    else:
-        bulges.append("")
-    ring = [*points, points[0]] if contour.closed else points
-    if len(points) < 2 or any(
-        max(abs(x1 - x0), abs(y1 - y0)) < _APART for (x0, y0), (x1, y1) in pairwise(ring)
-    ):
-        return None
-    return points, bulges
+        bulges.pop()
+    if len(points) < 2:
+        return Trace("", ())
+    head = f"100\nAcDbPolyline\n 90\n{len(points)}\n 70\n{int(plain.closed)}\n"
+    return Trace(head + "".join([f" 10\n%s\n 20\n%s\n{each}" for each in bulges]), tuple(points))
 
 
-def _write_contour(read: _Pattern | Contour, view: View, heights: Mapping[float, str]) -> str:
-    if isinstance(read, Contour):
-        return _polyline(read, view)
-    return read.tags % tuple([heights[y] for y in read.ys])
+def _are_apart(one: tuple[float, float], other: tuple[float, float]) -> bool:
+    return abs(one[0] - other[0]) > _APART or abs(one[1] - other[1]) > _APART
 
 
-@dataclass(frozen=True, slots=True)
-class _Trace:
-    """The tags of a polyline with gaps for all its places; ``points`` are in mm, not yet moved."""
+class _Raised:
+    """Polylines with gaps for what depends on a page: their handles and heights."""
 
-    tags: str
-    points: tuple[tuple[float, float], ...]
+    def __init__(self, traces: Sequence[Moved], scale: float, head: Head) -> None:
+        self.count = len(traces)
+        ys = dict.fromkeys(y + down for trace, _, down in traces for _, y in trace.points)
+        self._ys = [y * scale for y in ys]
+        ranks = {y: n for n, y in enumerate(ys)}
+        texts: list[str] = []
+        self._gaps: list[int] = []  # heights by their rank, then handles
+        for n, (trace, right, down) in enumerate(traces, start=len(ys)):
+            places: list[str] = []
+            self._gaps.append(n)
+            for x, y in trace.points:
+                places += (_number((x + right) * scale), _GAP)
+                self._gaps.append(ranks[y + down])
+            texts.append(f"{head.before}{_GAP}{head.after}{trace.text % tuple(places)}")
+        fixed = "".join(texts).split(_GAP)
+        self._cells = [""] * (2 * len(fixed) - 1)
+        self._cells[::2] = fixed
 
-
-def _trace(first: Contour, at: Affine, scale: float) -> _Trace | None:
-    """The trace of a contour's images in one turn; None if points are close enough to merge."""
-    if any(isinstance(each, Cubic) for each in first.segments):
-        return None
-    turned = first.mapped(Affine(at.a, at.b, at.c, at.d))
-    corners = _corners(turned, scale)
-    if corners is None:
-        return None
-    points, bulges = corners
-    tags = "".join([f" 10\n%s\n 20\n%s\n{bulge}" for bulge in bulges])
-    places = tuple([(x / scale, y / scale) for x, y in points])
-    return _Trace(_head(len(points), turned.closed) + tags, places)
-
-
-def _head(count: int, closed: bool) -> str:
-    return f"100\nAcDbPolyline\n 90\n{count}\n 70\n{int(closed)}\n"
+    def written(self, height: float, handle: int) -> str:
+        """The text on a page of this height, in the file's unit, from a handle on."""
+        values = [_number(height - y) for y in self._ys]
+        values += [f"{handle + n:X}" for n in range(self.count)]
+        self._cells[1::2] = map(values.__getitem__, self._gaps)
+        return "".join(self._cells)
 
 
 @lru_cache(maxsize=1 << 15)  # columns and rows repeat within a sheet and between sheets

@@ -6,9 +6,8 @@ are written as ``A`` commands (SVG 1.1 second edition, 8.3.8).
 
 import math
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from functools import lru_cache
-from typing import TypeAlias
 
 import svgwrite
 from svgwrite.base import BaseElement
@@ -28,6 +27,7 @@ from layouts.drawing import (
 from layouts.drawing.document import (
     Document,
     Fill,
+    Item,
     Layer,
     Page,
     Placement,
@@ -41,16 +41,15 @@ from layouts.drawing.document import (
 from layouts.drawing.inks import Ink, InkRole
 from layouts.drawing.memo import Kept
 from render.files.numbers import plain
+from render.write.traces import Trace, Traces
 
 # A half circle's center depends on the last digit of its radius; a quarter's does not.
 _WIDEST_ARC = math.pi / 2
 _CAP_SHARE = 0.7  # approximate height of capitals as a share of the font size
+_HEAD = '<?xml version="1.0" encoding="utf-8"?>\n'
+_APART = 0.0001  # mm; places farther apart are never written as equal
 _MOST_KEPT = 4096  # paths that pages share
 _FACTOR_PLACES = 9  # of a matrix' factors: a rotation must stay true over the longest sheet
-
-# svgwrite has no types; its elements are only nested, never inspected.
-_Element: TypeAlias = BaseElement
-PathTexts: TypeAlias = Kept[Path, str]
 
 
 def write(document: Document) -> tuple[bytes, ...]:
@@ -58,9 +57,28 @@ def write(document: Document) -> tuple[bytes, ...]:
     return tuple(write_page(page, document.symbols) for page in document.pages)
 
 
-def path_texts() -> PathTexts:
-    """Path data shared by files of several pages, made once for each shared path."""
-    return Kept(path_data, most=_MOST_KEPT)
+class PathTexts:
+    """Path data that files of several pages share; images are written as what they are of."""
+
+    def __init__(self) -> None:
+        self._traces = Traces(_trace)
+        self._shared = Kept(self._written, most=_MOST_KEPT)
+
+    def of(self, path: Path) -> str:
+        """The ``d`` attribute of a path."""
+        # A cut is a path of its page only; what has more contours comes again.
+        return self._written(path) if path.count == 1 else self._shared.of(path)
+
+    def _written(self, path: Path) -> str:
+        return "".join(map(self._contour, path.contours))
+
+    def _contour(self, contour: Contour) -> str:
+        trace, dx, dy = self._traces.of(contour)
+        numbers: list[str] = []
+        for x, y in trace.points:
+            numbers.append(plain(x + dx))
+            numbers.append(plain(y + dy))
+        return trace.text % tuple(numbers)
 
 
 def write_page(
@@ -76,25 +94,25 @@ def write_page(
     Raises:
         KeyError: the page places a symbol that is not among ``symbols``.
     """
-    texts = texts or path_texts()
     width, height = plain(page.size.width), plain(page.size.height)
     drawing = svgwrite.Drawing(
         size=(f"{width}mm", f"{height}mm"), viewBox=f"0 0 {width} {height}", debug=False
     )
     drawing.set_desc(title=page.title)
-    items = [item for layer in page.layers for item in layer.items]
-    for symbol in symbols_among(items, symbols):
-        drawing.defs.add(_symbol(drawing, symbol, symbols, texts))
-    for layer in page.layers:
-        drawing.add(_group(drawing, layer, symbols, texts, names or {}))
+    writer = _Writer(drawing, symbols, texts or PathTexts(), names or {})
+    placed = symbols_among((item for layer in page.layers for item in layer.items), symbols)
+    drawn = "".join(map(writer.symbol, placed))
+    groups = "".join(map(writer.group, page.layers))
     if page.texts:
-        drawing.add(_notes(drawing, page.texts, (names or {}).get(Step.NOTES, Step.NOTES.title)))
-    return b'<?xml version="1.0" encoding="utf-8"?>\n' + str(drawing.tostring()).encode() + b"\n"
+        groups += writer.notes(page.texts)
+    before, defs, after = drawing.tostring().partition(_element(drawing.defs))
+    text = "".join((_HEAD, before, f"<defs>{drawn}</defs>" if drawn else defs, groups, after))
+    return f"{text}\n".encode()
 
 
 def path_data(path: Path) -> str:
     """The ``d`` attribute of a path."""
-    return "".join(part for contour in path.contours for part in _commands(contour))
+    return PathTexts().of(path)
 
 
 def xml_id(kind: str, name: str) -> str:
@@ -105,81 +123,92 @@ def xml_id(kind: str, name: str) -> str:
     return f"{kind}-" + re.sub(r"[^A-Za-z0-9.-]", lambda match: f"_{ord(match[0]):x}_", name)
 
 
-def _symbol(
-    drawing: svgwrite.Drawing, symbol: Symbol, symbols: Mapping[str, Symbol], texts: PathTexts
-) -> _Element:
-    # A symbol is clipped to its viewport unless it says otherwise, and ours may lie around zero.
-    element = drawing.symbol(id=xml_id("symbol", symbol.id), overflow="visible")
-    for shape in symbol.shapes:
-        element.add(_shape(drawing, shape, texts))
-    for item in symbol.within():
-        element.add(_use(drawing, item, symbols))
-    return element
+class _Writer:
+    """Writes the parts of a page: frames by svgwrite, and within them paths as text.
+
+    A path through an object of svgwrite and one of XML takes ten times as long.
+    """
+
+    def __init__(
+        self,
+        drawing: svgwrite.Drawing,
+        symbols: Mapping[str, Symbol],
+        texts: PathTexts,
+        names: Mapping[Step, str],
+    ) -> None:
+        self._drawing, self._symbols, self._texts, self._names = drawing, symbols, texts, names
+
+    def symbol(self, symbol: Symbol) -> str:
+        """A symbol for the page's definitions."""
+        # It is clipped to its viewport unless it says otherwise, and ours may lie around zero.
+        element = self._drawing.symbol(id=xml_id("symbol", symbol.id), overflow="visible")
+        return _element(element, self._items((*symbol.shapes, *symbol.within())))
+
+    def group(self, layer: Layer) -> str:
+        """A layer."""
+        group = self._drawing.g(id=xml_id("layer", layer.name))
+        group["data-layer"] = layer.name
+        if layer.step:
+            group["data-layer"] = self._names.get(layer.step, layer.name)
+            group["data-group"] = layer.step.group
+            if layer.step.kind:
+                group["data-type"] = layer.step.kind
+        return _element(group, self._items(layer.items))
+
+    def notes(self, lines: Iterable[TextLine]) -> str:
+        """Notes as text in the viewer's own font."""
+        group = self._drawing.g(id=xml_id("layer", Step.NOTES.title))
+        group["data-layer"] = self._names.get(Step.NOTES, Step.NOTES.title)
+        group["data-group"] = Step.NOTES.group
+        for line in lines:
+            at = (plain(line.at.x), plain(line.at.y))
+            size = plain(line.size / _CAP_SHARE)
+            group.add(self._drawing.text(line.text, insert=at, font_size=size))
+        return _element(group)
+
+    def _items(self, items: Iterable[Item]) -> str:
+        return "".join(
+            [
+                self._use(item) if isinstance(item, Placement) else self._shape(item)
+                for item in items
+            ]
+        )
+
+    def _use(self, placement: Placement) -> str:
+        attributes = {"transform": _matrix(placement.at)} if placement.at != IDENTITY else {}
+        if placement.ink:
+            color = _color(placement.ink)
+            for symbol in symbols_among((placement,), self._symbols):
+                for shape in symbol.shapes:
+                    if shape.ink is None:
+                        attributes["fill" if isinstance(shape, Fill) else "stroke"] = color
+        name = xml_id("symbol", placement.symbol)
+        return _element(self._drawing.use(f"#{name}", **attributes))
+
+    def _shape(self, shape: Shape) -> str:
+        return f'<path d="{self._texts.of(shape.path)}" {_paint(shape)} />'
 
 
-def _notes(drawing: svgwrite.Drawing, lines: Iterable[TextLine], title: str) -> _Element:
-    """Notes as text in the viewer's own font."""
-    group = drawing.g(id=xml_id("layer", Step.NOTES.title))
-    group["data-layer"] = title
-    group["data-group"] = Step.NOTES.group
-    for line in lines:
-        at = (plain(line.at.x), plain(line.at.y))
-        group.add(drawing.text(line.text, insert=at, font_size=plain(line.size / _CAP_SHARE)))
-    return group
+def _element(element: BaseElement, content: str = "") -> str:
+    """An element of svgwrite as text, with more text inside it where it has none."""
+    text: str = element.tostring()
+    if not content:
+        return text
+    return f"{text.removesuffix(' />')}>{content}</{element.elementname}>"
 
 
-def _group(
-    drawing: svgwrite.Drawing,
-    layer: Layer,
-    symbols: Mapping[str, Symbol],
-    texts: PathTexts,
-    names: Mapping[Step, str],
-) -> _Element:
-    group = drawing.g(id=xml_id("layer", layer.name))
-    group["data-layer"] = names.get(layer.step, layer.name) if layer.step else layer.name
-    if layer.step:
-        group["data-group"] = layer.step.group
-        if layer.step.kind:
-            group["data-type"] = layer.step.kind
-    for item in layer.items:
-        if isinstance(item, Placement):
-            group.add(_use(drawing, item, symbols))
-        else:
-            group.add(_shape(drawing, item, texts))
-    return group
-
-
-def _use(
-    drawing: svgwrite.Drawing, placement: Placement, symbols: Mapping[str, Symbol]
-) -> _Element:
-    attributes = {"transform": _matrix(placement.at)} if placement.at != IDENTITY else {}
-    if placement.ink:
-        color = _color(placement.ink)
-        for symbol in symbols_among((placement,), symbols):
-            for shape in symbol.shapes:
-                if shape.ink is None:
-                    attributes["fill" if isinstance(shape, Fill) else "stroke"] = color
-    return drawing.use(f"#{xml_id('symbol', placement.symbol)}", **attributes)
-
-
-def _shape(drawing: svgwrite.Drawing, shape: Shape, texts: PathTexts) -> _Element:
-    """A path. A part without ink inherits its color; the other paint is always off."""
+def _paint(shape: Shape) -> str:
+    """The attributes of a path. Without ink it inherits a color; the other paint is always off."""
+    ink = _color(shape.ink) if shape.ink else ""
     if isinstance(shape, Fill):
-        attributes = {"stroke": "none"}
-        if shape.ink:
-            attributes["fill"] = _color(shape.ink)
-    else:
-        attributes = {"fill": "none", "stroke-width": plain(shape.width)} | _dash(shape)
-        if shape.ink:
-            attributes["stroke"] = _color(shape.ink)
-    element = drawing.path(d=texts.of(shape.path))
-    for name, value in attributes.items():
-        element[name] = value
-    return element
+        return f'fill="{ink}" stroke="none"' if ink else 'stroke="none"'
+    attributes = [("stroke", ink), ("stroke-dasharray", _dash(shape))]
+    told = "".join(f' {name}="{value}"' for name, value in attributes if value)
+    return f'fill="none"{told} stroke-width="{plain(shape.width)}"'
 
 
-def _dash(stroke: Stroke) -> dict[str, str]:
-    return {"stroke-dasharray": " ".join(map(plain, stroke.dash))} if stroke.dash else {}
+def _dash(stroke: Stroke) -> str:
+    return " ".join(map(plain, stroke.dash))
 
 
 def _color(ink: Ink) -> str:
@@ -193,38 +222,39 @@ def _matrix(at: Affine) -> str:
     return f"matrix({' '.join((*factors, plain(at.e), plain(at.f)))})"
 
 
-def _commands(contour: Contour) -> Iterable[str]:
-    yield f"M{plain(contour.start.x)} {plain(contour.start.y)}"
+def _trace(contour: Contour) -> Trace:
+    texts = ["M%s %s"]
+    points = [(contour.start.x, contour.start.y)]
     at = contour.start
     for segment in contour.segments:
         match segment:
             case Line(end):
-                yield f"L{plain(end.x)} {plain(end.y)}"
+                texts.append("L%s %s")
+                points.append((end.x, end.y))
             case Cubic(one, two, end):
-                numbers = (one.x, one.y, two.x, two.y, end.x, end.y)
-                yield "C" + " ".join(map(plain, numbers))
+                texts.append("C%s %s %s %s %s %s")
+                points += ((one.x, one.y), (two.x, two.y), (end.x, end.y))
             case Arc():
-                yield from _arcs(at, segment)
+                for text, place in _arcs(at, segment):
+                    # Without a radius or a chord it would be ignored (SVG 1.1, F.6.2).
+                    if math.dist(place, points[-1]) > _APART:
+                        texts.append(text)
+                        points.append(place)
         at = segment.end
-    if contour.closed:
-        yield "Z"
+    texts.append("Z" if contour.closed else "")
+    return Trace("".join(texts), tuple(points))
 
 
-def _arcs(start: Point, arc: Arc) -> Iterable[str]:
+def _arcs(start: Point, arc: Arc) -> Iterator[tuple[str, tuple[float, float]]]:
+    """A commands of at most a quarter, each with the end that fills its gap."""
     shape = _arc_by_ends(round(arc.end.x - start.x, 6), round(arc.end.y - start.y, 6), arc.bulge)
     pieces = max(1, math.ceil(abs(shape.sweep) / _WIDEST_ARC - 1e-9))
-    radius, sweep_flag = plain(shape.radius), int(shape.sweep > 0)
-    written = f"{plain(start.x)} {plain(start.y)}"
-    for piece in range(1, pieces + 1):
-        end = arc.end
-        if piece < pieces:
-            way = shape.at(piece / pieces)
-            end = Point(start.x + way.x, start.y + way.y)
-        place = f"{plain(end.x)} {plain(end.y)}"
-        # An A command without a radius or a chord is ignored (SVG 1.1, F.6.2).
-        if place != written and radius != "0":
-            yield f"A{radius} {radius} 0 0 {sweep_flag} {place}"
-            written = place
+    radius = plain(shape.radius)
+    text = f"A{radius} {radius} 0 0 {int(shape.sweep > 0)} %s %s"
+    for piece in range(1, pieces):
+        way = shape.at(piece / pieces)
+        yield text, (start.x + way.x, start.y + way.y)
+    yield text, (arc.end.x, arc.end.y)
 
 
 @lru_cache(maxsize=4096)

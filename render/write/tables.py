@@ -13,7 +13,7 @@ from layouts.sheets.gang import Gang, placements_record
 from layouts.sheets.nest_record import nest_record
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.terms.units import MM_PER_INCH
-from render.files.spreadsheet import text_cell
+from render.files.spreadsheet import text_row
 
 MARKER_COLUMNS = (
     "id",
@@ -31,44 +31,41 @@ _SIZE_TOPICS = frozenset({"size row", "letters"})
 
 
 def csv_file(rows: Iterable[Sequence[object]]) -> bytes:
-    """Rows as CSV: UTF-8, RFC 4180 except for ``\
-`` line ends; no cell is a formula."""
+    """Rows as CSV: UTF-8, RFC 4180 except for LF line ends; no cell is a formula."""
     text = io.StringIO(newline="")
     writer = csv.writer(text, lineterminator="\n")
-    writer.writerows([text_cell(cell) for cell in row] for row in rows)
+    writer.writerows(map(text_row, rows))
     return text.getvalue().encode()
 
 
 def markers_csv(markers: Iterable[Marker]) -> bytes:
-    """One row per distinct marker, in the order given; RFC 4180 except for ``\
-`` line ends."""
-    rows = (
-        (
-            marker.id,
-            str(marker.plan.kind),
-            marker.face.words,
-            _in_inches(marker.face.measures.letter_height),
-            _in_inches(marker.face.measures.height),
-            _in_inches(marker.face.measures.length),
-            "; ".join(dict.fromkeys(plan.row for plan in marker.plans)),
-            _reason(marker),
-            mount_text(marker),
-            str(marker.quantity),
-        )
-        for marker in markers
+    """One row per distinct marker, in the order given; RFC 4180 except for LF line ends."""
+    return csv_file((MARKER_COLUMNS, *map(_marker_row, markers)))
+
+
+def _marker_row(marker: Marker) -> tuple[str, ...]:
+    measures = marker.face.measures
+    return (
+        marker.id,
+        str(marker.plan.kind),
+        marker.face.words,
+        _in_inches(measures.letter_height),
+        _in_inches(measures.height),
+        _in_inches(measures.length),
+        *_row_and_reason(marker),
+        mount_text(marker),
+        str(marker.quantity),
     )
-    return csv_file((MARKER_COLUMNS, *rows))
 
 
-def _reason(marker: Marker) -> str:
-    """Why the marker has its size: row and letters for every pipe that it is for."""
+def _row_and_reason(marker: Marker) -> tuple[str, str]:
+    """Its rows of the size table and why it has its size, for every pipe that it is for."""
+    plans = marker.plans
     reasons = dict.fromkeys(
-        reason.text
-        for plan in marker.plans
-        for reason in plan.reasons
-        if reason.topic in _SIZE_TOPICS
+        reason.text for plan in plans for reason in plan.reasons if reason.topic in _SIZE_TOPICS
     )
-    return "; ".join(reasons or dict.fromkeys(plan.letter_reason for plan in marker.plans))
+    why = reasons or dict.fromkeys(plan.letter_reason for plan in plans)
+    return "; ".join(dict.fromkeys(plan.row for plan in plans)), "; ".join(why)
 
 
 def _in_inches(mm: float) -> str:

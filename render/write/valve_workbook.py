@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 
 from layouts.order.order import Order
-from layouts.papers.schedule import ValveRow, valve_rows
+from layouts.papers.schedule import ValveRow
 from layouts.schemes.model import Scheme
 from render.files.xlsx import Book
 
@@ -27,10 +27,12 @@ _HEAD_ROW = 2
 
 
 def valves_xlsx(
-    order: Order, schemes: Mapping[str, Scheme], date: str | None = None, two_faced: bool = False
+    order: Order,
+    rows: Sequence[ValveRow],
+    schemes: Mapping[str, Scheme],
+    date: str | None = None,
 ) -> bytes:
     """The schedule as a workbook: the same rows in the same order, to filter and sort."""
-    rows = valve_rows(order, schemes, two_faced)
     day = order.date or date
     title = f"Valve schedule: {order.plant or order.title}"
     book = Book(title, day)
@@ -50,8 +52,9 @@ def valves_xlsx(
     for index, row in enumerate(rows, start=_HEAD_ROW + 1):
         for column, (_, _, cell) in enumerate(_SHEET):
             style = urgent if row.emergency and column < 2 else plain
-            if cell(row):
-                sheet.write_string(index, column, cell(row), style)
+            text = cell(row)
+            if text:
+                sheet.write_string(index, column, text, style)
             else:
                 sheet.write_blank(index, column, None, style)
     sheet.autofilter(_HEAD_ROW, 0, _HEAD_ROW + max(1, len(rows)), len(_SHEET) - 1)

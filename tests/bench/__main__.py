@@ -68,33 +68,52 @@ def _report(rows: Sequence[Row], place: Place) -> bool:
     for row, outcome in found:
         for table in outcome.tables:
             print(f"\n{row.name}: {row.about}\n\n{table}")
-    grown = [outcome for row, outcome in found if row.name.startswith("own")]
-    if len(grown) > 1:
-        print("", *growth(grown), sep="\n")
+    named = [(row.name, outcome) for row, outcome in found if outcome.made is not None]
+    own = [outcome for name, outcome in named if name.startswith("own")]
+    plain = [outcome for name, outcome in named if name.startswith("list")]
+    if own and len(own) + len(plain) > 1:
+        print("", *growth(own, plain), sep="\n")
     return len(found) == len(rows)
 
 
-def growth(found: Sequence[Outcome]) -> Iterator[str]:
-    """What a further distinct marker costs from one list to the next, as Markdown."""
-    yield "| distinct markers | CPU s | MB | ms a further one | kB a further one |"
+def growth(own: Sequence[Outcome], plain: Sequence[Outcome]) -> Iterator[str]:
+    """What a distinct marker costs, as Markdown.
+
+    Once from one list with its own names to the next longer one, where rows and sheets grow as
+    well, and once over the list of the same length whose names repeat.
+    """
+    yield (
+        "| distinct markers | CPU s | MB | ms, kB a further one from the line above "
+        "| ms, kB over repeated names |"
+    )
     yield "|---|---|---|---|---|"
     before: Outcome | None = None
-    for each in found:
+    for each in own:
         assert each.made is not None
-        more = ["–", "–"]
-        if before is not None and before.made is not None:
-            count = each.made.distinct - before.made.distinct
-            more = [
-                f"{(each.took.cpu - before.took.cpu) * 1000 / count:.2f}",
-                f"{(each.took.largest - before.took.largest) * 1000 / count:.1f}",
-            ]
+        length = each.made.markers
+        alike = [
+            other for other in plain if other.made is not None and other.made.markers == length
+        ]
         cells = (
-            f"{each.made.distinct:,} of {each.made.markers:,}",
+            f"{each.made.distinct:,} of {length:,}",
             f"{each.took.cpu:.1f}",
             f"{each.took.largest:,.0f}",
+            _a_further_one(each, before),
+            _a_further_one(each, alike[0] if alike else None),
         )
-        yield f"| {' | '.join((*cells, *more))} |"
+        yield f"| {' | '.join(cells)} |"
         before = each
+
+
+def _a_further_one(more: Outcome, fewer: Outcome | None) -> str:
+    """Milliseconds and kilobytes by which the two differ, for each distinct marker between them."""
+    if fewer is None or more.made is None or fewer.made is None:
+        return "–"
+    count = more.made.distinct - fewer.made.distinct
+    if count < 1:
+        return "–"
+    cpu, megabytes = more.took.cpu - fewer.took.cpu, more.took.largest - fewer.took.largest
+    return f"{cpu * 1000 / count:.2f}, {megabytes * 1000 / count:.1f}"
 
 
 if __name__ == "__main__":

@@ -48,7 +48,7 @@ def test_a_marker_to_pdf_loads_no_other_writer(tmp_path: Path) -> None:
     loaded = loaded_by(*MARKER, "-o", tmp_path / "m.pdf", "--quiet")
     assert (tmp_path / "m.pdf").is_file()
     assert "pikepdf" in loaded
-    assert loaded.isdisjoint(HEAVY | {"numpy", "fontTools"})
+    assert loaded.isdisjoint(HEAVY | {"numpy", "fontTools", "urllib.request"})
     assert not any(name.startswith("layouts.nest") for name in loaded)
 
 

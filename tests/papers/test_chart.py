@@ -10,6 +10,7 @@ from pypdf import PdfReader
 from layouts.drawing import Rect
 from layouts.drawing.document import Document, Placement
 from layouts.papers.chart import PosterSize, chart
+from layouts.papers.schedule import valve_rows
 from layouts.schemes.loader import load_scheme
 from render.preflight import PAPERS, Verdict, inspect
 from render.write import pdf
@@ -31,7 +32,8 @@ def charts(made: Plant) -> dict[PosterSize, Document]:
 
 
 def drawn(made: Plant, size: PosterSize = PosterSize.POSTER, date: str | None = None) -> Document:
-    return chart(made.order, made.markers, made.schemes, made.typefaces, size, date)
+    valves = valve_rows(made.order, made.schemes)
+    return chart(made.order, made.markers, valves, made.schemes, made.typefaces, size, date)
 
 
 def large_letters(document: Document, least: float) -> str:
@@ -241,4 +243,4 @@ def test_whatever_is_in_use_is_on_the_chart(share: int, machines: int, valves: i
 
 def test_an_unknown_size_is_refused(made: Plant) -> None:
     with pytest.raises(ValueError, match="A5"):
-        chart(made.order, made.markers, made.schemes, made.typefaces, "A5")
+        chart(made.order, made.markers, (), made.schemes, made.typefaces, "A5")

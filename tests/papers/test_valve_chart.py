@@ -17,6 +17,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from pypdf import PdfReader
 
+from layouts.drawing.document import Document
 from layouts.papers.packs import install
 from layouts.papers.schedule import valve_rows
 from layouts.papers.valve_chart import valve_chart
@@ -35,19 +36,28 @@ def made() -> Plant:
 
 @pytest.fixture(scope="module")
 def file(made: Plant) -> bytes:
-    return pdf.write(valve_chart(made.order, made.schemes, made.typefaces))
+    return pdf.write(framed(made))
 
 
-def table(workbook: bytes) -> list[dict[str, str]]:
+def framed(made: Plant) -> Document:
+    rows = valve_rows(made.order, made.schemes)
+    return valve_chart(made.order, rows, made.schemes, made.typefaces)
+
+
+def workbook(made: Plant, date: str | None = None) -> bytes:
+    return valves_xlsx(made.order, valve_rows(made.order, made.schemes), made.schemes, date)
+
+
+def table(data: bytes) -> list[dict[str, str]]:
     """Rows of the workbook as openpyxl reads them."""
-    sheet = openpyxl.load_workbook(io.BytesIO(workbook)).active
+    sheet = openpyxl.load_workbook(io.BytesIO(data)).active
     assert sheet is not None
     head, *rows = sheet.iter_rows(min_row=3, values_only=True)
     return [{str(k): str(v or "") for k, v in zip(head, row, strict=True)} for row in rows]
 
 
 def test_the_workbook_holds_every_valve_in_order(made: Plant) -> None:
-    rows = table(valves_xlsx(made.order, made.schemes))
+    rows = table(workbook(made))
     assert [row["Valve no."] for row in rows] == ["HV-101", "HV-9", "HV-10", "HV-100"]
     assert [row["Emergency"] for row in rows] == ["EMERGENCY", "", "", ""]
     assert rows[0] == {
@@ -67,11 +77,11 @@ def test_the_workbook_holds_every_valve_in_order(made: Plant) -> None:
 
 
 def test_the_workbook_is_the_same_again_and_knows_no_clock(made: Plant) -> None:
-    first = valves_xlsx(made.order, made.schemes)
-    assert first == valves_xlsx(made.order, made.schemes)
+    first = workbook(made)
+    assert first == workbook(made)
     properties = openpyxl.load_workbook(io.BytesIO(first)).properties
     assert properties.created.isoformat() == "1980-01-01T00:00:00"
-    dated = openpyxl.load_workbook(io.BytesIO(valves_xlsx(made.order, made.schemes, "2026-02-03")))
+    dated = openpyxl.load_workbook(io.BytesIO(workbook(made, "2026-02-03")))
     assert dated.properties.created.isoformat() == "2026-02-03T00:00:00"
 
 
@@ -110,7 +120,7 @@ def test_pages_are_ledger_and_clean(made: Plant, file: bytes) -> None:
         assert [float(each) for each in page.mediabox] == pytest.approx([0, 0, 1224, 792], abs=0.01)
     points = inspect(file, rules=PAPERS).points
     assert {point.verdict for point in points} <= {Verdict.PASS, Verdict.NOTE}
-    assert pdf.write(valve_chart(made.order, made.schemes, made.typefaces)) == file
+    assert pdf.write(framed(made)) == file
     assert b"CreationDate" not in file
 
 
@@ -132,10 +142,8 @@ def test_nothing_is_lost_and_nothing_is_twice(items: list[dict[str, Any]]) -> No
     made = plant(items=items)
     wanted = Counter(item["spec"]["tag"] for item in items for _ in item["positions"])
     assert Counter(row.number for row in valve_rows(made.order, made.schemes)) == wanted
-    assert (
-        Counter(row["Valve no."] for row in table(valves_xlsx(made.order, made.schemes))) == wanted
-    )
-    text = all_letters(valve_chart(made.order, made.schemes, made.typefaces))
+    assert Counter(row["Valve no."] for row in table(workbook(made))) == wanted
+    text = all_letters(framed(made))
     assert text.count("XV-") == wanted.total()
     flags = [row.emergency for row in valve_rows(made.order, made.schemes)]
     assert flags == sorted(flags, reverse=True)
@@ -144,18 +152,18 @@ def test_nothing_is_lost_and_nothing_is_twice(items: list[dict[str, Any]]) -> No
 def test_an_order_without_valves_says_so() -> None:
     item = {"spec": {"kind": "equipment", "tag": "C-1"}, "positions": [{}]}
     made = plant(items=[item])
-    document = valve_chart(made.order, made.schemes, made.typefaces)
+    document = framed(made)
     assert squeezed("No valves in this order.") in all_letters(document)
-    assert len(table(valves_xlsx(made.order, made.schemes))) == 0
+    assert len(table(workbook(made))) == 0
 
 
 def test_texts_as_long_as_a_list_may_hold_are_cut_on_the_chart_and_whole_in_the_workbook() -> None:
     long = {"line": "L" * 400, "from": "F" * 400, "to": "T" * 400, "note": "N " * 199, "row": 2}
     item = {"spec": {"kind": "valve", "tag": "HV-1", "function": "W" * 120}}
     made = plant(items=[item | {"positions": [{"location": "P" * 400, **long}]}])
-    document = valve_chart(made.order, made.schemes, made.typefaces)
+    document = framed(made)
     assert "P" * 240 + "…" in all_letters(document)
-    (row,) = table(valves_xlsx(made.order, made.schemes))
+    (row,) = table(workbook(made))
     assert row["Location"] == "P" * 400
     assert row["Notes"].endswith("N")
 
@@ -165,7 +173,7 @@ def test_another_program_opens_the_workbook(made: Plant) -> None:
     """unzip tells a sound archive; the sheet's XML has the filter and the frozen rows."""
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder, "valves.xlsx")
-        path.write_bytes(valves_xlsx(made.order, made.schemes))
+        path.write_bytes(workbook(made))
         done = subprocess.run(
             ["unzip", "-t", str(path)], capture_output=True, text=True, check=True
         )
@@ -198,8 +206,8 @@ def test_a_lockout_point_says_so_on_tag_schedule_and_pack() -> None:
     }
     made = plant(items=[item])
     assert made.markers[0].face.words == "HPL HV-7 LOCKOUT POINT"
-    (row,) = table(valves_xlsx(made.order, made.schemes))
+    (row,) = table(workbook(made))
     assert row["Lockout"] == "yes"
-    assert "yes" in all_letters(valve_chart(made.order, made.schemes, made.typefaces))
+    assert "yes" in all_letters(framed(made))
     pack = install(made.order, made.markers, made.typefaces)["Hall"]
     assert squeezed("lockout point: hang the tag clear") in all_letters(pack)

@@ -20,6 +20,7 @@ from layouts.papers.chart import chart
 from layouts.papers.kit.figure import carrier_of, face_symbol
 from layouts.papers.kit.table import Column, TableStyle, table
 from layouts.papers.packs import install
+from layouts.papers.schedule import valve_rows
 from layouts.plan import plan
 from layouts.schemes.loader import load_scheme, scheme_keys
 from layouts.terms.words import PartRole
@@ -184,7 +185,8 @@ def write_plant() -> None:
     options = Options(load_shop(), previews=True)
     judged = decide(reading.order, options, "demo_plant.xlsx")
     markers, typefaces = judged.gathered.markers, judged.typefaces
-    poster = chart(reading.order, markers, judged.schemes, typefaces)
+    valves = valve_rows(reading.order, judged.schemes)
+    poster = chart(reading.order, markers, valves, judged.schemes, typefaces)
     picture(poster, 0, 900, "chart.png")
     packs = install(reading.order, markers, typefaces)
     picture(packs["Freezer"], 0, 800, "install_freezer.png")

@@ -180,13 +180,17 @@ def test_memory_is_that_of_all_processes(tmp_path: Path) -> None:
 
 
 def test_a_distinct_marker_costs_the_slope_between_two_lists() -> None:
-    def outcome(distinct: int, cpu: float, megabytes: float) -> Outcome:
-        made = Made(1, 1.0, 10 * distinct, distinct, 1, 1.0)
+    def outcome(distinct: int, cpu: float, megabytes: float, markers: int) -> Outcome:
+        made = Made(1, 1.0, markers, distinct, 1, 1.0)
         return Outcome(Run(cpu, cpu, megabytes, megabytes, 0, ""), "", made=made)
 
-    *_, first, second = growth([outcome(100, 5.0, 100.0), outcome(1_100, 7.5, 150.0)])
+    own = [outcome(100, 5.0, 100.0, 1_000), outcome(1_100, 7.5, 150.0, 11_000)]
+    plain = [outcome(100, 4.5, 90.0, 1_000), outcome(100, 6.0, 140.0, 11_000)]
+    *_, first, second = growth(own, plain)
     assert first == "| 100 of 1,000 | 5.0 | 100 | – | – |"
-    assert second == "| 1,100 of 11,000 | 7.5 | 150 | 2.50 | 50.0 |"
+    assert second == "| 1,100 of 11,000 | 7.5 | 150 | 2.50, 50.0 | 1.50, 10.0 |"
+    *_, single = growth(own[1:], plain[:1])
+    assert single == "| 1,100 of 11,000 | 7.5 | 150 | – | – |"
 
 
 def test_a_goal_names_what_is_missed() -> None:

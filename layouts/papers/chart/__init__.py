@@ -34,7 +34,7 @@ from layouts.papers.chart.key import draw_color_key
 from layouts.papers.chart.look import Look, PosterSize
 from layouts.papers.chart.sections import all_sections
 from layouts.papers.kit.paper import BODY, rule, shorten_text, voices_of
-from layouts.papers.schedule import ValveRow, valve_rows
+from layouts.papers.schedule import ValveRow
 from layouts.plan.legibility import SMALLEST_LETTER, letter_for_distance, reading_distance
 from layouts.schemes.model import Scheme
 from layouts.terms.counts import counted
@@ -67,7 +67,7 @@ class _Facts:
     codes: tuple[Abbreviation, ...]
     paints: tuple[PaintFact, ...]
     equipment: tuple[EquipmentCode, ...]
-    valves: tuple[ValveRow, ...]
+    valves: int
     urgent: tuple[ValveRow, ...]
     day: str | None
 
@@ -75,6 +75,7 @@ class _Facts:
 def chart(
     order: Order,
     markers: Sequence[Marker],
+    valves: Sequence[ValveRow],
     schemes: Mapping[str, Scheme],
     typefaces: Typefaces,
     size: PosterSize | str = PosterSize.POSTER,
@@ -82,12 +83,13 @@ def chart(
 ) -> Document:
     """The chart on a sheet of a given size; ``date`` is used if the order has none.
 
-    ``schemes`` are those in use, by the names the order gives them.
+    ``valves`` are the rows of the valve schedule; ``schemes`` are those in use, by the names the
+    order gives them.
 
     Raises:
         ValueError: there is no such size.
     """
-    facts = _facts(order, markers, schemes, order.date or date)
+    facts = _facts(order, markers, valves, schemes, order.date or date)
     poster = PosterSize(size)
     least = letter_for_distance(WALL_DISTANCE) if poster.on_wall else BODY
     best = None
@@ -113,11 +115,14 @@ def _largest(best: _Chart, least: float) -> _Chart:
 
 
 def _facts(
-    order: Order, markers: Sequence[Marker], schemes: Mapping[str, Scheme], day: str | None
+    order: Order,
+    markers: Sequence[Marker],
+    valves: Sequence[ValveRow],
+    schemes: Mapping[str, Scheme],
+    day: str | None,
 ) -> _Facts:
     first = schemes[order.scheme]
     used = tuple({scheme.key: scheme for scheme in (first, *schemes.values())}.values())
-    rows = valve_rows(order, schemes)
     return _Facts(
         order=order,
         schemes=used,
@@ -127,8 +132,8 @@ def _facts(
         codes=abbreviations(order, schemes),
         paints=paint_facts(order, schemes),
         equipment=equipment_codes(order),
-        valves=rows,
-        urgent=tuple(row for row in rows if row.emergency),
+        valves=len(valves),
+        urgent=tuple(row for row in valves if row.emergency),
         day=day,
     )
 
@@ -271,7 +276,7 @@ class _Chart:
         look, order = self._look, self._facts.order
         plain, size = look.voices.plain, look.fine
         y = look.sheet.height - look.margin
-        valves = counted(len(self._facts.valves), "valve")
+        valves = counted(self._facts.valves, "valve")
         reads = legible_text(reading_distance(look.body))
         use = (
             f"main text legible to {reads}"

@@ -15,7 +15,7 @@ from layouts.drawing.typefaces import Typefaces
 from layouts.markers.piece_ids import PlacedPiece
 from layouts.order.order import Order, PipeMarker
 from layouts.papers.kit.cautions import Audience, cautions_for, hazards_of
-from layouts.papers.kit.figure import Picture, Pictures
+from layouts.papers.kit.figure import Pictures, Trims
 from layouts.papers.kit.paper import (
     BODY,
     NAME,
@@ -78,9 +78,9 @@ def survey_sheets(
     ink = black_among(
         shape.ink for each in pieces for part in each.marker.face.parts for shape in part.art
     )
-    known: dict[tuple[str, Size], Picture] = {}
+    trims = Trims(ink)
     return {
-        area: _draw_sheet(head, area, list(own), typefaces, Pictures(ink, known))
+        area: _draw_sheet(head, area, list(own), typefaces, Pictures(trims))
         for area, own in groupby(pieces, lambda piece: piece.area)
     }
 
@@ -192,7 +192,7 @@ def _draw_position(
         str(first.number), Point(at.x, baseline(top, NAME)), NAME, ink
     )
     picture = pictures.of(first.marker.face, _ROOM)
-    items.append(picture.at(Point(at.x + _NUMBER, top)))
+    items += picture.at(Point(at.x + _NUMBER, top))
     said, height = _draw_texts(paper, first, Point(at.x + _TEXT, top))
     items += said
     height = max(height, picture.size.height)

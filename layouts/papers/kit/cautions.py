@@ -226,7 +226,9 @@ def cautions_for(
 def hazards_of(places: Iterable[tuple[Marker, Placing]]) -> frozenset[Hazard]:
     """The hazards of some positions; where the list is silent, the worse one is assumed."""
     found: set[Hazard] = set()
-    for _, placing in places:
+    # Plan and specification decide, and the positions of a long list share few of them.
+    apart = {(id(placing.plan), id(placing.spec)): placing for _, placing in places}
+    for placing in apart.values():
         environment = placing.spec.environment
         if environment.food_zone:
             found.add(Hazard.FOOD)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from layouts.drawing import (
     Affine,
+    Path,
     Point,
     Rect,
     Size,
@@ -44,12 +45,20 @@ class Figure:
 def face_symbol(face: Face) -> Symbol:
     """The face after cutting: its art, and white over everything cut away."""
     part = printed_part(face)
-    box = part.box.grown(part.bleed + _COVER)
-    away = rectangle(box).joined(part.outline.backwards())
-    shapes: list[Shape] = [*part.art, Fill(away, PAPER)]
+    return Symbol(f"face-{face.id}", (*part.art, *_cut_away(part)), _art_box(part))
+
+
+def _art_box(part: Part) -> Rect:
+    """The box around the art and the white over its edges."""
+    return part.box.grown(part.bleed + _COVER)
+
+
+def _cut_away(part: Part) -> tuple[Fill, ...]:
+    """White over everything that is cut away of a part."""
+    away = Fill(rectangle(_art_box(part)).joined(part.outline.backwards()), PAPER)
     if part.role is PartRole.TAG and part.holes is not None:
-        shapes.append(Fill(part.holes, PAPER))
-    return Symbol(f"face-{face.id}", tuple(shapes), box)
+        return away, Fill(part.holes, PAPER)
+    return (away,)
 
 
 def printed_part(face: Face) -> Part:
@@ -160,60 +169,105 @@ def _tick(at: Point, ink: Ink) -> Stroke:
 
 
 @dataclass(frozen=True, slots=True)
-class Picture:
-    """A face with its edges as one symbol, ready to be placed.
+class Trim:
+    """What is cut away of faces of one size, as a symbol over their art, with every edge drawn.
 
     ``scale`` is the number in 1:n, ``size`` the size on paper; ``inset`` is how far within its
-    plate the face lies, mm of the marker.
+    plate a face lies, mm of the marker. ``box`` is around the art.
     """
 
     symbol: Symbol
     scale: int
     size: Size
     inset: Point
+    box: Rect
 
-    def at(self, corner: Point) -> Placement:
+
+class Trims:
+    """The trims that the papers of a job share, each drawn once: sizes are few, faces many."""
+
+    def __init__(self, ink: Ink) -> None:
+        self.ink = ink
+        self._known: dict[tuple[object, ...], tuple[tuple[Part, Part | None], Trim]] = {}
+
+    def of(self, face: Face, room: Size) -> Trim:
+        """The trim of a face at the largest scale that ``room`` takes."""
+        part, plate = printed_part(face), carrier_of(face)
+        key = (*_edge_key(part), *(_edge_key(plate) if plate is not None else ()), room)
+        known = self._known.get(key)
+        if known is None:  # the parts are held, so that identities mean them
+            trim = self._draw(face, part, plate, room)
+            known = self._known[key] = (part, plate), trim
+        return known[1]
+
+    def _draw(self, face: Face, part: Part, plate: Part | None, room: Size) -> Trim:
+        whole = part.size if plate is None else plate.size
+        scale = figure_scale(face, Rect(0.0, 0.0, room.width, room.height))
+        inset = Point((whole.width - part.size.width) / 2, (whole.height - part.size.height) / 2)
+        shapes: list[Shape] = [*_cut_away(part)]
+        edges = _edges(part)
+        if plate is not None:
+            behind = Affine.move(-inset.x, -inset.y)
+            edges += [path.mapped(behind) for path in _edges(plate)]
+        shapes += (Stroke(path, self.ink, THIN * scale) for path in edges)
+        art = _art_box(part)
+        box = Rect.around([art, Rect(-inset.x, -inset.y, whole.width, whole.height)])
+        symbol = Symbol(f"trim-{len(self._known)}", tuple(shapes), box)
+        return Trim(symbol, scale, Size(whole.width / scale, whole.height / scale), inset, art)
+
+
+def _edge_key(part: Part) -> tuple[object, ...]:
+    """What the trim of a part depends on; parts of one size share their paths."""
+    return id(part.outline), id(part.holes), part.size, part.bleed, part.role
+
+
+def _edges(part: Part) -> list[Path]:
+    return [part.outline] if part.holes is None else [part.outline, part.holes]
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """A face's art with its trim, ready to be placed."""
+
+    art: Symbol
+    trim: Trim
+
+    @property
+    def scale(self) -> int:
+        """The number in 1:n."""
+        return self.trim.scale
+
+    @property
+    def size(self) -> Size:
+        """The size on paper."""
+        return self.trim.size
+
+    def at(self, corner: Point) -> tuple[Placement, ...]:
         """The picture with its top-left corner there."""
-        x, y = corner.x + self.inset.x / self.scale, corner.y + self.inset.y / self.scale
-        return Placement(self.symbol.id, Affine.scale(1 / self.scale).then(Affine.move(x, y)))
+        inset, scale = self.trim.inset, 1 / self.trim.scale
+        x, y = corner.x + inset.x * scale, corner.y + inset.y * scale
+        place = Affine(scale, 0.0, 0.0, scale, x, y)
+        return Placement(self.art.id, place), Placement(self.trim.symbol.id, place)
 
 
 class Pictures:
-    """The pictures of one paper. ``known`` are those that papers of a job share."""
+    """The pictures of one paper."""
 
-    def __init__(self, ink: Ink, known: dict[tuple[str, Size], Picture]) -> None:
-        self.ink = ink
-        self._known = known
+    def __init__(self, trims: Trims) -> None:
+        self.ink = trims.ink
+        self._trims = trims
         self._used: dict[str, Symbol] = {}
 
     def of(self, face: Face, room: Size) -> Picture:
         """The face, on its plate where it has one, at the largest scale that ``room`` takes."""
-        key = (face.id, room)
-        drawn = self._known.get(key)
-        if drawn is None:
-            drawn = self._known[key] = _picture(face, room, self.ink)
-        self._used[drawn.symbol.id] = drawn.symbol
-        return drawn
+        trim = self._trims.of(face, room)
+        name = f"face-{face.id}-art"
+        art = self._used.get(name)
+        if art is None:
+            art = self._used[name] = Symbol(name, printed_part(face).art, trim.box)
+        self._used[trim.symbol.id] = trim.symbol
+        return Picture(art, trim)
 
     def symbols(self) -> dict[str, Symbol]:
-        """Every picture of this paper, each once."""
+        """What the pictures of this paper consist of, each once."""
         return self._used
-
-
-def _picture(face: Face, room: Size, ink: Ink) -> Picture:
-    part, plate = printed_part(face), carrier_of(face)
-    whole = part.size if plate is None else plate.size
-    scale = figure_scale(face, Rect(0.0, 0.0, room.width, room.height))
-    inset = Point((whole.width - part.size.width) / 2, (whole.height - part.size.height) / 2)
-    line = THIN * scale
-    art = face_symbol(face)
-    shapes: list[Shape] = []
-    if plate is not None:
-        behind = Affine.move(-inset.x, -inset.y)
-        paths = [plate.outline] if plate.holes is None else [plate.outline, plate.holes]
-        shapes += (Stroke(path.mapped(behind), ink, line) for path in paths)
-    edges = [part.outline] if part.holes is None else [part.outline, part.holes]
-    shapes += (*art.shapes, *(Stroke(path, ink, line) for path in edges))
-    box = Rect.around([art.bounds, Rect(-inset.x, -inset.y, whole.width, whole.height)])
-    on_paper = Size(whole.width / scale, whole.height / scale)
-    return Picture(Symbol(f"{art.id}-{scale}", tuple(shapes), box), scale, on_paper, inset)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from typing import TypeAlias
 
 from layouts.drawing.inks import InkRole
 from layouts.face.model import Part
@@ -43,6 +44,7 @@ _OF_ROLE: Mapping[PartRole, Material] = {
     PartRole.PLATE: Material.PLATE,
     PartRole.TAG: Material.TAG,
 }
+_StockKey: TypeAlias = tuple[Material, str, str, str]
 _OVERPRINTED = "overprinted"
 _PIECE = "piece"
 
@@ -89,12 +91,15 @@ def kind_of_film(group: SheetPlan, markers: Mapping[str, Marker]) -> str:
 
 def group_waste(group: SheetPlan, markers: Mapping[str, Marker]) -> Waste:
     """The waste of one group of sheets."""
-    net = {name: enclosed_area(part.outline) for name, part in group.parts.items()}
-    made = math.fsum(
-        sheet.copies * math.fsum(net[placed.name] for placed in sheet.placed)
-        for sheet in group.sheets
-    )
+    made = math.fsum(_finished_area(group, sheet) for sheet in group.sheets)
     return Waste(_item(group, markers), group.title, _stock_area(group), made, group.key)
+
+
+def _finished_area(group: SheetPlan, sheet: Sheet) -> float:
+    """Of the parts on all copies."""
+    counts = Counter(placed.name for placed in sheet.placed)
+    areas = (count * enclosed_area(group.parts[name].outline) for name, count in counts.items())
+    return sheet.copies * math.fsum(areas)
 
 
 def _stock_area(group: SheetPlan) -> float:
@@ -142,12 +147,12 @@ def _specification(group: SheetPlan, markers: Mapping[str, Marker]) -> str:
 
 def _stock_lines(groups: Iterable[SheetPlan], markers: Mapping[str, Marker]) -> Iterator[Line]:
     """Film, plate and tag stock by item, kind and stock: sheets or length, area, and pieces."""
-    summed: dict[tuple[Material, str, str, str], dict[Unit, float]] = {}
-    told: dict[tuple[Material, str, str, str], str] = {}
+    summed: dict[_StockKey, dict[Unit, float]] = {}
+    told: dict[_StockKey, str] = {}
     for group in groups:
-        for sheet in group.sheets:
-            key = _stock_key(group, sheet, markers)
-            told[key] = _specification(group, markers)
+        specification = _specification(group, markers)
+        for key, sheet in _sheets_by_line(group, markers):
+            told[key] = specification
             amounts = summed.setdefault(key, {})
             first = (
                 lengths(sheet.copies * sheet.length)
@@ -164,11 +169,14 @@ def _stock_lines(groups: Iterable[SheetPlan], markers: Mapping[str, Marker]) -> 
         yield Line(material, item, size, found, purchase, kind, told[key])
 
 
-def _stock_key(
-    group: SheetPlan, sheet: Sheet, markers: Mapping[str, Marker]
-) -> tuple[Material, str, str, str]:
+def _sheets_by_line(
+    group: SheetPlan, markers: Mapping[str, Marker]
+) -> Iterator[tuple[_StockKey, Sheet]]:
+    """Every sheet of a group, and what its stock's line is known by: item, stock and kind."""
+    material, item = _OF_ROLE[group.role], _item(group, markers)
     kind = kind_of_film(group, markers)
-    return _OF_ROLE[group.role], _item(group, markers), sheet.stock.title, kind
+    for sheet in group.sheets:
+        yield (material, item, sheet.stock.title, kind), sheet
 
 
 def _stock_purchase(amounts: Mapping[Unit, float]) -> Purchase:
@@ -230,17 +238,22 @@ def _made_parts(
     """Every part as its stock makes it, with its number."""
     on_sheets: set[tuple[str, PartRole]] = set()
     for group in groups:
-        made: Counter[str] = Counter()
-        for sheet in group.sheets:
-            for placed in sheet.placed:
-                made[placed.name] += sheet.copies
-        for name, count in made.items():
+        for name, count in parts_made(group).items():
             on_sheets.add((marker_of(name), group.role))
             yield group.parts[name], count
     for marker in markers:
         for part in marker.face.parts:
             if (marker.id, part.role) not in on_sheets:
                 yield part, marker.quantity
+
+
+def parts_made(group: SheetPlan) -> Counter[str]:
+    """How many of each part all sheets of a group hold."""
+    made: Counter[str] = Counter()
+    for sheet in group.sheets:
+        for placed in sheet.placed:
+            made[placed.name] += sheet.copies
+    return made
 
 
 def _inks(part: Part, coverage: Coverage) -> dict[tuple[str, str], float]:
@@ -294,13 +307,10 @@ def _fixing_lines(markers: Sequence[Marker]) -> Iterator[Line]:
 
 def _stock_waste(groups: Iterable[SheetPlan], markers: Mapping[str, Marker]) -> Iterator[Waste]:
     """One row for each item, kind and stock, as the lines of the stock have."""
-    summed: dict[tuple[Material, str, str, str], tuple[float, float]] = {}
+    summed: dict[_StockKey, tuple[float, float]] = {}
     for group in groups:
-        net = {name: enclosed_area(part.outline) for name, part in group.parts.items()}
-        for sheet in group.sheets:
-            key = _stock_key(group, sheet, markers)
-            made = sheet.copies * math.fsum(net[placed.name] for placed in sheet.placed)
-            stock_so_far, finished_so_far = summed.get(key, (0.0, 0.0))
-            summed[key] = stock_so_far + _sheet_area(sheet), finished_so_far + made
+        for key, sheet in _sheets_by_line(group, markers):
+            stock, finished = summed.get(key, (0.0, 0.0))
+            summed[key] = stock + _sheet_area(sheet), finished + _finished_area(group, sheet)
     for (_, item, size, _), (stock, finished) in sorted(summed.items()):
         yield Waste(item, size, stock, finished)

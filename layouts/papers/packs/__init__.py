@@ -6,7 +6,6 @@ import re
 import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
 
-from layouts.drawing import Size
 from layouts.drawing.document import Document
 from layouts.drawing.inks import black_among
 from layouts.drawing.typefaces import Typefaces
@@ -15,7 +14,7 @@ from layouts.markers.positions import NO_AREA, Hanging, walks
 from layouts.order.order import Order
 from layouts.papers.amounts import area_sheets
 from layouts.papers.kit.cautions import hazards_of
-from layouts.papers.kit.figure import Picture, Pictures
+from layouts.papers.kit.figure import Pictures, Trims
 from layouts.papers.kit.paper import Paper, Running, draw_title, foot_line, form, voices_of
 from layouts.papers.packs.front import draw_front, head_rows, signature_rows, within
 from layouts.papers.packs.methods import Methods
@@ -51,10 +50,10 @@ def install(
     ink = black_among(
         shape.ink for marker in markers for part in marker.face.parts for shape in part.art
     )
-    known: dict[tuple[str, Size], Picture] = {}
+    trims = Trims(ink)
     return {
         area: _draw_pack(
-            order, area, stops, typefaces, Pictures(ink, known), date, sheets.get(area, ()), joined
+            order, area, stops, typefaces, Pictures(trims), date, sheets.get(area, ()), joined
         )
         for area, stops in walks(markers).items()
     }

@@ -91,7 +91,7 @@ def guide(
 
 def _methods(markers: Iterable[Marker]) -> Methods:
     """The methods of all areas, with the same letters in every table."""
-    return Methods(plan.build for marker in markers for plan in marker.plans)
+    return Methods(placing.plan.build for marker in markers for placing in marker.placings)
 
 
 def _row(

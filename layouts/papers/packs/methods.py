@@ -17,7 +17,7 @@ class Methods:
 
     def __init__(self, builds: Iterable[Build]) -> None:
         self._builds: dict[tuple[str, ...], Build] = {}
-        for build in builds:
+        for build in {id(build): build for build in builds}.values():  # pipes share a few
             self._builds.setdefault(_method_key(build), build)
         self._letters = {key: _letter_at(index) for index, key in enumerate(self._builds)}
 

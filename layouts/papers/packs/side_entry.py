@@ -87,7 +87,7 @@ def _draw_side(paper: Paper, entry: Entry, pictures: Pictures, at: Point) -> Dra
         _WIDE - _NUMBER,
     )
     height = below.y + caption.height + told.height - at.y
-    return Drawn((picture.at(corner), *caption.items, *told.items), height)
+    return Drawn((*picture.at(corner), *caption.items, *told.items), height)
 
 
 def _draw_shared(paper: Paper, entry: Entry, at: Point) -> Drawn:

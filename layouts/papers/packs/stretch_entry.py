@@ -133,7 +133,7 @@ def _draw_body(
     )
     placed = picture.at(Point(at.x + _PICTURE, at.y + 0.4))
     height = max(picture.size.height + 0.8 + _LINE, where.height, how.height)
-    return Drawn((placed, *where.items, *how.items, *said), height)
+    return Drawn((*placed, *where.items, *how.items, *said), height)
 
 
 def _draw_how(paper: Paper, entry: Entry, pieces: int, at: Point) -> Drawn:
@@ -207,4 +207,4 @@ def _draw_cell(paper: Paper, entry: Entry, picture: Picture, room: Size, at: Poi
     texts = [entry.marker.id, *([entry.own] if entry.own else [])]
     own = text_block(plain, "\n".join(texts), corner, BODY, wide, ink)
     height = max(below + own.height - at.y, boxes.height)
-    return Drawn((*number, placed, *boxes.items, *own.items), height)
+    return Drawn((*number, *placed, *boxes.items, *own.items), height)

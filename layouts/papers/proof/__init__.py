@@ -8,7 +8,7 @@ from layouts.drawing.document import Document, Symbol
 from layouts.drawing.typefaces import Typefaces
 from layouts.markers.gather import Marker
 from layouts.order.order import Order
-from layouts.papers.kit.figure import Pictures
+from layouts.papers.kit.figure import Pictures, Trims
 from layouts.papers.kit.paper import Paper, running_lines, voices_of
 from layouts.papers.kit.table import Column
 from layouts.papers.proof.cover import draw_cover
@@ -47,7 +47,7 @@ def proof(
     if markers:
         paper.turn()
     by_key = {scheme.key: scheme for scheme in schemes.values()} if len(schemes) > 1 else {}
-    pictures = Pictures(ink, {})
+    pictures = Pictures(Trims(ink))
     for family in families(markers, verdicts.of_marker, by_key):
         first, *others = family.markers
         if others:

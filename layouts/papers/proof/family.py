@@ -135,7 +135,7 @@ def _draw_cell(
     corner = Point(at.x, below + name.height)
     block = text_block(voices.plain, "\n".join(said), corner, BODY, room.width, ink)
     items = (
-        drawn.at(at),
+        *drawn.at(at),
         *name.items,
         *voices.strong.line(pieces, Point(at.x + room.width, first), BODY, ink, "right"),
         *block.items,

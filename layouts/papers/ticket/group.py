@@ -26,7 +26,7 @@ from layouts.papers.amounts import (
 )
 from layouts.papers.kit.paper import Cell, Paper, form, swatch
 from layouts.papers.kit.table import Column
-from layouts.papers.materials.bill import group_waste, kind_of_film
+from layouts.papers.materials.bill import group_waste, kind_of_film, parts_made
 from layouts.papers.materials.hardware import carrier_text, tag_text
 from layouts.papers.materials.ink_area import Coverage
 from layouts.sheets.long_film import JOINING, joints
@@ -288,7 +288,7 @@ def _draw_inks(
 ) -> None:
     """Every ink with its color, the area it covers on all sheets, and how close it prints."""
     totals: dict[Ink, float] = {}
-    made = _parts_made(group)
+    made = parts_made(group)
     for name, part in group.parts.items():
         for ink, area in coverage.of(part).inks.items():
             totals[ink] = totals.get(ink, 0.0) + area * made[name]
@@ -340,15 +340,6 @@ def _print_note(printer: Printer, report: InkReport) -> str:
 
 def _lab(ink: Ink) -> tuple[str, str, str]:
     return f"{ink.lab.lightness:.2f}", f"{ink.lab.a:.2f}", f"{ink.lab.b:.2f}"
-
-
-def _parts_made(group: SheetPlan) -> Counter[str]:
-    """How many of each part all sheets hold."""
-    made: Counter[str] = Counter()
-    for sheet in group.sheets:
-        for placed in sheet.placed:
-            made[placed.name] += sheet.copies
-    return made
 
 
 def _sheet_row(

@@ -9,12 +9,13 @@ from __future__ import annotations
 import hashlib
 from dataclasses import dataclass
 from datetime import UTC, datetime
-from xml.sax.saxutils import escape
 
 from layouts.terms.errors import OutputError
 
 CLAIM = "PDF/X-4"
 PRODUCER = "pipelegend"
+# Python's own function for this comes with HTTP and TLS, which take 8 ms to load.
+_ESCAPED = str.maketrans({"&": "&amp;", "<": "&lt;", ">": "&gt;"})
 
 # The day that a file bears where its standard demands one and nobody gave one: the earliest
 # that a ZIP archive can hold, so that every kind of file we write can say the same.
@@ -55,6 +56,7 @@ def facts(title: str, document_id: str, date: str | None, claim: bool) -> Facts:
 
 def packet(about: Facts) -> bytes:
     """The XMP packet as UTF-8."""
+    title = about.title.translate(_ESCAPED)
     lines = [
         '<?xpacket begin="\ufeff" id="W5M0MpCehiHzreSzNTczkc9d"?>',
         '<x:xmpmeta xmlns:x="adobe:ns:meta/">',
@@ -65,8 +67,7 @@ def packet(about: Facts) -> bytes:
         ' xmlns:xmpMM="http://ns.adobe.com/xap/1.0/mm/"',
         ' xmlns:pdf="http://ns.adobe.com/pdf/1.3/"',
         ' xmlns:pdfxid="http://www.npes.org/pdfx/ns/id/">',
-        f'<dc:title><rdf:Alt><rdf:li xml:lang="x-default">{escape(about.title)}</rdf:li>'
-        "</rdf:Alt></dc:title>",
+        f'<dc:title><rdf:Alt><rdf:li xml:lang="x-default">{title}</rdf:li></rdf:Alt></dc:title>',
         f"<pdf:Producer>{PRODUCER}</pdf:Producer>",
         "<pdf:Trapped>False</pdf:Trapped>",
         f"<xmp:CreatorTool>{PRODUCER}</xmp:CreatorTool>",
