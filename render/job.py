@@ -32,7 +32,6 @@ from render.options import Options, printed_date
 from render.processes import process_count, run_all
 from render.read.schemes import scheme_files
 from render.release import release
-from render.write import dxf
 from render.write.paperwork import Files, Paperwork, Share, paper_makers
 from render.write.pdf.press import intent_of, press_of
 from render.write.sheetfiles import Printing, sheet_files
@@ -122,9 +121,6 @@ def write_job(
     options.progress("writing")
     files = JobFiles() if files is None else files
     makers, findings = _file_makers(nested, share, gang)
-    if processes > 1:
-        for units in sorted({group.printer.cut_units for group in groups}):
-            dxf.warm(units)
     release(makers, markers, groups, files, processes, options.progress)  # 5 assemble, 6 write
     if share is not Share.GANG:
         for name, data in scheme_files(decided.schemes, options.folder).items():

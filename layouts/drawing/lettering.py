@@ -131,13 +131,8 @@ class Lettering:
 
 @dataclass(frozen=True, slots=True)
 class SetLine:
-    """A set line in cap heights: origin x of each glyph, and the ink's extent.
+    """A set line in cap heights: its ink begins at x = 0 and is ``width`` wide."""
 
-    ``path`` is the line drawn with its ink beginning at x = 0, one part a glyph.
-    """
-
-    glyphs: tuple[tuple[float, Glyph], ...]
-    left: float
     width: float
     path: Path
 
@@ -189,9 +184,9 @@ class Spacing:
             left = min(left, start + shift)
             right = max(x + glyph.ink_right for x, glyph in placed)
         if not placed:
-            return SetLine((), 0.0, 0.0, Path(()))
-        parts = tuple((glyph.path, Affine.move(x - left, 0.0)) for x, glyph in placed)
-        return SetLine(tuple(placed), left, right - left, Path.of(parts))
+            return SetLine(0.0, Path(()))
+        row = tuple([(glyph.path, x - left) for x, glyph in placed])
+        return SetLine(right - left, Path.of_row(row))
 
     def _word(self, word: str) -> list[tuple[float, Glyph]]:
         """A word's glyphs, each clear of the two before it (a low dot hides under a T)."""

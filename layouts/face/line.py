@@ -112,7 +112,7 @@ def half_height(pieces: list[Piece], letter: float, safe: float) -> float:
     """
     reach = 0.0
     for piece in pieces:
-        if not piece.width:
+        if piece.path.is_empty:
             continue  # every character is missing, which is reported separately
         box = piece.path.bounds()
         middle = -piece.element.letter_height / 2

@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 
 from pikepdf import Object
 
-from layouts.drawing import IDENTITY, Path
-from layouts.drawing.document import Document, Fill, Item, Layer, Page, Placement, Step, Symbol
+from layouts.drawing import IDENTITY
+from layouts.drawing.document import Document, Item, Layer, Page, Placement, Step, Symbol
 from layouts.drawing.inks import Ink
 from layouts.terms.errors import OutputError
 from render.write.pdf import xmp
@@ -20,10 +20,12 @@ from render.write.pdf.content import (
     TextUse,
     Turn,
     Use,
+    glyph_form,
     layer_stream,
     symbol_form,
 )
 from render.write.pdf.embedding import Fonts
+from render.write.pdf.letters import Letters
 from render.write.pdf.objects import File
 from render.write.pdf.paths import Outlines
 from render.write.pdf.press import Press
@@ -101,10 +103,6 @@ class Writer:
         if self._press.profile:
             file.intent(self._press.profile)
         return file.save()
-
-
-# A glyph is drawn in cap heights, in steps of a micrometer on letters as high as this, mm.
-_LARGEST_LETTER = 1000.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -194,34 +192,14 @@ class _Symbols:
                 turn = (item.at.a, item.at.b, item.at.c, item.at.d)
                 scale = self._largest[name] * _largest_scale(turn)
                 plates.add(self._enlarge(item.symbol, scale))
-        glyphs = _glyphs(self._symbols[name] for name in self.uses)
-        names = {
-            id(path): Use(f"G{number}", fills=True, strokes=False)
-            for number, path in enumerate(glyphs)
-        }
+        letters = Letters()
         forms = {
             use.name: symbol_form(
-                self._symbols[name], plates, self._largest[name], self.uses, names
+                self._symbols[name], plates, self._largest[name], self.uses, letters
             )
             for name, use in self.uses.items()
         }
-        return forms | {names[id(glyph)].name: _glyph_form(glyph, plates) for glyph in glyphs}
-
-
-def _glyphs(symbols: Iterable[Symbol]) -> tuple[Path, ...]:
-    """The glyphs of all lettering on these symbols."""
-    found: dict[int, Path] = {}
-    for symbol in symbols:
-        for shape in symbol.shapes:
-            if isinstance(shape, Fill) and shape.path.parts:
-                found.update((id(path), path) for path, _ in shape.path.outlines())
-    return tuple(found.values())
-
-
-def _glyph_form(path: Path, plates: Plates) -> SymbolForm:
-    """A glyph as a form that takes the color it is placed in, the same in every file."""
-    symbol = Symbol("", (Fill(path, None),), path.bounds())
-    return symbol_form(symbol, plates, _LARGEST_LETTER, {}, {})
+        return forms | {name: glyph_form(glyph) for name, glyph in letters.glyphs()}
 
 
 def _largest_scale(turn: Turn) -> float:
