@@ -51,10 +51,11 @@ class Repeated:
         """The tags of a contour, none where it shrinks to a point."""
         trace, dx, dy = self._traces.of(contour)
         scale, height = view.scale, view.height
-        numbers: list[str] = []
-        for x, y in trace.points:
-            numbers.append(_number((x + dx) * scale))
-            numbers.append(_number(height - (y + dy) * scale))
+        numbers = [
+            _number(each)
+            for x, y in trace.points
+            for each in ((x + dx) * scale, height - (y + dy) * scale)
+        ]
         return trace.text % tuple(numbers)
 
     def notes(
