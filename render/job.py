@@ -162,7 +162,7 @@ def _file_makers(
         made_markers(gathered.markers, groups),
         decided.schemes,
         decided.typefaces,
-        content_in(),
+        content_in,
         groups,
         findings,
         report,
@@ -170,11 +170,13 @@ def _file_makers(
         printed_date(order.date),
         gang,
     )
-    sheets = (
+    made = sorted(groups, key=lambda group: -len(group.sheets)) if share is not Share.ORDER else ()
+    sheets = [
         partial(sheet_files, group, _printing(group, order, decided, inks, options))
-        for group in (groups if share is not Share.ORDER else ())
-    )
-    return (*paper_makers(work, share), *sheets), findings
+        for group in made
+    ]
+    longest, papers = paper_makers(work, share)
+    return (*longest, *sheets, *papers), findings
 
 
 def _printing(
