@@ -254,7 +254,9 @@ class Path:
         Raises:
             ValueError: the path is empty.
         """
-        if self._box is None:
+        if self._box is None and self._row:
+            self._box = _row_box(self._row)
+        elif self._box is None:
             parts = self.parts
             if all(at.is_upright for _, at in parts):
                 boxes = [at.rect(path.bounds()) for path, at in parts]
@@ -292,6 +294,17 @@ class Path:
 
     def __repr__(self) -> str:
         return f"Path({self.contours!r})"
+
+
+def _row_box(row: Row) -> Rect:
+    """The box around plain paths on one baseline; sums are those of moving each box."""
+    left, top, right, bottom = math.inf, math.inf, -math.inf, -math.inf
+    for path, dx in row:
+        box = path.bounds()
+        x, y = box.x + dx, box.y
+        left, right = min(left, x), max(right, x + (box.right + dx - x))
+        top, bottom = min(top, y), max(bottom, y + (box.bottom - y))
+    return Rect(left, top, right - left, bottom - top)
 
 
 Row: TypeAlias = tuple[tuple[Path, float], ...]
