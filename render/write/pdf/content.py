@@ -278,8 +278,7 @@ class _Pen:
             self._overprint(over, paint)
             self._fill_with(paint)
         self._needs.fonts.add(text.font)
-        enlarged = math.hypot(at.a, at.b)
-        turn = " ".join(plain(each / enlarged) for each in (at.a, at.b, -at.c, -at.d))
+        enlarged, turn = _text_turn(at.a, at.b, at.c, at.d)
         x, y = round(at.e * self._scale), round(at.f * self._scale)
         size = round(text.size * enlarged * self._scale)
         self.put(f"BT /{text.font} {size} Tf {turn} {x} {y} Tm[{text.strings}]TJ ET")
@@ -356,6 +355,13 @@ class _Pen:
 def inherits(symbol: Symbol) -> bool:
     """Whether anything takes its ink from the placement."""
     return bool(symbol.placed) or any(shape.ink is None for shape in symbol.shapes)
+
+
+@lru_cache(maxsize=4096)
+def _text_turn(a: float, b: float, c: float, d: float) -> tuple[float, str]:
+    """How much a line of text is enlarged, and the factors of its matrix for letters y up."""
+    enlarged = math.hypot(a, b)
+    return enlarged, " ".join([plain(each / enlarged) for each in (a, b, -c, -d)])
 
 
 @lru_cache(maxsize=4096)
