@@ -10,7 +10,7 @@ from pikepdf import Array, Dictionary, Object, Stream
 from render.preflight.filters import filter_names
 from render.preflight.lexer import NameOperand
 from render.preflight.limits import Budget
-from render.preflight.marks import Artwork, Contour, Frame, Ledger, Mark, State, scale_of
+from render.preflight.marks import Contour, Frame, Ledger, Mark, State, scale_of
 from render.preflight.matrix import numbers
 from render.preflight.operators import (
     DEVICE,
@@ -160,10 +160,9 @@ class Brush:
         coat = state.coats["stroke" if strokes else "fill"]
         width = state.width * scale_of(state.matrix) if strokes else 0.0
         if not frame.step:
-            art = Artwork(kind, space, coat, state.mode, width, frame.where)
+            tally = self._ledger.artwork(kind, space, coat, state.mode, width, frame.where)
             if frame.noted is not None:
-                frame.noted.art.append(art)
-            self._ledger.artwork(art)
+                frame.noted.art.append(tally)
             return
         self._budget.work(_MARK_WORK)
         self._ledger.mark(

@@ -42,8 +42,8 @@ def check(file: Opened, painting: Painting) -> Section:
 
 def _color_points(file: Opened, painting: Painting) -> Iterator[Point]:
     intent = model_of(file)
-    for kind, (where, _) in painting.art.items():
-        space = kind.space
+    for kind, tally in painting.art.items():
+        space, where = kind.space, tally.where
         what = f"a {kind.kind} in {space.text()}"
         if space.model == "rgb":
             yield _rgb_point(file, space, intent, what, where)

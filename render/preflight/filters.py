@@ -45,8 +45,11 @@ def filter_names(found: object) -> tuple[str, ...]:
     return tuple(_SHORT_NAMES.get(name, name) for name in plain)
 
 
-def verify(stream: Object, budget: Budget) -> None:
-    """Unpack a stream piece by piece, as far as its first filters are Flate, and discard it.
+def verify(stream: Object, budget: Budget) -> bytes | None:
+    """Unpack a stream piece by piece, as far as its first filters are Flate.
+
+    The data is given back where Flate is all there is and it came in one piece; else it is
+    discarded.
 
     Raises:
         DamagedError: that does not go to its end.
@@ -56,23 +59,51 @@ def verify(stream: Object, budget: Budget) -> None:
     raw = stream.read_raw_bytes()
     names = filters_of(stream)
     held = STREAM_BYTES if str(stream.get("/Subtype")) != "/Image" else budget.unpacked
-    if names[:1] == ("FlateDecode",) and raw:  # a stream of no bytes is an empty one
-        again = names[1:2] == ("FlateDecode",)
-        second = _Inflater() if again and "/DecodeParms" not in stream else None
-        for piece in _Inflater().pieces(raw):
-            held = _paid(piece, held, budget)
-            for inner in second.pieces(piece, whole=False) if second else ():
-                held = _paid(inner, held, budget)
+    if names[:1] != ("FlateDecode",) or not raw:  # a stream of no bytes is an empty one
+        return None
+    plain = "/DecodeParms" not in stream
+    second = _Inflater() if names[1:2] == ("FlateDecode",) and plain else None
+    room, piece = held, b""
+    for piece in _Inflater().pieces(raw):
+        held = _paid(piece, held, budget)
+        for inner in second.pieces(piece, whole=False) if second else ():
+            held = _paid(inner, held, budget)
+    return piece if plain and len(names) == 1 and len(piece) == room - held else None
 
 
-def unpack(stream: Object, budget: Budget, most: int = STREAM_BYTES) -> bytes:
-    """The data of a stream, at most ``most`` bytes of it.
+class Kept:
+    """Data of streams that were verified, by their identity, as far as there is room for it."""
+
+    def __init__(self) -> None:
+        self._data: dict[tuple[int, int], bytes] = {}
+        self._room = STREAM_BYTES
+
+    def put(self, stream: Object, data: bytes) -> None:
+        """Keep what a stream unpacks to."""
+        if len(data) <= self._room:
+            self._room -= len(data)
+            self._data[stream.objgen] = data
+
+    def get(self, stream: Object) -> bytes | None:
+        """What a stream unpacks to, where that is kept."""
+        return self._data.get(stream.objgen)
+
+
+def unpack(
+    stream: Object, budget: Budget, most: int = STREAM_BYTES, kept: Kept | None = None
+) -> bytes:
+    """The data of a stream, at most ``most`` bytes of it; ``kept`` may hold it already.
 
     Raises:
         DamagedError: it cannot be unpacked.
         TooLarge: there is too much of it.
         PdfError: the file does not hold its data, or the PDF library cannot unpack it.
     """
+    known = kept.get(stream) if kept else None
+    if known is not None:
+        _within(known, most)
+        budget.unpack(len(known))
+        return known
     data = stream.read_raw_bytes()
     names = filters_of(stream)
     if not data or not names:

@@ -17,32 +17,39 @@ from render.preflight.limits import DEPTH, Budget, too_deep
 Instruction: TypeAlias = tuple[str, list[object]]
 
 _SPACE = rb"[\x00\t\n\f\r ]"
-_NUMBER = rb"[+-]?(?:\d++(?:\.\d*+)?|\.\d++)"
+_NUMBER = rb"[+-]?+(?:[0-9]++\.?+[0-9]*+|\.[0-9]++)"
 _PLAIN = re.compile(
     rb"%b*+(?:(/[A-Za-z0-9]++)%b++|((?:%b%b++)*+))"
     rb"([A-Za-z][A-Za-z0-9*]*+(?![^\x00\t\n\f\r /\[\](<>{}%%])|['\"])?"
     % (_SPACE, _SPACE, _NUMBER, rb"[\t\n\f\r ]")  # zero bytes are not blanks to bytes.split
 )
-_NUMBERS = rb"(?:%b[\t\n\f\r ]++){%d}+"
-_PAIR = _NUMBERS % (_NUMBER, 2)
+_END = rb"(?![^\x00\t\n\f\r /\[\](<>{}%])"  # of a word, with nothing grown on to it
+
+
+def _numbers(count: int, number: bytes = _NUMBER, blanks: bytes = rb"[\t\n\f\r ]++") -> bytes:
+    """A pattern for so many numbers, each with blanks behind it."""
+    return (number + blanks) * count  # written out, as that is searched faster than a repeat
 
 
 def _operator(operands: bytes, name: bytes) -> bytes:
-    """A pattern for an operator behind its operands, with nothing grown on to it."""
-    return rb"%b*+%b%b(?=[\x00\t\n\f\r /\[\](<>{}%%]|\Z)" % (_SPACE, operands, name)
+    """A pattern for an operator behind its operands."""
+    return rb"%b*+%b%b%b" % (_SPACE, operands, name, _END)
 
 
-_PATH_OPERATOR = rb"(?:%b(?:[lm]|%b(?:[vy]|re|%bc))|h)" % (_PAIR, _PAIR, _PAIR)
-_PATH = rb"(?:%b)++" % _operator(b"", _PATH_OPERATOR)
+_PAIR, _DIGITS = _numbers(2), _numbers(2, rb"-?[0-9]++", rb" ")
+_ANY_PATH = _operator(b"", rb"(?:%b(?:[lm]|%b(?:%bc|[vy]|re))|h)" % (_PAIR, _PAIR, _PAIR))
+# Most paths are whole numbers, an operator to a line; that is matched in half the time.
+_LINE = rb"\n(?:%b(?:[lm]|%bc)|h)(?=\n)" % (_DIGITS, _DIGITS * 2)
+_PATH = rb"(?:%b|%b)++" % (_LINE, _ANY_PATH)
 _SAVE, _RESTORE, _STROKE = (_operator(b"", name) for name in (b"q", b"Q", b"S"))
-_MATRIX = _NUMBERS % (_NUMBER, 6)
+_MATRIX = _numbers(6)
 _PLACE = _operator(rb"/[A-Za-z0-9]++%b++" % _SPACE, b"Do")
 _PLACES = rb"%b(?:%b|%b)++%b" % (_SAVE, _operator(_MATRIX, b"cm"), _PLACE, _RESTORE)
 # A line of text in one font: strings of hexadecimal digits with the way between them.
 _STRINGS = rb"%b*+\[(?:<[0-9A-Fa-f]*+>|%b|[\t\n\f\r ])*+\]" % (_SPACE, _NUMBER)
 _TEXT = rb"%b%b%b%b%b" % (
     _operator(b"", b"BT"),
-    _operator(rb"/[A-Za-z0-9]++%b++%b" % (_SPACE, _NUMBERS % (_NUMBER, 1)), b"Tf"),
+    _operator(rb"/[A-Za-z0-9]++%b++%b" % (_SPACE, _numbers(1)), b"Tf"),
     _operator(_MATRIX, b"Tm"),
     _STRINGS,
     _operator(b"", b"TJ") + _operator(b"", b"ET"),

@@ -124,38 +124,37 @@ class Mark:
     placed: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Artwork:
-    """One painting operation outside of every step.
+@dataclass(slots=True, eq=False)
+class Tally:
+    """Where one kind of artwork was met first, and how often it was met."""
 
-    ``kind`` is that of `Mark`; ``mode`` the overprint mode (OPM); ``width_pt`` a stroke's width,
-    0 where nothing is stroked.
-    """
-
-    kind: str
-    space: Space
-    coat: Coat
-    mode: int
-    width_pt: float
     where: str
+    count: int = 0
 
 
 @dataclass(slots=True)
 class Noted:
     """What a form shows by itself, for others that look like it.
 
-    ``settled`` are, for each run of placed forms, the names that need no further look there.
+    ``art`` has the tally of each painting operation. ``settled`` are, for each run of placed
+    forms, the names that need no further look there.
     """
 
-    art: list[Artwork] = field(default_factory=list)
+    art: list[Tally] = field(default_factory=list)
     settled: list[set[str]] = field(default_factory=list)
 
 
 class Ledger(Protocol):
     """Takes what the walk finds."""
 
-    def artwork(self, art: Artwork) -> None:
-        """Something outside of every step was painted."""
+    def artwork(
+        self, kind: str, space: Space, coat: Coat, mode: int, width_pt: float, where: str
+    ) -> Tally:
+        """Something outside of every step was painted; the tally in which it was counted.
+
+        ``kind`` is that of `Mark`; ``mode`` the overprint mode (OPM); ``width_pt`` a stroke's
+        width, 0 where nothing is stroked.
+        """
 
     def font(self, name: str, embedded: bool, where: str) -> None:
         """Something is lettered in a font."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from io import BytesIO
 from types import MappingProxyType
 from xml.etree import ElementTree
@@ -13,7 +13,7 @@ from defusedxml.common import DefusedXmlException
 from defusedxml.ElementTree import fromstring
 from pikepdf import Array, Dictionary, Object, Page, PasswordError, Pdf, PdfError, Stream
 
-from render.preflight.filters import DamagedError, unpack
+from render.preflight.filters import DamagedError, Kept, unpack
 from render.preflight.lexer import LexError
 from render.preflight.limits import PACKET_BYTES, STREAM_BYTES, Budget, TooLarge
 from render.preflight.report import Point, Verdict, fail, unreadable
@@ -76,7 +76,7 @@ class Opened:
 
     ``steps`` maps a group's identity to its step's key. ``boxless`` are the pages without a
     media box: the PDF library gives them one, and warns. ``damage`` is what else it warned of.
-    ``budget`` is what may still be spent on looking at it.
+    ``budget`` is what may still be spent on looking at it, ``kept`` what is unpacked already.
     """
 
     data: bytes
@@ -88,6 +88,7 @@ class Opened:
     damage: tuple[str, ...]
     rules: Rules
     budget: Budget
+    kept: Kept = field(default_factory=Kept)
 
     @property
     def claims(self) -> bool:
@@ -127,7 +128,7 @@ class Opened:
         try:
             for part in parts:
                 if isinstance(part, Stream):
-                    data.append(unpack(part, self.budget, held))
+                    data.append(unpack(part, self.budget, held, self.kept))
                     held -= len(data[-1])
         except (PdfError, DamagedError) as error:
             raise LexError("it cannot be decoded") from error

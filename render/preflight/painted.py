@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from layouts.terms.counts import counted
-from render.preflight.marks import Artwork, Mark
+from render.preflight.marks import Coat, Mark, Tally
 from render.preflight.opened import Opened, Section, section
 from render.preflight.report import Point, fail, note
 from render.preflight.spaces import PROCESS, Space
@@ -54,28 +54,30 @@ class Kind:
 class Painting:
     """The ledger of a walk: artwork by kind, marks of steps one by one, faults once each.
 
-    ``art`` has the place where a kind was met first, and how often it was met; ``kinds`` the
-    kind of everything painted so far; ``fonts`` the place by the font's name and whether it is
-    embedded.
+    ``kinds`` has the tally of everything painted so far, and its space, so that the space's
+    identity stays its own; ``fonts`` the place by the font's name and whether it is embedded.
     """
 
-    art: dict[Kind, tuple[str, int]] = field(default_factory=dict)
+    art: dict[Kind, Tally] = field(default_factory=dict)
     steps: dict[str, list[Mark]] = field(default_factory=dict)
     faults: dict[str, dict[str, tuple[str, str]]] = field(default_factory=dict)
     fonts: dict[tuple[str, bool], str] = field(default_factory=dict)
-    kinds: dict[tuple[object, ...], Kind] = field(default_factory=dict)
+    kinds: dict[tuple[object, ...], tuple[Tally, Space]] = field(default_factory=dict)
 
-    def artwork(self, art: Artwork) -> None:
+    def artwork(
+        self, kind: str, space: Space, coat: Coat, mode: int, width_pt: float, where: str
+    ) -> Tally:
         """Note something painted outside of steps."""
-        thin = art.kind == "stroke" and art.width_pt < THINNEST_PT
-        key = (art.kind, art.space, art.coat.tint, art.coat.overprint, art.mode, thin)
-        kind = self.kinds.get(key)
-        if kind is None:
+        thin = kind == "stroke" and width_pt < THINNEST_PT
+        key = (kind, id(space), coat.tint, coat.overprint, mode, thin)
+        known = self.kinds.get(key)
+        if known is None:
             if len(self.kinds) >= _MOST_KINDS:
                 self.kinds.clear()
-            kind = self.kinds[key] = _kind_of(art, thin)
-        first, count = self.art.get(kind, (art.where, 0))
-        self.art[kind] = (first, count + 1)
+            tally = self.art.setdefault(_kind_of(kind, space, coat, mode, thin), Tally(where))
+            known = self.kinds[key] = (tally, space)
+        known[0].count += 1
+        return known[0]
 
     def mark(self, mark: Mark) -> None:
         """Note a mark of a step."""
@@ -92,14 +94,13 @@ class Painting:
             known.setdefault(what, (where, right))
 
 
-def _kind_of(art: Artwork, thin: bool) -> Kind:
-    coat = art.coat
+def _kind_of(kind: str, space: Space, coat: Coat, mode: int, thin: bool) -> Kind:
     return Kind(
-        art.kind,
-        art.space.inner(),
-        coat.overprint and art.mode == 1,
-        coat.overprint and art.kind != "image" and _is_white(art.space, coat.tint),
-        _process_ink(art.space, coat.tint) if art.kind != "image" else 0,
+        kind,
+        space.inner(),
+        coat.overprint and mode == 1,
+        coat.overprint and kind != "image" and _is_white(space, coat.tint),
+        _process_ink(space, coat.tint) if kind != "image" else 0,
         thin,
     )
 
@@ -152,12 +153,12 @@ def _fault_points(file: Opened, painting: Painting) -> Iterator[Point]:
 
 
 def _kind_points(file: Opened, painting: Painting) -> Iterator[Point]:
-    for kind, (where, count) in painting.art.items():
+    for kind, tally in painting.art.items():
         if kind.kind == "image":
-            yield note("image-present", counted(count, "image"), where)
+            yield note("image-present", counted(tally.count, "image"), tally.where)
         if kind.thin:
-            what = f"{counted(count, 'line')} under {THINNEST_PT} pt, which may not print"
-            yield fail("line-thin", what, where, "draw lines of 0.25 pt or more", house=True)
+            what = f"{counted(tally.count, 'line')} under {THINNEST_PT} pt, which may not print"
+            yield fail("line-thin", what, tally.where, "draw lines of 0.25 pt or more", house=True)
     for what, where in () if file.rules.live_text else _texts(painting):
         right = "turn lettering into outlines"
         yield fail("font-live", f"{what} in a live font", where, right, house=True)
@@ -168,9 +169,9 @@ def _kind_points(file: Opened, painting: Painting) -> Iterator[Point]:
 
 
 def _texts(painting: Painting) -> Iterator[tuple[str, str]]:
-    for kind, (where, _) in painting.art.items():
+    for kind, tally in painting.art.items():
         if kind.kind == "text":
-            yield "lettering", where
+            yield "lettering", tally.where
     for step, marks in painting.steps.items():
         for mark in marks:
             if mark.kind == "text":

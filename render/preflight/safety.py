@@ -148,7 +148,9 @@ def _lzw(file: Opened, where: str) -> Point:
 def _decodes(file: Opened, stream: Object) -> bool:
     """Whether the data can be unpacked to its end."""
     try:
-        verify(stream, file.budget)
+        data = verify(stream, file.budget)
     except (PdfError, DamagedError):
         return False
+    if data is not None:
+        file.kept.put(stream, data)
     return True

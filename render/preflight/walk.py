@@ -109,8 +109,8 @@ class Walk:
         key, noted = self._walked.alike(frame, pattern)
         if noted is not None and all(map(_is_settled, noted.settled, runs)):
             self._budget.work(1 + len(noted.art))
-            for art in noted.art:
-                self._ledger.artwork(art)
+            for tally in noted.art:
+                tally.count += 1
             return
         frame.noted = Noted()
         self._read(data, frame)

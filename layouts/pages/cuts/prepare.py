@@ -18,11 +18,16 @@ _FOLLOWED = CUTS | {Step.FOLD}
 
 
 class Known:
-    """What pages with the same contours share: their forms and the ways to enter them."""
+    """What pages with the same symbols and options share: contours' forms and ways to enter them.
+
+    ``ready`` holds the last layer of each step with what was made of it: pages in a row may hold
+    the same layer.
+    """
 
     def __init__(self) -> None:
         self.forms = Forms()
         self.entries = Entries()
+        self.ready: dict[Step, tuple[Layer, Layer]] = {}
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,8 +102,17 @@ def weeding_frame(contours: Iterable[Contour], margin: float, radius: float = 0.
 
 
 def _layer(layer: Layer, symbols: Mapping[str, Symbol], options: CutOptions, known: Known) -> Layer:
-    if layer.step not in _FOLLOWED:
+    if layer.step is None or layer.step not in _FOLLOWED:
         return layer
+    last = known.ready.get(layer.step)
+    if last is None or last[0] is not layer:
+        last = known.ready[layer.step] = layer, _prepared(layer, symbols, options, known)
+    return last[1]
+
+
+def _prepared(
+    layer: Layer, symbols: Mapping[str, Symbol], options: CutOptions, known: Known
+) -> Layer:
     lines = [line for item in layer.items for line in _lines(item, symbols)]
     contours = [contour for line in lines for contour in line.path.contours]
     if not contours:
