@@ -11,7 +11,7 @@ from itertools import pairwise
 from layouts.drawing import Affine, Path, Rect, rectangle
 from layouts.drawing.document import Drawn, Fill
 from layouts.drawing.inks import InkRole
-from layouts.drawing.lettering import measure, outline
+from layouts.drawing.lettering import outline
 from layouts.drawing.symbols import arrow_path
 from layouts.drawing.typefaces import Typefaces
 from layouts.plan.design import Arrow, Design, Element
@@ -25,14 +25,18 @@ _BAND_PAD = 0.5  # from a band's word to the band's edge
 _CLEAR = 0.03  # between a tail or an accent and the edge
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Piece:
-    """A part of a line with its drawn shape: ``path`` has its ink box's left at x = 0."""
+    """A part of a line with its drawn shape: ``path`` has its ink box's left at x = 0.
+
+    ``missing`` names the characters that the typeface lacks.
+    """
 
     element: Element
     path: Path
     width: float  # of the drawn shape
     full_width: float  # of the band, or the drawn shape's where there is none
+    missing: tuple[str, ...] = ()
 
 
 def pieces_of(line: tuple[Element, ...], typefaces: Typefaces) -> list[Piece]:
@@ -40,26 +44,15 @@ def pieces_of(line: tuple[Element, ...], typefaces: Typefaces) -> list[Piece]:
     return [piece_of(element, typefaces) for element in line]
 
 
+@lru_cache(maxsize=4096)  # most words of a tag are on many tags
 def piece_of(element: Element, typefaces: Typefaces) -> Piece:
     """One part, drawn: a word or an arrow, and the band around it where it has one."""
-    path = (
-        _arrow(element.letter_height, element.arrow)
-        if element.arrow is not None
-        else outline(typefaces.for_ink(element.ink), element.word, element.letter_height).path
-    )
-    width = _width(element, typefaces)
-    return Piece(element, path, width, _full_width(element, width))
-
-
-def full_width(element: Element, typefaces: Typefaces) -> float:
-    """Width of a part with its band, without drawing its letters."""
-    return _full_width(element, _width(element, typefaces))
-
-
-def _width(element: Element, typefaces: Typefaces) -> float:
     if element.arrow is not None:
-        return _arrow(element.letter_height, element.arrow).bounds().width
-    return measure(typefaces.for_ink(element.ink), element.word, element.letter_height)
+        path = _arrow(element.letter_height, element.arrow)
+        width = path.bounds().width
+        return Piece(element, path, width, _full_width(element, width))
+    drawn = outline(typefaces.for_ink(element.ink), element.word, element.letter_height)
+    return Piece(element, drawn.path, drawn.width, _full_width(element, drawn.width), drawn.missing)
 
 
 def _full_width(element: Element, width: float) -> float:
@@ -94,7 +87,7 @@ def natural_length(line: Sequence[Element], design: Design, typefaces: Typefaces
     """The length needed by a line's parts and minimum gaps, mm."""
     if not line:
         return 0.0
-    widths = math.fsum(full_width(element, typefaces) for element in line)
+    widths = math.fsum([piece_of(element, typefaces).full_width for element in line])
     return widths + math.fsum(_gaps(line, design))
 
 
@@ -170,7 +163,11 @@ def line_art(
 def _place_piece(piece: Piece, left: float, box: Rect) -> Fill:
     """A word or an arrow, its capitals centered on the height of the line's box."""
     middle = box.y + box.height / 2
-    baseline = middle + piece.element.letter_height / 2
+    return _placed(piece, left, middle + piece.element.letter_height / 2)
+
+
+@lru_cache(maxsize=4096)  # tags of one size share most of their words
+def _placed(piece: Piece, left: float, baseline: float) -> Fill:
     ink = piece.element.ink
     path = piece.path.mapped(Affine.move(left, baseline))
     return Fill(path, ink, ink.role is InkRole.BLACK, Drawn.LETTER)

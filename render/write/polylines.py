@@ -51,10 +51,11 @@ class Repeated:
         """The tags of a contour, none where it shrinks to a point."""
         trace, dx, dy = self._traces.of(contour)
         scale, height = view.scale, view.height
-        numbers: list[str] = []
-        for x, y in trace.points:
-            numbers.append(_number((x + dx) * scale))
-            numbers.append(_number(height - (y + dy) * scale))
+        numbers = [
+            _number(each)
+            for x, y in trace.points
+            for each in ((x + dx) * scale, height - (y + dy) * scale)
+        ]
         return trace.text % tuple(numbers)
 
     def notes(
@@ -117,35 +118,38 @@ class _Raised:
     """Polylines with gaps for what depends on a page: their handles and heights."""
 
     def __init__(self, traces: Sequence[Moved], scale: float, head: Head) -> None:
-        self.count = len(traces)
-        ys = dict.fromkeys(y + down for trace, _, down in traces for _, y in trace.points)
-        self._ys = [y * scale for y in ys]
-        ranks = {y: n for n, y in enumerate(ys)}
+        self.count = count = len(traces)
+        ranks: dict[float, int] = {}
         texts: list[str] = []
-        self._gaps: list[int] = []  # heights by their rank, then handles
-        for n, (trace, right, down) in enumerate(traces, start=len(ys)):
-            places: list[str] = []
-            self._gaps.append(n)
-            for x, y in trace.points:
-                places += (_number((x + right) * scale), _GAP)
-                self._gaps.append(ranks[y + down])
+        self._gaps: list[int] = []  # handles, then heights by their rank
+        for n, (trace, right, down) in enumerate(traces):
+            places = [
+                each for x, _ in trace.points for each in (_digits((x + right) * scale), _GAP)
+            ]
             texts.append(f"{head.before}{_GAP}{head.after}{trace.text % tuple(places)}")
+            self._gaps.append(n)
+            ys = [y + down for _, y in trace.points]
+            self._gaps += [count + ranks.setdefault(y, len(ranks)) for y in ys]
+        self._ys = [y * scale for y in ranks]
         fixed = "".join(texts).split(_GAP)
         self._cells = [""] * (2 * len(fixed) - 1)
         self._cells[::2] = fixed
 
     def written(self, height: float, handle: int) -> str:
         """The text on a page of this height, in the file's unit, from a handle on."""
-        values = [_number(height - y) for y in self._ys]
-        values += [f"{handle + n:X}" for n in range(self.count)]
+        values = [f"{handle + n:X}" for n in range(self.count)]
+        values += [_digits(height - y) for y in self._ys]
         self._cells[1::2] = map(values.__getitem__, self._gaps)
         return "".join(self._cells)
 
 
-@lru_cache(maxsize=1 << 15)  # columns and rows repeat within a sheet and between sheets
-def _number(value: float) -> str:
+def _digits(value: float) -> str:
     # Adding zero makes "-0.0" a "0.0".
     return str(round(value, _PLACES) + 0.0)
+
+
+# Columns and rows of cuts repeat within a sheet and between sheets.
+_number = lru_cache(maxsize=1 << 15)(_digits)
 
 
 @lru_cache(maxsize=4096)

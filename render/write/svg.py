@@ -33,7 +33,6 @@ from layouts.drawing.document import (
     Placement,
     Shape,
     Step,
-    Stroke,
     Symbol,
     TextLine,
     symbols_among,
@@ -74,10 +73,7 @@ class PathTexts:
 
     def _contour(self, contour: Contour) -> str:
         trace, dx, dy = self._traces.of(contour)
-        numbers: list[str] = []
-        for x, y in trace.points:
-            numbers.append(plain(x + dx))
-            numbers.append(plain(y + dy))
+        numbers = [plain(each) for x, y in trace.points for each in (x + dx, y + dy)]
         return trace.text % tuple(numbers)
 
 
@@ -199,18 +195,23 @@ def _element(element: BaseElement, content: str = "") -> str:
 
 def _paint(shape: Shape) -> str:
     """The attributes of a path. Without ink it inherits a color; the other paint is always off."""
-    ink = _color(shape.ink) if shape.ink else ""
     if isinstance(shape, Fill):
-        return f'fill="{ink}" stroke="none"' if ink else 'stroke="none"'
-    attributes = [("stroke", ink), ("stroke-dasharray", _dash(shape))]
-    told = "".join(f' {name}="{value}"' for name, value in attributes if value)
-    return f'fill="none"{told} stroke-width="{plain(shape.width)}"'
+        return f'fill="{_color(shape.ink)}" stroke="none"' if shape.ink else 'stroke="none"'
+    return _line(shape.ink, shape.width, shape.dash)
 
 
-def _dash(stroke: Stroke) -> str:
-    return " ".join(map(plain, stroke.dash))
+@lru_cache(maxsize=256)
+def _line(ink: Ink | None, width: float, dash: tuple[float, ...]) -> str:
+    attributes = {
+        "stroke": _color(ink) if ink else "",
+        "stroke-dasharray": " ".join(map(plain, dash)),
+        "stroke-width": plain(width),
+    }
+    told = (f' {name}="{value}"' for name, value in attributes.items() if value)
+    return f'fill="none"{"".join(told)}'
 
 
+@lru_cache(maxsize=256)
 def _color(ink: Ink) -> str:
     return "#ffffff" if ink.role is InkRole.PAPER else ink.preview
 

@@ -278,9 +278,8 @@ class _Pen:
             self._overprint(over, paint)
             self._fill_with(paint)
         self._needs.fonts.add(text.font)
-        enlarged, turn = _text_turn(at.a, at.b, at.c, at.d)
+        size, turn = _size_and_turn(text.size * self._scale, at.a, at.b, at.c, at.d)
         x, y = round(at.e * self._scale), round(at.f * self._scale)
-        size = round(text.size * enlarged * self._scale)
         self.put(f"BT /{text.font} {size} Tf {turn} {x} {y} Tm[{text.strings}]TJ ET")
 
     def place_within(self, at: Affine, use: Use) -> None:
@@ -352,16 +351,16 @@ class _Pen:
             self.put(f"[{' '.join(str(round(each * self._scale)) for each in dash_mm)}] 0 d")
 
 
+@lru_cache(maxsize=256)  # a paper has a few sizes
+def _size_and_turn(size: float, a: float, b: float, c: float, d: float) -> tuple[int, str]:
+    """The size of a font in whole steps and the factors of its matrix."""
+    enlarged = math.hypot(a, b)
+    return round(size * enlarged), " ".join(plain(each / enlarged) for each in (a, b, -c, -d))
+
+
 def inherits(symbol: Symbol) -> bool:
     """Whether anything takes its ink from the placement."""
     return bool(symbol.placed) or any(shape.ink is None for shape in symbol.shapes)
-
-
-@lru_cache(maxsize=4096)
-def _text_turn(a: float, b: float, c: float, d: float) -> tuple[float, str]:
-    """How much a line of text is enlarged, and the factors of its matrix for letters y up."""
-    enlarged = math.hypot(a, b)
-    return enlarged, " ".join([plain(each / enlarged) for each in (a, b, -c, -d)])
 
 
 @lru_cache(maxsize=4096)
