@@ -9,7 +9,7 @@ from layouts.drawing import Affine, Contour
 
 
 class Trace(NamedTuple):
-    """``text`` has a gap, ``%s`` or ``%d``, for each coordinate of ``points``, which are in mm."""
+    """``text`` has a gap ``%s`` for each coordinate of ``points``, which are in mm."""
 
     text: str
     points: tuple[tuple[float, float], ...]
