@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from functools import lru_cache
-from typing import TypeAlias
+from typing import NamedTuple, TypeAlias
 
 from layouts.drawing import (
     Arc,
@@ -21,7 +21,7 @@ from layouts.drawing import (
     arc_to_cubics,
 )
 from layouts.drawing.memo import Kept
-from render.write.traces import Moved, Trace, Traces
+from render.write.traces import Traces
 
 # Adding this leaves a number 13 binary places, 0.12 micrometers: closer values count as equal.
 _COARSE = 2.0**39
@@ -30,6 +30,13 @@ _MOST_KEPT = 4096  # paths of symbols, a kilobyte each
 _CURVE = "%d %d %d %d %d %d c"
 
 Offsets: TypeAlias = tuple[tuple[float, float], tuple[float, float], tuple[float, float]]
+
+
+class _Trace(NamedTuple):
+    """Operators with a gap for each coordinate of the points, which are in mm."""
+
+    text: str
+    points: tuple[tuple[float, float], ...]
 
 
 def path_operators(path: Path, steps_per_mm: float) -> str:
@@ -81,7 +88,7 @@ class Outlines:
             text = self._images[id(trace)] = self._from_start(trace)
         return text
 
-    def _from_start(self, trace: Trace) -> str:
+    def _from_start(self, trace: _Trace) -> str:
         x, y = trace.points[0]
         return _filled([(trace, -x, -y)], self._scale)
 
@@ -106,7 +113,7 @@ def _shape(contour: Contour) -> tuple[object, ...]:
     return tuple(key)
 
 
-def _filled(moved: Iterable[Moved], steps_per_mm: float) -> str:
+def _filled(moved: Iterable[tuple[_Trace, float, float]], steps_per_mm: float) -> str:
     """The text of traces in their places, whose coordinates become whole steps."""
     texts: list[str] = []
     numbers: list[float] = []
@@ -118,7 +125,7 @@ def _filled(moved: Iterable[Moved], steps_per_mm: float) -> str:
     return "\n".join(texts) % tuple([round(number * steps_per_mm) for number in numbers])
 
 
-def _trace(contour: Contour) -> Trace:
+def _trace(contour: Contour) -> _Trace:
     """A contour as operators; arcs become cubic curves."""
     start = contour.start
     operators, points = ["%d %d m"], [(start.x, start.y)]
@@ -140,7 +147,7 @@ def _trace(contour: Contour) -> Trace:
         at = end
     if contour.closed:
         operators.append("h")
-    return Trace("\n".join(operators), tuple(points))
+    return _Trace("\n".join(operators), tuple(points))
 
 
 def _without_closing_line(contour: Contour) -> tuple[Segment, ...]:
