@@ -120,11 +120,16 @@ def instructions(
     at = 0
     operands: list[object] = []
     while True:
-        found = _RUN.match(data, at) if in_runs and not operands else None
-        run = _run(data, found) if found else None
-        if run:
-            instruction, at = run
-            yield instruction
+        run = _RUN.match(data, at) if in_runs and not operands else None
+        if run and run.lastgroup in _KINDS:
+            at = run.end()
+            yield _KINDS[run.lastgroup], [run[0]]
+            continue
+        outline = _outline(data, run) if run else None
+        if outline:
+            operands, at = outline
+            yield OUTLINE, operands
+            operands = []
             continue
         plain = _PLAIN.match(data, at)
         if plain:
@@ -158,19 +163,17 @@ def instructions(
         raise LexError("it ends in the middle of an operation")
 
 
-def _run(data: bytes, found: re.Match[bytes]) -> tuple[Instruction, int] | None:
-    """The run that a match begins, and the place after it; None where it is none."""
-    kind, start = found.lastgroup or "", found.end()
-    if kind != "moved":
-        return (_KINDS[kind], [found[0]]), start
+def _outline(data: bytes, moved: re.Match[bytes]) -> tuple[list[object], int] | None:
+    """The operands of `OUTLINE`, where what is moved is one, and the place after it."""
     # No operator of paths holds a q or an S, so nothing is searched twice.
+    start = moved.end()
     saved = data.find(b"q", start, start + _LONGEST_OUTLINE)
     end = data.find(b"S", start, saved if saved >= 0 else start + _LONGEST_OUTLINE)
     stroked = _STROKED.match(data, end) if end >= 0 else None
     path = data[start:end]
     if stroked is None or not (_is_path if len(path) <= _KEPT_BYTES else _is_long_path)(path):
         return None
-    return (OUTLINE, [*map(float, found["matrix"].split()), path]), stroked.end()
+    return [*map(float, moved["matrix"].split()), path], stroked.end()
 
 
 @lru_cache(maxsize=4)

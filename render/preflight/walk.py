@@ -209,14 +209,13 @@ class Walk:
         state = frame.state
         before = state.matrix
         # The width of a line depends on the first four numbers of a matrix only.
-        for _, alike in groupby(given, key=itemgetter(0, 1, 2, 3)):
-            count = 0
-            for *matrix, run in alike:
+        for _, group in groupby(given, key=itemgetter(0, 1, 2, 3)):
+            alike = list(group)
+            for *matrix, run in alike if shape_matters(frame.step) else alike[-1:]:
                 state.matrix = product(matrix_of(matrix), before)
                 self._paths(frame, (run,))
                 frame.pen.end(False)
-                count += 1
-            self._brush.stroke(frame, count)
+            self._brush.stroke(frame, len(alike))
         state.matrix = before
 
     def _save(self, frame: Frame, _: Operands) -> None:
