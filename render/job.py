@@ -32,7 +32,6 @@ from render.options import Options, printed_date
 from render.processes import process_count, run_all
 from render.read.schemes import scheme_files
 from render.release import release
-from render.write import dxf
 from render.write.paperwork import Files, Paperwork, Share, paper_makers
 from render.write.pdf.press import intent_of, press_of
 from render.write.sheetfiles import Printing, sheet_files
@@ -122,9 +121,6 @@ def write_job(
     options.progress("writing")
     files = JobFiles() if files is None else files
     makers, findings = _file_makers(nested, share, gang)
-    if processes > 1:
-        for units in sorted({group.printer.cut_units for group in groups}):
-            dxf.warm(units)
     release(makers, markers, groups, files, processes, options.progress)  # 5 assemble, 6 write
     if share is not Share.GANG:
         for name, data in scheme_files(decided.schemes, options.folder).items():
@@ -166,7 +162,7 @@ def _file_makers(
         made_markers(gathered.markers, groups),
         decided.schemes,
         decided.typefaces,
-        content_in(),
+        content_in,
         groups,
         findings,
         report,
@@ -174,11 +170,13 @@ def _file_makers(
         printed_date(order.date),
         gang,
     )
-    sheets = (
+    made = sorted(groups, key=lambda group: -len(group.sheets)) if share is not Share.ORDER else ()
+    sheets = [
         partial(sheet_files, group, _printing(group, order, decided, inks, options))
-        for group in (groups if share is not Share.ORDER else ())
-    )
-    return (*paper_makers(work, share), *sheets), findings
+        for group in made
+    ]
+    longest, papers = paper_makers(work, share)
+    return (*longest, *sheets, *papers), findings
 
 
 def _printing(

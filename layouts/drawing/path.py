@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from typing import TypeAlias
 
 from layouts.drawing.affine import IDENTITY, Affine
 from layouts.drawing.plane import Point, Rect
@@ -158,16 +159,17 @@ class Contour:
 class Path:
     """Contours painted together, by the non-zero winding rule.
 
-    A plain path holds its contours. Lettering holds ``parts`` instead, paths drawn once (a glyph,
-    a word of glyphs) with the map that brings each to its place: what holds for a glyph is worked
-    out once, and its points are mapped only when ``contours`` is used. Parts do not
+    A plain path holds its contours. Lettering holds a `Row` of glyphs, drawn once, or ``parts``:
+    paths (as a rule one row) with the map that brings each to its place. So what holds for a glyph
+    or a row is worked out once, and points are mapped only when ``contours`` is used. Parts do not
     overlap. Frozen by convention; paths with equal contours are equal.
     """
 
-    __slots__ = ("_area", "_box", "_contours", "parts")
+    __slots__ = ("_area", "_box", "_contours", "_parts", "_row")
 
     def __init__(self, contours: tuple[Contour, ...]) -> None:
-        self.parts: tuple[tuple[Path, Affine], ...] = ()
+        self._parts: tuple[tuple[Path, Affine], ...] = ()
+        self._row: Row = ()
         self._contours: tuple[Contour, ...] | None = contours
         self._box: Rect | None = None
         self._area: float | None = None
@@ -177,8 +179,33 @@ class Path:
         """A path of other paths, each at its place."""
         path = Path(())
         if parts:
-            path.parts, path._contours = parts, None
+            path._parts, path._contours = parts, None
         return path
+
+    @staticmethod
+    def of_row(row: Row) -> Path:
+        """A path of plain paths that stand on one baseline."""
+        path = Path(())
+        if row:
+            path._row, path._contours = row, None
+        return path
+
+    @property
+    def is_plain(self) -> bool:
+        """Whether it holds its contours, and is no lettering."""
+        return self._contours is not None
+
+    @property
+    def is_empty(self) -> bool:
+        """Whether there is no contour."""
+        if self._contours is not None:
+            return not self._contours
+        return all(path.is_empty for path, _ in self._row or self._parts)
+
+    @property
+    def parts(self) -> tuple[tuple[Path, Affine], ...]:
+        """The paths that lettering is made of, each with the map to its place."""
+        return self._parts or tuple([(path, Affine.move(x, 0.0)) for path, x in self._row])
 
     @property
     def contours(self) -> tuple[Contour, ...]:
@@ -193,26 +220,31 @@ class Path:
     def count(self) -> int:
         """How many contours there are, none of them made."""
         if self._contours is None:
-            return sum(path.count for path, _ in self.parts)
+            return sum(path.count for path, _ in self._row or self._parts)
         return len(self._contours)
 
-    def outlines(self) -> Iterator[tuple[Path, Affine]]:
-        """The plain paths that it is made of, in order, each with the map to its place."""
+    def rows(self) -> list[tuple[Row, Affine]]:
+        """The rows of plain paths that it is made of, in order, each with the map to its place."""
         if self._contours is not None:
-            yield self, IDENTITY
-            return
-        for path, at in self.parts:
-            if path.parts:
-                yield from ((each, within.then(at)) for each, within in path.outlines())
-            else:
-                yield path, at
+            return [(((self, 0.0),), IDENTITY)]
+        if self._row:
+            return [(self._row, IDENTITY)]
+        return [
+            (row, at if within is IDENTITY else within.then(at))
+            for path, at in self._parts
+            for row, within in path.rows()
+        ]
+
+    def outlines(self) -> list[tuple[Path, Affine]]:
+        """The plain paths that it is made of, in order, each with the map to its place."""
+        return [(path, Affine.move(x, 0.0).then(at)) for row, at in self.rows() for path, x in row]
 
     def mapped(self, by: Affine) -> Path:
         """The path's image."""
         if self._contours is not None:
             return Path(tuple([contour.mapped(by) for contour in self._contours]))
-        if len(self.parts) == 1:
-            ((path, at),) = self.parts
+        if len(self._parts) == 1:
+            ((path, at),) = self._parts
             return Path.of(((path, at.then(by)),))
         return Path.of(((self, by),))
 
@@ -222,9 +254,12 @@ class Path:
         Raises:
             ValueError: the path is empty.
         """
-        if self._box is None:
-            if all(at.is_upright for _, at in self.parts):
-                boxes = [at.rect(path.bounds()) for path, at in self.parts]
+        if self._box is None and self._row:
+            self._box = _row_box(self._row)
+        elif self._box is None:
+            parts = self.parts
+            if all(at.is_upright for _, at in parts):
+                boxes = [at.rect(path.bounds()) for path, at in parts]
                 self._box = Rect.around(boxes or [each.bounds() for each in self.contours])
             else:
                 self._box = Rect.around(each.bounds() for each in self.contours)
@@ -233,10 +268,12 @@ class Path:
     def area(self) -> float:
         """Signed area within all contours, clockwise positive, curves included."""
         if self._area is None:
-            if self._contours is None:
-                self._area = math.fsum(path.area() * at.determinant for path, at in self.parts)
+            if self._row:
+                self._area = math.fsum(path.area() for path, _ in self._row)
+            elif self._parts:
+                self._area = math.fsum(path.area() * at.determinant for path, at in self._parts)
             else:
-                self._area = math.fsum(contour.area() for contour in self._contours)
+                self._area = math.fsum(contour.area() for contour in self.contours)
         return self._area
 
     def backwards(self) -> Path:
@@ -250,7 +287,7 @@ class Path:
     def __eq__(self, other: object) -> bool:
         if not isinstance(other, Path):
             return NotImplemented
-        if self.parts and self.parts == other.parts:
+        if self._contours is None and self.parts == other.parts:
             return True
         return self is other or self.contours == other.contours
 
@@ -259,3 +296,18 @@ class Path:
 
     def __repr__(self) -> str:
         return f"Path({self.contours!r})"
+
+
+def _row_box(row: Row) -> Rect:
+    """The box around plain paths on one baseline; sums are those of moving each box."""
+    left, top, right, bottom = math.inf, math.inf, -math.inf, -math.inf
+    for path, dx in row:
+        box = path.bounds()
+        x, y = box.x + dx, box.y
+        left, right = min(left, x), max(right, x + (box.right + dx - x))
+        top, bottom = min(top, y), max(bottom, y + (box.bottom - y))
+    return Rect(left, top, right - left, bottom - top)
+
+
+Row: TypeAlias = tuple[tuple[Path, float], ...]
+"""Plain paths on one baseline, each with its x."""

@@ -18,6 +18,7 @@ from typing import Literal, TypeAlias
 from layouts.drawing import Affine, Arc, Contour, Cubic, Line, Path
 from layouts.drawing.document import Fill, Shape
 from layouts.drawing.memo import Kept
+from layouts.drawing.path import Row
 from layouts.face.model import Face, Part
 
 Form: TypeAlias = Literal[1, 2]
@@ -66,9 +67,18 @@ def _paint(shape: Shape) -> str:
 
 
 def _by_glyphs(path: Path) -> bytes:
-    if path.parts:
-        return b"".join([_glyph(glyph) + _map(at) for glyph, at in path.outlines()])
-    return _packed(path.contours, _nm)
+    if path.is_plain:
+        return _packed(path.contours, _nm)
+    return b"".join([piece for row, at in path.rows() for piece in _row(row, at)])
+
+
+def _row(row: Row, at: Affine) -> Iterator[bytes]:
+    """Each glyph of a row, followed by the six numbers of its map."""
+    turn = struct.pack("<4q", _nm(at.a), _nm(at.b), _nm(at.c), _nm(at.d))
+    for glyph, x in row:
+        yield _glyph(glyph)
+        yield turn
+        yield struct.pack("<2q", _nm(at.a * x + at.e), _nm(at.b * x + at.f))
 
 
 def _by_points(path: Path) -> bytes:
@@ -80,7 +90,7 @@ def _in_steps(path: Path) -> Iterator[Path]:
 
     The last digit of a float depends on this, and now and then a fingerprint.
     """
-    if not path.parts:
+    if path.is_plain:
         yield path
     for inner, at in path.parts:
         turn, move = Affine(at.a, at.b, at.c, at.d), Affine.move(at.e, at.f)
@@ -103,10 +113,6 @@ def _glyph(glyph: Path) -> bytes:
 @lru_cache(maxsize=1)
 def _glyphs() -> Kept[Path, bytes]:
     return Kept(lambda glyph: hashlib.sha256(_by_glyphs(glyph)).digest(), most=_MOST_KEPT)
-
-
-def _map(at: Affine) -> bytes:
-    return struct.pack("<6q", *(_nm(value) for value in (at.a, at.b, at.c, at.d, at.e, at.f)))
 
 
 def _contour(contour: Contour, whole: Callable[[float], int]) -> list[int]:

@@ -72,12 +72,14 @@ def part_of(order: Order, wanted: Iterable[Hanging]) -> Order | None:
     counts: dict[tuple[Specification, Position, int], _ByHand] = defaultdict(_ByHand)
     for each in wanted:
         plan = each.placing.plan
-        place = replace(each.position, quantity=1, pieces=())
+        details = replace(each.position.details, pieces=())
+        place = replace(each.position, quantity=1, details=details)
         counts[each.spec, place, plan.per_position].add(plan.hand, each.count, each.pieces)
     items: list[Item] = []
     for (spec, place, each_place), by_hand in counts.items():
         for made, quantity, pieces in _specs_by_hand(spec, each_place, by_hand):
-            items.append(Item(made, (replace(place, quantity=quantity, pieces=pieces),)))
+            asked = replace(place, quantity=quantity, details=replace(place.details, pieces=pieces))
+            items.append(Item(made, (asked,)))
     return order.model_copy(update={"items": tuple(items), "signs": ()}) if items else None
 
 

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator
-from operator import attrgetter
 
 from layouts.drawing.lettering import Typeface, lacking, spelled
 from layouts.order.order import Order
-from layouts.order.position import Position, first_place
+from layouts.order.position import NO_DETAILS, Position, first_place
 from layouts.terms.findings import Finding, Place, Severity
 
 _HEAD = ("title", "plant", "revision")
@@ -27,21 +26,25 @@ def spelled_texts(order: Order, typeface: Typeface) -> Iterator[Finding]:
         yield from _warned(text, typeface, first_place(positions, field, ""))
 
 
-_place_texts = attrgetter(*(name for name, _ in _PLACE))
-
-
 def _foreign(order: Order) -> dict[tuple[str, str], list[Position]]:
     """The positions by field and text, where the text is not in ASCII, which every font has."""
     found: dict[tuple[str, str], list[Position]] = defaultdict(list)
     for item in order.items:
         for position in item.positions:
-            if "".join(_place_texts(position)).isascii():
+            if _is_ascii(position):
                 continue
             for name, field in _PLACE:
                 text = getattr(position, name)
                 if not text.isascii():
                     found[field, text].append(position)
     return found
+
+
+def _is_ascii(position: Position) -> bool:
+    details, texts = position.details, position.area + position.location + position.line
+    if details is not NO_DETAILS:
+        texts += details.drawing + details.from_ + details.to + details.note
+    return texts.isascii()
 
 
 def _warned(text: str, typeface: Typeface, place: Place) -> Iterator[Finding]:

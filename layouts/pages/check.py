@@ -7,15 +7,15 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from itertools import chain
 
-from layouts.drawing import Contour, Rect
+from layouts.drawing import Contour, Rect, Size
 from layouts.drawing.document import (
     Fill,
     Layer,
     Page,
     Placement,
-    Shape,
     Step,
     Symbol,
     symbols_among,
@@ -33,12 +33,33 @@ _SLACK = 0.002  # two micrometers: the nester works in whole ones
 _STEP_ROLES = (InkRole.STEP, InkRole.WHITE)
 
 
+@dataclass(slots=True)
+class Sound:
+    """What was looked at on the sheets of a plan so far and is without fault.
+
+    ``places`` are those of the last sheet that is, ``layers`` the last layer of each step with the
+    size of its page, and ``symbols`` those of artwork and of steps.
+    """
+
+    places: object = None
+    layers: dict[Step, tuple[Layer, Size]] = field(default_factory=dict)
+    symbols: tuple[set[str], set[str]] = field(default_factory=lambda: (set(), set()))
+
+
 def sheet_faults(
-    plan: SheetPlan, sheet: Sheet, page: Page, symbols: Mapping[str, Symbol]
+    plan: SheetPlan,
+    sheet: Sheet,
+    page: Page,
+    symbols: Mapping[str, Symbol],
+    sound: Sound | None = None,
 ) -> Iterator[str]:
-    """Every fault of a sheet and its page: overlaps, strays, open cuts, foreign inks."""
-    yield from _place_faults(sheet, plan)
-    yield from _page_faults(page, symbols, plan.printer)
+    """Every fault of a sheet and its page: overlaps, strays, open cuts, foreign inks.
+
+    ``sound`` is what the sheets of a plan share; what it holds is not looked at again.
+    """
+    sound = sound or Sound()
+    yield from _place_faults(sheet, plan, sound)
+    yield from _page_faults(page, symbols, plan.printer, sound)
     yield from _mark_faults(page, sheet, plan.printer)
 
 
@@ -60,23 +81,42 @@ def count_faults(plan: SheetPlan) -> Iterator[str]:
         yield f"{name}: placed but not wanted"
 
 
-def _place_faults(sheet: Sheet, plan: SheetPlan) -> Iterator[str]:
-    border = border_of(plan.stock, plan.role)
-    live = Rect(0.0, 0.0, sheet.width, sheet.length).grown(-sheet.stock.margin)
-    lying: list[_Lying] = []
-    for placed in sheet.placed:
-        part = plan.parts[placed.name]
-        own = part.box.grown(border)
-        box = placed_map(part, placed).rect(own)
-        if not live.contains(box, _SLACK):
-            yield f"sheet {sheet.number}: {placed.name} reaches beyond the margin"
-        if any(_overlap(box, zone) for zone in sheet.stock.keep_outs):
-            yield f"sheet {sheet.number}: {placed.name} lies in a zone to be kept free"
-        lying.append(_Lying(placed.name, box, part.round and plan.role is not PartRole.FILM))
-    yield from (
-        f"sheet {sheet.number}: {one.name} and {other.name} are closer than {plan.stock.gap:g} mm"
-        for one, other in _close_pairs(lying, plan.stock.gap)
+def _place_faults(sheet: Sheet, plan: SheetPlan, sound: Sound) -> Iterator[str]:
+    parts = [(each, plan.parts[each.name]) for each in sheet.placed]
+    places = (
+        (sheet.stock, sheet.width, sheet.length),
+        [(each.x, each.y, each.turned, part.size, part.round) for each, part in parts],
     )
+    if places == sound.places:
+        return
+    border = border_of(plan.stock, plan.role)
+    lying = [
+        _Lying(
+            placed.name,
+            placed_map(part, placed).rect(part.box.grown(border)),
+            part.round and plan.role is not PartRole.FILM,
+        )
+        for placed, part in parts
+    ]
+    faults = [*_strays(sheet, lying), *_neighbors(sheet, lying, plan.stock.gap)]
+    if not faults:
+        sound.places = places
+    yield from faults
+
+
+def _strays(sheet: Sheet, lying: Iterable[_Lying]) -> Iterator[str]:
+    live = Rect(0.0, 0.0, sheet.width, sheet.length).grown(-sheet.stock.margin)
+    for each in lying:
+        if not live.contains(each.box, _SLACK):
+            yield f"sheet {sheet.number}: {each.name} reaches beyond the margin"
+        if any(_overlap(each.box, zone) for zone in sheet.stock.keep_outs):
+            yield f"sheet {sheet.number}: {each.name} lies in a zone to be kept free"
+
+
+def _neighbors(sheet: Sheet, lying: Sequence[_Lying], gap: float) -> Iterator[str]:
+    for one, other in _close_pairs(lying, gap):
+        names = f"{one.name} and {other.name}"
+        yield f"sheet {sheet.number}: {names} are closer than {gap:g} mm"
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,30 +161,56 @@ def _rims_close(one: _Lying, other: _Lying, gap: float) -> bool:
     return one.box.center.distance(other.box.center) < least - _SLACK
 
 
-def _page_faults(page: Page, symbols: Mapping[str, Symbol], printer: Printer) -> Iterator[str]:
-    sheet = Rect(0.0, 0.0, page.size.width, page.size.height)
+def _page_faults(
+    page: Page, symbols: Mapping[str, Symbol], printer: Printer, sound: Sound
+) -> Iterator[str]:
     for layer in page.layers:
-        for shape in _own_shapes(layer, symbols):
-            ink = shape.ink
-            if ink is not None and (ink.role in _STEP_ROLES) != (layer.step is not None):
-                yield f"{page.id}: ink {ink.name} does not belong on layer {layer.name}"
-        if layer.step is None or not layer.step.is_cut:
+        if layer.step is None:
+            yield from _ink_faults(page, layer, symbols, sound)
             continue
-        for item in layer.items:
-            if isinstance(item, Placement):
-                yield f"{page.id}: layer {layer.name} places by reference, cuts are flat"
-                continue
-            yield from (
-                f"{page.id}: {layer.name} {fault}"
-                for contour in item.path.contours
-                for fault in _contour_faults(contour, sheet, _may_be_open(layer.step, printer))
-            )
+        last = sound.layers.get(layer.step)
+        if last is not None and last[0] is layer and last[1] == page.size:
+            continue
+        faults = [*_ink_faults(page, layer, symbols, sound), *_cut_faults(page, layer, printer)]
+        if not faults:
+            sound.layers[layer.step] = layer, page.size
+        yield from faults
 
 
-def _own_shapes(layer: Layer, symbols: Mapping[str, Symbol]) -> Iterable[Shape]:
-    yield from (item for item in layer.items if not isinstance(item, Placement))
-    for symbol in symbols_among(layer.items, symbols):
-        yield from symbol.shapes
+def _ink_faults(
+    page: Page, layer: Layer, symbols: Mapping[str, Symbol], sound: Sound
+) -> Iterator[str]:
+    """Inks of processing steps in artwork, and inks that print on the layer of a step."""
+    sound_so_far = sound.symbols[layer.step is not None]
+    own = [item for item in layer.items if not isinstance(item, Placement)]
+    placed = [
+        item
+        for item in layer.items
+        if isinstance(item, Placement) and item.symbol not in sound_so_far
+    ]
+    drawn = list(symbols_among(placed, symbols))
+    wrong = False
+    for shape in chain(own, (shape for symbol in drawn for shape in symbol.shapes)):
+        ink = shape.ink
+        if ink is not None and (ink.role in _STEP_ROLES) != (layer.step is not None):
+            wrong = True
+            yield f"{page.id}: ink {ink.name} does not belong on layer {layer.name}"
+    if not wrong:
+        sound_so_far.update(item.symbol for item in placed)
+
+
+def _cut_faults(page: Page, layer: Layer, printer: Printer) -> Iterator[str]:
+    if layer.step is None or not layer.step.is_cut:
+        return
+    sheet = Rect(0.0, 0.0, page.size.width, page.size.height)
+    may_be_open = _may_be_open(layer.step, printer)
+    for item in layer.items:
+        if isinstance(item, Placement):
+            yield f"{page.id}: layer {layer.name} places by reference, cuts are flat"
+            continue
+        for contour in item.path.contours:
+            for fault in _contour_faults(contour, sheet, may_be_open):
+                yield f"{page.id}: {layer.name} {fault}"
 
 
 def _mark_faults(page: Page, sheet: Sheet, printer: Printer) -> Iterator[str]:

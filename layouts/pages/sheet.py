@@ -6,9 +6,10 @@ in its place. Marks and the slug line are in the margin, from the same origin as
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from typing import NamedTuple
 
-from layouts.drawing import Affine, Point, Rect, Size
+from layouts.drawing import Affine, Path, Point, Rect, Size
 from layouts.drawing.document import Item, Layer, Page, Placement, Step, Symbol
 from layouts.drawing.inks import Ink, InkRole, Lab, contrast
 from layouts.drawing.typeset import Typesetter
@@ -28,7 +29,9 @@ _PAPER = Ink("Paper", Lab(95.0, 0.0, 0.0), InkRole.PAPER)
 class SheetPages:
     """The pages of a group's sheets, each assembled when it is asked for.
 
-    ``symbols`` are the group's faces and what the texts of the pages so far place.
+    ``symbols`` are the group's faces and what the texts of the pages so far place. Pages in a row
+    that are cut alike hold the same layers of cuts and marks: what is found out about these on the
+    first page holds on the next.
 
     Raises:
         InputError: the marks do not fit the margin of a stock.
@@ -44,12 +47,80 @@ class SheetPages:
         self._told = {
             key: notes(sheet, plan, text, printer, setter) for key, sheet in one_of.items()
         }
+        self._forms = _forms(plan)
+        self._last: tuple[object, tuple[Layer, ...]] = None, ()
         self.symbols: Mapping[str, Symbol] = _Symbols(_faces(plan), setter.symbols())
 
     def page(self, sheet: Sheet) -> Page:
         """One sheet of the group; pages of one stock share their layer of notes."""
-        told = self._told[sheet.stock.key]
-        return _page(sheet, self._plan, self._text, self._printer, self._setter, told)
+        plan, printer, setter = self._plan, self._printer, self._setter
+        lying = [
+            _Lying(each, part, placed_map(part, each))
+            for each in sheet.placed
+            for part in [plan.parts[each.name]]
+        ]
+        beside = tuple(slug(sheet, plan, self._text, printer, setter))
+        band = slug_band(sheet, printer) if beside else None
+        white = (
+            Placement(f"white-{each.placed.name}", each.at) for each in lying if each.part.white
+        )
+        layers = (
+            Layer(Step.WHITE.title, (*white, *white_under(sheet, printer, band)), Step.WHITE),
+            Layer("Print", tuple(_print(lying, black_of(plan), setter))),
+            Layer("Slug", beside),
+            *self._step_layers(sheet, lying),
+        )
+        live = Rect(0.0, 0.0, sheet.width, sheet.length).grown(-sheet.stock.margin)
+        in_text = printer.notes is NotesIn.TEXT
+        return Page(
+            f"{plan.key}-{sheet.number}",
+            f"sheet {sheet.number} of {len(plan.sheets)}",
+            Size(sheet.width, sheet.length),
+            live,
+            live,
+            tuple(layer for layer in layers if layer.items),
+            note_lines(sheet, plan, self._text, printer, setter) if in_text else (),
+        )
+
+    def _step_layers(self, sheet: Sheet, lying: Sequence[_Lying]) -> tuple[Layer, ...]:
+        """Cuts, notes and centers of marks; those of the last sheet where this one is cut alike."""
+        forms, printer = self._forms, self._printer
+        places = [(forms[each.name], each.x, each.y, each.turned) for each in sheet.placed]
+        key = (sheet.stock.key, sheet.width, sheet.length, places)
+        if self._last[0] != key:
+            border = border_of(self._plan.stock, self._plan.role)
+            cuts = cut_layers(((each.part, each.at) for each in lying), border, printer)
+            marks = () if printer.marks is None else (mark_centers(sheet, printer),)
+            self._last = key, (*cuts, self._told[sheet.stock.key], *marks)
+        return self._last[1]
+
+
+class _Lying(NamedTuple):
+    """A part where it lies on a sheet."""
+
+    placed: Placed
+    part: Part
+    at: Affine
+
+
+def _forms(plan: SheetPlan) -> dict[str, int]:
+    """A number for each part by its name; parts cut from the same contours share one."""
+    numbers: dict[tuple[object, ...], int] = {}
+    forms: dict[str, int] = {}
+    for name, part in plan.parts.items():
+        size = part.size
+        own = (size.width, size.height, id(part.engraving))
+        key = (*own, *_drawn(part.outline), *_drawn(part.holes))
+        forms[name] = numbers.setdefault(key, len(numbers))
+    return forms
+
+
+def _drawn(path: Path | None) -> Iterator[int]:
+    """What tells the contours of a path from others: parts share contours, not the path."""
+    if path is not None and not path.parts:
+        yield from map(id, path.contours)
+    else:
+        yield id(path)
 
 
 class _Symbols(Mapping[str, Symbol]):
@@ -80,49 +151,6 @@ def _faces(plan: SheetPlan) -> dict[str, Symbol]:
     }
 
 
-def _page(
-    sheet: Sheet,
-    plan: SheetPlan,
-    text: SheetText,
-    printer: Printer,
-    setter: Typesetter,
-    told: Layer,
-) -> Page:
-    beside = tuple(slug(sheet, plan, text, printer, setter))
-    size = Size(sheet.width, sheet.length)
-    live = Rect(0.0, 0.0, sheet.width, sheet.length).grown(-sheet.stock.margin)
-    parts = [(plan.parts[each.name], each) for each in sheet.placed]
-    white = tuple(
-        Placement(f"white-{placed.name}", placed_map(part, placed))
-        for part, placed in parts
-        if part.white
-    )
-    band = slug_band(sheet, printer) if beside else None
-    layers = [
-        Layer(Step.WHITE.title, (*white, *white_under(sheet, printer, band)), Step.WHITE),
-        Layer("Print", tuple(_print(sheet, plan, setter))),
-        Layer("Slug", beside),
-        *cut_layers(
-            ((part, placed_map(part, placed)) for part, placed in parts),
-            border_of(plan.stock, plan.role),
-            printer,
-        ),
-        told,
-    ]
-    if printer.marks is not None:
-        layers.append(mark_centers(sheet, printer))
-    title = f"sheet {sheet.number} of {len(plan.sheets)}"
-    return Page(
-        f"{plan.key}-{sheet.number}",
-        title,
-        size,
-        live,
-        live,
-        tuple(layer for layer in layers if layer.items),
-        note_lines(sheet, plan, text, printer, setter) if printer.notes is NotesIn.TEXT else (),
-    )
-
-
 def placed_map(part: Part, placed: Placed) -> Affine:
     """The map from a part's own coordinates to the sheet."""
     move = Affine.move(placed.x, placed.y)
@@ -131,13 +159,10 @@ def placed_map(part: Part, placed: Placed) -> Affine:
     return Affine.quarter_turns(1).then(Affine.move(part.size.height, 0.0)).then(move)
 
 
-def _print(sheet: Sheet, plan: SheetPlan, setter: Typesetter) -> Iterator[Item]:
-    black = black_of(plan)
-    for placed in sheet.placed:
-        part = plan.parts[placed.name]
+def _print(lying: Iterable[_Lying], black: Ink, setter: Typesetter) -> Iterator[Item]:
+    for placed, part, at in lying:
         if not part.art:
             continue
-        at = placed_map(part, placed)
         yield Placement(f"face-{placed.name}", at)
         for item in (
             *_border_name(placed, part, black, setter),

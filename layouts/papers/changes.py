@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from layouts.drawing import Point, Rect, polyline, rectangle
 from layouts.drawing.document import Document, Item, Stroke, Symbol
@@ -249,7 +249,7 @@ def _draw_side(
 def _row(change: Change) -> tuple[str, ...]:
     at: Hanging = change.at
     position = at.placing.position
-    where = place_text(Position(location=position.location, from_=position.from_, to=position.to))
+    where = place_text(replace(position, area="", line=""))
     drawing = f"drawing {position.drawing}" if position.drawing else ""
     old = " of the old list" if change.action is Action.REMOVE else ""
     row = f"row {position.row}{old}" if position.row is not None else ""

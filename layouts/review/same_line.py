@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 
@@ -34,14 +33,34 @@ _FIELDS = {"level": "pressure_psig"}
 
 def lines_that_differ(lines: Iterable[Line]) -> Iterator[Finding]:
     """One finding for each line number whose rows differ, with the rows that say so."""
-    groups: dict[str, list[tuple[Line, Position]]] = defaultdict(list)
+    lines = tuple(lines)
+    several = _on_several_lines(lines)
+    if not several:
+        return
+    groups: dict[str, list[tuple[Line, Position]]] = {number: [] for number in several}
     for line in lines:
         for position in line.item.positions:
-            if number := "".join(position.line.upper().split()):
+            if (number := _number(position)) in groups:
                 groups[number].append((line, position))
     for rows in groups.values():
-        if len(rows) > 1:
-            yield from _difference(rows)
+        yield from _difference(rows)
+
+
+def _on_several_lines(lines: Iterable[Line]) -> list[str]:
+    """The numbers that more than one specification has, in the order of the list."""
+    first: dict[str, Line] = {}
+    several: set[str] = set()
+    for line in lines:
+        for position in line.item.positions:
+            number = _number(position)
+            if first.setdefault(number, line) is not line:
+                several.add(number)
+    return [number for number in first if number in several and number]
+
+
+def _number(position: Position) -> str:
+    """The line's number without spaces, in capitals; empty where the list gives none."""
+    return "".join(position.line.upper().split())
 
 
 def _difference(rows: list[tuple[Line, Position]]) -> Iterator[Finding]:

@@ -20,21 +20,18 @@ def cold_areas(items: Sequence[Item]) -> Iterator[Finding]:
     cold: dict[str, float] = {}
     unsaid: dict[str, list[Item]] = defaultdict(list)
     for item in items:
-        place = item.spec.environment
-        for position in item.positions:
-            area = " ".join(position.area.casefold().split())
-            if not area:
-                continue
-            applied = place.applied_at
-            if applied is not None and applied < general.apply_from_f:
-                cold[area] = min(applied, cold.get(area, applied))
-            elif applied is None and isinstance(item.spec, EquipmentMarker):
+        applied = item.spec.environment.applied_at
+        if applied is None and isinstance(item.spec, EquipmentMarker):
+            for area in _areas(item):
                 unsaid[area].append(item)
+        elif applied is not None and applied < general.apply_from_f:
+            for area in _areas(item):
+                cold[area] = min(applied, cold.get(area, applied))
     for area, lacking in unsaid.items():
         if area not in cold or all(_is_known(item) for item in lacking):
             continue
         first = next(item for item in lacking if not _is_known(item))
-        name = next(p.area for p in first.positions if " ".join(p.area.casefold().split()) == area)
+        name = next(p.area for p in first.positions if _plain(p.area) == area)
         found = list(dict.fromkeys(id(item) for item in lacking if not _is_known(item)))
         yield Finding(
             "applied-unlike-area",
@@ -50,6 +47,15 @@ def cold_areas(items: Sequence[Item]) -> Iterator[Finding]:
                 first.spec.tag if isinstance(first.spec, EquipmentMarker) else "",
             ),
         )
+
+
+def _areas(item: Item) -> Iterator[str]:
+    """The area of each of its positions, where one is given."""
+    return filter(None, (_plain(position.area) for position in item.positions))
+
+
+def _plain(area: str) -> str:
+    return " ".join(area.casefold().split())
 
 
 def _is_known(item: Item) -> bool:

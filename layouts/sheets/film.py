@@ -66,7 +66,7 @@ def _over_white(part: Part, stock: Stock) -> Part:
 def _engraving(part: Part) -> Path:
     """Letters as they are, and rules as a frame half as wide as what shows of them."""
     fills = [shape for shape in part.art if isinstance(shape, Fill)]
-    letters = [fill.path for fill in fills if fill.drawn is Drawn.LETTER and fill.path.count]
+    letters = [fill.path for fill in fills if fill.drawn is Drawn.LETTER and not fill.path.is_empty]
     if not letters:
         what = "the engraving of this tag holds no letter"
         right = "give the tag words that the lettering has, or print it"

@@ -24,6 +24,7 @@ from render.files.overwrite import MANIFEST, place_of, refuse_taken
 
 # Parts of a temporary name: output being written, and an old folder replaced by a new one.
 _FRESH, _ASIDE = "unfinished", "replaced"
+_SYNCS = 8  # at once
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,11 +115,11 @@ class StagedFiles(JobFiles):
             self._staged()
 
     def put(self, name: str, data: bytes) -> Entry:
-        """Write a file into the temporary folder, all of it on the disk."""
+        """Write a file into the temporary folder."""
         with _told(self.target):
             file = self._staged() / name
             file.parent.mkdir(parents=True, exist_ok=True)
-            _write(file, data)
+            file.write_bytes(data)
         entry = Entry(name, len(data), hashlib.sha256(data).hexdigest())
         self.add(entry)
         return entry
@@ -127,6 +128,7 @@ class StagedFiles(JobFiles):
         """Put the folder in its place; an old job folder there is replaced if asked."""
         with _told(self.target):
             fresh = self._staged()
+            _sync_files([fresh / name for name in self])
             for folder in {(fresh / name).parent for name in self} | {fresh}:
                 sync_folder(folder)
             with claimed(self._place.parent):
@@ -189,7 +191,8 @@ def write_file(target: Path, data: bytes) -> None:
         fresh = _beside(place, _FRESH)
         with claimed(place.parent):
             try:
-                _write(fresh, data)
+                fresh.write_bytes(data)
+                _sync(fresh)
                 fresh.replace(place)
                 sync_folder(place.parent)
             finally:
@@ -244,12 +247,19 @@ def _beside(place: Path, state: str) -> Path:
     return place.parent / f".{place.name}.{state}-{secrets.token_hex(4)}"
 
 
-def _write(file: Path, data: bytes) -> None:
-    """A file on the disk, not only on its way there."""
-    with file.open("wb") as stream:
-        stream.write(data)
-        stream.flush()
+def _sync(file: Path) -> None:
+    """See to it that a file is on the disk, not only on its way there."""
+    with file.open("rb+") as stream:
         os.fsync(stream.fileno())
+
+
+def _sync_files(files: Iterable[Path]) -> None:
+    """Sync many files at once: a disk takes as long for ten as for one."""
+    from concurrent.futures import ThreadPoolExecutor  # one marker needs none
+
+    with ThreadPoolExecutor(_SYNCS) as pool:
+        for _ in pool.map(_sync, files):
+            pass
 
 
 def _swap(fresh: Path, place: Path) -> None:

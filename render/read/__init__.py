@@ -297,7 +297,8 @@ def _reading(
     if head is None or not items:
         return Reading(None, findings, listed, lists.origins, judged)
     weighed_ones = tuple(weigh(each, each.place.file, head.accept) for each in findings)
-    return Reading(order_of(head, items), weighed_ones, listed, lists.origins, judged)
+    order = judged if len(every) == len(items) else order_of(head, items)
+    return Reading(order, weighed_ones, listed, lists.origins, judged)
 
 
 def _unread_head(

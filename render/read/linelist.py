@@ -42,8 +42,9 @@ from render.read.headings import (
     writes_comma,
 )
 from render.read.positions import PLACE_NAMES, PositionReader, column_of
-from render.read.rowspec import CellFinding, Habits, RowSpec, specify
+from render.read.rowspec import CellFinding, Habits, RowSpec, in_rank
 from render.read.runs import SpacingRules, is_counted, lacks_length, set_viewing_distance, spots_of
+from render.read.tagged_rows import RowReader
 
 Row = tuple[int, list[Cell]]
 _NAMING = ("service", "contents", "legend", "tag")
@@ -133,6 +134,18 @@ def heading_index(source: ListSource, head: Sequence[Row]) -> int:
     return at
 
 
+@dataclass(frozen=True, slots=True)
+class _RowsAlike:
+    """Rows with equal cells but for their places: what they ask for, and lists for the places.
+
+    ``surely`` says that each of them was meant as a marker.
+    """
+
+    asked: RowSpec
+    heaps: tuple[list[Position], ...]
+    surely: bool
+
+
 class _Table:
     """Collects the list while its rows are read."""
 
@@ -147,17 +160,17 @@ class _Table:
         self._source, self._defaults, self._rules = source, defaults, rules
         self._row, self._head = head
         self._width = len(self._head)
-        self._reader = PositionReader(self._find)
+        self._reader = PositionReader(self._find, source.source)
         self._findings: dict[tuple[str, str, str], Finding] = {}
         self._faulty: set[tuple[int, str]] = set()
         self._kinds: set[Kind] = set()
-        self._seen: dict[tuple[Cell, ...], tuple[RowSpec, list[list[Position]]]] = {}
-        self._markers: set[tuple[Cell, ...]] = set()
+        self._seen: dict[tuple[Cell, ...], _RowsAlike] = {}
         self._positions: dict[Specification, list[Position]] = {}
         self._doubtful: dict[Specification, list[Position]] = {}
         self._rows = 0
         self._counts: Counter[Severity] = Counter()
         self._untold: Counter[Severity] = Counter()
+        self._is_full = False  # of findings that cannot be read
         self._unread = 0
         self._left_out: dict[str, list[int]] = {}
         self._cells: Mapping[str, tuple[str, str]] = {}
@@ -184,14 +197,17 @@ class _Table:
             Heading(self._width, BY_NAME[n], "") for n in self._habits.values if n not in named
         ]
         places = {h.column.name: h.index for h in headings if h.column in PLACE_COLUMNS}
-        self._spec = tuple(h for h in (*headings, *spare) if h.column not in PLACE_COLUMNS)
+        self._spec = in_rank(h for h in (*headings, *spare) if h.column not in PLACE_COLUMNS)
+        self._specs = RowReader(self._spec, self._defaults, self._habits)
         self._along = tuple(h for h in headings if h.column in RUN_COLUMNS)
         self._columns = {*named, *(h.column.name for h in spare)}
-        # Missing columns read an extra cell after the last one, which is always empty.
+        # Missing columns read an extra cell after the last one, which is always empty; the key
+        # and the run may have such cells at their end.
         self._key = _getter([heading.index for heading in self._spec], self._width)
         self._place = _getter([places.get(n, self._width) for n in PLACE_NAMES], self._width)
         self._run = _getter([heading.index for heading in self._along], self._width)
-        self._usual = tuple(self._habits.values.get(name, "") for name in PLACE_NAMES)
+        usual = tuple(self._habits.values.get(name, "") for name in PLACE_NAMES)
+        self._usual = usual if any(usual) else ()
         self._nameless = [
             i for i, c in enumerate(self._head) if isinstance(c, str) and not c.strip()
         ]
@@ -245,9 +261,9 @@ class _Table:
 
     def read_rows(self, rows: Iterable[Row]) -> None:
         """Read rows, skipping blank ones."""
-        width, usual = self._width, any(self._usual)
+        width, seen = self._width, self._seen
         for number, cells in rows:
-            if self._counts[Severity.UNREADABLE] >= _MOST:
+            if self._is_full:
                 self._unread = self._unread or number
                 return
             if not any(cells):
@@ -260,16 +276,16 @@ class _Table:
                     del cells[width:]
             cells.append("")
             key = self._key(cells)
-            if key not in self._markers and (why := self._no_marker(cells)) is not None:
+            known = seen.get(key)
+            surely = known.surely if known is not None else self._surely_marker(key)
+            if not surely and (why := self._no_marker(cells)) is not None:
                 self._left_out.setdefault(why, []).append(number)
                 continue
             if self._nameless:
                 self._under_no_heading(cells)
-            along = self._run(cells)[:-2] if self._along else ()
-            place = self._place(cells)[:-2]
-            if usual:
-                place = tuple(c or d for c, d in zip(place, self._usual, strict=True))
-            self._read_row(number, key, place, along)
+            known = known or self._new_rows(number, key, cells, surely)
+            if known is not None:
+                self._read_row(number, known, cells)
 
     def _no_marker(self, cells: Sequence[Cell]) -> str | None:
         """Why a row was never meant as a marker; None for any other."""
@@ -283,31 +299,33 @@ class _Table:
             return "repeated headings"
         return None
 
-    def _read_row(
-        self, number: int, key: tuple[Cell, ...], place: tuple[Cell, ...], along: tuple[Cell, ...]
-    ) -> None:
-        known = self._seen.get(key)
-        if known is None:
-            if _blank(key):
-                self._without_marker(number, (*place, *along))
-                return
-            known = self._seen[key] = self._new_spec(key)
-        row_spec, heaps = known
+    def _read_row(self, number: int, known: _RowsAlike, cells: list[Cell]) -> None:
         self._rows += 1
+        if known.asked.findings:
+            self._tell(number, known.asked)
+        place = self._place_of(cells)
+        position = self._reader.position(number, place)
+        if self._along and not _blank(along := self._run(cells)[: len(self._along)]):
+            if position is None:  # report the faults of the run as well
+                self._reader.along(number, known.asked.kind, Position(), self._along, along)
+            else:
+                self._on_run(known.asked, position, not _blank(place[:1]), along)
+        elif position is not None:
+            for heap in known.heaps:
+                heap.append(position)
+
+    def _place_of(self, cells: list[Cell]) -> tuple[Cell, ...]:
+        """The cells of the position, or what the plant's lists mean by an empty one."""
+        place = self._place(cells)
+        if not self._usual:
+            return place
+        return tuple(cell or usual for cell, usual in zip(place, self._usual, strict=True))
+
+    def _tell(self, number: int, row_spec: RowSpec) -> None:
         for finding in row_spec.findings:
             self._find(number, finding)
-        self._faulty |= {(number, each.field) for each in row_spec.findings if row_spec.faulty}
-        position = self._reader.position(number, place)
-        if position is not None and self._source.source:
-            position = replace(position, source=self._source.source)
-        if any(along) and not _blank(along):
-            if position is None:  # report the faults of the run as well
-                self._reader.along(number, row_spec.kind, Position(), self._along, along)
-            else:
-                self._on_run(row_spec, position, not _blank(place[:1]), along)
-        elif position is not None:
-            for heap in heaps:
-                heap.append(position)
+            if row_spec.faulty:
+                self._faulty.add((number, finding.field))
 
     def _on_run(
         self, row_spec: RowSpec, position: Position, has_quantity: bool, along: tuple[Cell, ...]
@@ -343,22 +361,26 @@ class _Table:
             self._find(number, CellFinding("length_ft", *split_message("run-assumed", note)))
         return spots
 
-    def _without_marker(self, number: int, place: tuple[Cell, ...]) -> None:
-        if _blank(place):
-            return
+    def _without_marker(self, number: int) -> None:
         self._rows += 1
         what = "nothing in the row says what the marker is"
         right = "fill at least service, legend or tag; the name of a section belongs in area"
         self._find(number, CellFinding("", "row-without-marker", what, right))
 
-    def _new_spec(self, key: tuple[Cell, ...]) -> tuple[RowSpec, list[list[Position]]]:
-        """The specifications of a new combination of cells, and the lists for its positions."""
-        row_spec = specify(self._spec, key[: len(self._spec)], self._defaults, self._habits)
+    def _new_rows(
+        self, number: int, key: tuple[Cell, ...], cells: list[Cell], surely: bool
+    ) -> _RowsAlike | None:
+        """What a row with a new combination of cells asks for; None for one that asks nothing."""
+        if _blank(key):
+            if not _blank((*self._place_of(cells), *self._run(cells))):
+                self._without_marker(number)
+            return None
+        row_spec = self._specs.read(key[: len(self._spec)])
         self._kinds.add(row_spec.kind)
-        if self._surely_marker(key):
-            self._markers.add(key)
         group = self._doubtful if row_spec.faulty else self._positions
-        return row_spec, [group.setdefault(spec, []) for spec in row_spec.specs]
+        heaps = tuple(group.setdefault(spec, []) for spec in row_spec.specs)
+        known = self._seen[key] = _RowsAlike(row_spec, heaps, surely)
+        return known
 
     def _surely_marker(self, key: Sequence[Cell]) -> bool:
         """Whether each row with these cells was meant as a marker, whatever its place says.
@@ -403,6 +425,7 @@ class _Table:
             self._untold[severity] += 1
             return
         self._counts[severity] += 1
+        self._is_full = self._counts[Severity.UNREADABLE] >= _MOST
         letter, heading = self._cells.get(finding.field, ("", "")) if self._cells else ("", "")
         place = Place(
             self._source.file,
@@ -490,4 +513,4 @@ def _blank(cells: Iterable[Cell]) -> bool:
 
 def _getter(indices: list[int], spare: int) -> Callable[[list[Cell]], tuple[Cell, ...]]:
     """Picks cells as a tuple; the index ``spare`` pads it to at least two."""
-    return itemgetter(*indices, spare, spare)
+    return itemgetter(*indices, *[spare] * (2 - len(indices)))

@@ -124,7 +124,10 @@ def _cells_of_places(item: Item, rules: SpacingRules) -> Iterator[tuple[Cells, b
     for position in item.positions:
         run = position.pipe_run
         on_run = run is not None and run.length is not None and position.at is not None
-        whole = replace(position, at=None, spot="", quantity=1) if on_run else position
+        whole = position
+        if on_run:
+            details = replace(position.details, at=None, spot="")
+            whole = replace(position, quantity=1, details=details)
         runs.setdefault(whole, []).append(position)
     for whole, positions in runs.items():
         if positions[0] != whole and _is_counted_alike(item.spec, whole, positions, rules):

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import re
-import sys
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from operator import getitem
 
 from pydantic import TypeAdapter, ValidationError
 
 from layouts.order.order import LONGEST_PLACE_TEXT, MOST_AT_A_PLACE, Position
+from layouts.order.position import PlaceDetails
 from layouts.terms.words import Kind
 from render.read.cells import Cell, CellFault, Merged, text_fault
 from render.read.columns import POSITION_COLUMNS, Heading, Measure, with_unit
@@ -24,13 +25,13 @@ _OF_RUN = {"length_ft": "length"}
 # A machine or a valve has a mounting height too, but is not on a run.
 _PIPES_ONLY = ("length_ft", "rooms", "turns", "branches", "valves", "penetrations", "spacing")
 _POSITION = TypeAdapter(Position)
-_MOST_KEPT = 50_000  # line numbers of a long list do not repeat, and caching them costs time
+_MOST_KEPT = 50_000  # of a column; line numbers of a long list do not repeat
 _COLUMN_OF = {key: name for name, key in (_OF_POSITION | _OF_RUN).items()}
 
 
 def tidy(text: str) -> str:
-    """The text in one line, cached."""
-    return sys.intern(" ".join(text.split()))
+    """The text in one line."""
+    return " ".join(text.split())
 
 
 def column_of(key: str) -> str:
@@ -39,54 +40,74 @@ def column_of(key: str) -> str:
 
 
 class _Texts(dict[Cell, str]):
-    """Caches cells of positions in one line; a faulty cell raises ``KeyError``."""
+    """Caches cells of one column of positions, in one line; a faulty cell raises ``KeyError``.
+
+    The only space in a cleaned cell is the usual one.
+    """
 
     def __missing__(self, cell: Cell) -> str:
         if isinstance(cell, CellFault) or len(cell) > LONGEST_PLACE_TEXT or cell[:1] == "#":
             raise KeyError(cell)
+        text = tidy(cell) if " " in cell or isinstance(cell, Merged) else cell
         if len(self) < _MOST_KEPT:
-            text = self[cell] = tidy(cell)
-            return text
-        return " ".join(cell.split())
+            self[cell] = text
+        return text
 
 
-class _Counts(dict[Cell, int]):
+class _Counts(dict[str, int]):
     """Caches cells of quantities; one that is no count raises ``ValueError``."""
 
-    def __missing__(self, cell: Cell) -> int:
-        count = self[cell] = 1 if cell == "" else _quantity(cell)
+    def __missing__(self, cell: str) -> int:
+        count = self[cell] = _quantity(cell)
         return count
 
 
-class PositionReader:
-    """Makes the positions of a list's rows; ``find`` records a fault of a row."""
+class _Details(dict[tuple[Cell, ...], PlaceDetails]):
+    """Caches the further details of a place by their cells; a faulty cell raises ``KeyError``."""
 
-    def __init__(self, find: Find) -> None:
+    def __init__(self, source: str) -> None:
+        super().__init__()
+        self._source = source
+        self._columns = (_Texts(), _Texts(), _Texts(), _Texts())
+
+    def __missing__(self, cells: tuple[Cell, ...]) -> PlaceDetails:
+        drawing, from_, to, note = map(getitem, self._columns, cells)
+        details = PlaceDetails(drawing, from_, to, note, self._source)
+        if len(self) < _MOST_KEPT:
+            self[cells] = details
+        return details
+
+
+class PositionReader:
+    """Makes the positions of a list's rows, all with one ``source``.
+
+    ``find`` records a fault of a row.
+    """
+
+    def __init__(self, find: Find, source: str) -> None:
         self._find = find
-        self._texts = _Texts()
-        self._counts = _Counts()
+        self._source = source
+        self._counts = _Counts({"": 1})
+        self._areas, self._locations, self._lines = _Texts(), _Texts(), _Texts()
+        self._details = _Details(source)
 
     def position(self, number: int, place: tuple[Cell, ...]) -> Position | None:
         """The position from the cells of ``PLACE_NAMES``, or None with its faults recorded."""
-        known = self._texts
-        qty, area, location, line, drawing, from_, to, note = place
+        qty, area, location, line, *_ = place
         try:
             return Position(
-                _quantity(qty) if isinstance(qty, Merged) else self._counts[qty],
-                known[area],
-                known[location],
-                known[line],
-                known[drawing],
-                known[from_],
-                known[to],
-                known[note],
+                self._counts[qty] if type(qty) is str else _quantity(qty),
+                self._areas[area],
+                self._locations[location],
+                self._lines[line],
                 number,
+                self._details[place[4:]],
             )
-        except (KeyError, ValueError):  # a new cell, or a faulty one
-            return self._new_position(number, place)
+        except (KeyError, ValueError):  # a faulty cell, or a rare one
+            return self._rare_position(number, place)
 
-    def _new_position(self, number: int, place: tuple[Cell, ...]) -> Position | None:
-        """A position with cells not seen before, or None with its faults recorded."""
+    def _rare_position(self, number: int, place: tuple[Cell, ...]) -> Position | None:
+        """A position with cells that are not cached, or None with its faults recorded."""
         read = [self._text(number, n, c) for n, c in zip(PLACE_NAMES, place, strict=True)]
         texts = [text for text in read if text is not None]
         quantity = 1
@@ -99,10 +120,11 @@ class PositionReader:
         if len(texts) < len(read):
             return None
         _qty, area, location, line, drawing, from_, to, note = texts
-        return Position(quantity, area, location, line, drawing, from_, to, note, number)
+        details = PlaceDetails(drawing, from_, to, note, self._source)
+        return Position(quantity, area, location, line, number, details)
 
     def _text(self, number: int, name: str, cell: Cell) -> str | None:
-        """The cell in one line, cached, or None with its fault recorded."""
+        """The cell in one line, or None with its fault recorded."""
         if isinstance(cell, CellFault):
             if cell.date and name == "note":
                 return cell.date
@@ -153,14 +175,15 @@ class PositionReader:
         read = self._read_fields(number, {**fields, "pipe_run": run} if run else fields)
         if read is None or not whole:
             return None
-        return replace(
-            position,
+        details = replace(
+            position.details,
             spot=read.spot,
             at=read.at,
             height=read.height,
             distance=read.distance,
             pipe_run=read.pipe_run,
         )
+        return replace(position, details=details)
 
     def _read_fields(self, number: int, fields: dict[str, object]) -> Position | None:
         try:

@@ -64,7 +64,7 @@ class Reading:
 
         A finding about an unreadable cell is left out, because that cell was already reported.
         """
-        rows = self._rows_alike()
+        rows = self._rows_alike() if any(each.faulty for each in self.origins.values()) else {}
         placed = (self._place_finding(finding, rows) for finding in findings)
         return tuple(finding for finding in placed if finding is not None)
 

@@ -115,10 +115,12 @@ def spots_of(
     measured = position.pipe_run
     assert measured is not None
     run, rule = pipe_run(spec, position), rules.rule(measured.spacing)
-    spots = tuple(
-        replace(position, quantity=1, spot=_cut_text(spot.text), at=round(spot.at, _DIGITS))
+    details = position.details
+    found = (
+        replace(details, spot=_cut_text(spot.text), at=round(spot.at, _DIGITS))
         for spot in take_off(run, rule).spots
     )
+    spots = tuple(replace(position, quantity=1, details=each) for each in found)
     return spots, tuple(_notes(measured, rule))
 
 

@@ -2,5 +2,6 @@
 
 ``pdf``, ``svg``, ``dxf`` and ``png`` take the same pages; ``sheetfiles`` writes files for
 machines, ``paperwork`` papers for people, ``tables`` and ``valve_workbook`` tables for
-spreadsheets. ``traces`` are contours as text, ``polylines`` those of DXF.
+spreadsheets. ``traces`` are contours as text, ``polylines`` those of DXF, and
+``dxf_frame`` is what lies around them.
 """

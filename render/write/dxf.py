@@ -1,20 +1,15 @@
 """Writes the cut content of a page as flat DXF, in millimeters or inches, y up.
 
 Each contour is one closed LWPOLYLINE, with arcs as bulges, on layers named by ISO 19593-1 type. The
-version is R2000, the oldest that has both LWPOLYLINE and ``$INSUNITS``. ezdxf writes everything
-except the entities, whose tags are inserted as text: a thousand contours through its objects take
-a second.
+version is R2000, the oldest that has both LWPOLYLINE and ``$INSUNITS``. ``dxf_frame`` has all but
+the entities.
 """
 
 from __future__ import annotations
 
-import io
-import re
-from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
+from collections.abc import Mapping
 from dataclasses import dataclass, field
-from functools import lru_cache
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
 from layouts.drawing import Rect
 from layouts.drawing.document import (
@@ -26,15 +21,12 @@ from layouts.drawing.document import (
     TextLine,
 )
 from layouts.terms.errors import OutputError
+from render.write.dxf_frame import OWNER, frame
 from render.write.polylines import Head, Repeated, View, contours_of, point_tags
-
-if TYPE_CHECKING:
-    from ezdxf.document import Drawing
 
 Units = Literal["mm", "in"]
 # $INSUNITS (DXF Reference, HEADER section) and the size of one unit in mm.
 _UNITS: dict[Units, tuple[int, float]] = {"mm": (4, 1.0), "in": (1, 25.4)}
-_SECTION = "  0\nSECTION\n  2\nENTITIES\n"
 
 
 def write(
@@ -66,17 +58,17 @@ def write(
     titles = _titles(layers, names or {})
     if page.texts:
         titles[Step.NOTES] = (names or {}).get(Step.NOTES, Step.NOTES.title)
-    frame = _frame(code, tuple(titles.items()))
+    blank = frame(code, _colors(titles))
     width, height = page.size.width / unit_mm, page.size.height / unit_mm
     view = View(1 / unit_mm, height)
     repeated = repeated or Repeated()
-    entities = _Entities(frame.owner, frame.handle)
+    entities = _Entities(blank.handle)
     for layer in layers:
         assert layer.step
         _add_layer(entities, layer, symbols, view, titles[layer.step], repeated)
     for line in page.texts:
         entities.add("TEXT", titles[Step.NOTES], _text_tags(line, view))
-    return frame.around("".join(entities.text), width, height, entities.handle)
+    return blank.around("".join(entities.text), width, height, entities.handle)
 
 
 def _add_layer(
@@ -111,11 +103,6 @@ def _text_tags(line: TextLine, view: View) -> str:
     )
 
 
-def warm(units: Units = "mm") -> None:
-    """Load what every file needs once, before processes share the work."""
-    _frame(_UNITS[units][0], ())
-
-
 def _titles(layers: list[Layer], names: Mapping[Step, str]) -> dict[Step, str]:
     titles = {layer.step: names.get(layer.step, layer.step.title) for layer in layers if layer.step}
     for step, title in titles.items():
@@ -129,74 +116,12 @@ def _titles(layers: list[Layer], names: Mapping[Step, str]) -> dict[Step, str]:
     return titles
 
 
-@contextmanager
-def _fixed_metadata() -> Iterator[None]:
-    """No clock and no random identifiers in the file: the same page gives the same bytes."""
-    from ezdxf._options import options  # takes half a second, and only cut files need it
-
-    before = options.write_fixed_meta_data_for_testing
-    options.write_fixed_meta_data_for_testing = True
-    try:
-        yield
-    finally:
-        options.write_fixed_meta_data_for_testing = before
-
-
-# Placeholders in a frame for a page's size and the handles after its entities.
-_WIDTH, _HEIGHT, _SEED = 123456.75, 234567.75, 0xABCDEF0
-_HELD = re.compile(rf"({re.escape(str(_WIDTH))}|{re.escape(str(_HEIGHT))}|\bABCDEF[0-9A-F]\b)")
-
-
-@dataclass(frozen=True, slots=True)
-class _Frame:
-    """A file without its entities, split at its placeholders; ``handle`` is free for the first."""
-
-    before: list[str]
-    after: list[str]
-    encoding: str
-    owner: str
-    handle: int
-
-    def around(self, entities: str, width: float, height: float, handle: int) -> bytes:
-        """The whole file; ``handle`` is the first free one after the entities."""
-        values = {str(_WIDTH): str(width), str(_HEIGHT): str(height)}
-        values |= {f"{_SEED + n:X}": f"{handle + n:X}" for n in range(16)}
-        before, after = (
-            "".join([values.get(part, part) for part in parts])
-            for parts in (self.before, self.after)
-        )
-        text = "".join((before, _SECTION, entities, after))
-        # Python's own codec is many times faster than that of a code page.
-        encoding = "ascii" if text.isascii() else self.encoding
-        return text.encode(encoding, errors="dxfreplace")
-
-
-@lru_cache(maxsize=64)
-def _frame(code: int, titles: tuple[tuple[Step, str], ...]) -> _Frame:
-    """The frame of files in a unit with these layers: the same for all sheets of a job."""
-    with _fixed_metadata():
-        drawing = _new(code)
-        colors = {title: 1 + list(Step).index(step) for step, title in reversed(titles)}
-        for title in dict.fromkeys(title for _, title in titles):
-            drawing.layers.add(title, color=colors[title])
-        owner, handle = drawing.modelspace().layout_key, int(str(drawing.entitydb.handles), 16)
-        drawing.entitydb.handles.reset(f"{_SEED:X}")
-        stream = io.StringIO()
-        drawing.write(stream)
-    before, _, after = stream.getvalue().partition(_SECTION)
-    held = _HELD.split(before), _HELD.split(after)
-    return _Frame(*held, drawing.output_encoding, owner, handle)
-
-
-def _new(code: int) -> Drawing:
-    from ezdxf.filemanagement import new
-
-    drawing = new("R2000", units=code)
-    drawing.header["$EXTMIN"] = (0.0, 0.0, 0.0)
-    drawing.header["$EXTMAX"] = (_WIDTH, _HEIGHT, 0.0)
-    drawing.modelspace().reset_extents((0, 0, 0), (_WIDTH, _HEIGHT, 0))
-    drawing.modelspace().reset_limits((0, 0), (_WIDTH, _HEIGHT))
-    return drawing
+def _colors(titles: Mapping[Step, str]) -> dict[str, int]:
+    """A color number by the layer's name: that of its first step."""
+    colors: dict[str, int] = {}
+    for step, title in titles.items():
+        colors.setdefault(title, 1 + list(Step).index(step))
+    return colors
 
 
 @dataclass(slots=True)
@@ -206,13 +131,12 @@ class _Entities:
     ``handle`` is the next free one.
     """
 
-    owner: str
     handle: int
     text: list[str] = field(default_factory=list)
 
     def head(self, kind: str, layer: str) -> Head:
         """What begins each entity of a kind on a layer."""
-        tags = f"\n330\n{self.owner}\n100\nAcDbEntity\n  8\n{layer}\n"
+        tags = f"\n330\n{OWNER}\n100\nAcDbEntity\n  8\n{layer}\n"
         return Head(f"  0\n{kind}\n  5\n", tags)
 
     def add(self, kind: str, layer: str, tags: str) -> None:

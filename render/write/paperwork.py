@@ -10,7 +10,7 @@ from typing import TypeAlias
 
 from layouts.drawing.ink_report import InkReport
 from layouts.drawing.typefaces import Typefaces
-from layouts.markers.content import Content, proof_hash, proof_json
+from layouts.markers.content import ContentIn, proof_hash, proof_json
 from layouts.markers.drawn_ids import PIECE_COLUMNS, piece_rows
 from layouts.markers.gather import Marker
 from layouts.order.normal import order_json
@@ -48,7 +48,7 @@ class Paperwork:
     markers: Sequence[Marker]
     schemes: Mapping[str, Scheme]
     typefaces: Typefaces
-    content: Content
+    content_in: ContentIn
     groups: tuple[SheetPlan, ...]
     findings: tuple[Finding, ...]
     report: InkReport | None
@@ -65,17 +65,25 @@ class Share(Enum):
     GANG = "gang"
 
 
-def paper_makers(work: Paperwork, share: Share = Share.WHOLE) -> tuple[Files, ...]:
-    """What makes the folder's papers and tables, longest first: each file by its path."""
-    makers = {
-        Share.WHOLE: (_packs, _for_approval, _for_the_shop, _of_markers, _for_the_plant),
-        Share.ORDER: (_packs, _for_approval, _of_markers, _for_the_plant),
-        Share.GANG: (_for_the_shop,),
-    }
-    return tuple(partial(maker, work) for maker in makers[share])
+def paper_makers(
+    work: Paperwork, share: Share = Share.WHOLE
+) -> tuple[tuple[Files, ...], tuple[Files, ...]]:
+    """What makes the folder's papers and tables, each file by its path.
+
+    The first are those that take longer than any sheets, the second take less.
+    """
+    longest, others = {
+        Share.WHOLE: ((_packs, _for_approval), (_for_the_plant, _for_the_shop, _of_markers)),
+        Share.ORDER: ((_packs, _for_approval), (_for_the_plant, _of_markers)),
+        Share.GANG: ((), (_for_the_shop,)),
+    }[share]
+    return tuple(partial(each, work) for each in longest), tuple(
+        partial(each, work) for each in others
+    )
 
 
 def _for_approval(work: Paperwork) -> Iterator[tuple[str, bytes]]:
+    content = work.content_in()
     document = proof(
         work.order,
         work.markers,
@@ -83,10 +91,10 @@ def _for_approval(work: Paperwork) -> Iterator[tuple[str, bytes]]:
         work.schemes,
         work.typefaces,
         work.date,
-        proof_hash(work.content),
+        proof_hash(content),
     )
     yield "proof.pdf", pdf.write(document)
-    yield "proof.json", proof_json(work.content)
+    yield "proof.json", proof_json(content)
 
 
 def _for_the_shop(work: Paperwork) -> Iterator[tuple[str, bytes]]:

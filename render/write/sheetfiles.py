@@ -13,7 +13,7 @@ from layouts.drawing.document import CUTS, Document, Page, Step
 from layouts.drawing.lettering import Typeface
 from layouts.drawing.typeset import Typesetter
 from layouts.pages.back import back_page, register_faults
-from layouts.pages.check import count_faults, sheet_faults
+from layouts.pages.check import Sound, count_faults, sheet_faults
 from layouts.pages.cuts import CutOptions, Known, prepared_page
 from layouts.pages.margin import SheetText
 from layouts.pages.sheet import SheetPages
@@ -68,14 +68,14 @@ def sheet_files(group: SheetPlan, how: Printing) -> Iterator[tuple[str, bytes]]:
     backs = replace(fronts, id=f"{group.key}-back", title=f"{title}, backs")
     front = _Side(group, fronts, how, "")
     back = _Side(group, backs, how, BACK) if group.two_faced else None
-    known, options = Known(), CutOptions.of(group.printer)
+    known, options, sound = Known(), CutOptions.of(group.printer), Sound()
     faults = list(count_faults(group))
     for sheet in group.sheets:
         page = pages.page(sheet)
         refuse_frame(group, sheet, page, pages.symbols)
         behind = back_page(sheet, page, group, how.text, setter) if back else None
         page = prepared_page(page, pages.symbols, options, known)
-        faults += sheet_faults(group, sheet, page, pages.symbols)
+        faults += sheet_faults(group, sheet, page, pages.symbols, sound)
         if behind is not None:
             faults += register_faults(group, sheet, page, behind, pages.symbols)
         if faults:

@@ -146,7 +146,7 @@ def main(path: Path, folder: Path, papers: bool) -> None:
         _replace(render.decide, "compose_faces", partial(hops.within, "faces"))
         _divide(hops)
         if not papers:
-            _replace(render.job, "paper_makers", lambda _: lambda *_work: ())
+            _replace(render.job, "paper_makers", lambda _: lambda *_work: ((), ()))
         hops.enter("reading")
         orders.order(path, folder, quiet=True)
         hops.enter("end")

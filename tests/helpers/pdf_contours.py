@@ -11,9 +11,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 import pypdf
-from pypdf.generic import ContentStream
+from pypdf.generic import ContentStream, DictionaryObject
 
-from tests.helpers.pdf_objects import dictionary
+from tests.helpers.pdf_objects import array, dictionary
 
 Pair = tuple[float, float]
 Matrix = tuple[float, float, float, float, float, float]
@@ -130,13 +130,22 @@ def _in_mm(contour: ReadContour, unit: float, top: float) -> ReadContour:
 
 
 def read_placements(data: bytes) -> list[tuple[str, Pair]]:
-    """Resource name and origin in mm, y down, of every form on the first page, in order."""
+    """Resource name and origin in mm, y down, of every form on the first page, in order.
+
+    A form is followed by those that it places.
+    """
     reader = pypdf.PdfReader(io.BytesIO(data))
     page = reader.pages[0]
-    matrix: Matrix = (1, 0, 0, 1, 0, 0)
+    unit, top = 25.4 / 72, float(page.mediabox.top)
+    placed = _placements(page.get_contents(), page, (1, 0, 0, 1, 0, 0), reader)
+    return [(name, (x * unit, (top - y) * unit)) for name, (x, y) in placed]
+
+
+def _placements(
+    content: object, owner: DictionaryObject, matrix: Matrix, reader: pypdf.PdfReader
+) -> Iterator[tuple[str, Pair]]:
     saved: list[Matrix] = []
-    found = []
-    for operands, operator in ContentStream(page.get_contents(), reader).operations:
+    for operands, operator in ContentStream(content, reader).operations:
         match operator:
             case b"q":
                 saved.append(matrix)
@@ -145,8 +154,9 @@ def read_placements(data: bytes) -> list[tuple[str, Pair]]:
             case b"cm":
                 matrix = _product([float(each) for each in operands], matrix)
             case b"Do":
-                unit = 25.4 / 72
-                place = (matrix[4] * unit, (float(page.mediabox.top) - matrix[5]) * unit)
-                found.append((str(operands[0]), place))
+                name = str(operands[0])
+                yield name, matrix[4:]
+                form = dictionary(owner, "/Resources", "/XObject", name)
+                own = _product([float(each) for each in array(form, "/Matrix")], matrix)
+                yield from _placements(form, form, own, reader)
     assert not saved
-    return found

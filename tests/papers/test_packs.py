@@ -109,10 +109,12 @@ def test_neighbors_share_a_picture_and_each_has_its_own_line(packs: dict[str, Do
 def test_a_stretch_goes_on_below_its_picture_on_the_next_page(made: Plant, count: int) -> None:
     marker = next(m for m in made.markers if m.plan.name == "LTRS")
     first = marker.placings[0]
-    spots = tuple(
-        replace(first, position=replace(first.position, row=row, spot=f"{row} ft along"))
+    place = first.position
+    placed = (
+        replace(place, row=row, details=replace(place.details, spot=f"{row} ft along"))
         for row in range(1, count + 1)
     )
+    spots = tuple(replace(first, position=each) for each in placed)
     many = replace(marker, placings=spots, quantity=count * first.count)
     document = install(made.order, [many], made.typefaces)[STORE]
     assert pictured(document) == [(n, marker.face.id) for n in range(1, count + 1)]

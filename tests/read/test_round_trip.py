@@ -28,6 +28,7 @@ from layouts.order.order import (
     StockChoice,
     ValveTag,
 )
+from layouts.order.position import PlaceDetails
 from layouts.terms.pipes import STEEL
 from layouts.terms.tags import expand_tags
 from layouts.terms.words import Flow, Kind, Level, Outline, Run, Setting, Side, State
@@ -142,22 +143,30 @@ RUNS = st.none() | st.builds(
     penetrations=st.none() | ALONG,
     spacing=TEXT,
 )
+DETAILS = st.builds(
+    PlaceDetails,
+    drawing=TEXT,
+    from_=TEXT,
+    to=TEXT,
+    note=TEXT,
+    spot=TEXT,
+    at=EXACT,
+    height=EXACT,
+)
 POSITIONS = st.builds(
     Position,
     quantity=st.integers(1, 10_000),
     area=TEXT,
     location=TEXT,
     line=TEXT,
-    drawing=TEXT,
-    from_=TEXT,
-    to=TEXT,
-    note=TEXT,
     row=st.none() | st.integers(1, 10**6),
-    spot=TEXT,
-    at=EXACT,
-    height=EXACT,
+    details=DETAILS,
 )
-ON_RUNS = st.builds(lambda position, run: replace(position, pipe_run=run), POSITIONS, RUNS)
+ON_RUNS = st.builds(
+    lambda position, run: replace(position, details=replace(position.details, pipe_run=run)),
+    POSITIONS,
+    RUNS,
+)
 ITEMS = st.builds(
     Item, spec=PIPE_MARKERS, positions=st.lists(ON_RUNS, min_size=1, max_size=3).map(tuple)
 ) | st.builds(

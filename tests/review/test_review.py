@@ -7,6 +7,7 @@ from collections.abc import Mapping
 import pytest
 
 from layouts.order.order import EquipmentMarker, Item, PipeMarker, Position, Specification, ValveTag
+from layouts.order.position import PlaceDetails
 from layouts.plan import plan
 from layouts.review import inspect_order
 from layouts.schemes.loader import load_scheme, scheme_from_toml, scheme_keys
@@ -58,7 +59,9 @@ def machine(**fields: object) -> EquipmentMarker:
 
 
 def item(spec: Specification, *rows: int, drawing: str = "R-101") -> Item:
-    return Item(spec, tuple(Position(row=row, drawing=drawing) for row in rows))
+    return Item(
+        spec, tuple(Position(row=row, details=PlaceDetails(drawing=drawing)) for row in rows)
+    )
 
 
 CLEAN = (

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import product
 from pathlib import Path
 
 import numpy as np
@@ -23,7 +24,7 @@ from layouts.drawing import (
     rectangle,
 )
 from layouts.drawing import Path as Outline
-from layouts.drawing.document import Document, Layer, Page, Placement, Step, Stroke
+from layouts.drawing.document import Document, Fill, Layer, Page, Placement, Step, Stroke, Symbol
 from render.write.pdf import write
 from tests.helpers.pdf_contours import ReadContour, bezier, read_contours, read_placements
 from tests.helpers.pdf_samples import BLACK, KISS, big_page, glyphs, ring, sheet
@@ -120,6 +121,25 @@ def test_every_letter_of_a_long_line_is_where_it_was_placed(size: float) -> None
     assert len(read) == len(letters)
     for (_, (x, y)), letter in zip(read, letters, strict=True):
         assert math.hypot(x - letter.at.e, y - letter.at.f) < 0.0002
+
+
+@pytest.mark.parametrize("by", [Affine(0.6, 0.8, -0.8, 0.6, 90.0, 20.0), Affine.move(3.3, 90.1)])
+@pytest.mark.parametrize("height", [0.71828, 25.4, 120.0])
+def test_every_letter_of_a_legend_is_where_it_was_set(height: float, by: Affine) -> None:
+    """The ways between letters are written once for all heights, and do not drift."""
+    drawn = {kind: symbol.shapes[0].path for kind, symbol in glyphs().items()}
+    xs = [0.1 + 1.123457 * step for step in range(60)]
+    row = Outline.of_row(tuple((drawn["HO"[step % 2]], x) for step, x in enumerate(xs)))
+    path = row.mapped(Affine.scale(height)).mapped(by)
+    area = Rect(0, 0, 4800, 4800)
+    symbol = Symbol("face", (Fill(path, BLACK), Fill(path.mapped(Affine.move(0, 7)), BLACK)), area)
+    placed = (Placement("face", Affine.move(11.0, 12.0)),)
+    page = Page("p", "P", area.size, area, area, (Layer("Print", placed),))
+    _, *read = read_placements(write(Document("d", "D", (page,), {"face": symbol})))
+    assert [name for name, _ in read] == ["/G0", "/G1"] * 60
+    for (_, (x, y)), (down, along) in zip(read, product((0, 7), xs), strict=True):
+        at = by.point(Point(height * along, 0.0))
+        assert math.hypot(x - 11 - at.x, y - 12 - at.y - down) < TOLERANCE
 
 
 def test_an_open_contour_stays_open() -> None:

@@ -18,11 +18,16 @@ _FOLLOWED = CUTS | {Step.FOLD}
 
 
 class Known:
-    """What pages with the same contours share: their forms and the ways to enter them."""
+    """What pages with the same symbols and options share: contours' forms and ways to enter them.
+
+    ``ready`` holds the last layer of each step with what was made of it: pages in a row may hold
+    the same layer.
+    """
 
     def __init__(self) -> None:
         self.forms = Forms()
         self.entries = Entries()
+        self.ready: dict[Step, tuple[Layer, Layer]] = {}
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,8 +102,17 @@ def weeding_frame(contours: Iterable[Contour], margin: float, radius: float = 0.
 
 
 def _layer(layer: Layer, symbols: Mapping[str, Symbol], options: CutOptions, known: Known) -> Layer:
-    if layer.step not in _FOLLOWED:
+    if layer.step is None or layer.step not in _FOLLOWED:
         return layer
+    last = known.ready.get(layer.step)
+    if last is None or last[0] is not layer:
+        last = known.ready[layer.step] = layer, _prepared(layer, symbols, options, known)
+    return last[1]
+
+
+def _prepared(
+    layer: Layer, symbols: Mapping[str, Symbol], options: CutOptions, known: Known
+) -> Layer:
     lines = [line for item in layer.items for line in _lines(item, symbols)]
     contours = [contour for line in lines for contour in line.path.contours]
     if not contours:
@@ -111,8 +125,11 @@ def _layer(layer: Layer, symbols: Mapping[str, Symbol], options: CutOptions, kno
         merge=options.merge and not whole,
         bridges=options.bridges if layer.step is Step.THROUGH_CUT else None,
     )
-    cuts = prepare_cuts(contours, own, known)
-    return replace(layer, items=tuple(replace(lines[0], path=Path((cut,))) for cut in cuts))
+    cuts, line = prepare_cuts(contours, own, known), lines[0]
+    strokes = (
+        Stroke(Path((cut,)), line.ink, line.width, line.dash, line.overprint) for cut in cuts
+    )
+    return replace(layer, items=tuple(strokes))
 
 
 def _lines(item: Item, symbols: Mapping[str, Symbol]) -> Iterator[Stroke]:

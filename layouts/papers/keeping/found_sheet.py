@@ -13,6 +13,7 @@ from layouts.drawing.inks import black_among
 from layouts.drawing.typefaces import Typefaces
 from layouts.markers.piece_ids import PlacedPiece
 from layouts.order.order import Order, Position
+from layouts.order.position import PlaceDetails
 from layouts.papers.changes import place_text
 from layouts.papers.kit.cautions import Audience, cautions_for
 from layouts.papers.kit.figure import Pictures, Trims
@@ -198,7 +199,9 @@ def _draw_strays(paper: Paper, strays: Sequence[Stray]) -> None:
             each.noted.reads,
             each.area,
             each.thing or "–",
-            _place(Position(location=each.location, from_=each.from_, to=each.to)),
+            _place(
+                Position(location=each.location, details=PlaceDetails(from_=each.from_, to=each.to))
+            ),
             "; ".join((*each.seen, *_said(replace(each.noted, reads="")))),
         )
         for each in strays
@@ -232,7 +235,7 @@ def _said(noted: Noted) -> tuple[str, ...]:
 def _where(piece: PlacedPiece) -> str:
     position = piece.placing.position
     spot = f"{feet_and_inches(position.at)} from start" if position.at is not None else ""
-    where = _place(Position(location=position.location, from_=position.from_, to=position.to))
+    where = _place(replace(position, area="", line=""))
     return ", ".join(part for part in (where, spot) if part and part != "–") or "–"
 
 

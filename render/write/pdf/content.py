@@ -9,15 +9,18 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import TypeAlias
 
 from layouts.drawing import Affine, Path, Rect
-from layouts.drawing.document import Fill, Layer, Placement, Shape, Stroke, Symbol, symbols_among
+from layouts.drawing.document import Fill, Layer, Placement, Shape, Stroke, Symbol
 from render.files.numbers import plain
+from render.write.pdf.letters import STEPS_PER_CAP_HEIGHT, Letters
 from render.write.pdf.paths import Outlines, kept_operators, path_operators
 from render.write.pdf.separations import Paint, Plates
 
 PAGE_STEPS_PER_MM = 10_000
+SYMBOL_STEPS_PER_MM = 1_000.0  # of a symbol that is not enlarged
 STEP_LINE_PT = 0.25
 _STEP_LINE_MM = STEP_LINE_PT * 25.4 / 72
 
@@ -61,17 +64,16 @@ class SymbolForm:
 
 
 def symbol_form(
-    symbol: Symbol, plates: Plates, largest: float, uses: Mapping[str, Use], glyphs: GlyphNames
+    symbol: Symbol, plates: Plates, steps_per_mm: float, uses: Mapping[str, Use], letters: Letters
 ) -> SymbolForm:
-    """Draw a symbol whose largest placement scales it by ``largest``; ``glyphs`` are forms too."""
-    steps_per_mm = 10.0 ** (3 + math.ceil(math.log10(largest) - 1e-9))
+    """Draw a symbol in steps; what is placed within it and its glyphs are forms too."""
     pen = _Pen(plates, steps_per_mm, kept_operators)
     mixed = inherits(symbol)
     for shape in symbol.shapes:
         if mixed and (shape.ink is not None or shape.overprint):
             pen.apart(shape)
-        elif isinstance(shape, Fill) and shape.path.parts:
-            pen.lettering(shape, glyphs)
+        elif isinstance(shape, Fill) and not shape.path.is_plain:
+            pen.lettering(shape, letters)
         else:
             pen.shape(shape)
     for item in symbol.placed:
@@ -82,6 +84,12 @@ def symbol_form(
         _box(symbol.bounds.grown(reach), steps_per_mm),
         PAGE_STEPS_PER_MM / steps_per_mm,
     )
+
+
+def glyph_form(glyph: Path) -> SymbolForm:
+    """A glyph as a form that takes the color it is placed in, the same in every file."""
+    body = f"{kept_operators(glyph, STEPS_PER_CAP_HEIGHT)}\nf".encode("ascii")
+    return SymbolForm(Stream(body, Needs()), _box(glyph.bounds(), STEPS_PER_CAP_HEIGHT), 1.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,22 +103,19 @@ class TextUse:
 
 @dataclass(frozen=True, slots=True)
 class Use:
-    """A symbol's data for placement: its resource name, and what inherits the ink."""
+    """A symbol's data for placement: its resource name, what inherits the ink, and its steps."""
 
     name: str
     fills: bool
     strokes: bool
+    steps_per_mm: float
 
     @staticmethod
-    def of(placed: Placement, name: str, symbols: Mapping[str, Symbol]) -> Use:
+    def of(symbol: Symbol, name: str, steps_per_mm: float, symbols: Mapping[str, Symbol]) -> Use:
         """Collect the data from the symbol and those within it."""
-        inheriting = {
-            type(shape)
-            for symbol in symbols_among((placed,), symbols)
-            for shape in symbol.shapes
-            if shape.ink is None
-        }
-        return Use(name, Fill in inheriting, Stroke in inheriting)
+        within = [shape for item in symbol.placed for shape in symbols[item.symbol].shapes]
+        inheriting = {type(each) for each in (*symbol.shapes, *within) if each.ink is None}
+        return Use(name, Fill in inheriting, Stroke in inheriting, steps_per_mm)
 
 
 def layer_stream(
@@ -148,8 +153,6 @@ def layer_stream(
 
 
 Turn: TypeAlias = tuple[float, float, float, float]
-# Glyphs of a document's lettering by the identity of their paths, which the document holds.
-GlyphNames: TypeAlias = Mapping[int, Use]
 
 
 @dataclass(slots=True)
@@ -193,7 +196,6 @@ class _Pen:
         self._state: str | None = None
         self._width: float | None = None
         self._dash: tuple[float, ...] | None = None
-        self._matrices: dict[Turn, str] = {}
         self._line_of_letters: _Letters | None = None
 
     def put(self, text: str) -> None:
@@ -217,16 +219,22 @@ class _Pen:
             self._set_state(OVERPRINT)
         self._draw(shape, paint)
 
-    def lettering(self, shape: Fill, glyphs: GlyphNames) -> None:
-        """A filled path of glyphs, each at its position."""
+    def lettering(self, shape: Fill, letters: Letters) -> None:
+        """A filled path of glyphs, row by row."""
         paint = self._plates.ink(shape.ink) if shape.ink else None
         if paint:
             self._overprint(shape.overprint, paint)
             self._fill_with(paint)
         elif shape.overprint:
             self._set_state(OVERPRINT)
-        for path, at in shape.path.outlines():
-            self.place_within(at, glyphs[id(path)])
+        step = self._scale / STEPS_PER_CAP_HEIGHT
+        for row, at in shape.path.rows():
+            told = letters.row(row)
+            self._needs.symbols |= told.names
+            turn = _matrix((at.a * step, at.b * step, at.c * step, at.d * step), 10)
+            x = round((at.a * told.x + at.e) * self._scale)
+            y = round((at.b * told.x + at.f) * self._scale)
+            self.put(f"q {turn} {x} {y} cm{told.text}")
 
     def apart(self, shape: Shape) -> None:
         """A shape in its own ink that leaves the placement's choice for the next one."""
@@ -267,10 +275,8 @@ class _Pen:
             self._overprint(over, paint)
             self._fill_with(paint)
         self._needs.fonts.add(text.font)
-        enlarged = math.hypot(at.a, at.b)
-        turn = " ".join(plain(each / enlarged) for each in (at.a, at.b, -at.c, -at.d))
+        size, turn = _size_and_turn(text.size * self._scale, at.a, at.b, at.c, at.d)
         x, y = round(at.e * self._scale), round(at.f * self._scale)
-        size = round(text.size * enlarged * self._scale)
         self.put(f"BT /{text.font} {size} Tf {turn} {x} {y} Tm[{text.strings}]TJ ET")
 
     def place_within(self, at: Affine, use: Use) -> None:
@@ -286,18 +292,12 @@ class _Pen:
         if letters and letters.turn == turn and letters.y == y:
             self._parts.append(f"1 0 0 1 {letters.advance(x)} 0 cm/{use.name} Do")
             return
-        placed = f"q {self._matrix(turn)} {x} {y} cm/{use.name} Do"
+        placed = f"q {_matrix(turn)} {x} {y} cm/{use.name} Do"
         if in_line and at.b == at.c == 0 and 0 < turn[0] <= 1:
             self.put(placed)
             self._line_of_letters = _Letters(turn, x, y)
         else:
             self.put(f"{placed} Q")
-
-    def _matrix(self, turn: Turn) -> str:
-        text = self._matrices.get(turn)
-        if text is None:
-            text = self._matrices[turn] = " ".join(plain(value, 8) for value in turn)
-        return text
 
     def _draw(self, shape: Shape, paint: Paint | None) -> None:
         path = self._operators(shape.path, self._scale)
@@ -348,9 +348,21 @@ class _Pen:
             self.put(f"[{' '.join(str(round(each * self._scale)) for each in dash_mm)}] 0 d")
 
 
+@lru_cache(maxsize=256)  # a paper has a few sizes
+def _size_and_turn(size: float, a: float, b: float, c: float, d: float) -> tuple[int, str]:
+    """The size of a font in whole steps and the factors of its matrix."""
+    enlarged = math.hypot(a, b)
+    return round(size * enlarged), " ".join(plain(each / enlarged) for each in (a, b, -c, -d))
+
+
 def inherits(symbol: Symbol) -> bool:
     """Whether anything takes its ink from the placement."""
     return bool(symbol.placed) or any(shape.ink is None for shape in symbol.shapes)
+
+
+@lru_cache(maxsize=4096)
+def _matrix(turn: Turn, places: int = 8) -> str:
+    return " ".join([plain(value, places) for value in turn])
 
 
 def _box(bounds: Rect, scale: float) -> tuple[int, int, int, int]:

@@ -84,7 +84,7 @@ def _layer_faults(layer: Layer, symbols: Mapping[str, Symbol]) -> Iterator[str]:
                 yield f"symbol {item.symbol} is placed with no extent; scale it by more than 0"
             elif layer.step is None and item.ink is None and inherits(symbols[item.symbol]):
                 yield f"symbol {item.symbol} takes its placement's ink, and its placement has none"
-        elif not item.path.count:
+        elif item.path.is_empty:
             yield "a shape has no contour; leave it out"
         elif cut and isinstance(item, Fill):
             yield "a cut contour is filled; stroke it"
