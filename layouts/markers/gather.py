@@ -7,6 +7,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from typing import Final
 
 from layouts.drawing.typefaces import Typefaces
 from layouts.face import Face, compose
@@ -26,18 +27,19 @@ from layouts.terms.signs import printable
 _ID = 8  # signs of a marker's id
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True, unsafe_hash=True)
 class Placing:
     """The count of a marker at one position, with its plan and the specification behind it.
 
-    ``ids`` are what the pieces are known by: one for all of them, or one for each.
+    ``ids`` are what the pieces are known by: one for all of them, or one for each. Frozen for the
+    type checker only, as there are as many as positions.
     """
 
-    position: Position
-    count: int
-    plan: MarkerPlan
-    spec: Specification
-    ids: tuple[str, ...] = ()
+    position: Final[Position]
+    count: Final[int]
+    plan: Final[MarkerPlan]
+    spec: Final[Specification]
+    ids: Final[tuple[str, ...]] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -288,13 +290,13 @@ def _order(marker: Marker) -> tuple[str, str, float, str]:
 
 
 def _placing_order(placing: Placing) -> tuple[str, str, str, str, str, int, str]:
-    position = placing.position
+    position, details = placing.position, placing.position.details
     return (
         position.area,
         position.line,
         position.location,
-        position.from_,
-        position.to,
+        details.from_,
+        details.to,
         position.row or 0,
         placing.plan.hand,
     )
