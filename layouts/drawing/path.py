@@ -220,7 +220,7 @@ class Path:
     def count(self) -> int:
         """How many contours there are, none of them made."""
         if self._contours is None:
-            return sum(path.count for path, _ in self.parts)
+            return sum(path.count for path, _ in self._row or self._parts)
         return len(self._contours)
 
     def rows(self) -> list[tuple[Row, Affine]]:
@@ -268,10 +268,12 @@ class Path:
     def area(self) -> float:
         """Signed area within all contours, clockwise positive, curves included."""
         if self._area is None:
-            if self._contours is None:
-                self._area = math.fsum(path.area() * at.determinant for path, at in self.parts)
+            if self._row:
+                self._area = math.fsum(path.area() for path, _ in self._row)
+            elif self._parts:
+                self._area = math.fsum(path.area() * at.determinant for path, at in self._parts)
             else:
-                self._area = math.fsum(contour.area() for contour in self._contours)
+                self._area = math.fsum(contour.area() for contour in self.contours)
         return self._area
 
     def backwards(self) -> Path:

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import NamedTuple, TypeAlias
 
 from layouts.drawing import Arc, Contour, Path, Point
 from layouts.drawing.document import Item, Layer, Placement, Symbol, outlines_of
 from layouts.pages.cuts import without_cubics
-from render.write.traces import Moved, Trace, Traces
+from render.write.traces import Traces
 
 _PLACES = 7  # decimals of a coordinate, precise enough in inches too
 _GAP = "\0"
@@ -26,6 +27,17 @@ class View:
     def place(self, point: Point) -> tuple[str, str]:
         """x and y."""
         return _number(point.x * self.scale), _number(self.height - point.y * self.scale)
+
+
+class _Trace(NamedTuple):
+    """Tags with a gap ``%s`` for each coordinate of ``points``, which are in mm."""
+
+    text: str
+    points: tuple[tuple[float, float], ...]
+
+
+_Moved: TypeAlias = tuple[_Trace, float, float]
+"""A trace, and how far it is moved right and down, mm."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +103,7 @@ def _paths_of(item: Item, symbols: Mapping[str, Symbol]) -> Iterator[Path]:
         yield item.path
 
 
-def _trace(contour: Contour) -> Trace:
+def _trace(contour: Contour) -> _Trace:
     """Points, each with the bulge of its outgoing segment; no point twice in a row."""
     plain = without_cubics(contour)
     points, bulges = [(plain.start.x, plain.start.y)], [""]
@@ -105,9 +117,9 @@ def _trace(contour: Contour) -> Trace:
         points.pop()
         bulges.pop()
     if len(points) < 2:
-        return Trace("", ())
+        return _Trace("", ())
     head = f"100\nAcDbPolyline\n 90\n{len(points)}\n 70\n{int(plain.closed)}\n"
-    return Trace(head + "".join([f" 10\n%s\n 20\n%s\n{each}" for each in bulges]), tuple(points))
+    return _Trace(head + "".join([f" 10\n%s\n 20\n%s\n{each}" for each in bulges]), tuple(points))
 
 
 def _are_apart(one: tuple[float, float], other: tuple[float, float]) -> bool:
@@ -117,7 +129,9 @@ def _are_apart(one: tuple[float, float], other: tuple[float, float]) -> bool:
 class _Raised:
     """Polylines with gaps for what depends on a page: their handles and heights."""
 
-    def __init__(self, traces: Sequence[Moved], scale: float, head: Head) -> None:
+    def __init__(
+        self, traces: Sequence[tuple[_Trace, float, float]], scale: float, head: Head
+    ) -> None:
         self.count = count = len(traces)
         ranks: dict[float, int] = {}
         texts: list[str] = []
