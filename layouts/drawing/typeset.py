@@ -9,9 +9,8 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import chain, repeat
+from itertools import chain, compress, count, pairwise, repeat
 from math import fsum
-from operator import add
 from types import MappingProxyType
 from typing import Literal, TypeAlias, TypeVar
 
@@ -68,17 +67,18 @@ class _Char:
     drawn: Symbol | None = None
 
 
+K = TypeVar("K")
 V = TypeVar("V")
 
 
-class _Learned(dict[str, V]):
+class _Learned(dict[K, V]):
     """Facts by character or by pair of characters, each taken from the typeface at first use."""
 
-    def __init__(self, learn: Callable[[str], V]) -> None:
+    def __init__(self, learn: Callable[[K], V]) -> None:
         self._learn = learn
 
-    def __missing__(self, text: str) -> V:
-        fact = self[text] = self._learn(text)
+    def __missing__(self, about: K) -> V:
+        fact = self[about] = self._learn(about)
         return fact
 
 
@@ -92,13 +92,17 @@ class _Known:
     def __init__(self, face: Typeface) -> None:
         self._face = face
         self.chars = _Learned(self._learn)
-        self.advances = _Learned(lambda char: self.chars[char].advance)
-        self.kerns = _Learned(lambda pair: face.kern(pair[0], pair[1]))
+        self.advances: _Learned[str, float] = _Learned(lambda char: self.chars[char].advance)
+        self.kerns: _Learned[tuple[str, str], float] = _Learned(lambda pair: face.kern(*pair))
         self.chords: dict[str, tuple[Contour, ...]] = {}
         self.blanks: set[str] = set()
         self.lacking: set[str] = set()
-        self.tops = _Learned(lambda char: self._bounds(char).y)
-        self.lows = _Learned(lambda char: self._bounds(char).bottom)
+        self.tops: _Learned[str, float] = _Learned(lambda char: self._bounds(char).y)
+        self.lows: _Learned[str, float] = _Learned(lambda char: self._bounds(char).bottom)
+
+    def kerning(self, signs: str) -> tuple[float, ...]:
+        """The kerning behind each character but the last, in cap heights."""
+        return tuple(map(self.kerns.__getitem__, pairwise(signs)))
 
     def line_box(self, signs: str, width: float) -> Rect:
         """The box around a line of this width in cap heights, mm."""
@@ -164,8 +168,10 @@ class Typesetter:
         line = self._known_line(text)
         left, y, scale = at.x - _SHARE[align] * line.width * size, at.y, size / UNIT
         return tuple(
-            Placement(symbol, Affine(scale, 0.0, 0.0, scale, left + x * size, y), ink)
-            for x, symbol in line.placed
+            [
+                Placement(symbol, Affine(scale, 0.0, 0.0, scale, left + x * size, y), ink)
+                for x, symbol in line.placed
+            ]
         )
 
     def outline_text(self, text: str, at: Point, size: float, align: Align = "left") -> Path:
@@ -196,6 +202,8 @@ class Typesetter:
         A word wider than a line is broken behind a hyphen or slash, else between any characters.
         """
         limit = width / size if size > 0 else 0.0
+        if self._is_line(text, limit):
+            return [text]
         known = self._wraps.get((text, limit))
         if known is None:
             parts = self._spelled(text).split("\n")
@@ -255,7 +263,7 @@ class Typesetter:
         measure = self._measures.get(text)
         if measure is None:
             signs, known = self._spelled(text), self._known
-            kerning = tuple(map(known.kerns.__getitem__, map(add, signs, signs[1:])))
+            kerning = known.kerning(signs)
             width = fsum(map(known.advances.__getitem__, signs)) + fsum(kerning)
             measure = self._measures[text] = width, kerning if any(kerning) else ()
         return measure
@@ -338,17 +346,24 @@ class Typesetter:
             x += known.advance + kern
         return run, width
 
+    def _is_line(self, text: str, limit: float) -> bool:
+        """Whether a text is one line just as it is, ``limit`` in cap heights."""
+        return (
+            len(text) * _NARROW <= limit
+            and text.isascii()
+            and text.isprintable()
+            and "  " not in text
+            and text.strip() == text
+            and self._measure(text)[0] <= limit
+        )
+
     def _wrap_lines(self, text: str, limit: float) -> Iterator[str]:
         """Greedy lines of one paragraph, ``limit`` in cap heights; at least one, even if empty."""
-        words = text.split()
-        if len(text) * _NARROW <= limit and self.width(" ".join(words), 1.0) <= limit:
-            yield " ".join(words)
-            return
         line, used = "", 0.0
-        for word in words:
+        for word in text.split():
             for piece in self._pieces(word, limit):
                 joined = self._joint(line, piece) if line else 0.0
-                wide = self.width(piece, 1.0)
+                wide = self._measure(piece)[0]
                 if line and used + joined + wide > limit:
                     yield line
                     line, used = piece, wide
@@ -359,7 +374,7 @@ class Typesetter:
     def _joint(self, line: str, word: str) -> float:
         """Width of the blank between a line and its next word, kerning included."""
         kerns = self._known.kerns
-        return kerns[f"{line[-1]} "] + self._known.advances[" "] + kerns[f" {word[0]}"]
+        return kerns[line[-1], " "] + self._known.advances[" "] + kerns[" ", word[0]]
 
     def _pieces(self, word: str, limit: float) -> Iterator[str]:
         """The word, cut where it is wider than a line."""
@@ -380,10 +395,9 @@ def _kerned(signs: str, kerning: Sequence[float]) -> tuple[tuple[str, float], ..
         signs = "".join([" " if char.isspace() else char for char in signs])
     pieces: list[tuple[str, float]] = []
     start = 0
-    for end, kern in enumerate(kerning, start=1):
-        if kern:
-            pieces.append((signs[start:end], kern))
-            start = end
+    for end in compress(count(1), kerning):
+        pieces.append((signs[start:end], kerning[end - 1]))
+        start = end
     return (*pieces, (signs[start:], 0.0))
 
 

@@ -10,11 +10,11 @@ from layouts.drawing.document import Document, Layer, Page, Placement
 from layouts.papers.abbreviations import abbreviations
 from layouts.papers.chart.anatomy import anatomy, specimen
 from layouts.papers.chart.facts import (
-    EquipmentCode,
     band_facts,
     equipment_codes,
     field_facts,
     paint_facts,
+    tags_text,
 )
 from layouts.papers.kit.figure import face_symbol, printed_part
 from layouts.schemes.loader import load_scheme
@@ -91,7 +91,7 @@ def test_paints_follow_the_articles_and_say_what_is_our_own_reading(made: Plant)
 
 def test_equipment_codes_gather_the_machines_of_a_name(made: Plant) -> None:
     codes = equipment_codes(made.order)
-    assert [(each.code, each.name, each.tags_text) for each in codes] == [
+    assert [(each.code, each.name, each.tags) for each in codes] == [
         ("FEU", "Evaporator", "FEU-1 to 3, 10"),
         ("HPR", "High pressure receiver", "HPR-1"),
     ]
@@ -109,7 +109,7 @@ def test_equipment_codes_gather_the_machines_of_a_name(made: Plant) -> None:
     ],
 )
 def test_tags_are_shortened_without_doubt(tags: tuple[str, ...], text: str) -> None:
-    assert EquipmentCode("X", "x", tags).tags_text == text
+    assert tags_text(tags) == text
 
 
 def test_the_specimen_shows_every_kind_of_part(made: Plant) -> None:

@@ -11,7 +11,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from layouts.drawing import Point, Rect, rectangle
-from layouts.drawing.document import Document, Fill, Item, Layer, Page, Symbol
+from layouts.drawing.document import Document, Fill, Item, Layer, Page, Symbol, symbols_among
 from layouts.drawing.typefaces import Typefaces
 from layouts.markers.gather import Marker
 from layouts.order.order import Order
@@ -33,7 +33,7 @@ from layouts.papers.chart.hero import draw_hero
 from layouts.papers.chart.key import draw_color_key
 from layouts.papers.chart.look import Look, PosterSize
 from layouts.papers.chart.sections import all_sections
-from layouts.papers.kit.paper import BODY, rule, shorten_text, voices_of
+from layouts.papers.kit.paper import BODY, Voices, rule, shorten_text, voices_of
 from layouts.papers.schedule import ValveRow
 from layouts.plan.legibility import SMALLEST_LETTER, letter_for_distance, reading_distance
 from layouts.schemes.model import Scheme
@@ -92,9 +92,10 @@ def chart(
     facts = _facts(order, markers, valves, schemes, order.date or date)
     poster = PosterSize(size)
     least = letter_for_distance(WALL_DISTANCE) if poster.on_wall else BODY
+    voices = voices_of(typefaces)
     best = None
     for high in _FACES:
-        best = _Chart(facts, poster, typefaces, least, high)
+        best = _Chart(facts, poster, voices, least, high)
         if best.whole() is not None:
             return _largest(best, least).document()
     assert best is not None
@@ -145,19 +146,19 @@ class _Chart:
         self,
         facts: _Facts,
         poster: PosterSize,
-        typefaces: Typefaces,
+        voices: Voices,
         body: float,
         face_height: float,
     ) -> None:
         inks = facts.schemes[0].inks
-        self._facts, self._poster, self._typefaces = facts, poster, typefaces
+        self._facts, self._poster = facts, poster
         self._face_height = face_height
         accent = inks[facts.schemes[0].pairings[0].field]
         if facts.marker is not None:
             accent = facts.marker.face.design.field
         fine = body * _FINE
         self._look = Look(
-            voices=voices_of(typefaces),
+            voices=voices,
             black=inks["black"],
             white=inks["white"],
             red=inks["safety red"],
@@ -173,8 +174,8 @@ class _Chart:
         )
 
     def resized(self, body: float) -> _Chart:
-        """The same chart at another size of its main text."""
-        return _Chart(self._facts, self._poster, self._typefaces, body, self._face_height)
+        """The same chart at another size of its main text, with the lines already set."""
+        return _Chart(self._facts, self._poster, self._look.voices, body, self._face_height)
 
     def whole(self) -> tuple[Item, ...] | None:
         """The sections on one sheet, each in one column; None where it is too small."""
@@ -202,7 +203,9 @@ class _Chart:
             )
             for number, items in enumerate(sheets, start=1)
         )
-        symbols = {**self._symbols, **self._look.voices.symbols()}
+        known = {**self._symbols, **self._look.voices.symbols()}
+        items = (item for page in pages for layer in page.layers for item in layer.items)
+        symbols = {each.id: each for each in symbols_among(items, known)}
         return Document("chart", title, pages, symbols, self._facts.day)
 
     def _sheets(self) -> Iterator[tuple[Item, ...]]:

@@ -57,16 +57,11 @@ class PaintFact:
 
 @dataclass(frozen=True, slots=True)
 class EquipmentCode:
-    """The letter code of a kind of machine, with the machines that carry it."""
+    """The letter code of a kind of machine, with the tags of the machines that carry it."""
 
     code: str
     name: str
-    tags: tuple[str, ...]
-
-    @property
-    def tags_text(self) -> str:
-        """The tags: ``EC-1, 2, FEU-1 to 4``, what is alike in them said once."""
-        return ", ".join(_runs(self.tags))
+    tags: str
 
 
 def band_facts(markers: Iterable[Marker], schemes: Iterable[Scheme]) -> tuple[BandFact, ...]:
@@ -167,7 +162,7 @@ def equipment_codes(order: Order) -> tuple[EquipmentCode, ...]:
             code = parts.prefix.rstrip("-. _") if parts and parts.prefix else spec.tag.upper()
             found[code, " ".join(spec.name.split())].add(spec.tag.upper())
     return tuple(
-        EquipmentCode(code, name, tuple(sorted(tags, key=natural_key)))
+        EquipmentCode(code, name, tags_text(sorted(tags, key=natural_key)))
         for (code, name), tags in sorted(found.items())
     )
 
@@ -194,6 +189,11 @@ def _class_of(word: str, field: Ink, scheme: Scheme) -> str:
         return own.meaning
     alike: Sequence[Pairing] = [p for p in scheme.pairings if scheme.inks[p.field] == field]
     return "; ".join(pairing.meaning for pairing in alike)
+
+
+def tags_text(tags: Sequence[str]) -> str:
+    """The tags: ``EC-1, 2, FEU-1 to 4``, what is alike in them said once."""
+    return ", ".join(_runs(tags))
 
 
 def _runs(tags: Sequence[str]) -> Iterator[str]:

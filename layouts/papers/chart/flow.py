@@ -40,9 +40,7 @@ def whole(sections: Sequence[Section], columns: Columns) -> tuple[Item, ...] | N
     heights = [_height(section, columns.width) for section in sections]
     best: tuple[float, tuple[int, ...]] | None = None
     for choice in product(range(columns.count), repeat=len(sections)):
-        tallest = max(
-            _stack(heights, choice, column, columns.air) for column in range(columns.count)
-        )
+        tallest = max(_stacked(heights, choice, columns))
         if best is None or tallest < best[0] - 1e-6:
             best = tallest, choice
     if best is None or best[0] > columns.room.height:
@@ -57,9 +55,10 @@ def _place_sections(
     columns: Columns,
 ) -> tuple[Item, ...]:
     items: list[Item] = []
+    reach = _stacked(heights, choice, columns)
     for column in range(columns.count):
         mine = [index for index, at in enumerate(choice) if at == column]
-        left = columns.room.height - _stack(heights, choice, column, columns.air)
+        left = columns.room.height - reach[column]
         air = columns.air
         if len(mine) > 1:
             air += min(left / (len(mine) - 1), _STRETCH * columns.air)
@@ -70,9 +69,13 @@ def _place_sections(
     return tuple(items)
 
 
-def _stack(heights: Sequence[float], choice: Sequence[int], column: int, air: float) -> float:
-    mine = [height for height, at in zip(heights, choice, strict=True) if at == column]
-    return math.fsum(mine) + air * max(0, len(mine) - 1)
+def _stacked(heights: Sequence[float], choice: Sequence[int], columns: Columns) -> list[float]:
+    """How far each column reaches, air between its sections."""
+    air = columns.air
+    reach = [-air] * columns.count
+    for height, column in zip(heights, choice, strict=True):
+        reach[column] += air + height
+    return reach
 
 
 def _height(section: Section, width: float) -> float:

@@ -48,7 +48,7 @@ def equipment_rows(look: Look, codes: Sequence[EquipmentCode]) -> list[Row]:
         cells = (
             (each.code, 0.16, True),
             (name_text(each.name), 0.56, False),
-            (each.tags_text, 0.28, False),
+            (each.tags, 0.28, False),
         )
         rows.append(cells_row(look, cells))
     return rows

@@ -105,10 +105,11 @@ def _row(
     items: list[Item] = []
     tallest, x, pad = PITCH * style.size, at.x, style.padding
     for column, cell in zip(columns, cells, strict=True):
-        corner, inner = Point(x + pad, at.y + pad), column.width - 2 * pad
-        block = setter.paragraph(cell, corner, style.size, inner, style.ink, column.align)
-        items += block.placements
-        tallest = max(tallest, block.height)
+        if cell:
+            corner, inner = Point(x + pad, at.y + pad), column.width - 2 * pad
+            block = setter.paragraph(cell, corner, style.size, inner, style.ink, column.align)
+            items += block.placements
+            tallest = max(tallest, block.height)
         x += column.width
     return items, tallest + 2 * pad
 
