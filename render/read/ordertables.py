@@ -9,7 +9,7 @@ from itertools import islice
 from pathlib import Path
 from typing import TypeAlias
 
-from pydantic import TypeAdapter, ValidationError
+from pydantic import ValidationError
 
 from layouts.order.order import (
     Acceptance,
@@ -32,6 +32,7 @@ from layouts.terms.tags import TagRangeError
 from layouts.terms.words import Kind
 from render.read.codes import CODES, fault, list_words, nearest, show_value
 from render.read.faults import faults_of, split_message
+from render.read.positions import AS_POSITION
 from render.read.rowspec import one_each
 from render.read.runs import SpacingRules, is_counted, lacks_length, set_viewing_distance, spots_of
 
@@ -47,7 +48,6 @@ POSITION_KEYS = (
     *("spot", "at", "height", "distance", "pipe_run", "pieces"),
 )
 FILE_KEYS = ("markers", "environment", "line_list")
-_POSITION = TypeAdapter(Position)
 _MOST_OF_A_TABLE, _MOST_IN_ALL = 100, 5_000  # faults reported
 
 
@@ -198,7 +198,7 @@ class OrderReader:
 
     def _position(self, where: str, table: object) -> list[_Asked]:
         try:
-            position = _POSITION.validate_python(table)
+            position = AS_POSITION.validate_python(table)
         except ValidationError as error:
             self._faults(where, error, POSITION_KEYS)
             return []
