@@ -142,13 +142,11 @@ class Walk:
 
     def _do(self, operator: str, operands: Operands, frame: Frame) -> None:
         handler = self._handlers.get(operator)
-        if handler:
-            self._handle(handler, operator, operands, frame)
-        elif operator not in PASSIVE:
-            what = f"{operator[:40]!r} is not an operator of PDF"
-            self._brush.fault("content-operator", what, frame)
-
-    def _handle(self, handler: Handler, operator: str, operands: Operands, frame: Frame) -> None:
+        if handler is None:
+            if operator not in PASSIVE:
+                what = f"{operator[:40]!r} is not an operator of PDF"
+                self._brush.fault("content-operator", what, frame)
+            return
         try:
             handler(frame, operands)
         except (ValueError, TypeError, IndexError, OverflowError):
@@ -211,14 +209,13 @@ class Walk:
         state = frame.state
         before = state.matrix
         # The width of a line depends on the first four numbers of a matrix only.
-        for _, alike in groupby(given, key=itemgetter(0, 1, 2, 3)):
-            count = 0
-            for *matrix, run in alike:
+        for _, group in groupby(given, key=itemgetter(0, 1, 2, 3)):
+            alike = list(group)
+            for *matrix, run in alike if shape_matters(frame.step) else alike[-1:]:
                 state.matrix = product(matrix_of(matrix), before)
                 self._paths(frame, (run,))
                 frame.pen.end(False)
-                count += 1
-            self._brush.stroke(frame, count)
+            self._brush.stroke(frame, len(alike))
         state.matrix = before
 
     def _save(self, frame: Frame, _: Operands) -> None:
@@ -281,7 +278,7 @@ class Walk:
         for block in blocks_in(run):
             if not settled.issuperset(names_in(block)):
                 for operator, operands in instructions(block, budget=self._budget):
-                    self._handle(self._handlers[operator], operator, operands, frame)
+                    self._do(operator, operands, frame)
 
     def _place(self, frame: Frame, given: Operands) -> None:
         name = str(given[0])
