@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Container, Iterable, Iterator, Mapping
-from dataclasses import dataclass, fields
+from dataclasses import fields
 from itertools import islice
 from pathlib import Path
 from typing import TypeAlias
@@ -29,6 +29,7 @@ from layouts.order.safety_sign import SafetySign
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.tags import TagRangeError
+from layouts.terms.values import frozen
 from layouts.terms.words import Kind
 from render.read.codes import CODES, fault, list_words, nearest, show_value
 from render.read.faults import faults_of, split_message
@@ -51,7 +52,7 @@ FILE_KEYS = ("markers", "environment", "line_list")
 _MOST_OF_A_TABLE, _MOST_IN_ALL = 100, 5_000  # faults reported
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Asked:
     """A position of a table, named by ``where``, and whether it gives a quantity."""
 
