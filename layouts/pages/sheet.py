@@ -118,7 +118,7 @@ def _forms(plan: SheetPlan) -> dict[str, int]:
 
 def _drawn(path: Path | None) -> Iterator[int]:
     """What tells the contours of a path from others: parts share contours, not the path."""
-    if path is not None and not path.parts:
+    if path is not None and path.is_plain:
         yield from map(id, path.contours)
     else:
         yield id(path)
