@@ -193,13 +193,13 @@ def names_in(placed: bytes) -> list[str]:
     return list(dict.fromkeys(_PLACED_NAME.findall(placed.decode("ascii"))))
 
 
-def pattern_of(data: bytes) -> tuple[bytes, list[bytes]]:
-    """Content without what its runs of paths and of placed forms say, and the latter runs."""
-    placed: list[bytes] = []
+def pattern_of(data: bytes) -> tuple[bytes, list[list[str]]]:
+    """Content without what its runs of paths and of placed forms say, and the latter's names."""
+    placed: list[list[str]] = []
 
     def shorten(run: re.Match[bytes]) -> bytes:
         if run.lastgroup == "placed":
-            placed.append(run[0])
+            placed.append(_PLACED_NAME.findall(run[0].decode("ascii")))
         return run[0] if run.lastgroup == "text" else _SHORT_RUNS[run.lastgroup or ""]
 
     return _RUNS_WITHIN.sub(shorten, data), placed

@@ -108,8 +108,8 @@ class Walk:
         if len(data) > _LONGEST_ALIKE:
             self._read(data, frame)
             return
-        pattern, runs = pattern_of(data)
-        key, noted = self._walked.alike(frame, pattern, runs)
+        pattern, placed = pattern_of(data)
+        key, noted = self._walked.alike(frame, pattern, placed)
         if noted is not None:
             self._budget.work(1 + len(noted.art))
             for tally in noted.art:
@@ -117,7 +117,7 @@ class Walk:
             return
         frame.noted = Noted()
         self._read(data, frame)
-        if len(frame.noted.settled) == len(runs):
+        if len(frame.noted.settled) == len(placed):
             self._walked.note_alike(key, frame)
 
     def _read(self, data: bytes, frame: Frame) -> None:
@@ -198,10 +198,9 @@ class Walk:
             return
         fonts = fonts_in(run)
         self._budget.work(_TEXT_WORK * len(fonts))
-        for name in dict.fromkeys(fonts):
-            if frame.step or self._walked.is_new_text(frame, name):
-                self._handlers["Tf"](frame, (name, 1.0))
-                self._handlers["TJ"](frame, ([],))
+        for name in self._walked.new_fonts(frame, fonts):
+            self._handlers["Tf"](frame, (name, 1.0))
+            self._handlers["TJ"](frame, ([],))
         self._handlers["Tf"](frame, (fonts[-1], 1.0))
 
     def _outlines(self, frame: Frame, given: Sequence[Operands]) -> None:
