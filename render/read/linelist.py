@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from itertools import islice
 from operator import itemgetter
 
@@ -16,6 +16,7 @@ from layouts.order.order import Item, PipeMarker, Position, Specification
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place
 from layouts.terms.tags import is_numbered_twice
+from layouts.terms.values import frozen
 from layouts.terms.words import Kind
 from render.read.cells import Cell, CellFault, Merged
 from render.read.codes import FileError, fault, list_words, show_value
@@ -57,7 +58,7 @@ _SHOWN = 6
 _SIZING = ("pipe", "od_in", "girth_in")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ListSource:
     """The source of a list and how its plant writes lists.
 
@@ -76,7 +77,7 @@ class ListSource:
     kind: Kind | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ListRead:
     """The items of a list, its findings, and the matches of its headings.
 
@@ -133,7 +134,7 @@ def heading_index(source: ListSource, head: Sequence[Row]) -> int:
     return at
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _RowsAlike:
     """Rows with equal cells but for their places: what they ask for, and lists for the places.
 
