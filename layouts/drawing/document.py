@@ -6,7 +6,7 @@ symbols. Writers know nothing about markers: they turn a document into bytes.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from enum import Enum
 from typing import TypeAlias
 
@@ -173,6 +173,10 @@ class Layer:
     name: str
     items: tuple[Item, ...]
     step: Step | None = None
+
+
+# Hands a layer to the file before its page is whole; what is returned stands for it on the page.
+Ahead: TypeAlias = Callable[[Layer], Layer]
 
 
 @frozen

@@ -142,8 +142,13 @@ class Typesetter:
     All pages of a document share one setter for each typeface, so that a glyph is drawn once.
     """
 
-    def __init__(self, typeface: Typeface, live: bool = False) -> None:
-        """With ``live`` a line is text in the typeface's font, where a file may hold that."""
+    def __init__(
+        self, typeface: Typeface, live: bool = False, symbols: dict[str, Symbol] | None = None
+    ) -> None:
+        """With ``live`` a line is text in the typeface's font, where a file may hold that.
+
+        The symbols go into ``symbols``, which setters of one paper may share.
+        """
         self._face = typeface
         self._live = live and typeface.font is not None and typeface.font.index(" ") > 0
         self._known = _KNOWN.of(typeface)
@@ -152,11 +157,22 @@ class Typesetter:
         self._wraps: dict[tuple[str, float], tuple[str, ...]] = {}
         self._lines: dict[str, _Line] = {}
         self._words: dict[str, int] = {}
-        self._symbols: dict[str, Symbol] = {}
+        self._symbols = {} if symbols is None else symbols
 
     def symbols(self) -> Mapping[str, Symbol]:
         """Every glyph, word and line used so far, by symbol id, in order of first use."""
         return MappingProxyType(self._symbols)
+
+    def forget(self) -> None:
+        """Let go of every line and symbol: a long paper holds only those of a few pages.
+
+        The name of a symbol that is used again means the same.
+        """
+        self._used.clear()
+        self._measures.clear()
+        self._wraps.clear()
+        self._lines.clear()
+        self._symbols.clear()
 
     def width(self, text: str, size: float) -> float:
         """Width of a line in mm, its side bearings included."""

@@ -21,7 +21,7 @@ from layouts.papers.materials.ink_area import Coverage
 from layouts.papers.packs import file_names, install
 from layouts.papers.packs.listing import guide, is_long, tables
 from layouts.papers.placards import sign_documents, sign_paper
-from layouts.papers.proof import proof
+from layouts.papers.proof import Proof
 from layouts.papers.registers import register_paper, registers
 from layouts.papers.schedule import valve_rows
 from layouts.papers.ticket import ticket
@@ -84,7 +84,7 @@ def paper_makers(
 
 def _for_approval(work: Paperwork) -> Iterator[tuple[str, bytes]]:
     content = work.content_in()
-    document = proof(
+    drawn = Proof(
         work.order,
         work.markers,
         work.findings,
@@ -93,7 +93,7 @@ def _for_approval(work: Paperwork) -> Iterator[tuple[str, bytes]]:
         work.date,
         proof_hash(content),
     )
-    yield "proof.pdf", pdf.write(document)
+    yield "proof.pdf", pdf.write_ahead(drawn.document, drawn.pages)
     yield "proof.json", proof_json(content)
 
 

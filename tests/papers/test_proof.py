@@ -15,7 +15,7 @@ from pypdf import PdfReader
 from layouts.drawing import Rect
 from layouts.drawing.document import Document, Placement
 from layouts.order.order import Order
-from layouts.papers.proof import proof
+from layouts.papers.proof import Proof, proof
 from layouts.papers.proof.family import families
 from layouts.papers.proof.verdicts import Verdicts, Weight
 from layouts.schemes.loader import load_scheme, scheme_from_toml
@@ -165,6 +165,20 @@ def test_same_order_same_bytes_and_no_date_of_its_own(job: Job, file: bytes) -> 
     assert job.proof().date is None
     assert job.proof("2026-02-03").date == "2026-02-03"
     assert b"CreationDate" not in file
+
+
+def test_a_proof_handed_over_page_by_page_shows_the_same(
+    job: Job, document: Document, file: bytes, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """And so it does if every page lets go of what the one before it placed."""
+    monkeypatch.setattr("layouts.papers.proof._MOST_HELD", 0)
+    found = job.gathered
+    drawn = Proof(job.order, found.markers, found.findings, job.schemes, job.typefaces)
+    handed = pdf.write_ahead(drawn.document, drawn.pages)
+    assert len(drawn.document.symbols) < len(document.symbols) / 2
+    for page in range(1, len(document.pages) + 1):
+        assert words(handed, page) == words(file, page)
+        assert (raster(handed, page, 40) == raster(file, page, 40)).all()
 
 
 def test_what_holds_for_every_marker_stands_on_the_cover_alone(job: Job) -> None:

@@ -253,10 +253,11 @@ class Picture:
 class Pictures:
     """The pictures of one paper."""
 
-    def __init__(self, trims: Trims) -> None:
+    def __init__(self, trims: Trims, symbols: dict[str, Symbol] | None = None) -> None:
+        """What they consist of goes into ``symbols``, which a paper may share with its text."""
         self.ink = trims.ink
         self._trims = trims
-        self._used: dict[str, Symbol] = {}
+        self._used = {} if symbols is None else symbols
 
     def of(self, face: Face, room: Size) -> Picture:
         """The face, on its plate where it has one, at the largest scale that ``room`` takes."""

@@ -10,11 +10,12 @@ from __future__ import annotations
 import math
 import string
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from functools import partial
 from typing import TypeAlias
 
 from layouts.drawing import Point, Rect, Size, polyline, rectangle
-from layouts.drawing.document import Fill, Item, Layer, Page, Stroke, Symbol
+from layouts.drawing.document import Ahead, Fill, Item, Layer, Page, Stroke, Symbol
 from layouts.drawing.inks import Ink
 from layouts.drawing.typefaces import Typefaces
 from layouts.drawing.typeset import PITCH, Align, Typesetter
@@ -46,12 +47,18 @@ class Voices:
         return {**self.plain.symbols(), **self.strong.symbols()}
 
 
-def voices_of(typefaces: Typefaces) -> Voices:
-    """Text in the text face; names in the legends' face where that has all of ASCII."""
+def voices_of(typefaces: Typefaces, symbols: dict[str, Symbol] | None = None) -> Voices:
+    """Text in the text face; names in the legends' face where that has all of ASCII.
+
+    Both put what they use into ``symbols``, if it is given.
+    """
     wanted = string.ascii_letters + string.digits + string.punctuation
     whole = all(typefaces.dark.glyph(char) is not None for char in wanted)
     strong = typefaces.dark if whole else typefaces.text
-    return Voices(Typesetter(typefaces.text, live=True), Typesetter(strong, live=True))
+    return Voices(
+        Typesetter(typefaces.text, live=True, symbols=symbols),
+        Typesetter(strong, live=True, symbols=symbols),
+    )
 
 
 @frozen
@@ -84,14 +91,21 @@ class Running:
 
 
 class Paper:
-    """Pages of one document in the making."""
+    """Pages of one document in the making.
 
-    def __init__(self, running: Running, voices: Voices, ink: Ink) -> None:
+    With ``ahead`` the text of a page is handed over when the next one begins.
+    """
+
+    def __init__(
+        self, running: Running, voices: Voices, ink: Ink, ahead: Ahead | None = None
+    ) -> None:
         self.voices = voices
         self.ink = ink
         self._running = running
-        self._pages: list[list[Item]] = [[]]
-        self._feet: dict[int, tuple[int, int]] = {}  # by page number, the items pinned to its foot
+        self._ahead = ahead
+        self._full: list[Layer] = []  # the text of every page before this one
+        self._items: list[Item] = []  # on this page
+        self._foot = slice(0, 0)  # those pinned to its foot
         self._y = _TOP - 4.0  # the first page has no running head
         self._end = LETTER.height - _BOTTOM
 
@@ -113,7 +127,7 @@ class Paper:
     @property
     def begun(self) -> bool:
         """Whether anything is on this page yet."""
-        return bool(self._pages[-1])
+        return bool(self._items)
 
     @property
     def at(self) -> Point:
@@ -122,13 +136,13 @@ class Paper:
 
     def turn(self) -> None:
         """Go on at the head of a new page."""
-        self._pages.append([])
+        self._close()
         self._y = _TOP
         self._end = LETTER.height - _BOTTOM
 
     def space(self, height: float) -> None:
         """Leave some height free; none at the head of a page."""
-        if self._pages[-1]:
+        if self._items:
             self._y += height
 
     def keep(self, height: float) -> None:
@@ -139,19 +153,19 @@ class Paper:
     def block(self, draw: Draw) -> None:
         """Draw what must stay together."""
         drawn = draw(self.at)
-        if drawn.height > self.room and self._pages[-1]:
+        if drawn.height > self.room and self._items:
             self.turn()
             drawn = draw(self.at)
-        self._pages[-1] += drawn.items
+        self._items += drawn.items
         self._y += drawn.height
 
     def pin(self, draw: Draw) -> None:
         """Draw at the foot of this page, and end the page's text above it."""
         height = draw(self.at).height
         self._end -= height
-        start = len(self._pages[-1])
-        self._pages[-1] += draw(Point(_LEFT, self._end)).items
-        self._feet[len(self._pages)] = start, len(self._pages[-1])
+        start = len(self._items)
+        self._items += draw(Point(_LEFT, self._end)).items
+        self._foot = slice(start, len(self._items))
         self._end -= 3.0
 
     def heading(self, text: str) -> None:
@@ -183,7 +197,7 @@ class Paper:
         style = TableStyle(BODY, self.ink, 0.75, THIN, RULE)
         left = list(rows)
         while left:
-            fresh = not self._pages[-1] or self._y == _TOP
+            fresh = not self._items or self._y == _TOP
             drawn = table(
                 self.voices.plain,
                 columns,
@@ -195,7 +209,7 @@ class Paper:
             )
             if not drawn.rows and fresh:
                 drawn = table(self.voices.plain, columns, left[:1], self.at, style)
-            self._pages[-1] += drawn.with_beside(partial(_from, len(rows) - len(left), beside))
+            self._items += drawn.with_beside(partial(_from, len(rows) - len(left), beside))
             self._y += drawn.height
             left = left[len(drawn.rows) :]
             if left:
@@ -203,7 +217,8 @@ class Paper:
 
     def finish(self, key: str, title: str) -> tuple[Page, ...]:
         """All pages with their running lines."""
-        count = len(self._pages)
+        self._close()
+        count = len(self._full)
         whole = Rect(0.0, 0.0, LETTER.width, LETTER.height)
         return tuple(
             Page(
@@ -212,16 +227,23 @@ class Paper:
                 LETTER,
                 whole,
                 whole,
-                (Layer("Paper", (*self._in_order(number), *self._running_lines(number, count))),),
+                self._layers(text, self._running_lines(number, count)),
             )
-            for number in range(1, count + 1)
+            for number, text in enumerate(self._full, start=1)
         )
 
-    def _in_order(self, number: int) -> tuple[Item, ...]:
-        """The items of a page as they are read: what is pinned to its foot comes last."""
-        items = self._pages[number - 1]
-        start, end = self._feet.get(number, (0, 0))
-        return (*items[:start], *items[end:], *items[start:end])
+    def _layers(self, text: Layer, running: tuple[Item, ...]) -> tuple[Layer, ...]:
+        """The layers of a page; what was handed over is not touched again."""
+        if self._ahead is None:
+            return (replace(text, items=(*text.items, *running)),)
+        return text, Layer("Running lines", running)
+
+    def _close(self) -> None:
+        """End this page; its items are read in order, and what is pinned to its foot comes last."""
+        items, start, end = self._items, self._foot.start, self._foot.stop
+        text = Layer("Paper", (*items[:start], *items[end:], *items[start:end]))
+        self._full.append(text if self._ahead is None else self._ahead(text))
+        self._items, self._foot = [], slice(0, 0)
 
     def _point(self, text: str, at: Point) -> Drawn:
         indent = 3.5

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from functools import partial
 
-from layouts.drawing.document import Document, Symbol
+from layouts.drawing.document import Ahead, Document, Layer, Page, Symbol
 from layouts.drawing.typefaces import Typefaces
 from layouts.markers.gather import Marker
 from layouts.order.order import Order
@@ -19,7 +21,70 @@ from layouts.papers.proof.verdicts import Verdicts
 from layouts.schemes.model import Scheme
 from layouts.terms.findings import Finding
 
-__all__ = ["proof"]
+__all__ = ["Proof", "proof"]
+
+
+_MOST_HELD = 4096  # symbols of pages that were handed over, a kilobyte each
+
+
+class Proof:
+    """The proof of an order on US letter pages.
+
+    ``document`` gives everything but the pages. Its symbols are those of the pages at hand.
+    """
+
+    def __init__(
+        self,
+        order: Order,
+        markers: Sequence[Marker],
+        findings: Sequence[Finding],
+        schemes: Mapping[str, Scheme],
+        typefaces: Typefaces,
+        date: str | None = None,
+        mark: str = "",
+    ) -> None:
+        """Take what the proof shows.
+
+        ``schemes`` are those in use, by the names the order gives them, including its own.
+        ``date`` is used if the order has none; ``mark`` identifies this proof and is at the foot
+        of every page.
+        """
+        self._order, self._markers, self._schemes = order, markers, schemes
+        self._verdicts = Verdicts(markers, findings)
+        self._running = running_lines("Proof", order, order.date or date, mark and f"proof {mark}")
+        self._symbols: dict[str, Symbol] = {}
+        self._voices = voices_of(typefaces, self._symbols)
+        day = order.date or date
+        self.document = Document("proof", f"Proof: {order.title}", (), self._symbols, day)
+
+    def pages(self, ahead: Ahead | None = None) -> tuple[Page, ...]:
+        """Draw every page; with ``ahead`` only a few are held at a time."""
+        order, schemes, verdicts = self._order, self._schemes, self._verdicts
+        ink = schemes[order.scheme].inks["black"]
+        paper = Paper(self._running, self._voices, ink, ahead and partial(self._hand_over, ahead))
+        draw_cover(paper, order, self._markers, verdicts, schemes, self.document.date)
+        references = References(self._markers)
+        if self._markers:
+            paper.turn()
+        by_key = {scheme.key: scheme for scheme in schemes.values()} if len(schemes) > 1 else {}
+        pictures = Pictures(Trims(ink), self._symbols)
+        for family in families(self._markers, verdicts.of_marker, by_key):
+            first, *others = family.markers
+            if others:
+                draw_family(paper, family, references, pictures)
+            else:
+                found, scheme = family.findings, family.scheme
+                draw_entry(paper, first, found, scheme, references, self._symbols)
+        _draw_references(paper, references)
+        return paper.finish("proof", "Proof")
+
+    def _hand_over(self, ahead: Ahead, layer: Layer) -> Layer:
+        """Hand over the text of a page, and let go of what it placed once that is much."""
+        held = ahead(layer)
+        if len(self._symbols) > _MOST_HELD:
+            self._voices.plain.forget()
+            self._voices.strong.forget()
+        return held
 
 
 def proof(
@@ -31,37 +96,9 @@ def proof(
     date: str | None = None,
     mark: str = "",
 ) -> Document:
-    """The proof of an order on US letter pages.
-
-    ``schemes`` are those in use, by the names the order gives them, including its own. ``date`` is
-    used if the order has none; ``mark`` identifies this proof and is at the foot of every page.
-    """
-    day = order.date or date
-    running = running_lines("Proof", order, day, mark and f"proof {mark}")
-    ink = schemes[order.scheme].inks["black"]
-    paper = Paper(running, voices_of(typefaces), ink)
-    verdicts = Verdicts(markers, findings)
-    draw_cover(paper, order, markers, verdicts, schemes, day)
-    symbols: dict[str, Symbol] = {}
-    references = References(markers)
-    if markers:
-        paper.turn()
-    by_key = {scheme.key: scheme for scheme in schemes.values()} if len(schemes) > 1 else {}
-    pictures = Pictures(Trims(ink))
-    for family in families(markers, verdicts.of_marker, by_key):
-        first, *others = family.markers
-        if others:
-            draw_family(paper, family, references, pictures)
-        else:
-            draw_entry(paper, first, family.findings, family.scheme, references, symbols)
-    _draw_references(paper, references)
-    return Document(
-        "proof",
-        f"Proof: {order.title}",
-        paper.finish("proof", "Proof"),
-        {**symbols, **pictures.symbols(), **paper.voices.symbols()},
-        day,
-    )
+    """The whole proof with every page in memory; it takes what `Proof` does."""
+    drawn = Proof(order, markers, findings, schemes, typefaces, date, mark)
+    return replace(drawn.document, pages=drawn.pages())
 
 
 def _draw_references(paper: Paper, references: References) -> None:

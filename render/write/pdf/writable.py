@@ -37,18 +37,22 @@ class Writable:
         for layer in page.layers:
             if id(layer) not in seen:
                 seen.add(id(layer))
-                faults += [
-                    f"page {page.id}, layer {layer.name}: {fault}"
-                    for fault in _layer_faults(layer, self._symbols)
-                ]
-                faults += self._faults_within(layer)
+                faults += self.layer_faults(layer, f"page {page.id}, ")
         self._before = page.layers
         return faults
+
+    def layer_faults(self, layer: Layer, where: str = "") -> list[str]:
+        """Every fault of a layer and of the symbols that it is the first to place."""
+        faults = [
+            f"{where}layer {layer.name}: {fault}" for fault in _layer_faults(layer, self._symbols)
+        ]
+        return [*faults, *self._faults_within(layer)]
 
     def _faults_within(self, layer: Layer) -> Iterator[str]:
         placed = {item.symbol for item in layer.items if isinstance(item, Placement)}
         for name in sorted(placed - self._sound):
-            if name in self._symbols:
+            symbol = self._symbols.get(name)
+            if symbol is not None and symbol.placed:
                 self._sound.add(name)
                 yield from _symbol_faults(name, self._symbols)
 

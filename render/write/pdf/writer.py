@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import replace
 from functools import lru_cache
 
-from layouts.drawing.document import Document, Item, Layer, Page, Placement, Step, Symbol
+from layouts.drawing.document import Ahead, Document, Item, Layer, Page, Placement, Step, Symbol
 from layouts.drawing.inks import Ink
 from layouts.terms.errors import OutputError
 from layouts.terms.values import frozen
@@ -45,6 +46,17 @@ def write(document: Document, press: Press | None = None) -> bytes:
     return writer.save()
 
 
+def write_ahead(document: Document, pages: Callable[[Ahead], Iterable[Page]]) -> bytes:
+    """The same for pages whose layers are handed over before their page is whole."""
+    writer = Writer(document)
+    for page in pages(writer.ahead):
+        writer.page(page)
+    return writer.save()
+
+
+_MOST_TEXTS = 4096  # lines of text that are held for later pages, half a kilobyte each
+
+
 class Writer:
     """A PDF that is written page by page; nothing that a page draws is kept.
 
@@ -63,6 +75,11 @@ class Writer:
         self._symbols = _Symbols(document.symbols, self._plates, self._file)
         self._layers = _Layers(self._file, self._plates, self._symbols)
         self._begun = False
+
+    def ahead(self, layer: Layer) -> Layer:
+        """Write a layer of a page that comes later; what is returned stands for it there."""
+        self._faults += self._judge.layer_faults(layer)
+        return layer if self._faults else self._layers.ahead(layer)
 
     def page(self, page: Page) -> None:
         """Write a page, unless it or one before it has a fault.
@@ -118,14 +135,22 @@ class _Layers:
         self._file, self._plates, self._symbols = file, plates, symbols
         self._outlines = Outlines(PAGE_STEPS_PER_MM)
         self._groups: dict[tuple[str, Step], str] = {}
-        # The last page's layers are held, so that an identity means one of them.
+        # The last page's layers and those to come are held, so that an identity means one of them.
         self._before: dict[int, tuple[Layer, _DrawnLayer]] = {}
+        self._ahead: dict[int, tuple[Layer, _DrawnLayer]] = {}
+
+    def ahead(self, layer: Layer) -> Layer:
+        """Draw a layer of a later page; what stands for it holds no items."""
+        stub = replace(layer, items=())
+        self._ahead[id(stub)] = stub, self._draw(layer)
+        return stub
 
     def of(self, page: Page) -> list[_DrawnLayer]:
         """Every layer of a page."""
         now: dict[int, tuple[Layer, _DrawnLayer]] = {}
         for layer in page.layers:
             known = now.get(id(layer)) or self._before.get(id(layer))
+            known = known or self._ahead.pop(id(layer), None)
             now[id(layer)] = known or (layer, self._draw(layer))
         self._before = now
         return [now[id(layer)][1] for layer in page.layers]
@@ -136,6 +161,8 @@ class _Layers:
 
     def _draw(self, layer: Layer) -> _DrawnLayer:
         tag, known = "", self._symbols
+        if len(known.texts) > _MOST_TEXTS:
+            known.texts.clear()
         new = known.new_among(layer.items)
         inks = [item.ink for item in layer.items if item.ink is not None]
         self._plates.add((*inks, *known.inks(new)), (layer.step,) if layer.step else ())
