@@ -378,9 +378,10 @@ class Typesetter:
         """Greedy lines of one paragraph, ``limit`` in cap heights; at least one, even if empty."""
         line, used = "", 0.0
         for word in text.split():
-            for piece in self._pieces(word, limit):
+            wide = self._measure(word)[0]
+            for piece in (word,) if wide <= limit else self._pieces(word, limit):
                 joined = self._joint(line, piece) if line else 0.0
-                wide = self._measure(piece)[0]
+                wide = self._measure(piece)[0] if piece is not word else wide
                 if line and used + joined + wide > limit:
                     yield line
                     line, used = piece, wide

@@ -10,7 +10,7 @@ from collections.abc import Callable, Mapping, Sequence
 from layouts.drawing import Point, Size
 from layouts.drawing.typeset import PITCH
 from layouts.markers.gather import Marker
-from layouts.papers.kit.figure import Pictures
+from layouts.papers.kit.figure import Picture, Pictures
 from layouts.papers.kit.paper import BODY, NAME, THIN, Drawn, Paper, baseline, rule, text_block
 from layouts.papers.proof.marker_entry import (
     build_rows,
@@ -110,34 +110,34 @@ def _draw_head(paper: Paper, family: Family, references: References, at: Point) 
 def _draw_cells(paper: Paper, row: Sequence[Marker], pictures: Pictures, at: Point) -> Drawn:
     wide = (paper.width - (_IN_ROW - 1) * _GAP) / _IN_ROW
     room = Size(wide, _TALLEST)
-    tallest = max(pictures.of(marker.face, room).size.height for marker in row)
+    drawn = [pictures.of(marker.face, room) for marker in row]
+    tallest = max(picture.size.height for picture in drawn)
     cells = [
-        _draw_cell(paper, marker, pictures, room, tallest, Point(at.x + n * (wide + _GAP), at.y))
-        for n, marker in enumerate(row)
+        _draw_cell(paper, marker, picture, wide, tallest, Point(at.x + n * (wide + _GAP), at.y))
+        for n, (marker, picture) in enumerate(zip(row, drawn, strict=True))
     ]
     items = tuple(item for cell in cells for item in cell.items)
     return Drawn(items, max(cell.height for cell in cells) + _AIR)
 
 
 def _draw_cell(
-    paper: Paper, marker: Marker, pictures: Pictures, room: Size, tallest: float, at: Point
+    paper: Paper, marker: Marker, picture: Picture, width: float, tallest: float, at: Point
 ) -> Drawn:
     """Picture, name with the pieces, what the picture measures, and where it goes."""
     voices, ink, measures = paper.voices, paper.ink, marker.face.measures
-    drawn = pictures.of(marker.face, room)
     below = at.y + tallest + 1.2
     first = baseline(below, BODY)
     pieces = counted(marker.quantity, "piece")
-    wide = room.width - voices.strong.width(pieces, BODY) - 2.0
+    wide = width - voices.strong.width(pieces, BODY) - 2.0
     name = text_block(voices.strong, marker.plan.name, Point(at.x, below), BODY, wide, ink)
     size = f"{inches(measures.length)} x {inches(measures.height)}"
-    said = (f"{marker.id}, {size}, scale 1:{drawn.scale}", *place_texts(marker.placings))
+    said = (f"{marker.id}, {size}, scale 1:{picture.scale}", *place_texts(marker.placings))
     corner = Point(at.x, below + name.height)
-    block = text_block(voices.plain, "\n".join(said), corner, BODY, room.width, ink)
+    block = text_block(voices.plain, "\n".join(said), corner, BODY, width, ink)
     items = (
-        *drawn.at(at),
+        *picture.at(at),
         *name.items,
-        *voices.strong.line(pieces, Point(at.x + room.width, first), BODY, ink, "right"),
+        *voices.strong.line(pieces, Point(at.x + width, first), BODY, ink, "right"),
         *block.items,
     )
     return Drawn(items, corner.y + block.height - at.y)

@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from layouts.drawing import Path
-from layouts.drawing.memo import Kept
 from layouts.drawing.path import Row
 from layouts.terms.values import frozen
 
@@ -34,11 +33,16 @@ class Letters:
 
     def __init__(self) -> None:
         self._glyphs: dict[int, tuple[str, Path]] = {}
-        self._rows = Kept(self._write_row, most=_MOST_KEPT)
+        self._rows: dict[int, tuple[Row, RowText]] = {}
 
     def row(self, row: Row) -> RowText:
         """The operators of a row; its glyphs are named as they come."""
-        return self._rows.of(row)
+        known = self._rows.get(id(row))
+        if known is None:
+            if len(self._rows) >= _MOST_KEPT:
+                self._rows.clear()
+            known = self._rows[id(row)] = (row, self._write_row(row))
+        return known[1]
 
     def glyphs(self) -> Iterator[tuple[str, Path]]:
         """The name and the outline of every glyph so far."""
