@@ -19,8 +19,13 @@ from layouts.nest.patterns.grid import Floats, Ints
 from layouts.nest.problem import Best, Plan, Problem
 from layouts.nest.recreate import FilledBin, FilledBins, RuinAndRecreate, cost_of_bins
 
-_FILLS = 12
-"""Fills of each stock between two solutions."""
+_FILLS, _MORE_FILLS = 12, 20
+"""Fills of each stock between two solutions; more where sizes are few or items many, since what
+they find there is used often."""
+_MANY = 2000
+"""More items than this are many."""
+_FRAME = 0.01
+"""What a frame costs there besides its length, as a part of a whole one, so that few are short."""
 _DROPPED = 0.7
 """A third of the fills goes without this part of the items, so that patterns differ more."""
 _SMALL = 4
@@ -37,7 +42,7 @@ _GAIN = 1e-5
 """A gain below this part of the cost is none; so much must a pattern be worth above its own."""
 _LP_SHARE = 2
 """The linear program may take this part of the work."""
-_LAST = 20
+_LAST, _LAST_OF_FEW_SIZES = 20, 10
 """So many bins or fewer are left to ruin and recreate."""
 _LAST_FILLS = 6
 """Fills tried for each of them first."""
@@ -80,6 +85,9 @@ class FillPatterns:
         self.found: list[tuple[FilledBin, Ints]] = []
         self._seen: set[tuple[int, int, frozenset[tuple[int, int]]]] = set()
         self._lots = [d / n for d, n in zip(problem.demands, problem.lots, strict=True)]
+        often = problem.few_sizes or problem.items > _MANY
+        self._fills = _MORE_FILLS if often else _FILLS
+        self._frame = _FRAME if often and problem.is_roll else 0.0
         self._until = self.whole - self.whole // _LP_SHARE
 
     def plan(self, first: Plan, target: int) -> Plan:
@@ -92,8 +100,9 @@ class FillPatterns:
         if not self.problem.is_roll:
             # No rounding of these patterns makes do with less, and others would have been found.
             target = max(target, int(np.ceil(solved.cost * self.top_cost - 1e-6)))
+        last = _LAST_OF_FEW_SIZES if self.problem.few_sizes else _LAST
         nearly = 1.0
-        while solved.cost > _LAST and self._take(solved, rest, fixed, nearly):
+        while solved.cost > last and self._take(solved, rest, fixed, nearly):
             if not rest.any():
                 break
             solved, nearly = self._solve(rest, _LATER), _NEARLY
@@ -142,9 +151,9 @@ class FillPatterns:
         return Solution(cost, columns, amounts)
 
     def _price_of(self, filled: FilledBin) -> float:
-        """The cost in bins, with that of a page for as many as a lot lasts."""
+        """The cost in bins, with those of a page for as many as a lot lasts and of a frame."""
         lot = min([self._lots[i] for i in filled.counts])
-        return filled.cost / self.top_cost * (1 + _PAGE / lot)
+        return filled.cost / self.top_cost * (1 + _PAGE / lot) + self._frame
 
     def _fill_by(self, prices: Floats, rest: Ints) -> FilledBins:
         """Bins whose items cost more in the program than the bin does."""
@@ -153,7 +162,7 @@ class FillPatterns:
         self.fills.worths = [max(_FLOOR, worth / mean) for worth in worths.tolist()]
         left, each = rest.tolist(), prices.tolist()
         paying: FilledBins = []
-        for n in range(_FILLS):
+        for n in range(self._fills):
             for bin_ in self.problem.bins:
                 filled = self.fills.fill_bin(bin_, self._offer(left, n % 3))
                 if filled is None:
@@ -201,14 +210,15 @@ class FillPatterns:
         filled = self.fills.fill_bins(rest.tolist(), self._limits, _LAST_FILLS)
         assert filled is not None, "open bins take every item"
         plan: Plan = {}
+        repeated = 0
         for each, times in fixed:
             if times == 1:
                 filled.append(each)
                 continue
             plan[each.pattern] = plan.get(each.pattern, 0) + times
-            target -= times * each.cost
-        if filled and cost_of_bins(filled) > target:
-            filled = self.fills.regroup(filled, target)
+            repeated += times * each.cost
+        if filled and repeated + cost_of_bins(filled) > target:
+            filled = self.fills.regroup(filled, target - repeated, repeated)
         for each in filled:
             plan[each.pattern] = plan.get(each.pattern, 0) + 1
         return plan

@@ -247,6 +247,25 @@ def plan_cost(problem: Problem, plan: Plan) -> int:
     return total
 
 
+def longest_cost(problem: Problem) -> int:
+    """On a roll no plan costs less than a frame as long as the longest piece as it must lie.
+
+    No prices prove that, so it ends a search and is no bound.
+    """
+    if not problem.is_roll:
+        return 0
+    shortest = (
+        min(
+            bin_.cost * (length + bin_.overhead)
+            for bin_ in problem.bins
+            for _, length in orientations_in(problem, bin_, i)
+        )
+        for i, demand in enumerate(problem.demands)
+        if demand
+    )
+    return max(shortest, default=0)
+
+
 def _misfit(index: int, count: int, request: NestRequest) -> Unplaced:
     piece = request.pieces[index]
     if not request.stocks:

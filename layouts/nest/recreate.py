@@ -28,8 +28,11 @@ _EFFORT_WORK, _PART_WORK, _MOST_PARTS = 4_000, 50, 600
 """Probes that a unit of effort buys, at all and for each item up to `_MOST_PARTS`."""
 _LEAST_GAIN = 2000
 """A gain below this part of the cost is none."""
-_PATIENCE = 5
-"""Without a gain for this part of the work, and half of what is spent, the search ends."""
+_PATIENCE, _PATIENCE_BESIDE = 5, 7
+"""Without a gain for this part of the work, and half of what is spent, the search ends; the second
+holds for the last frames beside those that stay."""
+_BLANK = 20
+"""A sheet less is sought with this multiple of the part of the others that would stay blank."""
 _SHORT = 0.5
 """With few sizes this part of a roll's frames is filled on less than its full length."""
 
@@ -145,20 +148,18 @@ class RuinAndRecreate:
         weights = self.skyline.random_weights(pieces, self.worths, self.random)
         places: list[Place] = []
         reach = 0
+        x0, y0 = bin_.left, bin_.top
         if self.problem.guillotine:
             order = list(dict.fromkeys(way[PIECE] for way in weights.ways))
-            places, reach = self._straight(bin_, region, order, left)
+            straight, reach = self._straight(bin_, region, order, left)
+            places = [(i, x0 + x, y0 + y, turned) for i, x, y, turned in straight]
         else:
-            for box in region:
-                filled = self.skyline.fill(box, weights, left)
+            for x, y, width, height in region:
+                filled = self.skyline.fill((x0 + x, y0 + y, width, height), weights, left)
                 self.work -= filled.work
                 places += filled.places
-                reach = max(reach, filled.reach)
-        if not places:
-            return None
-        x0, y0 = bin_.left, bin_.top
-        moved = [(i, x0 + x, y0 + y, turned) for i, x, y, turned in places]
-        return self._measured(bin_, moved, reach + bin_.overhead)
+                reach = max(reach, filled.reach - y0)
+        return self._measured(bin_, places, reach + bin_.overhead) if places else None
 
     def _straight(
         self, bin_: Bin, region: Sequence[Box], order: Sequence[int], left: list[int]
@@ -219,15 +220,18 @@ class RuinAndRecreate:
                 left[i] -= copies * n
         return filled
 
-    def regroup(self, filled: FilledBins, target: int) -> FilledBins:
+    def regroup(self, filled: FilledBins, target: int, fixed: int = 0) -> FilledBins:
         """Empty a few sheets and fill them again, as long as that brings something.
 
-        What only moves waste about serves the search and is not kept for itself.
+        What only moves waste about serves the search and is not kept for itself. `fixed` is the
+        cost of sheets that stay, beside which a gain is weighed.
         """
         best, least = filled, cost_of_bins(filled)
         whole = self.work
-        # A whole sheet is gained at once or not at all, so that patience is for rolls.
-        patience = whole // _PATIENCE if self.problem.is_roll else whole
+        if self.problem.is_roll:
+            patience = whole // (_PATIENCE_BESIDE if fixed else _PATIENCE)
+        else:
+            patience = self._sheet_work(filled)
         mark, until = least, whole - patience
         while self.work > max(0, until) and least > target:
             chosen = self._choose_bins(filled)
@@ -245,10 +249,18 @@ class RuinAndRecreate:
             filled = [sheet for n, sheet in enumerate(filled) if n not in chosen] + new
             if cost_of_bins(filled) < least:
                 best, least = filled, cost_of_bins(filled)
-            if (mark - least) * _LEAST_GAIN > mark:
+            if (mark - least) * _LEAST_GAIN > mark + fixed:
                 mark = least
                 until = self.work - patience - (whole - self.work) // 2
         return best
+
+    def _sheet_work(self, filled: FilledBins) -> int:
+        """The work for one sheet less: the less, the fuller the others would have to be."""
+        rooms = [self.problem.bins[sheet.bin] for sheet in filled]
+        areas = [bin_.width * bin_.height for bin_ in rooms]
+        room = sum(areas) - min(areas)
+        area = sum(n * self.areas[i] for sheet in filled for i, n in sheet.counts.items())
+        return int(self.work * min(1, max(0, room - area) * _BLANK / max(1, room)))
 
     def _learn(self, filled: FilledBins) -> None:
         """Pieces that ended on the poorest sheet are worth more from now on, others less."""

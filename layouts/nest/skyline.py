@@ -108,37 +108,34 @@ class SkylineFiller:
         self, pieces: Sequence[int], worths: Sequence[float], random: Random
     ) -> Weights:
         """Random weights, and random worths around one of the pieces' measures times `worths`."""
-        learned = random.random() < 0.7
+        draw = random.random
+        learned = draw() < 0.7
         measure = self._measures[random.randrange(4)]
         noise = random.choice((0.0, 0.05, 0.15, 0.4))
         lying = random.choice((0.0, 0.0, 0.2, -0.2))
-        bases = []
-        for i in pieces:
-            base = measure[i] * (1 + noise * (2 * random.random() - 1))
-            bases.append(base * worths[i] if learned else base)
+        bases = [measure[i] * (1 + noise * (2 * draw() - 1)) for i in pieces]
+        if learned:
+            bases = [base * worths[i] for i, base in zip(pieces, bases, strict=True)]
         flush, dead = 1 + random.choice((0.0, 0.1, 0.3)), random.choice((0.3, 1.0, 3.0))
         factors = 1.0, 1 + lying
-        ways: list[Weighed] = []
-        for i, base in zip(pieces, bases, strict=True):
-            for a, b, _, turned in self._ways[i]:
-                worth = base * factors[a > b]
-                ways.append((worth, worth * flush, a, b, i, turned))
+        ways: list[Weighed] = [
+            (worth := base * factors[a > b], worth * flush, a, b, i, turned)
+            for i, base in zip(pieces, bases, strict=True)
+            for a, b, _, turned in self._ways[i]
+        ]
         ways.sort(key=itemgetter(0), reverse=True)
-        return Weights(tuple(pieces), ways, flush, dead, random.random() < 0.5)
+        return Weights(tuple(pieces), ways, flush, dead, draw() < 0.5)
 
     def fill(self, box: Box, weights: Weights, left: list[int]) -> FilledBox:
         """Pieces into the box as long as they fit; `left` is counted down."""
         x0, y0, width, height = box
         table, work = self._table(width, weights)
+        cell, waste, in_rows = table.cell, weights.dead, weights.in_rows
         work += _FILL_WORK + len(weights.ways)
-        ways = [
-            way
-            for way in weights.ways
-            if way[_WIDTH] <= width and way[_HEIGHT] <= height and left[way[PIECE]]
-        ]
+        ways = [w for w in weights.ways if w[_WIDTH] <= width and w[_HEIGHT] <= height]
+        ways = [way for way in ways if left[way[PIECE]]]
         narrowest = min(map(itemgetter(_WIDTH), ways), default=0)
         lowest = min(map(itemgetter(_HEIGHT), ways), default=0)
-        in_rows = weights.in_rows
         line = Skyline([0], [0], [width])
         tops, widths = line.tops, line.widths
         places: list[Place] = []
@@ -148,31 +145,43 @@ class SkylineFiller:
             if y >= height:
                 break
             at = tops.index(y)
-            free = widths[at]
-            before = tops[at - 1] if at else height
-            after = tops[at + 1] if at + 1 < len(tops) else height
-            if free < narrowest or height - y < lowest:
-                way, probes = None, len(ways)
+            free, room = widths[at], height - y
+            # How far the neighbors reach beyond the step.
+            before = tops[at - 1] - y if at else room
+            after = tops[at + 1] - y if at + 1 < len(tops) else room
+            best, most, probes = None, -inf, 0
+            if free < narrowest or room < lowest:
+                probes = len(ways)
             else:
-                spot = (free, height - y, before - y, after - y)
-                way, probes = _best_way(ways, spot, weights.dead, table)
+                for way in ways:
+                    worth, flush, a, b, _, _ = way
+                    if flush <= most:
+                        break
+                    probes += 1
+                    if a <= free and b <= room:
+                        if b in (before, after):
+                            worth = flush
+                        score = worth - waste * table[(free - a) // cell] * b
+                        if score > most:
+                            best, most = way, score
             work += probes + _PLACE_WORK
-            if way is None:
-                line.raise_step(at, min(before, after))
+            if best is None:
+                line.raise_step(at, y + min(before, after))
                 continue
-            _, _, a, b, i, turned = way
+            _, _, a, b, i, turned = best
             count = min(free // a, left[i]) if in_rows else 1
             left[i] -= count
             if not left[i]:
                 ways = [each for each in ways if each[PIECE] != i]
             # Against the longer neighbor, where the piece leaves no crack.
-            start = line.cover(at, before >= after, count * a, y + b)
+            start = x0 + line.cover(at, before >= after, count * a, y + b)
             if count == 1:
-                places.append((i, x0 + start, y0 + y, turned))
+                places.append((i, start, y0 + y, turned))
             else:
-                lefts = range(x0 + start, x0 + start + count * a, a)
+                lefts = range(start, start + count * a, a)
                 places += [(i, each, y0 + y, turned) for each in lefts]
-            reach = max(reach, y + b)
+            if y + b > reach:
+                reach = y + b
         return FilledBox(places, y0 + reach, work)
 
     def _table(self, width: int, weights: Weights) -> tuple[DeadWidths, int]:
@@ -240,33 +249,12 @@ class Skyline:
     def raise_step(self, at: int, level: int) -> None:
         """A whole step reaches down to that level, one with its neighbors of the same level."""
         starts, tops, widths = self.starts, self.tops, self.widths
-        tops[at] = level
-        for n in (at + 1, at):
-            if 0 < n < len(tops) and tops[n] == tops[n - 1]:
-                widths[n - 1] += widths[n]
-                del starts[n], tops[n], widths[n]
-
-
-def _best_way(
-    ways: Sequence[Weighed], spot: tuple[int, int, int, int], waste: float, table: DeadWidths
-) -> tuple[Weighed | None, int]:
-    """The way that suits a step best and the probes it took.
-
-    `spot` is the step's width, the room below, and how far its neighbors reach beyond it.
-    """
-    free, room, before, after = spot
-    cell = table.cell
-    best, most, probes = None, -inf, 0
-    for way in ways:
-        worth, flush, a, b, _, _ = way
-        if flush <= most:
-            break
-        probes += 1
-        if a > free or b > room:
-            continue
-        if b in (before, after):
-            worth = flush
-        score = worth - waste * table[(free - a) // cell] * b
-        if score > most:
-            best, most = way, score
-    return best, probes
+        after = at + 1
+        if after < len(tops) and tops[after] == level:
+            widths[at] += widths.pop(after)
+            del starts[after], tops[after]
+        if at and tops[at - 1] == level:
+            widths[at - 1] += widths.pop(at)
+            del starts[at], tops[at]
+        else:
+            tops[at] = level

@@ -25,7 +25,7 @@ from layouts.nest.model import (
 )
 from layouts.nest.patterns import bar_bound, column_generation
 from layouts.nest.patterns.roll import sections
-from layouts.nest.problem import Best, Problem, make_problem, open_bin, with_demands
+from layouts.nest.problem import Best, Problem, longest_cost, make_problem, open_bin, with_demands
 from layouts.nest.recreate import RuinAndRecreate, recreate
 from layouts.nest.repeats import with_repeats
 from layouts.nest.shorten import goal_lengths
@@ -176,9 +176,10 @@ STAGES = (
 def improve(problem: Problem, best: Best, goal: int) -> tuple[Best, tuple[StageRun, ...]]:
     """The best after all stages that apply, and what each brought.
 
-    It ends where the plan costs no more than its bound, or than the goal.
+    It ends where the plan costs no more than its bound, than the goal or than its longest piece.
     """
     runs: list[StageRun] = []
+    goal = max(goal, longest_cost(problem))
     cost = best.cost(problem)
     for stage in STAGES:
         target = max(goal, best.bound.cost)

@@ -11,8 +11,9 @@ How a file is judged:
    each passes with, and the points that it found. A code without a finding passes.
    `safety` looks at the file as a whole, `claim` and `intents` at its PDF/X claim, `boxes`
    at page sizes, `layers` at optional content and steps. `walk` reads the content (`lexer`,
-   `operators`, `brush`, `resources`, `resource_dict`, `spaces`) and fills a `Painting` with
-   `marks`; `painted`, `colors_used` and `cuts` judge that. `plates` draws it by Ghostscript.
+   `operators`, `brush`, `resources`, `resource_dict`, `spaces`; `walked` is what it has met) and
+   fills a `Painting` with `marks`; `painted`, `colors_used` and `cuts` judge that. `plates` draws
+   it by Ghostscript.
 3. `inspection` runs them in turn. A check that exceeds the file's `limits` makes the file too
    large to judge. `rules` turns house rules into warnings where the shop relaxes them.
 4. `wording` reports to people; `as_dict` to programs. `batch` takes many files, each in a

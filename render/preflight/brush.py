@@ -145,6 +145,11 @@ class Brush:
 
         return paint
 
+    def stroke(self, frame: Frame, count: int) -> None:
+        """Stroke the contours of so many operations at once."""
+        space = frame.state.coats["stroke"].space
+        self._mark(frame, "stroke", space, frame.pen.take(), count)
+
     def _letter(self, frame: Frame, _: Operands) -> None:
         self._mark(frame, "text", frame.state.coats["fill"].space)
         font = frame.state.font
@@ -153,7 +158,12 @@ class Brush:
             self._ledger.font(name, self._library.once("font", font, is_embedded), frame.where)
 
     def _mark(
-        self, frame: Frame, kind: str, space: Space, contours: tuple[Contour, ...] = ()
+        self,
+        frame: Frame,
+        kind: str,
+        space: Space,
+        contours: tuple[Contour, ...] = (),
+        count: int = 1,
     ) -> None:
         state = frame.state
         strokes = kind == "stroke"
@@ -161,10 +171,11 @@ class Brush:
         width = state.width * scale_of(state.matrix) if strokes else 0.0
         if not frame.step:
             tally = self._ledger.artwork(kind, space, coat, state.mode, width, frame.where)
+            tally.count += count
             if frame.noted is not None:
-                frame.noted.art.append(tally)
+                frame.noted.art += [tally] * count
             return
-        self._budget.work(_MARK_WORK)
+        self._budget.work(_MARK_WORK * count)
         self._ledger.mark(
             Mark(
                 kind,
@@ -177,6 +188,7 @@ class Brush:
                 width,
                 state.dashed and strokes,
                 bool(frame.above),
+                count,
             )
         )
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import partial
 from itertools import islice
@@ -130,15 +130,15 @@ def _shared_points(painting: Painting) -> Iterator[Point]:
 
 def _knockout_points(painting: Painting) -> Iterator[Point]:
     for step, marks in painting.steps.items():
-        holes = [mark for mark in marks if not mark.coat.overprint]
+        holes = sum(mark.count for mark in marks if not mark.coat.overprint)
         if holes:
-            what = f"{counted(len(holes), 'mark')} without overprint, which may knock out the print"
+            what = f"{counted(holes, 'mark')} without overprint, which may knock out the print"
             yield fail("step-knockout", what, f"step {step.strip('/')}", "let them overprint")
 
 
 def _cut_points(marks: Sequence[Mark], where: str) -> Iterator[Point]:
     strokes = [mark for mark in marks if mark.kind == "stroke"]
-    filled = len(marks) - len(strokes) - sum(mark.kind == "text" for mark in marks)
+    filled = sum(mark.count for mark in marks if mark.kind not in ("stroke", "text"))
     if filled:
         yield fail(
             "cut-filled",
@@ -242,8 +242,9 @@ def _square(spot: Spot) -> tuple[int, int]:
 
 
 def _place_points(contours: Sequence[Contour], where: str, sheet: _Sheet) -> Iterator[Point]:
-    outside = [contour for contour in contours if not sheet.holds(contour.box())]
-    twice = list(_find_repeats(contours))
+    boxed = [(contour, contour.box()) for contour in contours]
+    outside = [contour for contour, box in boxed if not sheet.holds(box)]
+    twice = list(_find_repeats(boxed))
     for code, found, what, right in (
         ("cut-twice", twice, "there twice", "draw each once"),
         ("cut-outside", outside, "not all on the page", "move them onto the page"),
@@ -253,15 +254,14 @@ def _place_points(contours: Sequence[Contour], where: str, sheet: _Sheet) -> Ite
             yield fail(code, text, where, right, house=True)
 
 
-def _find_repeats(contours: Sequence[Contour]) -> Iterator[Contour]:
+def _find_repeats(contours: Iterable[tuple[Contour, Box]]) -> Iterator[Contour]:
     """Contours through the corners of an earlier one, from whatever point and either way round.
 
-    Only contours in one box can be the same, and few share theirs.
+    Each comes with its box: only contours in one can be the same, and few share theirs.
     """
     alone: dict[Box, Contour] = {}
     seen: dict[Box, set[frozenset[Spot]]] = {}
-    for contour in contours:
-        left, bottom, right, top = contour.box()
+    for contour, (left, bottom, right, top) in contours:
         box = (round(left, 2), round(bottom, 2), round(right, 2), round(top, 2))
         first = alone.setdefault(box, contour)
         if first is contour:

@@ -42,7 +42,7 @@ def filter_names(found: object) -> tuple[str, ...]:
     """Filters by their long names, from a name or a list of names."""
     names = found if isinstance(found, list) else [found] if found is not None else []
     plain = [str(name).removeprefix("/") for name in names]
-    return tuple(_SHORT_NAMES.get(name, name) for name in plain)
+    return tuple([_SHORT_NAMES.get(name, name) for name in plain])
 
 
 def verify(stream: Object, budget: Budget) -> bytes | None:

@@ -58,7 +58,9 @@ _RUNS = re.compile(
     rb"(?P<path>%b)|(?P<text>(?:%b)++)|(?P<placed>(?:%b)++)" % (_PATH, _TEXT, _PLACES)
 )
 # Never from within a number or blanks, which could be as long as the content.
-_RUNS_WITHIN = re.compile(rb"(?<![0-9+.\x00\t\n\f\r -])(?:%b)" % _RUNS.pattern)
+_RUNS_WITHIN = re.compile(
+    rb"(?=[\x00\t\n\f\r hqB0-9+.-])(?<![0-9+.\x00\t\n\f\r -])(?:%b)" % _RUNS.pattern
+)
 _SHORT_RUNS = {"path": b"\x00p", "placed": b"\x00f"}
 _FONT_NAME = re.compile(rb"/([A-Za-z0-9]++)%b" % _SPACE)
 _MOVED = re.compile(_SAVE + _operator(b"(%b)" % _MATRIX, b"cm"))
@@ -66,7 +68,7 @@ _WHOLE_PATH = re.compile(rb"%b%b*+" % (_PATH, _SPACE))
 _STROKED = re.compile(_STROKE + _RESTORE)
 _KEPT_BYTES = 4096  # longer runs of path operators seldom come twice
 _MOST_NUMBERS = 16_384  # bytes of plain numbers before one operator, of which none takes 40
-_LONGEST_OUTLINE = 20_000  # bytes looked through for the end of a moved path
+_LONGEST_OUTLINE = 1 << 20  # bytes looked through for the end of a moved path
 _BLOCK = re.compile(_PLACES)
 _PLACED_NAME = re.compile("/[A-Za-z0-9]+")
 _BLANK = re.compile(rb"(?:%b|%%[^\r\n]*+)*+" % _SPACE)
@@ -157,30 +159,31 @@ def instructions(
 
 def _run(data: bytes, at: int) -> tuple[Instruction, int] | None:
     """The run that begins at a place, and the place after it; None where none does."""
-    found = _RUNS.match(data, at)
-    if found:
-        return (_KINDS[found.lastgroup or ""], [found[0]]), found.end()
     moved = _MOVED.match(data, at)
-    if moved is None:
-        return None
-    # No operator of paths holds an S.
-    end = data.find(b"S", moved.end(), moved.end() + _LONGEST_OUTLINE)
-    stroked = _STROKED.match(data, end) if end >= 0 else None
-    path = data[moved.end() : end]
-    if stroked is None or not (_is_path if len(path) <= _KEPT_BYTES else _is_long_path)(path):
-        return None
-    return (OUTLINE, [*map(float, moved[1].split()), path]), stroked.end()
+    if moved:
+        # No operator of paths holds a q or an S, so nothing is searched twice.
+        start = moved.end()
+        saved = data.find(b"q", start, start + _LONGEST_OUTLINE)
+        end = data.find(b"S", start, saved if saved >= 0 else start + _LONGEST_OUTLINE)
+        stroked = _STROKED.match(data, end) if end >= 0 else None
+        if stroked:
+            path = data[start:end]
+            if (_is_path if len(path) <= _KEPT_BYTES else _is_long_path)(path):
+                return (OUTLINE, [*map(float, moved[1].split()), path]), stroked.end()
+    found = _RUNS.match(data, at)
+    return ((_KINDS[found.lastgroup or ""], [found[0]]), found.end()) if found else None
 
 
+@lru_cache(maxsize=4)
 def _is_long_path(run: bytes) -> bool:
-    """Whether it is a run of path operators."""
+    """Whether it is a run of path operators, kept for lettering that is on each sheet."""
     return _WHOLE_PATH.fullmatch(run) is not None
 
 
 @lru_cache(maxsize=4096)
 def _is_path(run: bytes) -> bool:
-    """The same, kept: a sheet repeats few outlines often."""
-    return _is_long_path(run)
+    """The same for a short run, kept: a sheet repeats few outlines often."""
+    return _WHOLE_PATH.fullmatch(run) is not None
 
 
 def names_in(placed: bytes) -> list[str]:

@@ -63,11 +63,12 @@ class Contour:
 
     def box(self) -> Box:
         """The box around all points in their place: left, bottom, right, top."""
-        a, b, c, d, _, _ = self.at
-        if (b, c) != (0, 0) and (a, d) != (0, 0):
+        a, b, c, d, e, f = self.at
+        if (b or c) and (a or d):
             return Ring.through(self.points()).box
         left, bottom, right, top = self.ring.box
-        (x0, y0), (x1, y1) = moved((left, bottom), self.at), moved((right, top), self.at)
+        x0, y0 = a * left + c * bottom + e, b * left + d * bottom + f
+        x1, y1 = a * right + c * top + e, b * right + d * top + f
         return (min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1))
 
 
@@ -107,7 +108,7 @@ class Coat:
 
 @dataclass(frozen=True, slots=True)
 class Mark:
-    """One painting operation of a processing step, whose key is ``step``.
+    """A painting operation of a processing step, whose key is ``step``, or ``count`` equal ones.
 
     ``kind`` is fill, stroke, text, image or shading. ``placed`` marks lie in a form or pattern.
     """
@@ -122,6 +123,7 @@ class Mark:
     width_pt: float
     dashed: bool
     placed: bool
+    count: int
 
 
 @dataclass(slots=True, eq=False)
@@ -150,7 +152,7 @@ class Ledger(Protocol):
     def artwork(
         self, kind: str, space: Space, coat: Coat, mode: int, width_pt: float, where: str
     ) -> Tally:
-        """Something outside of every step was painted; the tally in which it was counted.
+        """Something outside of every step was painted; the tally in which that is counted.
 
         ``kind`` is that of `Mark`; ``mode`` the overprint mode (OPM); ``width_pt`` a stroke's
         width, 0 where nothing is stroked.

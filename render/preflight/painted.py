@@ -67,7 +67,7 @@ class Painting:
     def artwork(
         self, kind: str, space: Space, coat: Coat, mode: int, width_pt: float, where: str
     ) -> Tally:
-        """Note something painted outside of steps."""
+        """The tally of something painted outside of steps."""
         thin = kind == "stroke" and width_pt < THINNEST_PT
         key = (kind, id(space), coat.tint, coat.overprint, mode, thin)
         known = self.kinds.get(key)
@@ -76,7 +76,6 @@ class Painting:
                 self.kinds.clear()
             tally = self.art.setdefault(_kind_of(kind, space, coat, mode, thin), Tally(where))
             known = self.kinds[key] = (tally, space)
-        known[0].count += 1
         return known[0]
 
     def mark(self, mark: Mark) -> None:

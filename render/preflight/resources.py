@@ -38,6 +38,7 @@ class Library:
         self._direct: dict[tuple[int, str], tuple[Space, Resources]] = {}
         self._resources: dict[Identity, Resources] = {}
         self._forms: dict[Identity, Form] = {}
+        self._matrices: dict[bytes, Matrix] = {}
         self._layered: dict[int, tuple[bool, Resources]] = {}
         self._answers: dict[tuple[str, Identity], bool] = {}
 
@@ -87,7 +88,7 @@ class Library:
                 identity,
                 stream,
                 str(stream.get("/Subtype")),
-                _matrix(matrix) if isinstance(matrix, Array) else UNIT,
+                self._matrix(matrix) if isinstance(matrix, Array) else UNIT,
                 self._step_of(layer) if isinstance(layer, Dictionary) else "",
                 isinstance(group, Dictionary) and str(group.get("/S")) == "/Transparency",
                 None if own is None else self.resources(own),
@@ -119,6 +120,9 @@ class Library:
                     waiting.append(inner)
         return False
 
-
-def _matrix(found: Object) -> Matrix:
-    return matrix_of([float(each) for each in found.as_list()])
+    def _matrix(self, found: Object) -> Matrix:
+        """The matrix that an array is, read once of those that are written alike."""
+        written = found.unparse()
+        if written not in self._matrices:
+            self._matrices[written] = matrix_of([float(each) for each in found.as_list()])
+        return self._matrices[written]

@@ -122,9 +122,14 @@ def _stream_points(file: Opened, stream: Object, where: str) -> Iterator[Point]:
     if "/F" in stream:
         yield fail("file-external", "a stream is kept in another file", where, "embed it")
         return
-    if not _decodes(file, stream):
+    data = None
+    try:
+        data = verify(stream, file.budget)
+    except (PdfError, DamagedError):
         yield fail("file-stream", "a stream is damaged", where, "export the file again")
-    if "LZWDecode" in filters_of(stream):
+    if data is not None:
+        file.kept.put(stream, data)
+    elif "LZWDecode" in filters_of(stream):
         yield _lzw(file, where)
     kind = str(stream.get("/Subtype"))
     if kind in ("/Image", "/Form") and "/OPI" in stream:
@@ -143,14 +148,3 @@ def _lzw(file: Opened, where: str) -> Point:
     if file.claims:
         return fail("file-lzw", what, where, "compress it with Flate")
     return note("file-lzw", what, where)
-
-
-def _decodes(file: Opened, stream: Object) -> bool:
-    """Whether the data can be unpacked to its end."""
-    try:
-        data = verify(stream, file.budget)
-    except (PdfError, DamagedError):
-        return False
-    if data is not None:
-        file.kept.put(stream, data)
-    return True

@@ -8,6 +8,10 @@ walked.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from itertools import groupby
+from operator import itemgetter
+
 from pikepdf import Array, Dictionary, Object, Page, Stream
 
 from render.preflight.brush import Brush
@@ -26,7 +30,7 @@ from render.preflight.lexer import (
     pattern_of,
 )
 from render.preflight.limits import DEPTH, SAVED_STATES, TooLarge, too_deep
-from render.preflight.marks import Frame, Ledger, Noted, State, scale_of
+from render.preflight.marks import Frame, Ledger, Noted, State
 from render.preflight.matrix import matrix_of, product
 from render.preflight.opened import Opened
 from render.preflight.operators import (
@@ -41,13 +45,12 @@ from render.preflight.operators import (
     rectangle,
     shape_matters,
 )
-from render.preflight.resource_dict import Resources
 from render.preflight.resources import Form, Library
+from render.preflight.walked import Walked
 
-_MOST_PATTERNS = 1024  # of forms that are kept
 _LONGEST_ALIKE = 8192  # bytes of a form that may look like another
 _TEXT_WORK = 5  # operators of a line of text
-_STATE_WORK = 20  # what a state that is kept costs, next to an operator that is forgotten
+_MOST_OUTLINES = 256  # that are put off, to be looked at together
 
 
 class Walk:
@@ -58,7 +61,7 @@ class Walk:
         self._budget = file.budget
         self._groups = file.steps
         self._library = Library(self.step_of, file.budget)
-        self._walked = Walked(self._library, file)
+        self._walked = Walked(self._library, file.budget)
         self._brush = Brush(ledger, self._library, file.budget, self._enter)
         self._handlers = self._table()
 
@@ -106,8 +109,8 @@ class Walk:
             self._read(data, frame)
             return
         pattern, runs = pattern_of(data)
-        key, noted = self._walked.alike(frame, pattern)
-        if noted is not None and all(map(_is_settled, noted.settled, runs)):
+        key, noted = self._walked.alike(frame, pattern, runs)
+        if noted is not None:
             self._budget.work(1 + len(noted.art))
             for tally in noted.art:
                 tally.count += 1
@@ -118,21 +121,32 @@ class Walk:
             self._walked.note_alike(key, frame)
 
     def _read(self, data: bytes, frame: Frame) -> None:
-        handlers = self._handlers
+        outlines: list[Operands] = []
         try:
             for operator, operands in instructions(data, in_runs=True, budget=self._budget):
-                handler = handlers.get(operator)
-                if handler:
-                    self._handle(handler, operator, operands, frame)
-                elif operator not in PASSIVE:
-                    what = f"{operator[:40]!r} is not an operator of PDF"
-                    self._brush.fault("content-operator", what, frame)
+                if operator == OUTLINE and len(outlines) < _MOST_OUTLINES:
+                    outlines.append(operands)
+                    continue
+                if outlines:
+                    self._outlines(frame, outlines)
+                    outlines = []
+                self._do(operator, operands, frame)
         except LexError as error:
+            self._outlines(frame, outlines)
             self._unreadable(error, frame)
             return
+        self._outlines(frame, outlines)
         if frame.saved or frame.marked:
             inside = "q without Q" if frame.saved else "marked content without an end"
             self._brush.fault("content-balance", f"the content ends inside {inside}", frame)
+
+    def _do(self, operator: str, operands: Operands, frame: Frame) -> None:
+        handler = self._handlers.get(operator)
+        if handler:
+            self._handle(handler, operator, operands, frame)
+        elif operator not in PASSIVE:
+            what = f"{operator[:40]!r} is not an operator of PDF"
+            self._brush.fault("content-operator", what, frame)
 
     def _handle(self, handler: Handler, operator: str, operands: Operands, frame: Frame) -> None:
         try:
@@ -154,7 +168,7 @@ class Walk:
             "EMC": self._end_marked,
             "h": lambda frame, _: frame.pen.end(True),
             PATHS: self._paths,
-            OUTLINE: self._outline,
+            OUTLINE: lambda frame, given: self._outlines(frame, [given]),
             PLACED: self._place_run,
             TEXTS: self._texts,
             "m": in_step(2, lambda frame, xy: frame.move(*xy)),
@@ -187,18 +201,24 @@ class Walk:
         fonts = fonts_in(run)
         self._budget.work(_TEXT_WORK * len(fonts))
         for name in dict.fromkeys(fonts):
-            self._handlers["Tf"](frame, (NameOperand(name), 1.0))
-            self._handlers["TJ"](frame, ([],))
-        self._handlers["Tf"](frame, (NameOperand(fonts[-1]), 1.0))
+            if frame.step or self._walked.is_new_text(frame, name):
+                self._handlers["Tf"](frame, (name, 1.0))
+                self._handlers["TJ"](frame, ([],))
+        self._handlers["Tf"](frame, (fonts[-1], 1.0))
 
-    def _outline(self, frame: Frame, given: Operands) -> None:
-        """A path moved and stroked, with the state as it was afterwards."""
-        *matrix, run = given
+    def _outlines(self, frame: Frame, given: Sequence[Operands]) -> None:
+        """Paths each moved and stroked, with the state as it was afterwards."""
         state = frame.state
         before = state.matrix
-        state.matrix = product(matrix_of(matrix), before)
-        self._paths(frame, (run,))
-        self._handlers["S"](frame, ())
+        # The width of a line depends on the first four numbers of a matrix only.
+        for _, alike in groupby(given, key=itemgetter(0, 1, 2, 3)):
+            count = 0
+            for *matrix, run in alike:
+                state.matrix = product(matrix_of(matrix), before)
+                self._paths(frame, (run,))
+                frame.pen.end(False)
+                count += 1
+            self._brush.stroke(frame, count)
         state.matrix = before
 
     def _save(self, frame: Frame, _: Operands) -> None:
@@ -254,8 +274,8 @@ class Walk:
             frame.noted.settled.append(settled)
         names = names_in(run)
         for name in names:
-            if name not in settled:
-                self._settle(frame, name, settled)
+            if name not in settled and self._settle(frame, name):
+                settled.add(name)
         if settled.issuperset(names):
             return
         for block in blocks_in(run):
@@ -269,15 +289,20 @@ class Walk:
         if name not in settled and self._placed(frame, name):
             settled.add(name)
 
-    def _settle(self, frame: Frame, name: str, settled: set[str]) -> None:
-        """Walk a form whose place does not matter, if no other stream has placed it like this."""
+    def _settle(self, frame: Frame, name: str) -> bool:
+        """Walk a form if its place does not matter, and no other stream has placed it like this.
+
+        Whether its place does not matter.
+        """
         found = frame.resources.get("/XObject", name)
         if not isinstance(found, Stream):
-            return
+            return False
         form = self._library.form(found)
-        anywhere = form.kind == "/Form" and not self._walked.place_matters(frame, form)
-        if anywhere and (self._walked.knows(frame, form) or self._placed(frame, name)):
-            settled.add(name)
+        if form.kind != "/Form" or self._walked.place_matters(frame, form):
+            return False
+        if form.transparent or not self._walked.knows(frame, form):
+            self._place_form(frame, form, name[1:])
+        return True
 
     def _placed(self, frame: Frame, name: str) -> bool:
         """Walk what is placed. Whether another place of it would show nothing new."""
@@ -286,12 +311,7 @@ class Walk:
             return False
         form, name = self._library.form(found), name[1:]
         if form.kind == "/Form":
-            if form.transparent:
-                what = f"form {name} is a transparency group"
-                self._brush.fault("transparency", what, frame, "flatten it")
-            state = frame.state.copy()
-            state.matrix = product(form.matrix, state.matrix)
-            self._enter(frame, form, f"form {name}", state)
+            self._place_form(frame, form, name)
             return not self._walked.place_matters(frame, form)
         if form.kind == "/Image":
             self._brush.image(frame, found)
@@ -300,6 +320,14 @@ class Walk:
             self._brush.fault("file-postscript", what, frame, "remove it")
         return False
 
+    def _place_form(self, frame: Frame, form: Form, name: str) -> None:
+        if form.transparent:
+            what = f"form {name} is a transparency group"
+            self._brush.fault("transparency", what, frame, "flatten it")
+        state = frame.state.copy()
+        state.matrix = product(form.matrix, state.matrix)
+        self._enter(frame, form, f"form {name}", state)
+
     def _enter(self, frame: Frame, form: Form, name: str, state: State) -> None:
         """Walk a form or pattern, once for every state that can make a difference."""
         if form.identity in frame.above:
@@ -307,85 +335,15 @@ class Walk:
             return
         if len(frame.above) >= DEPTH:
             raise too_deep("forms")
-        if not self._walked.is_new(frame, form, state):
+        place_matters = self._walked.place_matters(frame, form)
+        if not self._walked.is_new(frame, form, state, place_matters):
             return
         resources = form.resources or frame.resources
         step = form.step or frame.step
         where = f"page {frame.page}, {name}"
         above = (*frame.above, form.identity)
         inner = Frame(where, resources, state, step, above, frame.page)
-        if step or self._walked.place_matters(frame, form):
+        if step or place_matters:
             self._run(form.stream, inner)
         else:
             self._run_alike(form.stream, inner)
-
-
-class Walked:
-    """Forms by the states that they were walked in, so that the same is looked at once."""
-
-    def __init__(self, library: Library, file: Opened) -> None:
-        self._library = library
-        self._budget = file.budget
-        self._seen: set[tuple[object, ...]] = set()
-        self._settled: dict[tuple[object, ...], tuple[set[str], Resources]] = {}
-        self._alike: dict[tuple[object, ...], tuple[Noted, Resources]] = {}
-
-    def place_matters(self, frame: Frame, form: Form) -> bool:
-        """Whether the same form elsewhere can say something else: cut lines and layers can."""
-        step = form.step or frame.step
-        return shape_matters(step) or self._library.layered(form.resources or frame.resources)
-
-    def settled(self, frame: Frame) -> set[str]:
-        """Names of forms that need no second look in the frame's state, to be added to."""
-        # Resources are kept, so that their identities stay theirs.
-        key = (id(frame.resources), frame.step, *_look(frame.state))
-        known = self._settled.get(key)
-        if known is None:
-            self._budget.work(_STATE_WORK)
-            known = self._settled[key] = (set(), frame.resources)
-        return known[0]
-
-    def alike(self, frame: Frame, pattern: bytes) -> tuple[tuple[object, ...], Noted | None]:
-        """What has been noted of a form with the same pattern in the same state, and its key."""
-        state = frame.state
-        key = (pattern, id(frame.resources), scale_of(state.matrix), *_look(state))
-        known = self._alike.get(key)
-        return key, None if known is None else known[0]
-
-    def note_alike(self, key: tuple[object, ...], frame: Frame) -> None:
-        """Keep what has been noted of a form, and its resources, so that their identity stays."""
-        if frame.noted is not None and len(self._alike) < _MOST_PATTERNS:
-            self._alike[key] = (frame.noted, frame.resources)
-
-    def knows(self, frame: Frame, form: Form) -> bool:
-        """Whether another place in the frame's state would show nothing new to report."""
-        return not form.transparent and self._key(frame, form, frame.state) in self._seen
-
-    def is_new(self, frame: Frame, form: Form, state: State) -> bool:
-        """Whether a form or pattern is met for the first time in a state; it is noted."""
-        key = self._key(frame, form, state)
-        if key in self._seen:
-            return False
-        self._budget.work(_STATE_WORK)
-        self._seen.add(key)
-        return True
-
-    def _key(self, frame: Frame, form: Form, state: State) -> tuple[object, ...]:
-        """All that can make a difference to what a form shows; its place seldom does."""
-        place = state.matrix if self.place_matters(frame, form) else None
-        return (form.identity, form.step or frame.step, place, *_look(state))
-
-
-def _is_settled(settled: set[str], run: bytes) -> bool:
-    """Whether all that a run places needs no further look."""
-    return settled.issuperset(names_in(run))
-
-
-def _look(state: State) -> tuple[object, ...]:
-    """The parts of a state that affect what is painted."""
-    fill, stroke = state.coats["fill"], state.coats["stroke"]
-    # Spaces live as long as the walk, so that an identity means one space.
-    return (
-        *(state.mode, id(fill.space), fill.tint, fill.overprint),
-        *(id(stroke.space), stroke.tint, stroke.overprint),
-    )
