@@ -94,7 +94,7 @@ class Placement:
     ink: Final[Ink | None] = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True, unsafe_hash=True)
 class Wording:
     """A line of text whose typeface can be embedded: its baseline begins at (0, 0).
 
@@ -102,9 +102,9 @@ class Wording:
     heights.
     """
 
-    typeface: Typeface
-    size: float
-    pieces: tuple[tuple[str, float], ...]
+    typeface: Final[Typeface]
+    size: Final[float]
+    pieces: Final[tuple[tuple[str, float], ...]]
 
     def letters(self) -> Iterator[tuple[float, str]]:
         """The x of each glyph with its symbol, for files without fonts."""
@@ -123,7 +123,7 @@ def glyph_symbol(typeface: Typeface, char: str) -> str:
     return f"g-{typeface.key}-{ord(char):x}"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True, unsafe_hash=True)
 class Symbol:
     """Shapes drawn once and placed by reference; the id is unique in the document.
 
@@ -132,11 +132,11 @@ class Symbol:
     ``wording`` has nothing else.
     """
 
-    id: str
-    shapes: tuple[Shape, ...]
-    bounds: Rect
-    placed: tuple[Placement, ...] = ()
-    wording: Wording | None = None
+    id: Final[str]
+    shapes: Final[tuple[Shape, ...]]
+    bounds: Final[Rect]
+    placed: Final[tuple[Placement, ...]] = ()
+    wording: Final[Wording | None] = None
 
     def within(self) -> tuple[Placement, ...]:
         """What is placed within it, the letters of its wording included."""

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from itertools import chain, compress, count, pairwise, repeat
 from math import fsum
 from types import MappingProxyType
-from typing import Literal, TypeAlias, TypeVar
+from typing import Final, Literal, TypeAlias, TypeVar
 
 from layouts.drawing import Affine, Contour, Path, Point, Rect, polygon
 from layouts.drawing.document import Fill, Placement, Symbol, Wording, glyph_symbol
@@ -36,12 +36,12 @@ _FORM = 16
 _PIECES = re.compile(r"[^-/\d]+[-/]*|\d{1,2}(?=(?:\d\d)*(?!\d))[-/]*|[-/]+", re.DOTALL)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Block:
     """Lines set below each other, and the height they take."""
 
-    placements: tuple[Placement, ...]
-    height: float
+    placements: Final[tuple[Placement, ...]]
+    height: Final[float]
 
 
 @dataclass(slots=True)

@@ -12,7 +12,7 @@ import string
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
-from typing import TypeAlias
+from typing import Final, TypeAlias
 
 from layouts.drawing import Point, Rect, Size, polyline, rectangle
 from layouts.drawing.document import Fill, Item, Layer, Page, Stroke, Symbol
@@ -54,12 +54,12 @@ def voices_of(typefaces: Typefaces) -> Voices:
     return Voices(Typesetter(typefaces.text, live=True), Typesetter(strong, live=True))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Drawn:
     """Items in their place and the height that they take."""
 
-    items: tuple[Item, ...]
-    height: float
+    items: Final[tuple[Item, ...]]
+    height: Final[float]
 
 
 Draw: TypeAlias = Callable[[Point], Drawn]

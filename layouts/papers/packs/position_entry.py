@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Final
 
 from layouts.markers.gather import Marker, Placing
 from layouts.markers.positions import Hanging
@@ -22,13 +23,13 @@ from layouts.terms.words import Flow, Kind, Run, Side
 _TO_TRACE = "________"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Entry:
     """A position with everything the pack says about it."""
 
-    hanging: Hanging
-    method: str
-    joint: Joint | None = None
+    hanging: Final[Hanging]
+    method: Final[str]
+    joint: Final[Joint | None] = None
 
     @property
     def number(self) -> int:

@@ -10,7 +10,7 @@ import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
-from typing import TypeAlias
+from typing import Final, TypeAlias
 
 from layouts.drawing import Affine, Path, Rect
 from layouts.drawing.document import Fill, Layer, Placement, Shape, Stroke, Symbol, symbols_among
@@ -92,13 +92,13 @@ def glyph_form(glyph: Path) -> SymbolForm:
     return SymbolForm(Stream(body, Needs()), _box(glyph.bounds(), STEPS_PER_CAP_HEIGHT), 1.0)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class TextUse:
     """A line of text: its font's resource name, its strings for ``TJ`` and its size in mm."""
 
-    font: str
-    strings: str
-    size: float
+    font: Final[str]
+    strings: Final[str]
+    size: Final[float]
 
 
 @dataclass(frozen=True, slots=True)
