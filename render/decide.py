@@ -43,7 +43,7 @@ def decide(order: Order, options: Options, file: str = "") -> Decided:
     making = options.shop.making_on(order.stocks.plate, order.stocks.tag)
     plans = plan_order(order.items, schemes, order.scheme, making)  # 2 decide
     faces = compose_faces(plans, typefaces)  # 3 compose
-    gathered = gather_markers(faces, typefaces, order.accept, file)
+    gathered = gather_markers(faces, order.accept, file)
     gathered = with_ids(gathered, order, typefaces, file)
     reviewed = (
         weigh(finding, file, order.accept)

@@ -48,12 +48,7 @@ class Lab:
 
     def srgb(self) -> str:
         """The nearest screen preview as ``#rrggbb``, channels cut to the screen's range."""
-        xyz = self.xyz()
-        linear = (
-            math.fsum(weight * value for weight, value in zip(row, xyz, strict=True))
-            for row in _D50_TO_LINEAR_SRGB
-        )
-        return "#" + "".join(f"{round(255 * _srgb_curve(value)):02x}" for value in linear)
+        return _screen_color(self)
 
 
 class InkRole(Enum):
@@ -111,6 +106,16 @@ def contrast(one: Lab, other: Lab) -> float:
     """WCAG 2 contrast ratio of two colors, 1 to 21."""
     low, high = sorted((one.luminance, other.luminance))
     return (high + 0.05) / (low + 0.05)
+
+
+@lru_cache(maxsize=256)  # an SVG asks for it at every shape
+def _screen_color(lab: Lab) -> str:
+    xyz = lab.xyz()
+    linear = (
+        math.fsum(weight * value for weight, value in zip(row, xyz, strict=True))
+        for row in _D50_TO_LINEAR_SRGB
+    )
+    return "#" + "".join(f"{round(255 * _srgb_curve(value)):02x}" for value in linear)
 
 
 def _lab_inverse(t: float) -> float:

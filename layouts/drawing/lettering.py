@@ -137,6 +137,9 @@ class SetLine:
     path: Path
 
 
+_MOST_PLACED = 1 << 14
+
+
 class Spacing:
     """The distances between the letters of one typeface, each measured once."""
 
@@ -144,6 +147,7 @@ class Spacing:
         self._face = face
         self._steps: dict[tuple[str, str], float] = {}
         self._lines: dict[str, SetLine] = {}
+        self._placed: dict[tuple[int, float], tuple[Path, float]] = {}
         self.whole: set[str] = set()  # characters known to leave ink, and blanks
         # The offset is exact for chords; the ink of a curve may bulge beyond both of them.
         self._gap = face.stem + 2 * FLATNESS
@@ -185,8 +189,17 @@ class Spacing:
             right = max(x + glyph.ink_right for x, glyph in placed)
         if not placed:
             return SetLine(0.0, Path(()))
-        row = tuple([(glyph.path, x - left) for x, glyph in placed])
+        row = tuple([self._at(glyph.path, x - left) for x, glyph in placed])
         return SetLine(right - left, Path.of_row(row))
+
+    def _at(self, path: Path, x: float) -> tuple[Path, float]:
+        """A glyph at its place; tags that begin alike share their first ones."""
+        known = self._placed.get((id(path), x))
+        if known is None:
+            known = path, x
+            if len(self._placed) < _MOST_PLACED:
+                self._placed[id(path), x] = known  # it keeps the path, and so its identity
+        return known
 
     def _word(self, word: str) -> list[tuple[float, Glyph]]:
         """A word's glyphs, each clear of the two before it (a low dot hides under a T)."""

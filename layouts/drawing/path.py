@@ -220,7 +220,7 @@ class Path:
     def count(self) -> int:
         """How many contours there are, none of them made."""
         if self._contours is None:
-            return sum(path.count for path, _ in self.parts)
+            return sum(path.count for path, _ in self._row or self._parts)
         return len(self._contours)
 
     def rows(self) -> list[tuple[Row, Affine]]:
@@ -254,7 +254,9 @@ class Path:
         Raises:
             ValueError: the path is empty.
         """
-        if self._box is None:
+        if self._box is None and self._row:
+            self._box = _row_box(self._row)
+        elif self._box is None:
             parts = self.parts
             if all(at.is_upright for _, at in parts):
                 boxes = [at.rect(path.bounds()) for path, at in parts]
@@ -266,10 +268,12 @@ class Path:
     def area(self) -> float:
         """Signed area within all contours, clockwise positive, curves included."""
         if self._area is None:
-            if self._contours is None:
-                self._area = math.fsum(path.area() * at.determinant for path, at in self.parts)
+            if self._row:
+                self._area = math.fsum(path.area() for path, _ in self._row)
+            elif self._parts:
+                self._area = math.fsum(path.area() * at.determinant for path, at in self._parts)
             else:
-                self._area = math.fsum(contour.area() for contour in self._contours)
+                self._area = math.fsum(contour.area() for contour in self.contours)
         return self._area
 
     def backwards(self) -> Path:
@@ -292,6 +296,17 @@ class Path:
 
     def __repr__(self) -> str:
         return f"Path({self.contours!r})"
+
+
+def _row_box(row: Row) -> Rect:
+    """The box around plain paths on one baseline; sums are those of moving each box."""
+    left, top, right, bottom = math.inf, math.inf, -math.inf, -math.inf
+    for path, dx in row:
+        box = path.bounds()
+        x, y = box.x + dx, box.y
+        left, right = min(left, x), max(right, x + (box.right + dx - x))
+        top, bottom = min(top, y), max(bottom, y + (box.bottom - y))
+    return Rect(left, top, right - left, bottom - top)
 
 
 Row: TypeAlias = tuple[tuple[Path, float], ...]

@@ -8,6 +8,7 @@ with a longer head or a thicker shaft an arrow and its mirror image soon look th
 from __future__ import annotations
 
 from enum import StrEnum
+from functools import lru_cache
 
 from layouts.drawing import Affine, Path, Point, Rect, circle, polygon, rectangle
 
@@ -44,6 +45,7 @@ class MarkShape(StrEnum):
     CROSS = "cross"
 
 
+@lru_cache(maxsize=256)  # sheets of one size have them in the same places
 def registration_mark(shape: MarkShape, center: Point, size: float) -> Path:
     """A registration mark ``size`` mm across, filled; a cross has bars a tenth as thick."""
     box = Rect(center.x - size / 2, center.y - size / 2, size, size)

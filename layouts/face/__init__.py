@@ -9,11 +9,10 @@ from __future__ import annotations
 
 import hashlib
 
-from layouts.drawing.lettering import missing
 from layouts.drawing.typefaces import Typefaces
 from layouts.face.flat import flat
 from layouts.face.holes import plate_part
-from layouts.face.line import full_width, natural_length, piece_of, pieces_of
+from layouts.face.line import natural_length, piece_of, pieces_of
 from layouts.face.model import Face, Measures, Part
 from layouts.face.tag import round_tag
 from layouts.face.wrap import compose_wrap
@@ -42,7 +41,7 @@ def content_length(design: Design, typefaces: Typefaces) -> float:
     """The length that the longest line needs, without minimums and steps."""
     needed = max(natural_length(line, design, typefaces) for line in design.lines)
     if design.end_band is not None:
-        needed += full_width(design.end_band, typefaces)
+        needed += piece_of(design.end_band, typefaces).full_width
     return needed
 
 
@@ -51,12 +50,7 @@ def compose(design: Design, typefaces: Typefaces) -> Face:
     lines = [pieces_of(line, typefaces) for line in design.lines]
     needed = content_length(design, typefaces)
     lacking = tuple(
-        dict.fromkeys(
-            char
-            for line in design.lines
-            for element in line
-            for char in missing(typefaces.for_ink(element.ink), element.word)
-        )
+        dict.fromkeys(char for line in lines for piece in line for char in piece.missing)
     )
     if design.outline is Outline.ROUND:
         part, measures = round_tag(design, lines, needed)

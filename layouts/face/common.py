@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from layouts.drawing import Rect, Size, rectangle
 from layouts.drawing.document import Drawn, Fill, Shape
@@ -74,7 +75,7 @@ def stack_layers(ground: tuple[Shape, ...], arts: list[LineArt]) -> tuple[Shape,
 
 
 def measures_of(
-    design: Design, lines: list[list[Piece]], arts: list[LineArt], size: Size, needed: float
+    design: Design, lines: Sequence[Sequence[Piece]], arts: list[LineArt], size: Size, needed: float
 ) -> Measures:
     """What a ruler finds on the finished face."""
     banded = [

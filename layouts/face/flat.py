@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from layouts.drawing import Rect, rectangle
 from layouts.face.common import (
@@ -24,7 +25,7 @@ from layouts.terms.words import PartRole
 
 
 def flat(
-    design: Design, lines: list[list[Piece]], band: Piece | None, needed: float
+    design: Design, lines: Sequence[Sequence[Piece]], band: Piece | None, needed: float
 ) -> tuple[Part, Measures]:
     """A rectangular face of one or more lines, with a band at its end where there is one."""
     letters = [line_letter(pieces, design) for pieces in lines]

@@ -11,7 +11,8 @@ from itertools import pairwise
 from layouts.drawing import Affine, Path, Rect, rectangle
 from layouts.drawing.document import Drawn, Fill
 from layouts.drawing.inks import InkRole
-from layouts.drawing.lettering import measure, outline
+from layouts.drawing.lettering import outline
+from layouts.drawing.memo import Kept
 from layouts.drawing.symbols import arrow_path
 from layouts.drawing.typefaces import Typefaces
 from layouts.plan.design import Arrow, Design, Element
@@ -25,41 +26,49 @@ _BAND_PAD = 0.5  # from a band's word to the band's edge
 _CLEAR = 0.03  # between a tail or an accent and the edge
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Piece:
-    """A part of a line with its drawn shape: ``path`` has its ink box's left at x = 0."""
+    """A part of a line with its drawn shape: ``path`` has its ink box's left at x = 0.
+
+    ``reach`` is the larger distance from the middle of a capital up or down to the shape's edge,
+    0 where it is empty; ``missing`` names the characters that the typeface lacks.
+    """
 
     element: Element
     path: Path
     width: float  # of the drawn shape
     full_width: float  # of the band, or the drawn shape's where there is none
+    reach: float
+    missing: tuple[str, ...] = ()
 
 
-def pieces_of(line: tuple[Element, ...], typefaces: Typefaces) -> list[Piece]:
-    """The parts of a line, drawn."""
-    return [piece_of(element, typefaces) for element in line]
+def pieces_of(line: tuple[Element, ...], typefaces: Typefaces) -> tuple[Piece, ...]:
+    """The parts of a line, drawn once while the same line comes up again and again."""
+    return _lines_in(typefaces).of(line)
 
 
+@lru_cache(maxsize=4)
+def _lines_in(typefaces: Typefaces) -> Kept[tuple[Element, ...], tuple[Piece, ...]]:
+    return Kept(lambda line: tuple([piece_of(each, typefaces) for each in line]), 4096)
+
+
+@lru_cache(maxsize=4096)  # most words of a tag are on many tags
 def piece_of(element: Element, typefaces: Typefaces) -> Piece:
     """One part, drawn: a word or an arrow, and the band around it where it has one."""
-    path = (
-        _arrow(element.letter_height, element.arrow)
-        if element.arrow is not None
-        else outline(typefaces.for_ink(element.ink), element.word, element.letter_height).path
-    )
-    width = _width(element, typefaces)
-    return Piece(element, path, width, _full_width(element, width))
-
-
-def full_width(element: Element, typefaces: Typefaces) -> float:
-    """Width of a part with its band, without drawing its letters."""
-    return _full_width(element, _width(element, typefaces))
-
-
-def _width(element: Element, typefaces: Typefaces) -> float:
     if element.arrow is not None:
-        return _arrow(element.letter_height, element.arrow).bounds().width
-    return measure(typefaces.for_ink(element.ink), element.word, element.letter_height)
+        path = _arrow(element.letter_height, element.arrow)
+        width = path.bounds().width
+        return Piece(element, path, width, _full_width(element, width), _reach(element, path))
+    drawn = outline(typefaces.for_ink(element.ink), element.word, element.letter_height)
+    full_width, reach = _full_width(element, drawn.width), _reach(element, drawn.path)
+    return Piece(element, drawn.path, drawn.width, full_width, reach, drawn.missing)
+
+
+def _reach(element: Element, path: Path) -> float:
+    if path.is_empty:
+        return 0.0
+    box, middle = path.bounds(), -element.letter_height / 2
+    return max(box.bottom - middle, middle - box.y)
 
 
 def _full_width(element: Element, width: float) -> float:
@@ -75,8 +84,11 @@ def _arrow(letter_height: float, arrow: Arrow) -> Path:
 
 def _gaps(line: Sequence[Element], design: Design) -> list[float]:
     """Natural gaps before, between and after the parts; a band touches bands and edges."""
-    banded = [element.field is not None for element in line]
     gap = (_LEAST_GAP if design.compact else GAP) * design.letter_height
+    if len(line) == 1:
+        end = gap if line[0].field is None else 0.0
+        return [end, end]
+    banded = [element.field is not None for element in line]
     inner = [
         0.0 if one.field and two.field else _between(one, two, gap, design)
         for one, two in pairwise(line)
@@ -90,11 +102,11 @@ def _between(one: Element, two: Element, gap: float, design: Design) -> float:
     return GAP * design.letter_height if words else gap
 
 
-def natural_length(line: Sequence[Element], design: Design, typefaces: Typefaces) -> float:
+def natural_length(line: tuple[Element, ...], design: Design, typefaces: Typefaces) -> float:
     """The length needed by a line's parts and minimum gaps, mm."""
     if not line:
         return 0.0
-    widths = math.fsum(full_width(element, typefaces) for element in line)
+    widths = math.fsum([piece.full_width for piece in pieces_of(line, typefaces)])
     return widths + math.fsum(_gaps(line, design))
 
 
@@ -106,24 +118,18 @@ def _share_out(gaps: list[float], by: float) -> list[float]:
     return [gap + by / growing if gap > 0 else gap for gap in gaps]
 
 
-def line_letter(pieces: list[Piece], design: Design) -> float:
+def line_letter(pieces: Sequence[Piece], design: Design) -> float:
     """The tallest letters of a line, band words left out."""
     plain = [piece.element.letter_height for piece in pieces if piece.element.field is None]
     return max(plain, default=design.letter_height)
 
 
-def half_height(pieces: list[Piece], letter: float, safe: float) -> float:
+def half_height(pieces: Sequence[Piece], letter: float, safe: float) -> float:
     """From a line's middle to the edge it needs: its letters and their margin, tails included.
 
     The tail of a Q or an accent may use the margin, but not touch the edge.
     """
-    reach = 0.0
-    for piece in pieces:
-        if piece.path.is_empty:
-            continue  # every character is missing, which is reported separately
-        box = piece.path.bounds()
-        middle = -piece.element.letter_height / 2
-        reach = max(reach, box.bottom - middle, middle - box.y)
+    reach = max([piece.reach for piece in pieces], default=0.0)
     return max((0.5 + safe) * letter, reach + _CLEAR * letter)
 
 
@@ -145,7 +151,7 @@ class LineArt:
 
 
 def line_art(
-    pieces: list[Piece], box: Rect, design: Design, reach: Callable[[Rect], Rect]
+    pieces: Sequence[Piece], box: Rect, design: Design, reach: Callable[[Rect], Rect]
 ) -> LineArt:
     """One line drawn in its box; ``reach`` stretches a band's box to the bleed."""
     bands: list[Fill] = []
@@ -170,7 +176,11 @@ def line_art(
 def _place_piece(piece: Piece, left: float, box: Rect) -> Fill:
     """A word or an arrow, its capitals centered on the height of the line's box."""
     middle = box.y + box.height / 2
-    baseline = middle + piece.element.letter_height / 2
+    return _placed(piece, left, middle + piece.element.letter_height / 2)
+
+
+@lru_cache(maxsize=4096)  # tags of one size share most of their words
+def _placed(piece: Piece, left: float, baseline: float) -> Fill:
     ink = piece.element.ink
     path = piece.path.mapped(Affine.move(left, baseline))
     return Fill(path, ink, ink.role is InkRole.BLACK, Drawn.LETTER)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import replace
 
 from layouts.drawing import Rect, circle
@@ -15,7 +16,9 @@ from layouts.plan.design import Design
 from layouts.terms.words import PartRole
 
 
-def round_tag(design: Design, lines: list[list[Piece]], needed: float) -> tuple[Part, Measures]:
+def round_tag(
+    design: Design, lines: Sequence[Sequence[Piece]], needed: float
+) -> tuple[Part, Measures]:
     """A disc just large enough for its lines and the hole above them."""
     letters = [line_letter(pieces, design) for pieces in lines]
     widths = [math.fsum(piece.full_width for piece in pieces) for pieces in lines]

@@ -7,6 +7,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from typing import Final
 
 from layouts.drawing.typefaces import Typefaces
 from layouts.face import Face, compose
@@ -17,7 +18,6 @@ from layouts.order.position import first_place
 from layouts.plan import MarkerPlan, plan
 from layouts.plan.build import Build
 from layouts.plan.design import Design, Element
-from layouts.plan.model import Reason
 from layouts.plan.shop_making import BY_PRACTICE, as_made
 from layouts.schemes.making import Making
 from layouts.schemes.model import Scheme
@@ -27,18 +27,19 @@ from layouts.terms.signs import printable
 _ID = 8  # signs of a marker's id
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True, unsafe_hash=True)
 class Placing:
     """The count of a marker at one position, with its plan and the specification behind it.
 
-    ``ids`` are what the pieces are known by: one for all of them, or one for each.
+    ``ids`` are what the pieces are known by: one for all of them, or one for each. Frozen for the
+    type checker only, as there are as many as positions.
     """
 
-    position: Position
-    count: int
-    plan: MarkerPlan
-    spec: Specification
-    ids: tuple[str, ...] = ()
+    position: Final[Position]
+    count: Final[int]
+    plan: Final[MarkerPlan]
+    spec: Final[Specification]
+    ids: Final[tuple[str, ...]] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,11 +107,15 @@ class PlannedItem:
 
 @dataclass(frozen=True, slots=True)
 class ComposedItem:
-    """One planned item with the face of each plan, fitted to a short straight run."""
+    """One planned item with the face of each plan, fitted to a short straight run.
+
+    ``digests`` are those of the faces as they are built, which markers are named by.
+    """
 
     item: Item
     plans: tuple[MarkerPlan, ...]
     faces: tuple[Face, ...]
+    digests: tuple[str, ...]
     findings: tuple[Finding, ...]
 
 
@@ -126,24 +131,21 @@ def plan_order(
 
 
 class _Shared:
-    """Parts that plans have in common, each kept once for the whole order."""
+    """Lines that plans have in common, each kept once for the whole order."""
 
     def __init__(self) -> None:
-        self._builds: dict[Build, Build] = {}
-        self._reasons: dict[tuple[Reason, ...], tuple[Reason, ...]] = {}
         self._lines: dict[tuple[object, ...], tuple[Element, ...]] = {}
 
     def plan(self, own: MarkerPlan) -> MarkerPlan:
-        """The plan with its build, reasons and lines shared with all equal ones."""
-        design = replace(own.design, lines=tuple(map(self._line, own.design.lines)))
-        return replace(
-            own,
-            design=design,
-            build=self._builds.setdefault(own.build, own.build),
-            reasons=self._reasons.setdefault(own.reasons, own.reasons),
-        )
+        """The plan with its lines shared with all equal ones."""
+        lines = tuple(map(self._line, own.design.lines))
+        if all(one is other for one, other in zip(lines, own.design.lines, strict=True)):
+            return own
+        return replace(own, design=replace(own.design, lines=lines))
 
     def _line(self, own: tuple[Element, ...]) -> tuple[Element, ...]:
+        if len(own) == 1:  # words only are shared where they are planned
+            return own
         # The inks are the scheme's, and an id is made of the numbers as they are written.
         key = tuple(
             (
@@ -172,30 +174,50 @@ def compose_faces(planned: Iterable[PlannedItem], typefaces: Typefaces) -> tuple
 
     A character that the typeface lacks is a finding.
     """
-    faces: dict[Design, Face] = {}
+    faces = _Faces(typefaces)
     return tuple(_compose_item(each, faces, typefaces) for each in planned)
 
 
-def _compose_item(
-    planned: PlannedItem, faces: dict[Design, Face], typefaces: Typefaces
-) -> ComposedItem:
+class _Faces:
+    """The faces of an order, each composed once, and their digests."""
+
+    def __init__(self, typefaces: Typefaces) -> None:
+        self._typefaces = typefaces
+        self._faces: dict[Design, Face] = {}
+        self._digests: dict[tuple[int, tuple[str, ...]], str] = {}
+
+    def face(self, design: Design) -> Face:
+        """The face of a design."""
+        face = self._faces.get(design)
+        if face is None:
+            face = self._faces[design] = compose(design, self._typefaces)
+        return face
+
+    def digest(self, face: Face, build: Build) -> str:
+        """The digest of a face and its build; cheapest just after the face was composed."""
+        built = build_key(build)
+        digest = self._digests.get((id(face), built))
+        if digest is None:
+            digest = self._digests[id(face), built] = _digest(face, built, self._typefaces)
+        return digest
+
+
+def _compose_item(planned: PlannedItem, faces: _Faces, typefaces: Typefaces) -> ComposedItem:
     plans = tuple(fit_design(each, typefaces) for each in planned.plans)
     found = list(planned.findings)
     drawn: list[Face] = []
     for each in plans:
         found += [finding for finding in each.findings if finding not in found]
-        face = faces.get(each.design)
-        if face is None:
-            face = faces[each.design] = compose(each.design, typefaces)
+        face = faces.face(each.design)
         found += _lacking(each, face, found)
         found += _hole_findings(each, face, found)
         drawn.append(face)
-    return ComposedItem(planned.item, plans, tuple(drawn), tuple(found))
+    digests = tuple(faces.digest(face, each.build) for face, each in zip(drawn, plans, strict=True))
+    return ComposedItem(planned.item, plans, tuple(drawn), digests, tuple(found))
 
 
 def gather_markers(
     composed: Iterable[ComposedItem],
-    typefaces: Typefaces,
     accepted: tuple[Acceptance, ...],
     file: str,
 ) -> Gathered:
@@ -204,13 +226,13 @@ def gather_markers(
     Every finding of a plan names the first row that asked for it.
     """
     # Equal designs have one face, so its identity compares faster than they do.
-    groups: dict[tuple[int, tuple[str, ...]], list[Placing]] = defaultdict(list)
+    groups: dict[tuple[int, str], list[Placing]] = defaultdict(list)
     faces: dict[int, Face] = {}
     findings: list[Finding] = []
     for each in composed:
-        for marker_plan, face in zip(each.plans, each.faces, strict=True):
+        for marker_plan, face, digest in zip(each.plans, each.faces, each.digests, strict=True):
             faces[id(face)] = face
-            groups[id(face), build_key(marker_plan.build)] += [
+            groups[id(face), digest] += [
                 Placing(
                     position,
                     position.quantity * marker_plan.per_position,
@@ -220,9 +242,8 @@ def gather_markers(
                 for position in each.item.positions
             ]
         findings += _locate_findings(each.findings, each.item, file, accepted)
-    named = {key: _digest(faces[key[0]], key[1], typefaces) for key in groups}
-    ids = short_ids(named.values())
-    markers = [_marker(ids[named[key]], faces[key[0]], groups[key]) for key in groups]
+    ids = short_ids(digest for _, digest in groups)
+    markers = [_marker(ids[key[1]], faces[key[0]], groups[key]) for key in groups]
     return Gathered(tuple(sorted(markers, key=_order)), tuple(findings))
 
 
@@ -269,13 +290,13 @@ def _order(marker: Marker) -> tuple[str, str, float, str]:
 
 
 def _placing_order(placing: Placing) -> tuple[str, str, str, str, str, int, str]:
-    position = placing.position
+    position, details = placing.position, placing.position.details
     return (
         position.area,
         position.line,
         position.location,
-        position.from_,
-        position.to,
+        details.from_,
+        details.to,
         position.row or 0,
         placing.plan.hand,
     )

@@ -312,6 +312,13 @@ class ValveTag(Strict):
         return f"{self.valve_size.label} x {self.valve_outlet.label.removeprefix('NPS ')}"
 
 
+def retagged(spec: EquipmentMarker | ValveTag, tag: str) -> EquipmentMarker | ValveTag:
+    """The same machine or valve under another tag, which the caller knows to be a single one."""
+    copied = spec.model_copy(update={"tag": tag})
+    copied.model_post_init(None)
+    return copied
+
+
 Specification: TypeAlias = PipeMarker | EquipmentMarker | ValveTag
 AnySpecification: TypeAlias = Annotated[Specification, Field(discriminator="kind")]
 

@@ -7,11 +7,13 @@ two that were measured off a neighbor.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from dataclasses import field as entry
 from enum import StrEnum
+from functools import lru_cache
 
 from layouts.drawing.inks import Ink
+from layouts.drawing.memo import Kept
 from layouts.schemes.model import ElementKind
 from layouts.terms.words import Backs, HoleAt, Kind, Outline
 
@@ -23,7 +25,7 @@ class Arrow(StrEnum):
     LEFT = "left"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class Element:
     """One part of a line of the face.
 
@@ -38,6 +40,24 @@ class Element:
     field: Ink | None = None
     min_width: float = 0.0
     arrow: Arrow | None = None
+
+    def __repr__(self) -> str:
+        """All fields, as usual; ids of markers are made of it, so it is kept."""
+        return _texts.of(self)
+
+
+def _element_text(element: Element) -> str:
+    values = (f"{each.name}={getattr(element, each.name)!r}" for each in fields(element))
+    return f"Element({', '.join(values)})"
+
+
+_texts = Kept(_element_text, 4096)
+
+
+@lru_cache(maxsize=4096, typed=True)  # an id is made of the numbers as they are written
+def legend_line(text: str, ink: Ink, letter_height: float) -> tuple[Element, ...]:
+    """A line of words only; most tags differ in one of their lines and share the others."""
+    return (Element(ElementKind.LEGEND, text, ink, letter_height),)
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +132,8 @@ class Design:
         plate = self.plate.way if self.plate is not None else ""
         compact = "compact" if self.compact else ""
         middle = "middle" if self.plate is not None and self.plate.middle else ""
-        return "|".join(text for text in (repr(self), self.way, plate, compact, middle) if text)
+        text = _design_text(self)
+        return "|".join(text for text in (text, self.way, plate, compact, middle) if text)
 
     @property
     def hole_strip(self) -> float:
@@ -126,3 +147,8 @@ class Design:
         if self.end_band is not None:
             parts.append(self.end_band)
         return " ".join(element.word for element in parts if element.word)
+
+
+@lru_cache(maxsize=16)  # a face's id and its marker's are made one after the other
+def _design_text(design: Design) -> str:
+    return repr(design)

@@ -8,7 +8,7 @@ from layouts.order.order import EquipmentMarker, Neighbor
 from layouts.plan.build import build_for
 from layouts.plan.carried import Carried, carried_by, pairing_of
 from layouts.plan.contents import caveats_of
-from layouts.plan.design import Design, Element
+from layouts.plan.design import Design, legend_line
 from layouts.plan.elements import band_element
 from layouts.plan.legibility import (
     LETTER_PER_DISTANCE_SOURCE,
@@ -98,7 +98,7 @@ def plan_equipment(
     design = Design(
         kind=Kind.EQUIPMENT,
         scheme=scheme.key,
-        lines=tuple((Element(ElementKind.LEGEND, words, ink, letter),) for words in rows),
+        lines=tuple(legend_line(words, ink, letter) for words in rows),
         field=field,
         letter_height=letter,
         marker_height=neighbor.marker_height or height,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 from layouts.plan.build.model import Build
 from layouts.plan.design import Design
@@ -48,6 +49,11 @@ class MarkerPlan:
     strapped: Build | None = None
 
 
+@lru_cache(maxsize=1024)
+def _one_of(reasons: tuple[Reason, ...]) -> tuple[Reason, ...]:
+    return reasons
+
+
 class Notes:
     """Reasons and findings of one specification, in the order they came up."""
 
@@ -87,8 +93,8 @@ class Notes:
 
     @property
     def reasons(self) -> tuple[Reason, ...]:
-        """All reasons so far."""
-        return tuple(self._reasons)
+        """All reasons so far; equal ones of many markers are one object."""
+        return _one_of(tuple(self._reasons))
 
     @property
     def findings(self) -> tuple[Finding, ...]:

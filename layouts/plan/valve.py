@@ -8,7 +8,7 @@ from layouts.order.order import ValveTag
 from layouts.plan.build import build_for
 from layouts.plan.carried import carried_by, pairing_of
 from layouts.plan.contents import caveats_of
-from layouts.plan.design import Design, Element
+from layouts.plan.design import Design, legend_line
 from layouts.plan.legibility import (
     LETTER_PER_DISTANCE_SOURCE,
     TAG_DISTANCE,
@@ -17,7 +17,7 @@ from layouts.plan.legibility import (
 )
 from layouts.plan.model import MarkerPlan, Notes
 from layouts.schemes.loader import load_practice
-from layouts.schemes.model import ElementKind, Scheme
+from layouts.schemes.model import Scheme
 from layouts.terms.units import feet, inches
 from layouts.terms.words import Kind
 
@@ -68,9 +68,7 @@ def plan_valve(
     design = Design(
         kind=Kind.VALVE,
         scheme=scheme.key,
-        lines=tuple(
-            (Element(ElementKind.LEGEND, text, ink, letter),) for text, letter in rows if text
-        ),
+        lines=tuple(legend_line(text, ink, letter) for text, letter in rows if text),
         field=scheme.inks[pairing.field if pairing else scheme.equipment.field],
         letter_height=number,
         marker_height=0.0,

@@ -6,6 +6,7 @@ import re
 import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 from layouts.schemes.rows import Faults, Row, Table
 from layouts.terms.errors import InputError
@@ -87,11 +88,13 @@ class Media:
         return word.strip("()") in self.qualifiers or bool(_AMOUNT.fullmatch(word.strip("()")))
 
 
+@lru_cache(maxsize=4096)  # contents and names are few
 def plain_words(text: str) -> str:
     """Upper case and single spaces, subscript digits as plain ones: CO₂ is CO2."""
     return " ".join(unicodedata.normalize("NFKC", text).upper().split())
 
 
+@lru_cache(maxsize=4096)
 def squeeze_name(name: str) -> str:
     """A name without the signs in which its spellings differ: R-717, R 717 and R717."""
     return _SIGNS.sub("", plain_words(name))

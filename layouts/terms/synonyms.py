@@ -45,6 +45,7 @@ def _words(
     return found
 
 
+@lru_cache(maxsize=1024)  # a list repeats a few words
 def _key(text: str) -> str:
     """Without case, accents, spaces and the signs between words."""
     plain = unicodedata.normalize("NFKD", text.casefold().replace("ß", "ss"))

@@ -112,6 +112,7 @@ def _length(name: str, keys: dict[Kind, str], base: str = "") -> Column:
 
 
 KIND = "kind"
+TAG = "tag"
 SPEC_COLUMNS: tuple[Column, ...] = (
     Column(KIND, Measure.TEXT, {}),
     Column("contents", Measure.TEXT, _all("contents")),
@@ -153,7 +154,7 @@ SPEC_COLUMNS: tuple[Column, ...] = (
     Column("paint", Measure.TEXT, {_P: "paint"}),
     Column("wrap", Measure.FLAG, {_P: "wrap"}),
     Column("lines", Measure.CHOICE, {_P: "lines", _E: "lines"}, LINES),
-    Column("tag", Measure.TEXT, {_E: "tag", _V: "tag"}),
+    Column(TAG, Measure.TEXT, {_E: "tag", _V: "tag"}),
     Column("function", Measure.TEXT, {_E: "name", _V: "function"}),
     Column("legend", Measure.TEXT, {_P: "legend", _E: "name"}),
     Column("small", Measure.FLAG, {_E: "small"}),

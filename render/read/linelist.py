@@ -42,8 +42,9 @@ from render.read.headings import (
     writes_comma,
 )
 from render.read.positions import PLACE_NAMES, PositionReader, column_of
-from render.read.rowspec import CellFinding, Habits, RowSpec, specify
+from render.read.rowspec import CellFinding, Habits, RowSpec, in_rank
 from render.read.runs import SpacingRules, is_counted, lacks_length, set_viewing_distance, spots_of
+from render.read.tagged_rows import RowReader
 
 Row = tuple[int, list[Cell]]
 _NAMING = ("service", "contents", "legend", "tag")
@@ -196,7 +197,8 @@ class _Table:
             Heading(self._width, BY_NAME[n], "") for n in self._habits.values if n not in named
         ]
         places = {h.column.name: h.index for h in headings if h.column in PLACE_COLUMNS}
-        self._spec = tuple(h for h in (*headings, *spare) if h.column not in PLACE_COLUMNS)
+        self._spec = in_rank(h for h in (*headings, *spare) if h.column not in PLACE_COLUMNS)
+        self._specs = RowReader(self._spec, self._defaults, self._habits)
         self._along = tuple(h for h in headings if h.column in RUN_COLUMNS)
         self._columns = {*named, *(h.column.name for h in spare)}
         # Missing columns read an extra cell after the last one, which is always empty; the key
@@ -275,12 +277,13 @@ class _Table:
             cells.append("")
             key = self._key(cells)
             known = seen.get(key)
-            if not (known and known.surely) and (why := self._no_marker(cells)) is not None:
+            surely = known.surely if known is not None else self._surely_marker(key)
+            if not surely and (why := self._no_marker(cells)) is not None:
                 self._left_out.setdefault(why, []).append(number)
                 continue
             if self._nameless:
                 self._under_no_heading(cells)
-            known = known or self._new_rows(number, key, cells)
+            known = known or self._new_rows(number, key, cells, surely)
             if known is not None:
                 self._read_row(number, known, cells)
 
@@ -364,17 +367,19 @@ class _Table:
         right = "fill at least service, legend or tag; the name of a section belongs in area"
         self._find(number, CellFinding("", "row-without-marker", what, right))
 
-    def _new_rows(self, number: int, key: tuple[Cell, ...], cells: list[Cell]) -> _RowsAlike | None:
+    def _new_rows(
+        self, number: int, key: tuple[Cell, ...], cells: list[Cell], surely: bool
+    ) -> _RowsAlike | None:
         """What a row with a new combination of cells asks for; None for one that asks nothing."""
         if _blank(key):
             if not _blank((*self._place_of(cells), *self._run(cells))):
                 self._without_marker(number)
             return None
-        row_spec = specify(self._spec, key[: len(self._spec)], self._defaults, self._habits)
+        row_spec = self._specs.read(key[: len(self._spec)])
         self._kinds.add(row_spec.kind)
         group = self._doubtful if row_spec.faulty else self._positions
         heaps = tuple(group.setdefault(spec, []) for spec in row_spec.specs)
-        known = self._seen[key] = _RowsAlike(row_spec, heaps, self._surely_marker(key))
+        known = self._seen[key] = _RowsAlike(row_spec, heaps, surely)
         return known
 
     def _surely_marker(self, key: Sequence[Cell]) -> bool:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Container, Mapping, Sequence
+from collections.abc import Container, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from pydantic import ValidationError
@@ -22,7 +22,15 @@ from layouts.terms.tags import TagRangeError, expand_tags, maybe_range
 from layouts.terms.words import Kind
 from render.read.cells import Cell, CellFault, text_fault
 from render.read.codes import show_value
-from render.read.columns import KIND, REPLACE_BY, SPEC_COLUMNS, Column, Heading, Measure, with_unit
+from render.read.columns import (
+    KIND,
+    REPLACE_BY,
+    SPEC_COLUMNS,
+    Column,
+    Heading,
+    Measure,
+    with_unit,
+)
 from render.read.faults import faults_of, split_message
 from render.read.vocabulary import YES_NO, environment
 
@@ -77,20 +85,26 @@ class Habits:
     services: Mapping[str, str] = field(default_factory=dict)
 
 
+def in_rank(headings: Iterable[Heading]) -> tuple[Heading, ...]:
+    """The headings in the order in which ``specify`` takes them."""
+    return tuple(sorted(headings, key=lambda heading: _RANK[heading.column.name]))
+
+
 def specify(
     headings: Sequence[Heading],
     cells: Sequence[Cell],
     defaults: Mapping[str, object],
     habits: Habits | None = None,
 ) -> RowSpec:
-    """The specifications from the cells under the headings.
+    """The specifications from the cells under the headings, which are ``in_rank``.
 
     ``defaults`` is the order's environment, for values that the row does not give.
     """
     habits = habits or Habits()
-    pairs = sorted(zip(headings, cells, strict=True), key=lambda pair: _RANK[pair[0].column.name])
     draft = _Draft({"environment": dict(defaults)}, habits.kind, habits)
-    for heading, cell in pairs:
+    for heading, cell in zip(headings, cells, strict=True):
+        if not cell and not habits.values:
+            continue
         text = draft.text(heading, cell)
         if text:
             draft.take(heading, text)
@@ -138,7 +152,7 @@ class _Draft:
                 return
             value = _value(heading, text, key)
             self._put_value(column, key, value)
-            if column.measure is Measure.SETTING and isinstance(value, dict):
+            if column.measure is Measure.SETTING and isinstance(value, Mapping):
                 self._cold_room(text, value)
         except WordError as error:
             self.kind_known = self.kind_known and column.name != KIND
@@ -189,7 +203,7 @@ class _Draft:
             assert isinstance(inner, dict)
             target = inner
         if column.measure is Measure.SETTING:
-            assert isinstance(value, dict)
+            assert isinstance(value, Mapping)
             inner = target.setdefault(last, {})
             assert isinstance(inner, dict)
             inner.update(value)

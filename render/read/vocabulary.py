@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
+from functools import lru_cache
+from types import MappingProxyType
 
 from layouts.terms.synonyms import (
     WordError,
@@ -35,7 +38,8 @@ _WASHDOWN = "washdown"
 _ENVIRONMENTS = ("indoor", "outdoor", "washdown", "freezer", "two of them as in outdoor washdown")
 
 
-def environment(text: str) -> dict[str, object]:
+@lru_cache(maxsize=1024)  # a list repeats a few settings
+def environment(text: str) -> Mapping[str, object]:
     """Setting, washdown and application temperature from words such as ``outdoor washdown``.
 
     A freezer is indoors, and its markers go on cold surfaces. Raises ``WordError``.
@@ -58,7 +62,7 @@ def environment(text: str) -> dict[str, object]:
         elif word not in ("and", "area", ""):
             near = nearest(word, (*_SETTING, *_COLD, _WASHDOWN))
             raise WordError(refusal(text, _ENVIRONMENTS, near))
-    return found
+    return MappingProxyType(found)
 
 
 def _parts(chunk: str) -> list[str]:

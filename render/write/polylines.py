@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import NamedTuple, TypeAlias
 
 from layouts.drawing import Arc, Contour, Path, Point
 from layouts.drawing.document import Item, Layer, Placement, Symbol, outlines_of
 from layouts.pages.cuts import without_cubics
-from render.write.traces import Moved, Trace, Traces
+from render.write.traces import Traces
 
 _PLACES = 7  # decimals of a coordinate, precise enough in inches too
 _GAP = "\0"
@@ -26,6 +27,17 @@ class View:
     def place(self, point: Point) -> tuple[str, str]:
         """x and y."""
         return _number(point.x * self.scale), _number(self.height - point.y * self.scale)
+
+
+class _Trace(NamedTuple):
+    """Tags with a gap ``%s`` for each coordinate of ``points``, which are in mm."""
+
+    text: str
+    points: tuple[tuple[float, float], ...]
+
+
+_Moved: TypeAlias = tuple[_Trace, float, float]
+"""A trace, and how far it is moved right and down, mm."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,10 +63,11 @@ class Repeated:
         """The tags of a contour, none where it shrinks to a point."""
         trace, dx, dy = self._traces.of(contour)
         scale, height = view.scale, view.height
-        numbers: list[str] = []
-        for x, y in trace.points:
-            numbers.append(_number((x + dx) * scale))
-            numbers.append(_number(height - (y + dy) * scale))
+        numbers = [
+            _number(each)
+            for x, y in trace.points
+            for each in ((x + dx) * scale, height - (y + dy) * scale)
+        ]
         return trace.text % tuple(numbers)
 
     def notes(
@@ -90,7 +103,7 @@ def _paths_of(item: Item, symbols: Mapping[str, Symbol]) -> Iterator[Path]:
         yield item.path
 
 
-def _trace(contour: Contour) -> Trace:
+def _trace(contour: Contour) -> _Trace:
     """Points, each with the bulge of its outgoing segment; no point twice in a row."""
     plain = without_cubics(contour)
     points, bulges = [(plain.start.x, plain.start.y)], [""]
@@ -104,9 +117,9 @@ def _trace(contour: Contour) -> Trace:
         points.pop()
         bulges.pop()
     if len(points) < 2:
-        return Trace("", ())
+        return _Trace("", ())
     head = f"100\nAcDbPolyline\n 90\n{len(points)}\n 70\n{int(plain.closed)}\n"
-    return Trace(head + "".join([f" 10\n%s\n 20\n%s\n{each}" for each in bulges]), tuple(points))
+    return _Trace(head + "".join([f" 10\n%s\n 20\n%s\n{each}" for each in bulges]), tuple(points))
 
 
 def _are_apart(one: tuple[float, float], other: tuple[float, float]) -> bool:
@@ -116,36 +129,41 @@ def _are_apart(one: tuple[float, float], other: tuple[float, float]) -> bool:
 class _Raised:
     """Polylines with gaps for what depends on a page: their handles and heights."""
 
-    def __init__(self, traces: Sequence[Moved], scale: float, head: Head) -> None:
-        self.count = len(traces)
-        ys = dict.fromkeys(y + down for trace, _, down in traces for _, y in trace.points)
-        self._ys = [y * scale for y in ys]
-        ranks = {y: n for n, y in enumerate(ys)}
+    def __init__(
+        self, traces: Sequence[tuple[_Trace, float, float]], scale: float, head: Head
+    ) -> None:
+        self.count = count = len(traces)
+        ranks: dict[float, int] = {}
         texts: list[str] = []
-        self._gaps: list[int] = []  # heights by their rank, then handles
-        for n, (trace, right, down) in enumerate(traces, start=len(ys)):
-            places: list[str] = []
-            self._gaps.append(n)
-            for x, y in trace.points:
-                places += (_number((x + right) * scale), _GAP)
-                self._gaps.append(ranks[y + down])
+        self._gaps: list[int] = []  # handles, then heights by their rank
+        for n, (trace, right, down) in enumerate(traces):
+            places = [
+                each for x, _ in trace.points for each in (_digits((x + right) * scale), _GAP)
+            ]
             texts.append(f"{head.before}{_GAP}{head.after}{trace.text % tuple(places)}")
+            self._gaps.append(n)
+            ys = [y + down for _, y in trace.points]
+            self._gaps += [count + ranks.setdefault(y, len(ranks)) for y in ys]
+        self._ys = [y * scale for y in ranks]
         fixed = "".join(texts).split(_GAP)
         self._cells = [""] * (2 * len(fixed) - 1)
         self._cells[::2] = fixed
 
     def written(self, height: float, handle: int) -> str:
         """The text on a page of this height, in the file's unit, from a handle on."""
-        values = [_number(height - y) for y in self._ys]
-        values += [f"{handle + n:X}" for n in range(self.count)]
+        values = [f"{handle + n:X}" for n in range(self.count)]
+        values += [_digits(height - y) for y in self._ys]
         self._cells[1::2] = map(values.__getitem__, self._gaps)
         return "".join(self._cells)
 
 
-@lru_cache(maxsize=1 << 15)  # columns and rows repeat within a sheet and between sheets
-def _number(value: float) -> str:
+def _digits(value: float) -> str:
     # Adding zero makes "-0.0" a "0.0".
     return str(round(value, _PLACES) + 0.0)
+
+
+# Columns and rows of cuts repeat within a sheet and between sheets.
+_number = lru_cache(maxsize=1 << 15)(_digits)
 
 
 @lru_cache(maxsize=4096)

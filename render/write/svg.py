@@ -1,12 +1,13 @@
 """Writes SVG: one file per page, in millimeters, with one ``<symbol>`` per placed symbol.
 
-The page's y axis points down in SVG as it does inside, so coordinates are written unchanged. Arcs
-are written as ``A`` commands (SVG 1.1 second edition, 8.3.8).
+The page's y axis points down in SVG as it does inside, so places are written unchanged. A contour
+begins at its place and goes on by relative commands (SVG 1.1 second edition, 8.3), so that all of
+its images share their text.
 """
 
 import math
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from functools import lru_cache
 
 import svgwrite
@@ -33,7 +34,6 @@ from layouts.drawing.document import (
     Placement,
     Shape,
     Step,
-    Stroke,
     Symbol,
     TextLine,
     symbols_among,
@@ -41,13 +41,13 @@ from layouts.drawing.document import (
 from layouts.drawing.inks import Ink, InkRole
 from layouts.drawing.memo import Kept
 from render.files.numbers import plain
-from render.write.traces import Trace, Traces
+from render.write.traces import Traces
 
 # A half circle's center depends on the last digit of its radius; a quarter's does not.
 _WIDEST_ARC = math.pi / 2
 _CAP_SHARE = 0.7  # approximate height of capitals as a share of the font size
 _HEAD = '<?xml version="1.0" encoding="utf-8"?>\n'
-_APART = 0.0001  # mm; places farther apart are never written as equal
+_STEPS = 10_000  # of a millimeter: the four decimals of ``plain``
 _MOST_KEPT = 4096  # paths that pages share
 _FACTOR_PLACES = 9  # of a matrix' factors: a rotation must stay true over the longest sheet
 
@@ -61,7 +61,7 @@ class PathTexts:
     """Path data that files of several pages share; images are written as what they are of."""
 
     def __init__(self) -> None:
-        self._traces = Traces(_trace)
+        self._ways = Traces(_way)
         self._shared = Kept(self._written, most=_MOST_KEPT)
 
     def of(self, path: Path) -> str:
@@ -73,12 +73,8 @@ class PathTexts:
         return "".join(map(self._contour, path.contours))
 
     def _contour(self, contour: Contour) -> str:
-        trace, dx, dy = self._traces.of(contour)
-        numbers: list[str] = []
-        for x, y in trace.points:
-            numbers.append(plain(x + dx))
-            numbers.append(plain(y + dy))
-        return trace.text % tuple(numbers)
+        start = contour.start
+        return f"M{plain(start.x)} {plain(start.y)}{self._ways.of(contour)[0]}"
 
 
 def write_page(
@@ -199,18 +195,23 @@ def _element(element: BaseElement, content: str = "") -> str:
 
 def _paint(shape: Shape) -> str:
     """The attributes of a path. Without ink it inherits a color; the other paint is always off."""
-    ink = _color(shape.ink) if shape.ink else ""
     if isinstance(shape, Fill):
-        return f'fill="{ink}" stroke="none"' if ink else 'stroke="none"'
-    attributes = [("stroke", ink), ("stroke-dasharray", _dash(shape))]
-    told = "".join(f' {name}="{value}"' for name, value in attributes if value)
-    return f'fill="none"{told} stroke-width="{plain(shape.width)}"'
+        return f'fill="{_color(shape.ink)}" stroke="none"' if shape.ink else 'stroke="none"'
+    return _line(shape.ink, shape.width, shape.dash)
 
 
-def _dash(stroke: Stroke) -> str:
-    return " ".join(map(plain, stroke.dash))
+@lru_cache(maxsize=256)
+def _line(ink: Ink | None, width: float, dash: tuple[float, ...]) -> str:
+    attributes = {
+        "stroke": _color(ink) if ink else "",
+        "stroke-dasharray": " ".join(map(plain, dash)),
+        "stroke-width": plain(width),
+    }
+    told = (f' {name}="{value}"' for name, value in attributes.items() if value)
+    return f'fill="none"{"".join(told)}'
 
 
+@lru_cache(maxsize=256)
 def _color(ink: Ink) -> str:
     return "#ffffff" if ink.role is InkRole.PAPER else ink.preview
 
@@ -222,39 +223,59 @@ def _matrix(at: Affine) -> str:
     return f"matrix({' '.join((*factors, plain(at.e), plain(at.f)))})"
 
 
-def _trace(contour: Contour) -> Trace:
-    texts = ["M%s %s"]
-    points = [(contour.start.x, contour.start.y)]
-    at = contour.start
+def _way(contour: Contour) -> str:
+    """What follows a contour's first command."""
+    pen, at = _Pen(contour.start), contour.start
     for segment in contour.segments:
         match segment:
             case Line(end):
-                texts.append("L%s %s")
-                points.append((end.x, end.y))
+                pen.draw("l", end)
             case Cubic(one, two, end):
-                texts.append("C%s %s %s %s %s %s")
-                points += ((one.x, one.y), (two.x, two.y), (end.x, end.y))
+                pen.draw("c", one, two, end)
             case Arc():
-                for text, place in _arcs(at, segment):
-                    # Without a radius or a chord it would be ignored (SVG 1.1, F.6.2).
-                    if math.dist(place, points[-1]) > _APART:
-                        texts.append(text)
-                        points.append(place)
+                _draw_arc(pen, at, segment)
         at = segment.end
-    texts.append("Z" if contour.closed else "")
-    return Trace("".join(texts), tuple(points))
+    return "".join(pen.commands) + ("Z" if contour.closed else "")
 
 
-def _arcs(start: Point, arc: Arc) -> Iterator[tuple[str, tuple[float, float]]]:
-    """A commands of at most a quarter, each with the end that fills its gap."""
+class _Pen:
+    """Writes relative commands. It counts whole steps from the start, so no rounding adds up."""
+
+    def __init__(self, start: Point) -> None:
+        self._start = start
+        self._at = (0, 0)
+        self.commands: list[str] = []
+
+    def draw(self, command: str, *points: Point) -> None:
+        """Add a command through some points, to the last of them."""
+        x, y = self._at
+        places = [self._steps(point) for point in points]
+        numbers = [each for to in places for each in (to[0] - x, to[1] - y)]
+        self.commands.append(command + " ".join([plain(each / _STEPS) for each in numbers]))
+        self._at = places[-1]
+
+    def is_at(self, point: Point) -> bool:
+        """Whether a point is written as the place where the pen is."""
+        return self._steps(point) == self._at
+
+    def _steps(self, point: Point) -> tuple[int, int]:
+        start = self._start
+        return round((point.x - start.x) * _STEPS), round((point.y - start.y) * _STEPS)
+
+
+def _draw_arc(pen: _Pen, start: Point, arc: Arc) -> None:
+    """Arcs of at most a quarter."""
     shape = _arc_by_ends(round(arc.end.x - start.x, 6), round(arc.end.y - start.y, 6), arc.bulge)
     pieces = max(1, math.ceil(abs(shape.sweep) / _WIDEST_ARC - 1e-9))
-    radius = plain(shape.radius)
-    text = f"A{radius} {radius} 0 0 {int(shape.sweep > 0)} %s %s"
-    for piece in range(1, pieces):
-        way = shape.at(piece / pieces)
-        yield text, (start.x + way.x, start.y + way.y)
-    yield text, (arc.end.x, arc.end.y)
+    radius, sweep_flag = plain(shape.radius), int(shape.sweep > 0)
+    for piece in range(1, pieces + 1):
+        end = arc.end
+        if piece < pieces:
+            way = shape.at(piece / pieces)
+            end = Point(start.x + way.x, start.y + way.y)
+        # An arc without a radius or a chord is ignored (SVG 1.1, F.6.2).
+        if radius != "0" and not pen.is_at(end):
+            pen.draw(f"a{radius} {radius} 0 0 {sweep_flag} ", end)
 
 
 @lru_cache(maxsize=4096)

@@ -1,33 +1,27 @@
-"""The text of a contour with gaps for its places: one for all of its images in one turn."""
+"""What a file says of a contour: worked out once for all of its images in one turn."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import NamedTuple, TypeAlias
+from typing import Generic, TypeVar
 
 from layouts.drawing import Affine, Contour
 
-
-class Trace(NamedTuple):
-    """``text`` has a gap ``%s`` for each coordinate of ``points``, which are in mm."""
-
-    text: str
-    points: tuple[tuple[float, float], ...]
+T = TypeVar("T")
 
 
-Moved: TypeAlias = tuple[Trace, float, float]
-"""A trace, and how far it is moved to the right and down, mm."""
+class Traces(Generic[T]):
+    """Results for the contours that sheets repeat, each made once by ``make``."""
 
-
-class Traces:
-    """Traces of the contours that sheets repeat, each made once."""
-
-    def __init__(self, make: Callable[[Contour], Trace]) -> None:
+    def __init__(self, make: Callable[[Contour], T]) -> None:
         self._make = make
-        self._made: dict[tuple[int, float, float, float, float], tuple[Contour, Trace]] = {}
+        self._made: dict[tuple[int, float, float, float, float], tuple[Contour, T]] = {}
 
-    def of(self, contour: Contour) -> Moved:
-        """The trace of a contour; an image is not asked for its points."""
+    def of(self, contour: Contour) -> tuple[T, float, float]:
+        """The result for a contour turned as it is, and its move right and down, in mm, from there.
+
+        An image is not asked for its points.
+        """
         image = contour.image_of
         if image is None:
             return self._make(contour), 0.0, 0.0

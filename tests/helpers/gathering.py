@@ -19,4 +19,4 @@ def gather(
     file: str,
 ) -> Gathered:
     composed = compose_faces(plan_order(items, schemes, default_scheme), typefaces)
-    return gather_markers(composed, typefaces, accepted, file)
+    return gather_markers(composed, accepted, file)

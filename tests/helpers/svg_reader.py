@@ -1,4 +1,4 @@
-"""A small SVG reader: groups, uses, transforms and absolute M L C A Z paths."""
+"""A small SVG reader: groups, uses, transforms, and paths of absolute M, relative l c a, and Z."""
 
 import math
 import re
@@ -10,7 +10,7 @@ from tests.helpers.contours import Points, ReadContour, arc_points, cubic_points
 
 SVG = "{http://www.w3.org/2000/svg}"
 HREF = "{http://www.w3.org/1999/xlink}href"
-NUMBERS = {"M": 2, "L": 2, "C": 6, "A": 7, "Z": 0}
+NUMBERS = {"M": 2, "l": 2, "c": 6, "a": 7, "Z": 0}
 
 
 def root_of(data: bytes) -> ET.Element:
@@ -62,10 +62,11 @@ def contours(data: str, matrix: Points) -> list[ReadContour]:
             points.append(np.array([numbers]))
         elif letter == "Z":
             finish(True)
-        elif letter == "L":
-            points.append(np.array([numbers]))
-        elif letter == "C":
-            points.append(cubic_points(np.vstack([points[-1][-1], np.reshape(numbers, (3, 2))])))
+        elif letter == "l":
+            points.append(points[-1][-1] + np.array([numbers]))
+        elif letter == "c":
+            controls = points[-1][-1] + np.reshape(numbers, (3, 2))
+            points.append(cubic_points(np.vstack([points[-1][-1], controls])))
         else:
             points.append(arc(points[-1][-1], numbers))
     finish(False)
@@ -73,7 +74,7 @@ def contours(data: str, matrix: Points) -> list[ReadContour]:
 
 
 def commands(data: str) -> list[tuple[str, list[float]]]:
-    parts = re.findall(r"([MLCAZ])([^MLCAZ]*)", data)
+    parts = re.findall(r"([MlcaZ])([^MlcaZ]*)", data)
     assert "".join(letter + rest for letter, rest in parts) == data, "unknown command"
     out = []
     for letter, rest in parts:
@@ -85,10 +86,11 @@ def commands(data: str) -> list[tuple[str, list[float]]]:
 
 def arc(start: Points, numbers: list[float]) -> Points:
     """SVG 1.1 second edition, appendix F.6.5 and F.6.6, for a circle."""
-    rx, ry, rotation, large, sweep, x, y = numbers
+    rx, ry, rotation, large, sweep, dx, dy = numbers
     assert rx == ry
     assert rotation == 0
-    z1, z2 = complex(*start), complex(x, y)
+    z1 = complex(*start)
+    z2 = z1 + complex(dx, dy)
     half = (z1 - z2) / 2
     radius = max(rx, abs(half))
     factor = math.sqrt(max(0.0, radius**2 / abs(half) ** 2 - 1))

@@ -197,10 +197,7 @@ def _step(pdf: Pdf, title: str, which: str, value: object) -> None:
 
 
 def _wrong_length(data: bytes) -> bytes:
-    at = data.rindex(b"/Length ", 0, data.index(b"/FlateDecode")) if b"/Length " in data else -1
     match = re.search(rb"/Filter /FlateDecode[^>]*?/Length (\d+)", data)
-    if match is None:
-        match = re.search(rb"/Length (\d+)", data[at:])
     assert match
     start, end = match.span(1)
     wrong = str(int(match[1]) + 7).encode().rjust(end - start, b"0")[: end - start]

@@ -3,9 +3,10 @@
 import math
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
-from layouts.drawing import Affine, Arc, Contour, Path, Point, Rect, circle, rectangle
+from layouts.drawing import Affine, Arc, Contour, Path, Point, Rect, circle, polygon, rectangle
 from layouts.drawing.document import Document, Fill, Layer, Placement, Step, Symbol
 from render.write import svg
 from tests.helpers import svg_reader
@@ -94,6 +95,18 @@ def test_arcs_keep_their_circle(degrees: float, turn: int) -> None:
     middle = read.points[len(read.points) // 2]
     wanted = (radius * math.cos(angle / 2), radius * math.sin(angle / 2))
     assert math.dist(middle, wanted) < radius * abs(angle) / len(read.points) + 0.01
+
+
+def test_rounding_does_not_add_up_along_a_contour() -> None:
+    """A thousand relative steps of a third of a millimeter, each end written to 0.0001 mm."""
+    corners = [Point(0.05 + n / 3, 0.7 * (n % 2) + n / 7) for n in range(1000)]
+    first = polygon(corners).contours[0]
+    for at in (Affine(), Affine.move(1 / 3, 2 / 3), Affine.quarter_turns(1)):
+        (read,) = svg_reader.contours(
+            svg.path_data(Path((first.mapped(at),))), svg_reader.matrix_of("")
+        )
+        wanted = np.array([(each.x, each.y) for each in map(at.point, corners)])
+        assert abs(read.points[: len(wanted)] - wanted).max() < 0.00011
 
 
 def test_a_long_rotated_placement_ends_where_it_should() -> None:

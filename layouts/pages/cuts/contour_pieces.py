@@ -22,18 +22,22 @@ from layouts.drawing import (
 
 @dataclass(frozen=True, slots=True)
 class Form:
-    """A contour with its properties independent of place: box, approximating polygon, area."""
+    """A contour with its properties independent of place; ``ring`` is a polygon close to it.
+
+    ``area`` (mm²) and ``length`` (mm) are those of the polygon.
+    """
 
     contour: Contour
     box: Rect
     ring: list[Point]
     area: float
+    length: float
 
     @staticmethod
     def of(contour: Contour) -> "Form":
         """Work it out."""
         ring = outline(contour)
-        return Form(contour, contour.bounds(), ring, area(ring))
+        return Form(contour, contour.bounds(), ring, area(ring), perimeter(ring, contour.closed))
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,10 +1,9 @@
 """Where the knife enters: in the middle of a straight edge, chosen for short travel."""
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from layouts.drawing import IDENTITY, Arc, Contour, Line, Point
+from layouts.drawing import IDENTITY, Affine, Arc, Contour, Line, Point
 from layouts.drawing.memo import Kept
 from layouts.pages.cuts.contour_pieces import (
     origin_of,
@@ -31,16 +30,24 @@ def choose_entries(
     sheets with the same contours share.
     """
     entries = entries or Entries()
-    steps: list[list[_Step]] = []
-    before = [_Step(_Way(home, home), 0.0, 0)]
+    costs, leaves = [0.0], [complex(home.x, home.y)]
+    came_from: list[list[int]] = []  # for each contour and way, the best way of the one before
     for contour in contours:
-        before = [_reach(way, before) for way in entries.ways(contour)]
-        steps.append(before)
+        enters, exits = entries.ends(contour)
+        best: list[int] = []
+        reached: list[float] = []
+        for enter in enters:
+            totals = [cost + abs(enter - leave) for cost, leave in zip(costs, leaves, strict=True)]
+            least = min(totals)
+            best.append(totals.index(least))
+            reached.append(least)
+        came_from.append(best)
+        costs, leaves = reached, exits
     chosen: list[Contour] = []
-    at = min(range(len(before)), key=lambda n: before[n].cost)
-    for contour, choice in zip(reversed(contours), reversed(steps), strict=True):
-        chosen.append(entries.taken(contour, choice[at].way))
-        at = choice[at].came_from
+    way = costs.index(min(costs))
+    for contour, best in zip(reversed(contours), reversed(came_from), strict=True):
+        chosen.append(entries.taken(contour, way))
+        way = best[way]
     return tuple(reversed(chosen))
 
 
@@ -54,46 +61,39 @@ class _Way:
     backward: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class _Step:
-    way: _Way
-    cost: float  # travel so far
-    came_from: int  # the way of the contour before
-
-
 class Entries:
     """Ways to cut contours, worked out once for all images of one."""
 
     def __init__(self) -> None:
         self._ways = Kept(_ways)
-        self._taken: dict[tuple[int, int | None, bool], Contour] = {}
+        self._ends: dict[tuple[float, ...], tuple[list[complex], list[complex]]] = {}
+        self._taken: dict[tuple[int, int], Contour] = {}
 
-    def ways(self, contour: Contour) -> list[_Way]:
-        """The ways that are weighed for a contour."""
+    def ends(self, contour: Contour) -> tuple[list[complex], list[complex]]:
+        """Where the knife enters and leaves a contour in each way that is weighed."""
         origin, at = origin_of(contour)
+        # Its ways are kept with the origin, so that its identity stays its own.
         ways = self._ways.of(origin)
-        if at == IDENTITY:
-            return ways
-        return [
-            _Way(at.point(way.enter), at.point(way.leave), way.index, way.backward) for way in ways
-        ]
+        key = (id(origin), at.a, at.b, at.c, at.d)
+        known = self._ends.get(key)
+        if known is None:
+            turn = Affine(at.a, at.b, at.c, at.d)
+            enters, leaves = (
+                [complex(point.x, point.y) for point in map(turn.point, points)]
+                for points in ([way.enter for way in ways], [way.leave for way in ways])
+            )
+            known = self._ends[key] = enters, leaves
+        move = complex(at.e, at.f)
+        return [each + move for each in known[0]], [each + move for each in known[1]]
 
-    def taken(self, contour: Contour, way: _Way) -> Contour:
+    def taken(self, contour: Contour, number: int) -> Contour:
         """The contour cut in one of its ways."""
         origin, at = origin_of(contour)
-        # Its ways hold the origin, so that its identity stays its own.
-        key = (id(origin), way.index, way.backward)
+        key = (id(origin), number)
         known = self._taken.get(key)
         if known is None:
-            known = self._taken[key] = _start_at(origin, way)
+            known = self._taken[key] = _start_at(origin, self._ways.of(origin)[number])
         return known if at == IDENTITY else known.mapped(at)
-
-
-def _reach(way: _Way, before: list[_Step]) -> _Step:
-    x, y = way.enter.x, way.enter.y
-    costs = [step.cost + math.hypot(x - step.way.leave.x, y - step.way.leave.y) for step in before]
-    came_from = min(range(len(costs)), key=costs.__getitem__)
-    return _Step(way, costs[came_from], came_from)
 
 
 def _ways(contour: Contour) -> list[_Way]:

@@ -125,8 +125,11 @@ def _prepared(
         merge=options.merge and not whole,
         bridges=options.bridges if layer.step is Step.THROUGH_CUT else None,
     )
-    cuts = prepare_cuts(contours, own, known)
-    return replace(layer, items=tuple(replace(lines[0], path=Path((cut,))) for cut in cuts))
+    cuts, line = prepare_cuts(contours, own, known), lines[0]
+    strokes = (
+        Stroke(Path((cut,)), line.ink, line.width, line.dash, line.overprint) for cut in cuts
+    )
+    return replace(layer, items=tuple(strokes))
 
 
 def _lines(item: Item, symbols: Mapping[str, Symbol]) -> Iterator[Stroke]:

@@ -11,7 +11,6 @@ from layouts.pages.cuts.contour_pieces import (
     closed_up,
     distance_to,
     origin_of,
-    perimeter,
     point_at,
     segment_length,
     with_starts,
@@ -54,11 +53,15 @@ def tidied_cuts(contours: Iterable[Contour], sliver: float, forms: Forms) -> lis
             continue
         cut = Cut.of(form, at)
         # Only contours in the same place can be the same: a map of whole millimeters finds them.
-        column, row = round(cut.box.x), round(cut.box.y)
-        cells = [(column + dx, row + dy) for dx in (-1, 0, 1) for dy in (-1, 0, 1)]
-        if not any(_same(cut, each) for cell in cells for each in seen.get(cell, ())):
+        x, y = cut.box.x, cut.box.y
+        near = (
+            seen.get((column, row), ())
+            for column in {round(x - SAME), round(x + SAME)}
+            for row in {round(y - SAME), round(y + SAME)}
+        )
+        if not any(_same(cut, each) for there in near for each in there):
             kept.append(cut)
-            seen.setdefault((column, row), []).append(cut)
+            seen.setdefault((round(x), round(y)), []).append(cut)
     return kept
 
 
@@ -115,11 +118,10 @@ def _goes_on(start: Point, before: Segment, after: Segment) -> bool:
 
 
 def _is_sliver(form: Form, sliver: float) -> bool:
-    length = perimeter(form.ring, form.contour.closed)
     if not form.contour.closed:
-        return length < sliver
+        return form.length < sliver
     # A long thin ring's mean width is twice its area over its length.
-    return length == 0 or 2 * form.area / length < sliver
+    return form.length == 0 or 2 * form.area / form.length < sliver
 
 
 def _same(one: Cut, other: Cut) -> bool:

@@ -7,6 +7,7 @@ The limits are data (``schemes/mounting.toml``); the order of the decisions is i
 from __future__ import annotations
 import math
 from dataclasses import replace
+from functools import lru_cache
 from layouts.plan.legibility import EDGE_LIMIT, half_angle
 from layouts.plan.build.model import Build, BuildQuestion, ExpectedSurface, Mount, Notebook
 from layouts.plan.build.components import (
@@ -37,6 +38,7 @@ __all__ = [
 ]
 
 
+@lru_cache(maxsize=1024)  # most markers of a plant are built in a few ways
 def choose_build(question: BuildQuestion) -> Build:
     """The build for a place, each choice with its reason and source."""
     practice, book = load_practice(), Notebook()
@@ -64,7 +66,13 @@ def choose_build(question: BuildQuestion) -> Build:
         reasons=tuple(book.reasons),
         findings=tuple(book.findings),
     )
-    return replace(build, notes=notes_of(question, build, practice))
+    return _one_of(replace(build, notes=notes_of(question, build, practice)))
+
+
+@lru_cache(maxsize=1024)
+def _one_of(build: Build) -> Build:
+    """The first of all equal ones, so that many markers hold one."""
+    return build
 
 
 def _check_shape(question: BuildQuestion, mount: Mount, book: Notebook) -> None:

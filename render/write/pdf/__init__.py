@@ -5,9 +5,9 @@ Separations with Lab alternates and whose processing steps are optional content 
 ISO 19593-1. With a printer profile the file also claims PDF/X-4. ``Writer`` does the same page by
 page, so that no page need be held.
 
-The steps: `plates` names the inks, `paths` turns geometry into operators, `content` draws
-layers and symbols, `objects` builds the file. Input is in millimeters with y down. Only the first
-operator of every page converts to points with y up.
+The steps: `separations` names the inks, `paths` and `letters` turn geometry into operators,
+`content` draws layers and symbols, `objects` builds the file. Input is in millimeters with y down.
+Only the first operator of every page converts to points with y up.
 """
 
 from render.write.pdf.press import Press

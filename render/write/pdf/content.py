@@ -13,13 +13,14 @@ from functools import lru_cache
 from typing import Final, TypeAlias
 
 from layouts.drawing import Affine, Path, Rect
-from layouts.drawing.document import Fill, Layer, Placement, Shape, Stroke, Symbol, symbols_among
+from layouts.drawing.document import Fill, Layer, Placement, Shape, Stroke, Symbol
 from render.files.numbers import plain
 from render.write.pdf.letters import STEPS_PER_CAP_HEIGHT, Letters
 from render.write.pdf.paths import Outlines, kept_operators, path_operators
 from render.write.pdf.separations import Paint, Plates
 
 PAGE_STEPS_PER_MM = 10_000
+SYMBOL_STEPS_PER_MM = 1_000.0  # of a symbol that is not enlarged
 STEP_LINE_PT = 0.25
 _STEP_LINE_MM = STEP_LINE_PT * 25.4 / 72
 
@@ -63,10 +64,9 @@ class SymbolForm:
 
 
 def symbol_form(
-    symbol: Symbol, plates: Plates, largest: float, uses: Mapping[str, Use], letters: Letters
+    symbol: Symbol, plates: Plates, steps_per_mm: float, uses: Mapping[str, Use], letters: Letters
 ) -> SymbolForm:
-    """Draw a symbol whose largest placement scales it by ``largest``."""
-    steps_per_mm = 10.0 ** (3 + math.ceil(math.log10(largest) - 1e-9))
+    """Draw a symbol in steps; what is placed within it and its glyphs are forms too."""
     pen = _Pen(plates, steps_per_mm, kept_operators)
     mixed = inherits(symbol)
     for shape in symbol.shapes:
@@ -103,22 +103,19 @@ class TextUse:
 
 @dataclass(frozen=True, slots=True)
 class Use:
-    """A symbol's data for placement: its resource name, and what inherits the ink."""
+    """A symbol's data for placement: its resource name, what inherits the ink, and its steps."""
 
     name: str
     fills: bool
     strokes: bool
+    steps_per_mm: float
 
     @staticmethod
-    def of(placed: Placement, name: str, symbols: Mapping[str, Symbol]) -> Use:
+    def of(symbol: Symbol, name: str, steps_per_mm: float, symbols: Mapping[str, Symbol]) -> Use:
         """Collect the data from the symbol and those within it."""
-        inheriting = {
-            type(shape)
-            for symbol in symbols_among((placed,), symbols)
-            for shape in symbol.shapes
-            if shape.ink is None
-        }
-        return Use(name, Fill in inheriting, Stroke in inheriting)
+        within = [shape for item in symbol.placed for shape in symbols[item.symbol].shapes]
+        inheriting = {type(each) for each in (*symbol.shapes, *within) if each.ink is None}
+        return Use(name, Fill in inheriting, Stroke in inheriting, steps_per_mm)
 
 
 def layer_stream(

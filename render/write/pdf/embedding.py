@@ -7,7 +7,7 @@ lets it be searched and copied. The numbers are those of the full font file, eve
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass, field
 
 from layouts.drawing.document import Wording
@@ -91,7 +91,7 @@ class Fonts:
         name, font = known
         return TextUse(name, _strings(wording.pieces, font), wording.size * font.file.em)
 
-    def used(self) -> Iterable[tuple[str, UsedFont]]:
+    def used(self) -> Collection[tuple[str, UsedFont]]:
         """Every font with its resource name."""
         return self._fonts.values()
 

@@ -10,9 +10,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from layouts.drawing import Path
+from layouts.drawing.memo import Kept
 from layouts.drawing.path import Row
 
 STEPS_PER_CAP_HEIGHT = 1_000_000
+_MOST_KEPT = 4096  # rows, a kilobyte each
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,14 +34,11 @@ class Letters:
 
     def __init__(self) -> None:
         self._glyphs: dict[int, tuple[str, Path]] = {}
-        self._rows: dict[int, tuple[Row, RowText]] = {}
+        self._rows = Kept(self._write_row, most=_MOST_KEPT)
 
     def row(self, row: Row) -> RowText:
         """The operators of a row; its glyphs are named as they come."""
-        known = self._rows.get(id(row))
-        if known is None:
-            known = self._rows[id(row)] = (row, self._write_row(row))
-        return known[1]
+        return self._rows.of(row)
 
     def glyphs(self) -> Iterator[tuple[str, Path]]:
         """The name and the outline of every glyph so far."""

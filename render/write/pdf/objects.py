@@ -1,32 +1,26 @@
-"""The objects of the file: pages, forms, color spaces, layers, metadata. pikepdf holds them."""
+"""The objects of a file: pages, forms, color spaces, fonts, layers, metadata."""
 
 from __future__ import annotations
 
 import zlib
 from collections.abc import Iterable, Mapping, Sequence
-from decimal import Decimal
-from functools import lru_cache
-from io import BytesIO
-from itertools import pairwise
-
-from pikepdf import (
-    Array,
-    Dictionary,
-    Name,
-    Object,
-    ObjectStreamMode,
-    Pdf,
-    StreamDecodeLevel,
-    String,
-)
-from pikepdf import Page as PdfPage
-from pikepdf import Stream as PdfStream
+from dataclasses import dataclass, field
+from typing import TypeAlias
 
 from layouts.drawing import Rect
 from layouts.drawing.document import Page, Step
 from render.color.profile import OutputProfile
 from render.files.numbers import plain
 from render.write.pdf import xmp
+from render.write.pdf.body import (
+    Body,
+    Value,
+    array_object,
+    dictionary_object,
+    name_object,
+    reference,
+    text_string,
+)
 from render.write.pdf.content import (
     KNOCKOUT,
     OVERPRINT,
@@ -37,7 +31,7 @@ from render.write.pdf.content import (
     SymbolForm,
 )
 from render.write.pdf.embedding import UsedFont
-from render.write.pdf.separations import Plate, Plates
+from render.write.pdf.separations import Plate
 
 PT_PER_MM = 72 / 25.4
 _SYMBOLIC = 4  # flag of a font that is read by glyph numbers
@@ -46,281 +40,297 @@ _D50 = (0.9642, 1, 0.8249)
 _LAB_RANGE = (-128, 127, -128, 127)
 
 _STATES = {
-    KNOCKOUT: {"/OP": False, "/op": False, "/OPM": 0},
-    OVERPRINT: {"/OP": True, "/op": True, "/OPM": 1},
-    UNDER: {"/OP": True, "/op": True, "/OPM": 0},
+    KNOCKOUT: "<< /Type /ExtGState /OP false /op false /OPM 0 >>",
+    OVERPRINT: "<< /Type /ExtGState /OP true /op true /OPM 1 >>",
+    UNDER: "<< /Type /ExtGState /OP true /op true /OPM 0 >>",
 }
+
+Entries: TypeAlias = dict[str, Value]
+
+
+@dataclass(frozen=True, slots=True)
+class _Inner:
+    """Color spaces and states that a form uses, one value for all forms that use the same."""
+
+    spaces: frozenset[str]
+    states: frozenset[str]
+
+
+@dataclass(slots=True)
+class _Within:
+    """The one dictionary of resources for all forms that place others."""
+
+    number: int
+    needs: Needs = field(default_factory=Needs)
 
 
 class File:
-    """A PDF under construction: the layers of pages, plates, symbols and groups, then pages."""
+    """A PDF under construction: forms, layers and pages are written as they come.
+
+    What has a resource name may be used before it is written.
+    """
 
     def __init__(self, about: xmp.Facts) -> None:
-        self._pdf = Pdf.new()
+        self._body = Body()
         self._about = about
-        self._spaces: dict[str, Object] = {}
-        self._states = {
-            name: self._pdf.make_indirect(Dictionary({"/Type": Name.ExtGState, **values}))
-            for name, values in _STATES.items()
-        }
-        self._symbols: dict[str, tuple[Object, Needs]] = {}
-        self._fonts: dict[str, Object] = {}
-        self._titles: list[str] = []
-        self._groups: dict[str, Object] = {}
-        self._shared: dict[tuple[str, ...], Object] = {}
+        self._named: dict[str, int] = {}  # objects by their resource names
+        self._once: dict[str, int] = {}  # resources, and short streams
+        self._inner: dict[str, _Inner] = {}  # by form
+        self._equal: dict[_Inner, _Inner] = {}
+        self._within: _Within | None = None
+        self._pages: list[tuple[int, str]] = []  # object and title of each
+        self._groups: list[str] = []
+        self._parent = self._body.reserve()
+        self._root: Entries = {"Type": "/Catalog", "Pages": reference(self._parent)}
+        self._wishes: Entries = {}
 
-    def plates(self, plates: Plates) -> None:
-        """Add the color spaces of all plates."""
-        self._spaces = self._separations(plates)
-
-    def layer(self, stream: Stream) -> Object:
-        """Add what a layer draws, for one page or for several."""
+    def layer(self, stream: Stream) -> int:
+        """Write what a layer draws, for one page or for several; the object's number."""
         return self._stream(stream.data, {})
+
+    def symbol(self, name: str, form: SymbolForm) -> None:
+        """Write a symbol under its resource name."""
+        needs = form.body.needs
+        inner = _Inner(frozenset(needs.spaces), frozenset(needs.states))
+        self._inner[name] = self._equal.setdefault(inner, inner)
+        step = plain(form.step)
+        entries: Entries = {
+            "Type": "/XObject",
+            "Subtype": "/Form",
+            "BBox": array_object(form.box),
+            "Matrix": f"[{step} 0 0 {step} 0 0]",
+            "Resources": reference(self._resources_of_form(needs)),
+        }
+        self._put_stream(self._number(name), form.body.data, entries)
+
+    def _resources_of_form(self, needs: Needs) -> int:
+        """All symbols that place others share one dictionary, which is written last."""
+        if not needs.symbols:
+            return self._resources(needs, ())
+        if self._within is None:
+            self._within = _Within(self._body.reserve())
+        self._within.needs.add(needs)
+        return self._within.number
+
+    def page(self, page: Page, layers: Sequence[tuple[int, Needs]], tags: Sequence[str]) -> None:
+        """Write a page that draws the layers in order; ``tags`` are the groups they use."""
+        needs = Needs()
+        for _, used in layers:
+            needs.add(used)
+        for inner in {id(each): each for each in map(self._inner.get, needs.symbols)}.values():
+            if inner is not None:
+                needs.spaces |= inner.spaces
+                needs.states |= inner.states
+        boxes = _Boxes(page, PT_PER_MM)
+        contents = (self._short_stream(boxes.head), *(number for number, _ in layers))
+        entries: Entries = {
+            "Type": "/Page",
+            "Parent": reference(self._parent),
+            "MediaBox": boxes.media,
+            "BleedBox": boxes.box(page.bleed),
+            "TrimBox": boxes.box(page.trim),
+            "Resources": reference(self._resources(needs, tags)),
+            "Contents": array_object(map(reference, contents)),
+        }
+        self._pages.append((self._add(entries), page.title))
+
+    def plates(self, plates: Iterable[Plate]) -> None:
+        """Write the color spaces of all plates that are used."""
+        white = {"WhitePoint": array_object(map(plain, _D50)), "Range": array_object(_LAB_RANGE)}
+        lab = self._body.add(array_object(("/Lab", dictionary_object(white))))
+        for plate in plates:
+            if plate.resource in self._named:
+                self._body.put(self._named[plate.resource], self._separation(plate, lab))
+
+    def _separation(self, plate: Plate, lab: int) -> str:
+        full = (plate.lab.lightness, plate.lab.a, plate.lab.b)
+        tint: Entries = {
+            "FunctionType": 2,
+            "Domain": "[0 1]",
+            "N": 1,
+            "C0": "[100 0 0]",
+            "C1": array_object(map(plain, full)),
+        }
+        name = name_object(plate.name)
+        return array_object(("/Separation", name, reference(lab), reference(self._add(tint))))
 
     def fonts(self, used: Iterable[tuple[str, UsedFont]]) -> None:
         """Embed fonts under their resource names."""
         for name, font in used:
-            self._fonts[name] = self._font(font)
+            self._body.put(self._number(name), dictionary_object(self._font(font)))
 
-    def _font(self, font: UsedFont) -> Object:
+    def _font(self, font: UsedFont) -> Entries:
         """A composite font by glyph numbers (ISO 32000-1, 9.7.4 and 9.8)."""
-        data, name, em = font.data(), Name("/" + font.name()), font.file.em
-        left, low, right, high = font.file.box
-        described = {
-            "/Type": Name.FontDescriptor,
-            "/FontName": name,
-            "/Flags": _SYMBOLIC,
-            "/FontBBox": Array([left, low, right, high]),
-            "/ItalicAngle": 0,
-            "/Ascent": high,
-            "/Descent": low,
-            "/CapHeight": round(1000 / em),
-            "/StemV": round(font.typeface.stem * 1000 / em),
-            "/FontFile2": self._stream(data, {"/Length1": len(data)}),
+        data, name, em = font.data(), name_object(font.name()), font.file.em
+        _, low, _, high = font.file.box
+        descriptor: Entries = {
+            "Type": "/FontDescriptor",
+            "FontName": name,
+            "Flags": _SYMBOLIC,
+            "FontBBox": array_object(font.file.box),
+            "ItalicAngle": 0,
+            "Ascent": high,
+            "Descent": low,
+            "CapHeight": round(1000 / em),
+            "StemV": round(font.typeface.stem * 1000 / em),
+            "FontFile2": reference(self._stream(data, {"Length1": len(data)})),
         }
-        widths = [each for index, width in font.widths() for each in (index, Array([width]))]
-        system = {"/Registry": String("Adobe"), "/Ordering": String("Identity"), "/Supplement": 0}
-        below = {
-            "/Type": Name.Font,
-            "/Subtype": Name.CIDFontType2,
-            "/BaseFont": name,
-            "/CIDSystemInfo": Dictionary(system),
-            "/FontDescriptor": self._pdf.make_indirect(Dictionary(described)),
-            "/W": Array(widths),
-            "/CIDToGIDMap": Name.Identity,
+        below: Entries = {
+            "Type": "/Font",
+            "Subtype": "/CIDFontType2",
+            "BaseFont": name,
+            "CIDSystemInfo": "<< /Registry (Adobe) /Ordering (Identity) /Supplement 0 >>",
+            "FontDescriptor": reference(self._add(descriptor)),
+            "W": array_object(f"{index} [{width}]" for index, width in font.widths()),
+            "CIDToGIDMap": "/Identity",
         }
-        keys = {
-            "/Type": Name.Font,
-            "/Subtype": Name.Type0,
-            "/BaseFont": name,
-            "/Encoding": Name("/Identity-H"),
-            "/DescendantFonts": Array([self._pdf.make_indirect(Dictionary(below))]),
-            "/ToUnicode": self._stream(font.characters(), {}),
+        return {
+            "Type": "/Font",
+            "Subtype": "/Type0",
+            "BaseFont": name,
+            "Encoding": "/Identity-H",
+            "DescendantFonts": array_object((reference(self._add(below)),)),
+            "ToUnicode": reference(self._stream(font.characters(), {})),
         }
-        return self._pdf.make_indirect(Dictionary(keys))
-
-    def symbols(self, forms: Mapping[str, SymbolForm]) -> None:
-        """Add symbols under their resource names.
-
-        All symbols that place others share one dictionary of those others.
-        """
-        within = Needs()
-        for form in forms.values():
-            if form.body.needs.symbols:
-                within.add(form.body.needs)
-        for name, form in forms.items():
-            if not form.body.needs.symbols:
-                self._symbol(name, form, form.body.needs)
-        for name, form in forms.items():
-            if form.body.needs.symbols:
-                self._symbol(name, form, within)
-
-    def _symbol(self, name: str, form: SymbolForm, needs: Needs) -> None:
-        step = _number(form.step)
-        stream = self._stream(
-            form.body.data,
-            {
-                "/Type": Name.XObject,
-                "/Subtype": Name.Form,
-                "/BBox": Array(form.box),
-                "/Matrix": Array([step, 0, 0, step, 0, 0]),
-                "/Resources": self._resources(needs, ()),
-            },
-        )
-        self._symbols[name] = (stream, form.body.needs)
 
     def group(self, tag: str, title: str, step: Step) -> None:
-        """Add the optional content group of a processing step."""
-        meta = Dictionary({"/GTS_ProcStepsGroup": Name("/" + step.group)})
+        """Write the optional content group of a processing step."""
+        meta = {"GTS_ProcStepsGroup": name_object(step.group)}
         if step.kind:
-            meta["/GTS_ProcStepsType"] = Name("/" + step.kind)
-        self._groups[tag] = self._pdf.make_indirect(
-            Dictionary({"/Type": Name.OCG, "/Name": String(title), "/GTS_Metadata": meta})
-        )
-
-    def page(self, page: Page, layers: Sequence[tuple[Object, Needs]], tags: Sequence[str]) -> None:
-        """Add a page that draws the layers in order; ``tags`` are the groups they use."""
-        needs = Needs()
-        for _, used in layers:
-            needs.add(used)
-        for name in tuple(needs.symbols):
-            inner = self._symbols[name][1]
-            needs.spaces |= inner.spaces
-            needs.states |= inner.states
-        boxes = _Boxes(page, PT_PER_MM)
-        keys: dict[str, Object] = {
-            "/Type": Name.Page,
-            "/MediaBox": boxes.media,
-            "/BleedBox": boxes.box(page.bleed),
-            "/TrimBox": boxes.box(page.trim),
-            "/Resources": self._resources(needs, tags),
-            "/Contents": Array([self._once(boxes.head), *(layer for layer, _ in layers)]),
-        }
-        self._titles.append(page.title)
-        self._pdf.pages.append(PdfPage(self._pdf.make_indirect(Dictionary(keys))))
+            meta["GTS_ProcStepsType"] = name_object(step.kind)
+        about = dictionary_object(meta)
+        entries: Entries = {"Type": "/OCG", "Name": text_string(title), "GTS_Metadata": about}
+        self._body.put(self._number(tag), dictionary_object(entries))
+        self._groups.append(reference(self._number(tag)))
 
     def intent(self, profile: OutputProfile) -> None:
         """Embed a printer profile as the output intent."""
-        embedded = self._stream(profile.data, {"/N": profile.channels})
-        keys = {
-            "/Type": Name.OutputIntent,
-            "/S": Name.GTS_PDFX,
-            "/OutputConditionIdentifier": String(profile.condition),
-            "/Info": String(profile.condition),
-            "/DestOutputProfile": embedded,
+        entries: Entries = {
+            "Type": "/OutputIntent",
+            "S": "/GTS_PDFX",
+            "OutputConditionIdentifier": text_string(profile.condition),
+            "Info": text_string(profile.condition),
+            "DestOutputProfile": reference(self._stream(profile.data, {"N": profile.channels})),
         }
         if profile.is_registered:
-            keys["/RegistryName"] = String("http://www.color.org")
-        self._pdf.Root["/OutputIntents"] = Array([Dictionary(keys)])
+            entries["RegistryName"] = text_string("http://www.color.org")
+        self._root["OutputIntents"] = array_object((dictionary_object(entries),))
 
     def keep_size(self) -> None:
         """Ask viewers not to scale the pages when they print (ISO 32000-1, 12.2)."""
-        self._pdf.Root["/ViewerPreferences"] = Dictionary({"/PrintScaling": Name("/None")})
+        self._wishes["PrintScaling"] = "/None"
+
+    def for_readers(self) -> None:
+        """Set the viewer data of papers with text: language, title and a bookmark per page."""
+        self._root["Lang"] = text_string("en-US")
+        self._wishes["DisplayDocTitle"] = "true"
+        if len(self._pages) > 1:
+            self._root["Outlines"] = reference(self._bookmarks())
 
     def save(self) -> bytes:
         """The file's bytes: no object streams, no clock, an identifier from the content."""
-        self._describe()
-        self._optional_content()
-        if self._fonts:
-            self._for_readers()
-        target = BytesIO()
-        self._pdf.save(
-            target,
-            force_version="1.6",
-            fix_metadata_version=False,
-            object_stream_mode=ObjectStreamMode.disable,
-            compress_streams=False,
-            stream_decode_level=StreamDecodeLevel.none,
-            deterministic_id=True,
-        )
-        return target.getvalue()
+        kids = array_object(reference(number) for number, _ in self._pages)
+        parent: Entries = {"Type": "/Pages", "Count": len(self._pages), "Kids": kids}
+        self._body.put(self._parent, dictionary_object(parent))
+        for name, state in _STATES.items():
+            if name in self._named:
+                self._body.put(self._named[name], state)
+        if self._within is not None:
+            self._body.put(self._within.number, self._named_in(self._within.needs, ()))
+        if self._groups:
+            groups = array_object(self._groups)
+            shown = dictionary_object({"Name": text_string("Processing steps"), "Order": groups})
+            self._root["OCProperties"] = dictionary_object({"OCGs": groups, "D": shown})
+        if self._wishes:
+            self._root["ViewerPreferences"] = dictionary_object(self._wishes)
+        return self._described()
 
-    def _separations(self, plates: Plates) -> dict[str, Object]:
-        white = Dictionary({"/WhitePoint": Array(map(_number, _D50)), "/Range": Array(_LAB_RANGE)})
-        lab = self._pdf.make_indirect(Array([Name.Lab, white]))
-        return {plate.resource: self._separation(plate, lab) for plate in plates}
-
-    def _separation(self, plate: Plate, lab: Object) -> Object:
-        full = (plate.lab.lightness, plate.lab.a, plate.lab.b)
-        tint = Dictionary(
-            {
-                "/FunctionType": 2,
-                "/Domain": Array([0, 1]),
-                "/N": 1,
-                "/C0": Array([100, 0, 0]),
-                "/C1": Array([_number(value) for value in full]),
+    def _bookmarks(self) -> int:
+        """A bookmark for each page; the number of what holds them."""
+        head, marks = self._body.reserve(), [self._body.reserve() for _ in self._pages]
+        for at, (number, title) in enumerate(self._pages):
+            entries: Entries = {
+                "Title": text_string(title),
+                "Parent": reference(head),
+                "Dest": array_object((reference(number), "/Fit")),
             }
-        )
-        return self._pdf.make_indirect(
-            Array([Name.Separation, Name("/" + plate.name), lab, self._pdf.make_indirect(tint)])
-        )
+            if at:
+                entries["Prev"] = reference(marks[at - 1])
+            if marks[at + 1 :]:
+                entries["Next"] = reference(marks[at + 1])
+            self._body.put(marks[at], dictionary_object(entries))
+        ends: Entries = {"First": reference(marks[0]), "Last": reference(marks[-1])}
+        outlines = {"Type": "/Outlines", **ends, "Count": len(marks)}
+        self._body.put(head, dictionary_object(outlines))
+        return head
 
-    def _resources(self, needs: Needs, tags: Sequence[str]) -> Object:
-        """A resource dictionary of what is used, one object for all with equal needs."""
-        kinds: dict[str, dict[str, Object]] = {
-            "/ColorSpace": {name: self._spaces[name] for name in sorted(needs.spaces)},
-            "/ExtGState": {name: self._states[name] for name in sorted(needs.states)},
-            "/Font": {name: self._fonts[name] for name in sorted(needs.fonts)},
-            "/XObject": {name: self._symbols[name][0] for name in sorted(needs.symbols)},
-            "/Properties": {tag: self._groups[tag] for tag in sorted(set(tags))},
-        }
-        key = tuple(name for entries in kinds.values() for name in entries)
-        known = self._shared.get(key)
-        if known is None:
-            content = {
-                kind: Dictionary({"/" + name: value for name, value in entries.items()})
-                for kind, entries in kinds.items()
-                if entries
-            }
-            known = self._shared[key] = self._pdf.make_indirect(Dictionary(content))
-        return known
-
-    def _once(self, text: str) -> Object:
-        """A short stream, one object for all uses of the same content."""
-        known = self._shared.get((text,))
-        if known is None:
-            known = self._shared[(text,)] = self._pdf.make_stream(text.encode("ascii"))
-        return known
-
-    def _stream(self, data: bytes, keys: dict[str, Object | Name | int]) -> Object:
-        packed = zlib.compress(data, _LEVEL)
-        return self._pdf.make_indirect(
-            PdfStream(self._pdf, packed, Dictionary({**keys, "/Filter": Name.FlateDecode}))
-        )
-
-    def _optional_content(self) -> None:
-        if not self._groups:
-            return
-        groups = [self._groups[tag] for tag in self._groups]
-        self._pdf.Root["/OCProperties"] = Dictionary(
-            {
-                "/OCGs": Array(groups),
-                "/D": Dictionary({"/Name": String("Processing steps"), "/Order": Array(groups)}),
-            }
-        )
-
-    def _for_readers(self) -> None:
-        """Set the viewer data of papers with text: language, title and a bookmark per page."""
-        root = self._pdf.Root
-        root["/Lang"] = String("en-US")
-        wishes = root.get("/ViewerPreferences", Dictionary())
-        wishes["/DisplayDocTitle"] = True
-        root["/ViewerPreferences"] = wishes
-        if len(self._titles) < 2:
-            return
-        outlines = self._pdf.make_indirect(Dictionary({"/Type": Name.Outlines}))
-        marks = [
-            self._pdf.make_indirect(
-                Dictionary(
-                    {
-                        "/Title": String(title),
-                        "/Parent": outlines,
-                        "/Dest": Array([page.obj, Name.Fit]),
-                    }
-                )
-            )
-            for title, page in zip(self._titles, self._pdf.pages, strict=True)
-        ]
-        for one, other in pairwise(marks):
-            one["/Next"], other["/Prev"] = other, one
-        outlines["/First"], outlines["/Last"], outlines["/Count"] = marks[0], marks[-1], len(marks)
-        root["/Outlines"] = outlines
-
-    def _describe(self) -> None:
-        """Write metadata packet and information dictionary with the same values."""
+    def _described(self) -> bytes:
+        """Everything, with the same values in metadata packet and information dictionary."""
         about = self._about
-        self._pdf.Root["/Metadata"] = self._pdf.make_stream(
-            xmp.packet(about), {"/Type": Name.Metadata, "/Subtype": Name.XML}
-        )
-        info = {
-            "/Title": String(about.title),
-            "/Creator": String(xmp.PRODUCER),
-            "/Producer": String(xmp.PRODUCER),
-            "/Trapped": Name("/False"),
+        packet = self._body.reserve()
+        kind: Entries = {"Type": "/Metadata", "Subtype": "/XML"}
+        self._body.put_stream(packet, kind, xmp.packet(about))
+        self._root["Metadata"] = reference(packet)
+        info: Entries = {
+            "Title": text_string(about.title),
+            "Creator": text_string(xmp.PRODUCER),
+            "Producer": text_string(xmp.PRODUCER),
+            "Trapped": "/False",
         }
         if about.date:
-            info["/CreationDate"] = info["/ModDate"] = String(about.pdf_date)
-        self._pdf.trailer["/Info"] = self._pdf.make_indirect(Dictionary(info))
+            info["CreationDate"] = info["ModDate"] = text_string(about.pdf_date)
+        return self._body.finish(self._add(self._root), self._add(info))
+
+    def _resources(self, needs: Needs, tags: Sequence[str]) -> int:
+        """A resource dictionary of what is used, one object for all with equal needs."""
+        text = self._named_in(needs, tags)
+        known = self._once.get(text)
+        if known is None:
+            known = self._once[text] = self._body.add(text)
+        return known
+
+    def _named_in(self, needs: Needs, tags: Sequence[str]) -> str:
+        kinds: Mapping[str, Iterable[str]] = {
+            "ColorSpace": needs.spaces,
+            "ExtGState": needs.states,
+            "Font": needs.fonts,
+            "XObject": needs.symbols,
+            "Properties": set(tags),
+        }
+        return dictionary_object(
+            {
+                kind: dictionary_object({name: reference(self._number(name)) for name in names})
+                for kind, each in kinds.items()
+                if (names := sorted(each))
+            }
+        )
+
+    def _number(self, name: str) -> int:
+        """The number of what has a resource name, written or not."""
+        number = self._named.get(name)
+        if number is None:
+            number = self._named[name] = self._body.reserve()
+        return number
+
+    def _short_stream(self, text: str) -> int:
+        """A short stream, one object for all uses of the same content."""
+        known = self._once.get(text)
+        if known is None:
+            known = self._once[text] = self._body.reserve()
+            self._body.put_stream(known, {}, text.encode("ascii"))
+        return known
+
+    def _add(self, entries: Entries) -> int:
+        return self._body.add(dictionary_object(entries))
+
+    def _stream(self, data: bytes, entries: Entries) -> int:
+        number = self._body.reserve()
+        self._put_stream(number, data, entries)
+        return number
+
+    def _put_stream(self, number: int, data: bytes, entries: Entries) -> None:
+        packed = zlib.compress(data, _LEVEL)
+        self._body.put_stream(number, {**entries, "Filter": "/FlateDecode"}, packed)
 
 
 class _Boxes:
@@ -333,15 +343,7 @@ class _Boxes:
         step = plain(points_per_mm / PAGE_STEPS_PER_MM, 15)
         self.head = f"{step} 0 0 -{step} 0 {plain(page.size.height * points_per_mm)} cm"
 
-    def box(self, rect: Rect) -> Array:
+    def box(self, rect: Rect) -> str:
         """A box in points, corners lower left and upper right."""
-        return Array(
-            _number(value * self._scale)
-            for value in (rect.x, self._height - rect.bottom, rect.right, self._height - rect.y)
-        )
-
-
-@lru_cache(maxsize=4096)
-def _number(value: float) -> Decimal:
-    """A number for an object, to four places, without a trailing zero."""
-    return Decimal(plain(value))
+        corners = (rect.x, self._height - rect.bottom, rect.right, self._height - rect.y)
+        return array_object(plain(value * self._scale) for value in corners)

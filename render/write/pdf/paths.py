@@ -6,10 +6,11 @@ caller chooses the step.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from functools import lru_cache
+from typing import NamedTuple, TypeAlias
 
 from layouts.drawing import (
-    Affine,
     Arc,
     Contour,
     Cubic,
@@ -20,22 +21,27 @@ from layouts.drawing import (
     arc_to_cubics,
 )
 from layouts.drawing.memo import Kept
+from render.write.traces import Traces
 
 # Adding this leaves a number 13 binary places, 0.12 micrometers: closer values count as equal.
 _COARSE = 2.0**39
 _MOST_KEPT = 4096  # paths of symbols, a kilobyte each
 
-Offsets = tuple[float, float, float, float, float, float]
+_CURVE = "%d %d %d %d %d %d c"
+
+Offsets: TypeAlias = tuple[tuple[float, float], tuple[float, float], tuple[float, float]]
+
+
+class _Trace(NamedTuple):
+    """Operators with a gap for each coordinate of the points, which are in mm."""
+
+    text: str
+    points: tuple[tuple[float, float], ...]
 
 
 def path_operators(path: Path, steps_per_mm: float) -> str:
     """``m``, ``l``, ``c`` and ``h`` operators of a path, without the painting operator."""
-    operators: list[str] = []
-    numbers: list[float] = []
-    for contour in path.contours:
-        _contour(contour, operators, numbers)
-    # All numbers at once: half the time of formatting every segment by itself.
-    return "\n".join(operators) % tuple([round(number * steps_per_mm) for number in numbers])
+    return _filled([(_trace(each), 0.0, 0.0) for each in path.contours], steps_per_mm)
 
 
 def kept_operators(path: Path, steps_per_mm: float) -> str:
@@ -56,75 +62,92 @@ class Outlines:
 
     def __init__(self, steps_per_mm: float) -> None:
         self._scale = steps_per_mm
+        self._traces = Traces(_trace)
         self._texts: dict[tuple[object, ...], str] = {}
-        self._images: dict[tuple[object, ...], tuple[Contour, str]] = {}
+        self._images: dict[int, str] = {}
 
     def operators(self, path: Path) -> str:
         """The path's operators with its first point at (0, 0)."""
-        if len(path.contours) == 1 and path.contours[0].image_of is not None:
-            return self._of_image(*path.contours[0].image_of)
-        key = self._shape(path)
-        text = self._texts.get(key)
+        if len(path.contours) > 1:
+            start = path.contours[0].start
+            moved = map(self._traces.of, path.contours)
+            return _filled(
+                [(trace, x - start.x, y - start.y) for trace, x, y in moved], self._scale
+            )
+        (contour,) = path.contours
+        if contour.image_of is None:
+            key = _shape(contour)
+            text = self._texts.get(key)
+            if text is None:
+                text = self._texts[key] = self._from_start(_trace(contour))
+            return text
+        trace, _, _ = self._traces.of(contour)
+        # The trace is kept, so that its identity stays its own.
+        text = self._images.get(id(trace))
         if text is None:
-            text = self._texts[key] = self._write_path(path)
+            text = self._images[id(trace)] = self._from_start(trace)
         return text
 
-    def _of_image(self, first: Contour, at: Affine) -> str:
-        """The operators of an image; the first contour is kept, so that its identity stays."""
-        turn = (at.a, at.b, at.c, at.d)
-        known = self._images.get((id(first), *turn))
-        if known is None:
-            text = self._write_path(Path((first.mapped(Affine(*turn)),)))
-            known = self._images[(id(first), *turn)] = (first, text)
-        return known[1]
-
-    def _write_path(self, path: Path) -> str:
-        start = path.contours[0].start
-        return path_operators(path.mapped(Affine.move(-start.x, -start.y)), self._scale)
-
-    def _shape(self, path: Path) -> tuple[object, ...]:
-        """The path's shape regardless of its position, to a tenth of a micrometer."""
-        key: list[object] = []
-        xs: list[float] = []
-        ys: list[float] = []
-        for contour in path.contours:
-            key += (len(xs), "closed" if contour.closed else "open")
-            xs.append(contour.start.x)
-            ys.append(contour.start.y)
-            for segment in contour.segments:
-                if isinstance(segment, Arc):
-                    key += (len(xs), segment.bulge)
-                elif isinstance(segment, Cubic):
-                    one, two = segment.control_1, segment.control_2
-                    key += (len(xs), "curve")
-                    xs += (one.x, two.x)
-                    ys += (one.y, two.y)
-                xs.append(segment.end.x)
-                ys.append(segment.end.y)
-        x, y = xs[0], ys[0]
-        key += [each - x + _COARSE for each in xs]
-        key += [each - y + _COARSE for each in ys]
-        return tuple(key)
+    def _from_start(self, trace: _Trace) -> str:
+        x, y = trace.points[0]
+        return _filled([(trace, -x, -y)], self._scale)
 
 
-def _contour(contour: Contour, operators: list[str], numbers: list[float]) -> None:
-    at = contour.start
-    operators.append("%d %d m")
-    numbers += (at.x, at.y)
+def _shape(contour: Contour) -> tuple[object, ...]:
+    """The contour's shape regardless of its position, to a tenth of a micrometer."""
+    key: list[object] = ["closed" if contour.closed else "open"]
+    xs, ys = [contour.start.x], [contour.start.y]
+    for segment in contour.segments:
+        if isinstance(segment, Arc):
+            key += (len(xs), segment.bulge)
+        elif isinstance(segment, Cubic):
+            one, two = segment.control_1, segment.control_2
+            key += (len(xs), "curve")
+            xs += (one.x, two.x)
+            ys += (one.y, two.y)
+        xs.append(segment.end.x)
+        ys.append(segment.end.y)
+    x, y = xs[0], ys[0]
+    key += [each - x + _COARSE for each in xs]
+    key += [each - y + _COARSE for each in ys]
+    return tuple(key)
+
+
+def _filled(moved: Iterable[tuple[_Trace, float, float]], steps_per_mm: float) -> str:
+    """The text of traces in their places, whose coordinates become whole steps."""
+    texts: list[str] = []
+    numbers: list[float] = []
+    for trace, dx, dy in moved:
+        texts.append(trace.text)
+        for x, y in trace.points:
+            numbers += (x + dx, y + dy)
+    # All numbers at once: half the time of formatting every segment by itself.
+    return "\n".join(texts) % tuple([round(number * steps_per_mm) for number in numbers])
+
+
+def _trace(contour: Contour) -> _Trace:
+    """A contour as operators; arcs become cubic curves."""
+    start = contour.start
+    operators, points = ["%d %d m"], [(start.x, start.y)]
+    at = start
     for segment in _without_closing_line(contour):
         end = segment.end
         if isinstance(segment, Line):
             operators.append("%d %d l")
-            numbers += (end.x, end.y)
+            points.append((end.x, end.y))
         elif isinstance(segment, Cubic):
             one, two = segment.control_1, segment.control_2
-            operators.append("%d %d %d %d %d %d c")
-            numbers += (one.x, one.y, two.x, two.y, end.x, end.y)
+            operators.append(_CURVE)
+            points += ((one.x, one.y), (two.x, two.y), (end.x, end.y))
         else:
-            _arc(at, segment, operators, numbers)
+            x, y = at.x, at.y
+            for offsets in _arc_offsets(end.x - x, end.y - y, segment.bulge):
+                operators.append(_CURVE)
+                points += [(x + dx, y + dy) for dx, dy in offsets]
         at = end
     if contour.closed:
         operators.append("h")
+    return _Trace("\n".join(operators), tuple(points))
 
 
 def _without_closing_line(contour: Contour) -> tuple[Segment, ...]:
@@ -135,13 +158,6 @@ def _without_closing_line(contour: Contour) -> tuple[Segment, ...]:
         if isinstance(last, Line) and (last.end.x, last.end.y) == (start.x, start.y):
             return segments[:-1]
     return segments
-
-
-def _arc(start: Point, arc: Arc, operators: list[str], numbers: list[float]) -> None:
-    x, y = start.x, start.y
-    for dx1, dy1, dx2, dy2, dx3, dy3 in _arc_offsets(arc.end.x - x, arc.end.y - y, arc.bulge):
-        operators.append("%d %d %d %d %d %d c")
-        numbers += (x + dx1, y + dy1, x + dx2, y + dy2, x + dx3, y + dy3)
 
 
 def _arc_offsets(dx: float, dy: float, bulge: float) -> tuple[Offsets, ...]:
@@ -157,12 +173,9 @@ def _arc_offsets(dx: float, dy: float, bulge: float) -> tuple[Offsets, ...]:
 def _kept_offsets(dx: float, dy: float, bulge: float) -> tuple[Offsets, ...]:
     return tuple(
         (
-            piece.control_1.x,
-            piece.control_1.y,
-            piece.control_2.x,
-            piece.control_2.y,
-            piece.end.x,
-            piece.end.y,
+            (piece.control_1.x, piece.control_1.y),
+            (piece.control_2.x, piece.control_2.y),
+            (piece.end.x, piece.end.y),
         )
         for piece in arc_to_cubics(Point(0.0, 0.0), Arc(Point(dx, dy), bulge))
     )

@@ -7,7 +7,7 @@ Lab value in a straight line.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from layouts.drawing.document import Step
 from layouts.drawing.inks import Ink, InkRole, Lab
@@ -61,6 +61,7 @@ class Plates:
     def __init__(self, press: Press) -> None:
         self._press = press
         self._plates: dict[str, Plate] = {}
+        self._assumed: set[str] = set()  # plates whose color no ink has given yet
         self._paints: dict[int, Paint] = {}
         # By identity, so that two inks of one name are both looked at and a difference shows.
         self._inks: dict[int, Ink] = {}
@@ -103,7 +104,7 @@ class Plates:
             if process:
                 paint = _process_paint(process)
             elif ink.role is InkRole.PAPER:
-                paint = _paint(self._define(BLACK, self._lab_of(BLACK) or _BLACK_LAB), 0)
+                paint = _paint(self._assume(BLACK, _BLACK_LAB), 0)
             else:
                 paint = _paint(self._plates[self.plate_name(ink)], 1)
             # It was added and is held here, so its id is unique.
@@ -113,7 +114,7 @@ class Plates:
     def step(self, step: Step) -> Paint:
         """The operators of a step's ink."""
         name = self._press.step_ink(step)
-        return _paint(self._define(name, self._lab_of(name) or _STEP_LAB[step]), 1)
+        return _paint(self._assume(name, _STEP_LAB[step]), 1)
 
     def __iter__(self) -> Iterator[Plate]:
         return iter(self._plates.values())
@@ -121,14 +122,21 @@ class Plates:
     def _process_value(self, ink: Ink) -> Cmyk | None:
         return self._press.process.get(ink.name) if ink.role is InkRole.COLOR else None
 
-    def _lab_of(self, name: str) -> Lab | None:
-        plate = self._plates.get(name)
-        return plate.lab if plate else None
+    def _assume(self, name: str, lab: Lab) -> Plate:
+        """The plate of a name; its color is ``lab`` unless an ink gives another, then or later."""
+        known = self._plates.get(name)
+        if known is None:
+            known = self._define(name, lab)
+            self._assumed.add(name)
+        return known
 
     def _define(self, name: str, lab: Lab) -> Plate:
         known = self._plates.get(name)
         if known is None:
             known = self._plates[name] = Plate(name, lab, f"C{len(self._plates)}")
+        elif name in self._assumed:
+            self._assumed.remove(name)
+            known = self._plates[name] = replace(known, lab=lab)
         elif known.lab != lab:
             raise OutputError(
                 f"ink {name} has two definitions, {_lab_text(known.lab)} and {_lab_text(lab)}; "

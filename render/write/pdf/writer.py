@@ -1,24 +1,21 @@
-"""Turns a document into bytes: draws pages as they come, then every symbol in use once."""
+"""Turns a document into bytes: pages as they come, and every symbol when it is first placed."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from functools import lru_cache
 
-from pikepdf import Object
-
-from layouts.drawing import IDENTITY
 from layouts.drawing.document import Document, Item, Layer, Page, Placement, Step, Symbol
 from layouts.drawing.inks import Ink
 from layouts.terms.errors import OutputError
 from render.write.pdf import xmp
 from render.write.pdf.content import (
     PAGE_STEPS_PER_MM,
+    SYMBOL_STEPS_PER_MM,
     Needs,
-    SymbolForm,
     TextUse,
-    Turn,
     Use,
     glyph_form,
     layer_stream,
@@ -49,10 +46,10 @@ def write(document: Document, press: Press | None = None) -> bytes:
 
 
 class Writer:
-    """A PDF that is written page by page; only what a page's layers draw is kept of it.
+    """A PDF that is written page by page; nothing that a page draws is kept.
 
-    ``document`` gives everything but the pages. Its symbols may grow between them, as long as
-    what a name means stays the same.
+    ``document`` gives everything but the pages. Its symbols may come and go between them, as long
+    as what a name means stays the same.
     """
 
     def __init__(self, document: Document, press: Press | None = None) -> None:
@@ -63,20 +60,22 @@ class Writer:
         about = xmp.facts(document.title, document.id, document.date, profile is not None)
         self._file = File(about)
         self._plates = Plates(self._press)
-        self._symbols = _Symbols(document.symbols)
+        self._symbols = _Symbols(document.symbols, self._plates, self._file)
         self._layers = _Layers(self._file, self._plates, self._symbols)
-        self._pages: list[tuple[Page, list[_DrawnLayer]]] = []
+        self._begun = False
 
     def page(self, page: Page) -> None:
-        """Draw a page, unless it or one before it has a fault.
+        """Write a page, unless it or one before it has a fault.
 
         Raises:
             OutputError: an ink has two definitions, or a step's is used by another or by artwork.
         """
+        self._begun = True
         self._faults += self._judge.page_faults(page)
         if not self._faults:
-            drawn = self._layers.of(page)
-            self._pages.append((replace(page, layers=(), texts=()), drawn))
+            layers = self._layers.of(page)
+            tags = [each.tag for each in layers if each.tag]
+            self._file.page(page, [(each.content, each.needs) for each in layers], tags)
 
     def save(self) -> bytes:
         """The whole file.
@@ -84,22 +83,20 @@ class Writer:
         Raises:
             OutputError: a page contradicts itself or the press; every fault is named.
         """
-        if not self._pages and not self._faults:
+        if not self._begun and not self._faults:
             self._faults.append("the document has no page; give at least one")
         if self._faults:
             raise OutputError("; ".join(self._faults))
-        file = self._file
-        forms = self._symbols.forms(self._plates)
+        file, fonts = self._file, self._symbols.fonts.used()
+        self._symbols.draw_glyphs()
         file.plates(self._plates)  # drawing has named all plates by now
-        file.fonts(self._symbols.fonts.used())
-        file.symbols(forms)
+        file.fonts(fonts)
         for tag, (title, step) in self._layers.groups():
             file.group(tag, title, step)
-        for page, layers in self._pages:
-            tags = [each.tag for each in layers if each.tag]
-            file.page(page, [(each.content, each.needs) for each in layers], tags)
         if self._document.full_size:
             file.keep_size()
+        if fonts:
+            file.for_readers()
         if self._press.profile:
             file.intent(self._press.profile)
         return file.save()
@@ -107,9 +104,9 @@ class Writer:
 
 @dataclass(frozen=True, slots=True)
 class _DrawnLayer:
-    """A layer in the file: its content, what that needs, and the tag of its group, if any."""
+    """A layer in the file: its content's object, what that needs, and the tag of its group."""
 
-    content: Object
+    content: int
     needs: Needs
     tag: str
 
@@ -126,10 +123,6 @@ class _Layers:
 
     def of(self, page: Page) -> list[_DrawnLayer]:
         """Every layer of a page."""
-        items = [item for layer in page.layers for item in layer.items]
-        inks = [item.ink for item in items if item.ink is not None]
-        inks += self._symbols.place(items)
-        self._plates.add(inks, (layer.step for layer in page.layers if layer.step))
         now: dict[int, tuple[Layer, _DrawnLayer]] = {}
         for layer in page.layers:
             known = now.get(id(layer)) or self._before.get(id(layer))
@@ -142,67 +135,77 @@ class _Layers:
         return [(tag, key) for key, tag in self._groups.items()]
 
     def _draw(self, layer: Layer) -> _DrawnLayer:
-        tag = ""
+        tag, known = "", self._symbols
+        new = known.new_among(layer.items)
+        inks = [item.ink for item in layer.items if item.ink is not None]
+        self._plates.add((*inks, *known.inks(new)), (layer.step,) if layer.step else ())
+        known.draw(new)
         if layer.step:
             key = (layer.name, layer.step)
             tag = self._groups.setdefault(key, f"L{len(self._groups)}")
-        known = self._symbols
         stream = layer_stream(layer, self._plates, known.uses, known.texts, self._outlines, tag)
         return _DrawnLayer(self._file.layer(stream), stream.needs, tag)
 
 
 class _Symbols:
-    """The symbols that pages place: their names in the file, and how large each gets."""
+    """The forms of what pages place, each written when it is first placed.
 
-    def __init__(self, symbols: Mapping[str, Symbol]) -> None:
-        self._symbols = symbols
+    A symbol that is placed larger later is drawn again in finer steps.
+    """
+
+    def __init__(self, symbols: Mapping[str, Symbol], plates: Plates, file: File) -> None:
+        self._symbols, self._plates, self._file = symbols, plates, file
+        self._letters = Letters()
+        self._count = 0
         self.fonts = Fonts()
         self.texts: dict[str, TextUse] = {}
         self.uses: dict[str, Use] = {}
-        self._largest: dict[str, float] = {}
-        self._seen: set[tuple[str, Turn]] = set()
 
-    def place(self, items: Iterable[Item]) -> Iterator[Ink]:
-        """Take note of all that is placed; the inks of what had not been placed before."""
+    def new_among(self, items: Iterable[Item]) -> dict[str, float]:
+        """The symbols to draw for these items, each with its steps a millimeter."""
+        new: dict[str, float] = {}
         for item in items:
             if not isinstance(item, Placement) or item.symbol in self.texts:
                 continue
-            turn = (item.at.a, item.at.b, item.at.c, item.at.d)
-            if (item.symbol, turn) in self._seen:
-                continue
-            self._seen.add((item.symbol, turn))
             wording = self._symbols[item.symbol].wording
             if wording is None:
-                yield from self._enlarge(item.symbol, _largest_scale(turn))
+                self._enlarge(item, 1.0, new)
             else:
                 self.texts[item.symbol] = self.fonts.text(wording)
-
-    def _enlarge(self, name: str, scale: float) -> Iterator[Ink]:
-        self._largest[name] = max(scale, self._largest.get(name, 0.0))
-        if name not in self.uses:
-            placed = Placement(name, IDENTITY)
-            self.uses[name] = Use.of(placed, f"S{len(self.uses)}", self._symbols)
-            shapes = self._symbols[name].shapes
-            yield from (shape.ink for shape in shapes if shape.ink is not None)
-
-    def forms(self, plates: Plates) -> dict[str, SymbolForm]:
-        """Every symbol and glyph in use as a form, by its name in the file."""
-        for name in tuple(self._largest):
+        for name in tuple(new):
             for item in self._symbols[name].placed:
-                turn = (item.at.a, item.at.b, item.at.c, item.at.d)
-                scale = self._largest[name] * _largest_scale(turn)
-                plates.add(self._enlarge(item.symbol, scale))
-        letters = Letters()
-        forms = {
-            use.name: symbol_form(
-                self._symbols[name], plates, self._largest[name], self.uses, letters
-            )
-            for name, use in self.uses.items()
-        }
-        return forms | {name: glyph_form(glyph) for name, glyph in letters.glyphs()}
+                self._enlarge(item, new[name] / SYMBOL_STEPS_PER_MM, new)
+        return new
+
+    def _enlarge(self, item: Placement, scale: float, new: dict[str, float]) -> None:
+        """Note a symbol as new if its form is missing or too coarse for the placement."""
+        at, known = item.at, self.uses.get(item.symbol)
+        steps = _steps_at(scale * at.a, scale * at.b, scale * at.c, scale * at.d)
+        if steps > new.get(item.symbol, known.steps_per_mm if known else 0.0):
+            new[item.symbol] = steps
+
+    def inks(self, names: Iterable[str]) -> Iterator[Ink]:
+        """The inks of the symbols' own shapes."""
+        for name in names:
+            yield from (shape.ink for shape in self._symbols[name].shapes if shape.ink is not None)
+
+    def draw(self, new: Mapping[str, float]) -> None:
+        """Write the forms of new symbols, whose inks have plates."""
+        for name, steps in new.items():
+            self.uses[name] = Use.of(self._symbols[name], f"S{self._count}", steps, self._symbols)
+            self._count += 1
+        for name, steps in new.items():
+            form = symbol_form(self._symbols[name], self._plates, steps, self.uses, self._letters)
+            self._file.symbol(self.uses[name].name, form)
+
+    def draw_glyphs(self) -> None:
+        """Write the glyphs of all lettering so far, which forms have asked for by name."""
+        for name, glyph in self._letters.glyphs():
+            self._file.symbol(name, glyph_form(glyph))
 
 
-def _largest_scale(turn: Turn) -> float:
-    """The larger of the two scales of a placement."""
-    a, b, c, d = turn
-    return max(math.hypot(a, b), math.hypot(c, d))
+@lru_cache(maxsize=4096)  # most placements have one of a few scales
+def _steps_at(a: float, b: float, c: float, d: float) -> float:
+    """Steps a millimeter of a symbol placed so: at most a micrometer on the page."""
+    largest = max(math.hypot(a, b), math.hypot(c, d))
+    return SYMBOL_STEPS_PER_MM * 10.0 ** math.ceil(math.log10(largest) - 1e-9)
