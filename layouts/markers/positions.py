@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import TypeAlias
+from typing import Final, TypeAlias
 
 from layouts.markers.gather import Marker, Placing
 from layouts.order.order import Item, Order, PipeMarker, Position, Specification, ValveTag
@@ -21,17 +21,18 @@ _HANDS = {"right-hand": Flow.RIGHT, "left-hand": Flow.LEFT}
 NO_AREA = "no area given"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True, unsafe_hash=True)
 class Hanging:
     """A marker at one of its places; numbered from 1 along the walk of its area, else 0.
 
-    ``pieces`` are the ids of the pieces there, if known.
+    ``pieces`` are the ids of the pieces there, if known. Frozen for the type checker only, as there
+    are as many as places.
     """
 
-    marker: Marker
-    placing: Placing
-    number: int = 0
-    pieces: tuple[str, ...] = ()
+    marker: Final[Marker]
+    placing: Final[Placing]
+    number: Final[int] = 0
+    pieces: Final[tuple[str, ...]] = ()
 
     @property
     def spec(self) -> Specification:
