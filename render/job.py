@@ -19,7 +19,7 @@ from layouts.pages.margin import SheetText
 from layouts.review.acceptances import idle_acceptances
 from layouts.sheets.choice import by_row, misfits
 from layouts.sheets.gang import Gang
-from layouts.sheets.groups import RunAll, lay_out
+from layouts.sheets.groups import Groups, RunAll, lay_out
 from layouts.sheets.made import base_notes, made_markers
 from layouts.sheets.pieces import marker_of
 from layouts.sheets.sheetplan import SheetPlan
@@ -91,7 +91,7 @@ def nest_order(
     refuse_blocked(found)
     too_large = misfits(markers, order, options.shop, file)
     options.progress("nesting")
-    groups, unplaced = lay_out(markers, order, options.shop, nesters(options))  # 4 nest
+    groups, unplaced = nest_groups(markers, order, options)  # 4 nest
     # A marker that is too large is reported by its row, in the words of a check.
     rest = [each for each in unplaced if not (too_large and each.code == "stock-too-small")]
     refuse_blocked((*too_large, *by_row(rest, markers, file)))
@@ -99,9 +99,16 @@ def nest_order(
     return NestedOrder(order, options, decided, groups, (*found, *unplaced))
 
 
-def nesters(options: Options) -> RunAll:
-    """What nests independent groups, in as many processes as fit."""
-    return partial(run_all, count=process_count(), watch=partial(options.progress, "nesting"))
+def nest_groups(markers: Sequence[Marker], order: Order, options: Options) -> Groups:
+    """Hop 4, independent groups in as many processes as fit.
+
+    Raises:
+        InputError: the shop keeps no such stock, or an offcut could be of several builds.
+        OutputError: a nest failed its judge.
+    """
+    watch = partial(options.progress, "nesting")
+    run: RunAll = partial(run_all, count=process_count(), watch=watch)
+    return lay_out(markers, order, options.shop, run, options.progress)
 
 
 def write_job(

@@ -55,7 +55,7 @@ from layouts.nest.model import (
     Unplaced,
 )
 from layouts.nest.problem import free_rooms
-from layouts.nest.solve import nest, warm
+from layouts.nest.solve import compiles, nest, warm
 
 __all__ = [
     "DEFAULT_EFFORT",
@@ -77,6 +77,7 @@ __all__ = [
     "Turn",
     "Unplaced",
     "assign_faces",
+    "compiles",
     "cost_of",
     "cut_steps",
     "free_rooms",

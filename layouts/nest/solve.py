@@ -15,7 +15,6 @@ from layouts.nest.guillotine_fill import guillotine_fill
 from layouts.nest.model import (
     DEFAULT_EFFORT,
     Cutting,
-    Margins,
     Nest,
     NestRequest,
     Piece,
@@ -23,7 +22,7 @@ from layouts.nest.model import (
     SheetStock,
     StageRun,
 )
-from layouts.nest.patterns import bar_bound, column_generation
+from layouts.nest.patterns import bar_bound, column_generation, warm_loops
 from layouts.nest.patterns.roll import sections
 from layouts.nest.problem import Best, Problem, longest_cost, make_problem, open_bin, with_demands
 from layouts.nest.recreate import RuinAndRecreate, recreate
@@ -36,6 +35,8 @@ _FEW, _FEW_ON_ROLLS = 300, 1000
 _FEW_BINS, _FEW_OF_FEW_SIZES = 20, 10
 """Up to this number of frames ruin and recreate empties all of them in turn."""
 _BY_FILLS = "patterns by fills"
+_WIDE = 1 << 40
+"""An item's price that no narrow table has room for."""
 _MOST_RECREATED = 2000
 """Up to this number of items on sheets the linear program's patterns are searched item by item."""
 
@@ -231,19 +232,22 @@ def lay_out(request: NestRequest, goal: int = 0) -> Nest:
     return finish(request, problem, best, (*misfits, *short), runs)
 
 
-def warm() -> None:
-    """Nest small orders that call every compiled kernel, so that no order ever waits for it.
+def compiles(request: NestRequest) -> bool:
+    """Whether nesting it is sure to call compiled loops; up to 300 straight items may not."""
+    problem, _ = make_problem(request)
+    first = Best({}, area_bound(problem))
+    if not problem.bins or few_straight_cuts(problem, first):
+        return False
+    return problem.effort > 0 and by_patterns(problem, first)
 
-    A set-up runs this once. Compiled code is kept beside the package, or in the user's cache where
-    that is read-only.
+
+def warm(every: bool = True) -> None:
+    """Compile the loops that large orders call, or load them where that was done before.
+
+    A set-up runs this once; `every` includes those for stock in short supply, whose prices need
+    tables of wider numbers. Processes forked afterwards have the loops.
     """
-    from layouts.nest.patterns.pricing import warm_wide_tables
-
     pieces = (Piece("a", 50, 30, 9), Piece("b", 40, 20, 7), Piece("c", 30, 70, 8))
-    many = tuple(replace(piece, demand=60 * piece.demand) for piece in pieces)
-    sheet, roll = SheetStock("s", 100, 120), RollStock("r", 100, Margins(), 500)
-    nest(NestRequest(pieces, (sheet,), 1, Cutting.GUILLOTINE, effort=DEFAULT_EFFORT))
-    nest(NestRequest(many, (sheet,), 1, Cutting.FREE, effort=1))
-    nest(NestRequest(pieces, (roll,), 1, Cutting.GUILLOTINE, effort=DEFAULT_EFFORT))
-    problem, _ = make_problem(NestRequest(pieces, (sheet,), 1, Cutting.FREE, effort=1))
-    warm_wide_tables(problem)
+    request = NestRequest(pieces, (SheetStock("s", 100, 120),), 1, Cutting.FREE)
+    problem, _ = make_problem(request)
+    warm_loops(problem, (1, _WIDE) if every else (1,))

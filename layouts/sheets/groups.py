@@ -11,7 +11,7 @@ from typing import TypeAlias
 from layouts.face.model import Part, part_text
 from layouts.markers.gather import Marker
 from layouts.markers.positions import Hanging, walks
-from layouts.nest import Nest, NestRequest, nest
+from layouts.nest import Nest, NestRequest, compiles, nest, warm
 from layouts.order.order import Order
 from layouts.sheets.choice import stocks_for, stocks_of_part
 from layouts.sheets.film import on_stock
@@ -43,16 +43,22 @@ def one_by_one(pieces: Sequence[Callable[[], Nest]]) -> list[Nest]:
     return [piece() for piece in pieces]
 
 
+def no_word(_: str) -> None:
+    """Hears no progress."""
+
+
 def lay_out(
     markers: Sequence[Marker],
     order: Order,
     shop: Shop,
     run_all: RunAll = one_by_one,
+    progress: Callable[[str], None] = no_word,
 ) -> Groups:
     """Hop 4: every part of every marker on sheets, grouped by build, and what found no room.
 
     ``run_all`` does work that does not depend on each other, such as the nests of all groups; its
-    answers come in the order of the work.
+    answers come in the order of the work. ``progress`` hears "compiling" while the nester's
+    loops are compiled or loaded, once for all processes, and then "nesting".
 
     Raises:
         InputError: the shop keeps no such stock, or an offcut could be of several builds.
@@ -63,7 +69,7 @@ def lay_out(
     wanted, chosen = _gather_parts(markers, stocks, order, shop)
     shelf = _Shelf(shop.offcuts, wanted.keys())
     independent = not together and _apart(chosen, shelf)
-    nester = _all_at_once(chosen, wanted, run_all) if independent else nest
+    nester = _all_at_once(chosen, wanted, run_all, progress) if independent else nest
     groups: list[SheetPlan] = []
     findings: list[Finding] = []
     counts: Counter[PartRole] = Counter()
@@ -90,12 +96,17 @@ def _all_at_once(
     stocks: Chosen,
     wanted: Mapping[tuple[PartRole, str], Sequence[Wanted]],
     run_all: RunAll,
+    progress: Callable[[str], None],
 ) -> Callable[[NestRequest], Nest]:
     """All groups nested first, in one go; what each asks for is answered from there."""
     requests = [Work(stocks[key], each).request() for key, each in wanted.items()]
     requests.sort(key=lambda request: -sum(piece.demand for piece in request.pieces))
     parts = sum(piece.demand for request in requests for piece in request.pieces)
     run = run_all if parts >= _WORTH_SHARING else one_by_one
+    if any(compiles(request) for request in requests):
+        progress("compiling")
+        warm(every=False)
+        progress("nesting")
     answers = run([partial(nest, request) for request in requests])
     return dict(zip(requests, answers, strict=True)).__getitem__
 

@@ -15,7 +15,6 @@ from layouts.markers.gather import Gathered
 from layouts.papers.ticket.bags import saving_texts
 from layouts.schemes.model import Scheme
 from layouts.sheets.gang import Gang, mark_text, marked, stock_use, view_of
-from layouts.sheets.groups import lay_out
 from layouts.terms.counts import counted
 from layouts.terms.errors import BlockedError, InputError, OutputError, refuse_blocked
 from layouts.terms.words import PieceId
@@ -33,7 +32,7 @@ from render.decide import Decided
 from render.files.atomic import StagedFiles
 from render.files.intake import reads_noted
 from render.files.overwrite import refuse_taken
-from render.job import NestedOrder, nesters, write_job
+from render.job import NestedOrder, nest_groups, write_job
 from render.lists import nest_lists
 from render.write.paperwork import Share
 
@@ -206,7 +205,7 @@ def shared_order(together: Nested, marks: Mapping[OrderWork, str]) -> NestedOrde
             "signs": (),
         }
     )
-    groups, unplaced = lay_out(markers, order, first.options.shop, nesters(first.options))
+    groups, unplaced = nest_groups(markers, order, first.options)
     refuse_blocked(unplaced)
     groups = tuple(replace(group, job=order.title) for group in groups)
     decided = Decided(Gathered(markers, ()), _schemes(together), first.decided.typefaces)

@@ -21,7 +21,11 @@ if TYPE_CHECKING:
 _NARROWEST, _WIDEST = 40, 120
 _MOST = 1000  # findings of one weight, in full; nobody reads more in a terminal
 HOPS = ("reading", "planning", "nesting", "writing")
-_HOP_WORDS = {"writing": "writing and checking the files"}
+_HOP_WORDS = {
+    "writing": "writing and checking the files",
+    "compiling": "nesting: loading its compiler, which takes longer the first time",
+}
+_WITHIN = {"compiling": "nesting"}
 
 
 def print_lines(text: str | Iterable[str], err: bool = False) -> None:
@@ -113,7 +117,8 @@ def progress(quiet: bool) -> Iterator[Progress]:
     with Console(stderr=True).status("") as status:
 
         def step(hop: str, done: int = 0, total: int = 0) -> None:
-            number = HOPS.index(hop) + 1 if hop in HOPS else len(HOPS)
+            within = _WITHIN.get(hop, hop)
+            number = HOPS.index(within) + 1 if within in HOPS else len(HOPS)
             counted = f", {done} of {total}" if total > 1 else ""
             seconds = time.monotonic() - start
             status.update(

@@ -7,6 +7,8 @@ and `residual` lays out the rest; `roll` does the same for sections of rolls; `b
 for any packing. Compiler and solver are loaded only when one of these stages runs.
 """
 
+from collections.abc import Sequence
+
 from layouts.nest.problem import Best, Problem
 
 
@@ -33,3 +35,22 @@ def column_generation(problem: Problem, best: Best, target: int) -> Best:
     if straight is not None and problem.guillotine:
         best = best.proven(straight)
     return best.proven_for_straight_cuts(straight)
+
+
+def warm_loops(problem: Problem, worths: Sequence[int]) -> None:
+    """Call every compiled loop of these stages, with tables wide enough for each worth of an item.
+
+    Compiled code is kept beside the package, or in the user's cache where that is read-only.
+    """
+    import numpy as np
+
+    from layouts.nest.patterns import bars
+    from layouts.nest.patterns.pricing import Pricer
+
+    demands = np.array(problem.demands)
+    pricer = Pricer(problem, problem.bins[0], 1)
+    for worth in worths:
+        values = np.full(len(demands), worth)
+        pricer.best_column(values)
+        pricer.bounded_column(values, demands)
+    bars.bar_bound(problem)

@@ -129,7 +129,7 @@ def bounded_table(
     tall = np.zeros((ny, nx), dtype=single.dtype)
     later = np.zeros(nx + ny, dtype=np.int32)
     promise = np.zeros(ny, dtype=single.dtype)
-    used = 1
+    used = 1 + starts[0]  # not a literal, for which loops would be compiled twice
     for i in range(1, nx):
         row = best[i]
         across = half_x[i]

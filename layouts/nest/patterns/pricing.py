@@ -310,11 +310,3 @@ def _thrifty(options: list[Option]) -> Option:
     if best.value > int(_THRIFT * best.cost):
         return best
     return max(options, key=lambda o: o.value / o.cost)
-
-
-def warm_wide_tables(problem: Problem) -> None:
-    """Price at values too large for the narrow tables, as stock in short supply makes them."""
-    demands = np.array(problem.demands)
-    pricer, large = Pricer(problem, problem.bins[0], 1), np.full(len(demands), 1 << 40)
-    pricer.worth(large)
-    pricer.bounded_column(large, demands)
