@@ -12,13 +12,14 @@ from dataclasses import dataclass
 from itertools import chain, compress, count, pairwise, repeat
 from math import fsum
 from types import MappingProxyType
-from typing import Final, Literal, TypeAlias, TypeVar
+from typing import Literal, TypeAlias, TypeVar
 
 from layouts.drawing import Affine, Contour, Path, Point, Rect, polygon
 from layouts.drawing.document import Fill, Placement, Symbol, Wording, glyph_symbol
 from layouts.drawing.inks import Ink
 from layouts.drawing.lettering import Typeface, flatten, spelled
 from layouts.drawing.memo import Kept
+from layouts.terms.values import frozen
 
 Align: TypeAlias = Literal["left", "center", "right"]
 
@@ -36,12 +37,12 @@ _FORM = 16
 _PIECES = re.compile(r"[^-/\d]+[-/]*|\d{1,2}(?=(?:\d\d)*(?!\d))[-/]*|[-/]+", re.DOTALL)
 
 
-@dataclass(slots=True)
+@frozen
 class Block:
     """Lines set below each other, and the height they take."""
 
-    placements: Final[tuple[Placement, ...]]
-    height: Final[float]
+    placements: tuple[Placement, ...]
+    height: float
 
 
 @dataclass(slots=True)
@@ -56,7 +57,7 @@ class _Line:
     uses: int = 0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Char:
     """A character ready to be placed; ``symbol`` is empty for a blank, and nothing is drawn."""
 
