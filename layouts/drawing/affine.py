@@ -81,11 +81,15 @@ class Affine:
         left, top = rect.x, rect.y
         right, bottom = left + rect.width, top + rect.height
         if b == c == 0:
-            xs = [a * left + e, a * right + e]
-            ys = [d * top + f, d * bottom + f]
-        else:
-            xs = [a * x + c * y + e for x in (left, right) for y in (top, bottom)]
-            ys = [b * x + d * y + f for x in (left, right) for y in (top, bottom)]
+            x, far_x = a * left + e, a * right + e
+            y, far_y = d * top + f, d * bottom + f
+            if a < 0:
+                x, far_x = far_x, x
+            if d < 0:
+                y, far_y = far_y, y
+            return Rect(x, y, far_x - x, far_y - y)
+        xs = [a * x + c * y + e for x in (left, right) for y in (top, bottom)]
+        ys = [b * x + d * y + f for x in (left, right) for y in (top, bottom)]
         x, y = min(xs), min(ys)
         return Rect(x, y, max(xs) - x, max(ys) - y)
 

@@ -110,11 +110,13 @@ class Contour:
 
     def bounds(self) -> Rect:
         """The exact box of the contour, curves included."""
-        if self.image_of is not None and self.image_of[1].is_upright:
-            first, at = self.image_of
-            return at.rect(first.bounds())
         if self._box is None:
-            self._box = self._bounds()
+            image = self.image_of
+            if image is not None and image[1].is_upright:
+                first, at = image
+                self._box = at.rect(first.bounds())
+            else:
+                self._box = self._bounds()
         return self._box
 
     def _bounds(self) -> Rect:
@@ -142,10 +144,12 @@ class Contour:
 
     def length(self) -> float:
         """The way the pen goes; cubic curves in 16 chords (for travel and cutting estimates)."""
-        if self.image_of is not None and self.image_of[1].keeps_lengths:
-            return self.image_of[0].length()
         if self._length is None:
-            self._length = self._measured()
+            image = self.image_of
+            if image is not None and image[1].keeps_lengths:
+                self._length = image[0].length()
+            else:
+                self._length = self._measured()
         return self._length
 
     def _measured(self) -> float:

@@ -196,7 +196,7 @@ def _ink_faults(
             wrong = True
             yield f"{page.id}: ink {ink.name} does not belong on layer {layer.name}"
     if not wrong:
-        sound_so_far.update(item.symbol for item in placed)
+        sound_so_far.update(symbol.id for symbol in drawn)
 
 
 def _cut_faults(page: Page, layer: Layer, printer: Printer) -> Iterator[str]:

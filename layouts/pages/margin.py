@@ -6,7 +6,7 @@ widest free stretch.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from layouts.drawing import Affine, Point, Rect, rectangle
@@ -39,18 +39,19 @@ class SheetText:
 
 def black_of(plan: SheetPlan) -> Ink:
     """The black of the group's print."""
-    return _INKS.of(plan).black
+    return _COMMON.of(plan).black
 
 
 @dataclass(frozen=True, slots=True)
-class _Inks:
-    """What all sheets of a group say of its inks: the black, and the names of those that print."""
+class _Common:
+    """What all sheets of a group say: black, the inks that print, and what patterns may name."""
 
     black: Ink
-    names: str
+    inks: str
+    named: Mapping[str, object]
 
 
-def _inks_of(plan: SheetPlan) -> _Inks:
+def _common(plan: SheetPlan) -> _Common:
     inks = {
         id(shape.ink): shape.ink
         for part in plan.parts.values()
@@ -58,10 +59,11 @@ def _inks_of(plan: SheetPlan) -> _Inks:
         if shape.ink is not None
     }
     names = {ink.name for ink in inks.values() if ink.role is not InkRole.PAPER}
-    return _Inks(black_among(inks.values()), ", ".join(sorted(names)) or "none")
+    listed = ", ".join(sorted(names)) or "none"
+    return _Common(black_among(inks.values()), listed, plan.named)
 
 
-_INKS = Kept(_inks_of, most=16)
+_COMMON = Kept(_common, most=16)
 
 
 def slug(
@@ -132,14 +134,15 @@ def _stretch(sheet: Sheet, printer: Printer, top: float, bottom: float) -> tuple
 
 def slug_line(sheet: Sheet, plan: SheetPlan, text: SheetText, side: str = "") -> str:
     """What the slug says, by the shop's pattern: order, group, stock, sheet, copies, inks."""
+    common = _COMMON.of(plan)
     values = {
-        **plan.named,
+        **common.named,
         "order": text.order,
         "stock": sheet.stock.title,
         "sheet": sheet.number,
         "copies": sheet.copies,
         "areas": ", ".join(sheet.areas),
-        "inks": _INKS.of(plan).names,
+        "inks": common.inks,
     }
     return side + filled(plan.printer.slug, values, _BETWEEN)
 

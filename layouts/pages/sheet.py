@@ -7,6 +7,7 @@ in its place. Marks and the slug line are in the margin, from the same origin as
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from functools import lru_cache
 from typing import NamedTuple
 
 from layouts.drawing import Affine, Path, Point, Rect, Size
@@ -117,7 +118,7 @@ def _forms(plan: SheetPlan) -> dict[str, int]:
 
 def _drawn(path: Path | None) -> Iterator[int]:
     """What tells the contours of a path from others: parts share contours, not the path."""
-    if path is not None and not path.parts:
+    if path is not None and path.is_plain:
         yield from map(id, path.contours)
     else:
         yield id(path)
@@ -153,10 +154,10 @@ def _faces(plan: SheetPlan) -> dict[str, Symbol]:
 
 def placed_map(part: Part, placed: Placed) -> Affine:
     """The map from a part's own coordinates to the sheet."""
-    move = Affine.move(placed.x, placed.y)
     if not placed.turned:
-        return move
-    return Affine.quarter_turns(1).then(Affine.move(part.size.height, 0.0)).then(move)
+        return Affine.move(placed.x, placed.y)
+    # A quarter turn clockwise brings the part to the left of the origin.
+    return Affine(0.0, 1.0, -1.0, 0.0, placed.x + part.size.height, placed.y)
 
 
 def _print(lying: Iterable[_Lying], black: Ink, setter: Typesetter) -> Iterator[Item]:
@@ -180,9 +181,7 @@ def _border_name(
     """
     if part.role is not PartRole.FILM:
         return ()
-    ground = part.art[0].ink if part.art else None
-    light = ground is not None and contrast(ground.lab, black.lab) < 3
-    ink = _PAPER if light else black
+    ink = _readable(part.art[0].ink if part.art else None, black)
     at = Point(part.size.width / 2, part.size.height + (part.bleed + _NAME) / 2)
     text, size = placed.name, _NAME
     if placed.area:
@@ -190,3 +189,9 @@ def _border_name(
         text = full if setter.width(full, size) <= part.size.width else short
         size = min(size, part.size.width / setter.width(text, 1.0))
     return setter.line(text, at, size, ink, "center")
+
+
+@lru_cache(maxsize=256)
+def _readable(ground: Ink | None, black: Ink) -> Ink:
+    """Black, or the paper where black would not show on the ground."""
+    return _PAPER if ground is not None and contrast(ground.lab, black.lab) < 3 else black

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from pikepdf import Array, Dictionary, Object, Page
 
-from render.preflight.keys import key_faults, number_of
+from render.preflight.keys import entry_of, key_faults, number_of
 from render.preflight.opened import MM_PER_PT, Opened, Section, section
 from render.preflight.report import PageFacts, Point, fail, note
 
@@ -62,13 +62,13 @@ def page_facts(file: Opened, page: Page, number: int) -> PageFacts | None:
 
 def box_of(owner: Object, key: str) -> Box | None:
     """A box as (left, bottom, right, top), corners in order; inherited where that is allowed."""
-    found = owner.get(key)
-    parent, met = owner.get("/Parent"), {owner.objgen}
+    found = entry_of(owner, key)
+    parent, met = entry_of(owner, "/Parent"), {owner.objgen}
     while found is None and key in _INHERITED and isinstance(parent, Dictionary):
         if parent.objgen in met:  # a tree that goes in a circle
             break
         met.add(parent.objgen)
-        found, parent = parent.get(key), parent.get("/Parent")
+        found, parent = entry_of(parent, key), entry_of(parent, "/Parent")
     if not isinstance(found, Array) or len(found) != 4:
         return None
     values = [number_of(each) for each in found.as_list()]
@@ -81,7 +81,7 @@ def box_of(owner: Object, key: str) -> Box | None:
 
 def unit_of(page: Page) -> float:
     """How many points a unit of the page is."""
-    return number_of(page.obj.get("/UserUnit")) or 1.0
+    return number_of(entry_of(page.obj, "/UserUnit")) or 1.0
 
 
 def _points(file: Opened) -> Iterator[Point]:
@@ -108,13 +108,13 @@ def _page_points(file: Opened, page: Page, where: str) -> Iterator[Point]:
         yield from _size_points(media, where)
     yield from _order_points(file, boxes, where)
     yield from _scale_points(page, where)
-    if number_of(page.obj.get("/Rotate")) not in (None, 0.0):
+    if number_of(entry_of(page.obj, "/Rotate")) not in (None, 0.0):
         yield note("box-rotated", f"the page is shown turned by {page.obj['/Rotate']}", where)
 
 
 def _scale_points(page: Page, where: str) -> Iterator[Point]:
     """Some programs leave the scale out of account and make the page a third of its size."""
-    unit = number_of(page.obj.get("/UserUnit"))
+    unit = number_of(entry_of(page.obj, "/UserUnit"))
     if unit not in (None, 1.0):
         what = f"the page is scaled {unit:g} times (/UserUnit), which many programs ignore"
         right = "keep pages to 5,080 mm and /UserUnit to 1"

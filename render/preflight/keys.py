@@ -134,7 +134,7 @@ def key_faults(where: str, found: Object | None, claims: bool) -> Iterator[KeyFa
     for row in KEYS:
         if row.where != where:
             continue
-        value = found.get(row.key) if isinstance(found, Dictionary | Stream) else None
+        value = entry_of(found, row.key) if isinstance(found, Dictionary | Stream) else None
         if value is None:
             if row.need is Need.ALWAYS or (row.need is Need.CLAIM and claims):
                 yield KeyFault(row, f"{row.key} is missing")
@@ -142,6 +142,11 @@ def key_faults(where: str, found: Object | None, claims: bool) -> Iterator[KeyFa
             yield KeyFault(row, f"{row.key} is not a {row.types}")
         elif row.value and str(value) != row.value:
             yield KeyFault(row, f"{row.key} is {value}, not {row.value}")
+
+
+def entry_of(found: Object, key: str) -> Object | None:
+    """An entry that is often missing: to ask first takes a quarter of the time of a miss."""
+    return found.get(key) if key in found else None
 
 
 def number_of(value: object) -> float | None:

@@ -44,7 +44,10 @@ _PATH = rb"(?:%b|%b)++" % (_LINE, _ANY_PATH)
 _SAVE, _RESTORE, _STROKE = (_operator(b"", name) for name in (b"q", b"Q", b"S"))
 _MATRIX = _numbers(6)
 _PLACE = _operator(rb"/[A-Za-z0-9]++%b++" % _SPACE, b"Do")
-_PLACES = rb"%b(?:%b|%b)++%b" % (_SAVE, _operator(_MATRIX, b"cm"), _PLACE, _RESTORE)
+_MOVE = _operator(_MATRIX, b"cm")
+# Likewise for a letter behind another.
+_STEP = rb"\n1 0 0 1 %bcm/[A-Za-z0-9]++ Do(?=\n)" % _DIGITS
+_PLACES = rb"%b(?:%b|%b|%b)++%b" % (_SAVE, _STEP, _PLACE, _MOVE, _RESTORE)
 # A line of text in one font: strings of hexadecimal digits with the way between them.
 _STRINGS = rb"%b*+\[(?:<[0-9A-Fa-f]*+>|%b|[\t\n\f\r ])*+\]" % (_SPACE, _NUMBER)
 _TEXT = rb"%b%b%b%b%b" % (
@@ -54,16 +57,13 @@ _TEXT = rb"%b%b%b%b%b" % (
     _STRINGS,
     _operator(b"", b"TJ") + _operator(b"", b"ET"),
 )
-_RUNS = re.compile(
-    rb"(?P<path>%b)|(?P<text>(?:%b)++)|(?P<placed>(?:%b)++)" % (_PATH, _TEXT, _PLACES)
-)
+_RUNS = rb"(?P<path>%b)|(?P<text>(?:%b)++)|(?P<placed>(?:%b)++)" % (_PATH, _TEXT, _PLACES)
+_MOVED = _SAVE + _operator(b"(?P<matrix>%b)" % _MATRIX, b"cm")
+_RUN = re.compile(rb"%b|(?P<moved>%b)" % (_RUNS, _MOVED))
 # Never from within a number or blanks, which could be as long as the content.
-_RUNS_WITHIN = re.compile(
-    rb"(?=[\x00\t\n\f\r hqB0-9+.-])(?<![0-9+.\x00\t\n\f\r -])(?:%b)" % _RUNS.pattern
-)
+_RUNS_WITHIN = re.compile(rb"(?=[\x00\t\n\f\r hqB0-9+.-])(?<![0-9+.\x00\t\n\f\r -])(?:%b)" % _RUNS)
 _SHORT_RUNS = {"path": b"\x00p", "placed": b"\x00f"}
 _FONT_NAME = re.compile(rb"/([A-Za-z0-9]++)%b" % _SPACE)
-_MOVED = re.compile(_SAVE + _operator(b"(%b)" % _MATRIX, b"cm"))
 _WHOLE_PATH = re.compile(rb"%b%b*+" % (_PATH, _SPACE))
 _STROKED = re.compile(_STROKE + _RESTORE)
 _KEPT_BYTES = 4096  # longer runs of path operators seldom come twice
@@ -120,10 +120,16 @@ def instructions(
     at = 0
     operands: list[object] = []
     while True:
-        run = _run(data, at) if in_runs and not operands else None
-        if run:
-            instruction, at = run
-            yield instruction
+        run = _RUN.match(data, at) if in_runs and not operands else None
+        if run and run.lastgroup in _KINDS:
+            at = run.end()
+            yield _KINDS[run.lastgroup], [run[0]]
+            continue
+        outline = _outline(data, run) if run else None
+        if outline:
+            operands, at = outline
+            yield OUTLINE, operands
+            operands = []
             continue
         plain = _PLAIN.match(data, at)
         if plain:
@@ -157,21 +163,17 @@ def instructions(
         raise LexError("it ends in the middle of an operation")
 
 
-def _run(data: bytes, at: int) -> tuple[Instruction, int] | None:
-    """The run that begins at a place, and the place after it; None where none does."""
-    moved = _MOVED.match(data, at)
-    if moved:
-        # No operator of paths holds a q or an S, so nothing is searched twice.
-        start = moved.end()
-        saved = data.find(b"q", start, start + _LONGEST_OUTLINE)
-        end = data.find(b"S", start, saved if saved >= 0 else start + _LONGEST_OUTLINE)
-        stroked = _STROKED.match(data, end) if end >= 0 else None
-        if stroked:
-            path = data[start:end]
-            if (_is_path if len(path) <= _KEPT_BYTES else _is_long_path)(path):
-                return (OUTLINE, [*map(float, moved[1].split()), path]), stroked.end()
-    found = _RUNS.match(data, at)
-    return ((_KINDS[found.lastgroup or ""], [found[0]]), found.end()) if found else None
+def _outline(data: bytes, moved: re.Match[bytes]) -> tuple[list[object], int] | None:
+    """The operands of `OUTLINE`, where what is moved is one, and the place after it."""
+    # No operator of paths holds a q or an S, so nothing is searched twice.
+    start = moved.end()
+    saved = data.find(b"q", start, start + _LONGEST_OUTLINE)
+    end = data.find(b"S", start, saved if saved >= 0 else start + _LONGEST_OUTLINE)
+    stroked = _STROKED.match(data, end) if end >= 0 else None
+    path = data[start:end]
+    if stroked is None or not (_is_path if len(path) <= _KEPT_BYTES else _is_long_path)(path):
+        return None
+    return [*map(float, moved["matrix"].split()), path], stroked.end()
 
 
 @lru_cache(maxsize=4)
@@ -191,13 +193,13 @@ def names_in(placed: bytes) -> list[str]:
     return list(dict.fromkeys(_PLACED_NAME.findall(placed.decode("ascii"))))
 
 
-def pattern_of(data: bytes) -> tuple[bytes, list[bytes]]:
-    """Content without what its runs of paths and of placed forms say, and the latter runs."""
-    placed: list[bytes] = []
+def pattern_of(data: bytes) -> tuple[bytes, list[list[str]]]:
+    """Content without what its runs of paths and of placed forms say, and the latter's names."""
+    placed: list[list[str]] = []
 
     def shorten(run: re.Match[bytes]) -> bytes:
         if run.lastgroup == "placed":
-            placed.append(run[0])
+            placed.append(_PLACED_NAME.findall(run[0].decode("ascii")))
         return run[0] if run.lastgroup == "text" else _SHORT_RUNS[run.lastgroup or ""]
 
     return _RUNS_WITHIN.sub(shorten, data), placed

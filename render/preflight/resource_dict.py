@@ -12,6 +12,7 @@ class Resources:
 
     def __init__(self, found: object) -> None:
         self._found = found if isinstance(found, Dictionary) else None
+        self._tables: dict[str, Object | None] = {}
         self._entries: dict[tuple[str, str], Object | None] = {}
 
     @property
@@ -22,15 +23,21 @@ class Resources:
     def placed(self) -> Iterator[Object]:
         """The forms and patterns that content with these resources can place."""
         for kind in ("/XObject", "/Pattern"):
-            table = self._found.get(kind) if self._found is not None else None
-            if isinstance(table, Dictionary):
+            table = self._table(kind)
+            if table is not None:
                 yield from (each for each in table.values() if isinstance(each, Stream))
 
     def get(self, kind: str, name: str) -> Object | None:
         """The entry of a kind (``/XObject``) and a name, slash included."""
         key = (kind, name)
         if key not in self._entries:
-            table = self._found.get(kind) if self._found is not None else None
-            value = table.get(name) if isinstance(table, Dictionary) and name != "/" else None
+            table = self._table(kind)
+            value = table.get(name) if table is not None and name != "/" else None
             self._entries[key] = value if isinstance(value, Object) else None
         return self._entries[key]
+
+    def _table(self, kind: str) -> Object | None:
+        if kind not in self._tables:
+            table = self._found.get(kind) if self._found is not None else None
+            self._tables[kind] = table if isinstance(table, Dictionary) else None
+        return self._tables[kind]

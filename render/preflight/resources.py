@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from pikepdf import Array, Dictionary, Object
 
+from render.preflight.keys import entry_of
 from render.preflight.limits import Budget
 from render.preflight.matrix import UNIT, Matrix, matrix_of
 from render.preflight.resource_dict import Resources
@@ -72,18 +73,19 @@ class Library:
 
     def resources(self, found: object) -> Resources:
         """The resources that an object holds."""
-        if not isinstance(found, Dictionary) or found.objgen == (0, 0):
+        identity = found.objgen if isinstance(found, Dictionary) else (0, 0)
+        if identity == (0, 0):
             return Resources(found)
-        if found.objgen not in self._resources:
-            self._resources[found.objgen] = Resources(found)
-        return self._resources[found.objgen]
+        if identity not in self._resources:
+            self._resources[identity] = Resources(found)
+        return self._resources[identity]
 
     def form(self, stream: Object) -> Form:
         """What the dictionary of a form, image or pattern says."""
         identity = stream.objgen
         if identity not in self._forms:
-            matrix, group = stream.get("/Matrix"), stream.get("/Group")
-            layer, own = stream.get("/OC"), stream.get("/Resources")
+            keys = ("/Matrix", "/Group", "/OC", "/Resources")
+            matrix, group, layer, own = (entry_of(stream, key) for key in keys)
             self._forms[identity] = Form(
                 identity,
                 stream,

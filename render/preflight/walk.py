@@ -108,8 +108,8 @@ class Walk:
         if len(data) > _LONGEST_ALIKE:
             self._read(data, frame)
             return
-        pattern, runs = pattern_of(data)
-        key, noted = self._walked.alike(frame, pattern, runs)
+        pattern, placed = pattern_of(data)
+        key, noted = self._walked.alike(frame, pattern, placed)
         if noted is not None:
             self._budget.work(1 + len(noted.art))
             for tally in noted.art:
@@ -117,7 +117,7 @@ class Walk:
             return
         frame.noted = Noted()
         self._read(data, frame)
-        if len(frame.noted.settled) == len(runs):
+        if len(frame.noted.settled) == len(placed):
             self._walked.note_alike(key, frame)
 
     def _read(self, data: bytes, frame: Frame) -> None:
@@ -142,13 +142,11 @@ class Walk:
 
     def _do(self, operator: str, operands: Operands, frame: Frame) -> None:
         handler = self._handlers.get(operator)
-        if handler:
-            self._handle(handler, operator, operands, frame)
-        elif operator not in PASSIVE:
-            what = f"{operator[:40]!r} is not an operator of PDF"
-            self._brush.fault("content-operator", what, frame)
-
-    def _handle(self, handler: Handler, operator: str, operands: Operands, frame: Frame) -> None:
+        if handler is None:
+            if operator not in PASSIVE:
+                what = f"{operator[:40]!r} is not an operator of PDF"
+                self._brush.fault("content-operator", what, frame)
+            return
         try:
             handler(frame, operands)
         except (ValueError, TypeError, IndexError, OverflowError):
@@ -200,10 +198,9 @@ class Walk:
             return
         fonts = fonts_in(run)
         self._budget.work(_TEXT_WORK * len(fonts))
-        for name in dict.fromkeys(fonts):
-            if frame.step or self._walked.is_new_text(frame, name):
-                self._handlers["Tf"](frame, (name, 1.0))
-                self._handlers["TJ"](frame, ([],))
+        for name in self._walked.new_fonts(frame, fonts):
+            self._handlers["Tf"](frame, (name, 1.0))
+            self._handlers["TJ"](frame, ([],))
         self._handlers["Tf"](frame, (fonts[-1], 1.0))
 
     def _outlines(self, frame: Frame, given: Sequence[Operands]) -> None:
@@ -211,14 +208,13 @@ class Walk:
         state = frame.state
         before = state.matrix
         # The width of a line depends on the first four numbers of a matrix only.
-        for _, alike in groupby(given, key=itemgetter(0, 1, 2, 3)):
-            count = 0
-            for *matrix, run in alike:
+        for _, group in groupby(given, key=itemgetter(0, 1, 2, 3)):
+            alike = list(group)
+            for *matrix, run in alike if shape_matters(frame.step) else alike[-1:]:
                 state.matrix = product(matrix_of(matrix), before)
                 self._paths(frame, (run,))
                 frame.pen.end(False)
-                count += 1
-            self._brush.stroke(frame, count)
+            self._brush.stroke(frame, len(alike))
         state.matrix = before
 
     def _save(self, frame: Frame, _: Operands) -> None:
@@ -281,7 +277,7 @@ class Walk:
         for block in blocks_in(run):
             if not settled.issuperset(names_in(block)):
                 for operator, operands in instructions(block, budget=self._budget):
-                    self._handle(self._handlers[operator], operator, operands, frame)
+                    self._do(operator, operands, frame)
 
     def _place(self, frame: Frame, given: Operands) -> None:
         name = str(given[0])

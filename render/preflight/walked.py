@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from render.preflight.lexer import names_in
 from render.preflight.limits import Budget
 from render.preflight.marks import Frame, Noted, State, scale_of
 from render.preflight.matrix import Matrix
@@ -26,7 +25,7 @@ class Walked:
         self._seen: set[tuple[object, ...]] = set()
         self._settled: dict[tuple[object, ...], tuple[set[str], Resources]] = {}
         self._alike: dict[tuple[object, ...], tuple[Noted, Resources]] = {}
-        self._texts: dict[tuple[object, ...], Resources] = {}
+        self._fonts: dict[tuple[object, ...], tuple[set[str], Resources]] = {}
 
     def place_matters(self, frame: Frame, form: Form) -> bool:
         """Whether the same form elsewhere can say something else: cut lines and layers can."""
@@ -43,21 +42,27 @@ class Walked:
             known = self._settled[key] = (set(), frame.resources)
         return known[0]
 
-    def is_new_text(self, frame: Frame, font: str) -> bool:
-        """Whether text outside of steps is met for the first time in a state; it is noted."""
-        key = (id(frame.resources), font, *_look(frame.state))
-        if key in self._texts:
-            return False
-        if len(self._texts) < _MOST_TEXTS:
-            self._texts[key] = frame.resources
-        return True
+    def new_fonts(self, frame: Frame, fonts: Iterable[str]) -> Iterable[str]:
+        """The fonts of a text that were not met in the frame's state; in a step each counts."""
+        different = dict.fromkeys(fonts)
+        if frame.step:
+            return different
+        key = (id(frame.resources), *_look(frame.state))
+        known = self._fonts.get(key)
+        if known is None:
+            known = (set(), frame.resources)
+            if len(self._fonts) < _MOST_TEXTS:
+                self._fonts[key] = known
+        new = [font for font in different if font not in known[0]]
+        known[0].update(new)
+        return new
 
     def alike(
-        self, frame: Frame, pattern: bytes, placed: Iterable[bytes]
+        self, frame: Frame, pattern: bytes, placed: Iterable[list[str]]
     ) -> tuple[tuple[object, ...], Noted | None]:
         """What has been noted of a form with the same pattern in the same state, and its key.
 
-        Nothing, where the runs of ``placed`` forms have one that needs a look of its own.
+        Nothing, where a form among those ``placed`` in each run needs a look of its own.
         """
         state = frame.state
         key = (pattern, id(frame.resources), scale_of(state.matrix), *_look(state))
@@ -65,8 +70,8 @@ class Walked:
         if known is None:
             return key, None
         noted, _ = known
-        runs = zip(noted.settled, placed, strict=True)
-        return key, noted if all(names.issuperset(names_in(run)) for names, run in runs) else None
+        settled = all(map(set.issuperset, noted.settled, placed))
+        return key, noted if settled else None
 
     def note_alike(self, key: tuple[object, ...], frame: Frame) -> None:
         """Keep what has been noted of a form, and its resources, so that their identity stays."""

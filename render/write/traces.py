@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Generic, TypeVar
 
-from layouts.drawing import Affine, Contour
+from layouts.drawing import IDENTITY, Affine, Contour
 
 T = TypeVar("T")
 
@@ -29,7 +29,8 @@ class Traces(Generic[T]):
         key = (id(first), at.a, at.b, at.c, at.d)
         known = self._made.get(key)
         if known is None:
-            turned = first.mapped(Affine(at.a, at.b, at.c, at.d))
+            turn = Affine(at.a, at.b, at.c, at.d)
+            turned = first if turn == IDENTITY else first.mapped(turn)
             # The contour is kept, so that its identity stays its own.
             known = self._made[key] = (first, self._make(turned))
         return known[1], at.e, at.f

@@ -23,6 +23,7 @@ _STEP_LAB = {
     Step.KISS_CUT: Lab(60, 94, -61),
     Step.THROUGH_CUT: Lab(54, 80, 67),
     Step.HOLE: Lab(32, 79, -108),
+    Step.ENGRAVE: Lab(35, 30, 40),
     Step.FOLD: Lab(60, 0, -60),
     Step.SIZES: Lab(50, 0, -30),
     Step.NOTES: Lab(45, 20, -50),
