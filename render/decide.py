@@ -7,7 +7,7 @@ writer.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from layouts.drawing.typefaces import Typefaces
 from layouts.markers.drawn_ids import with_ids
@@ -18,12 +18,13 @@ from layouts.review import inspect_order
 from layouts.schemes.choices import with_choices
 from layouts.schemes.model import Scheme
 from layouts.terms.findings import Finding, weigh
+from layouts.terms.values import frozen
 from render.options import Options
 from render.read.fonts import typefaces as load_typefaces
 from render.read.schemes import load_schemes
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Decided:
     """An order after hops 2 and 3: every marker decided and composed, nothing nested or written."""
 

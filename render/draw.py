@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from layouts.drawing import Size
 from layouts.drawing.document import Document
 from layouts.drawing.lettering import Typeface
@@ -15,13 +13,14 @@ from layouts.pages.tiles import tile_markers
 from layouts.sheets.stock import Shop
 from layouts.terms.errors import InputError, OutputError, refuse_blocked
 from layouts.terms.findings import Finding, Place, Severity
+from layouts.terms.values import frozen
 from layouts.terms.words import PartRole
 from render.decide import decide
 from render.options import Options, printed_date
 from render.write.pdf.press import press_of
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class DecidedMarker:
     """A marker, or its left- and right-hand pair, before page layout; ``paper`` is in mm."""
 

@@ -6,7 +6,7 @@ The same order and options give the same bytes. ``render.draw`` is the short for
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import partial
 
 from layouts.drawing.ink_report import InkReport
@@ -25,6 +25,7 @@ from layouts.sheets.pieces import marker_of
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.terms.errors import refuse_blocked
 from layouts.terms.findings import Finding
+from layouts.terms.values import frozen
 from render.color.gamut import gamut_findings, ink_report
 from render.decide import Decided, decide
 from render.files.atomic import JobFiles
@@ -39,7 +40,7 @@ from render.write.sheetfiles import Printing, sheet_files
 _WORTH_SHARING = 40  # distinct markers, above which a second process saves time
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class JobFolder:
     """Everything that one order produces; ``files`` gives the content of each by its path."""
 
@@ -69,7 +70,7 @@ def build(
     return write_job(nest_order(order, options, file, noted), files)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class NestedOrder:
     """An order after hop 4: decided, composed and nested, nothing written."""
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -19,6 +19,7 @@ from layouts.review.acceptances import idle_acceptances
 from layouts.sheets.choice import misfits
 from layouts.terms.errors import BlockedError, InputError, refuse_blocked
 from layouts.terms.findings import Finding
+from layouts.terms.values import frozen
 from layouts.terms.words import PartRole
 from render.decide import decide
 from render.options import Options, Progress, no_progress
@@ -34,7 +35,7 @@ if TYPE_CHECKING:
     from render.job import JobFolder, NestedOrder
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Lists:
     """The files of one order: a list or an order file, a mapping of headings, further lists."""
 
@@ -67,7 +68,7 @@ class Lists:
         return reading.order
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Given:
     """Files and choices that a caller adds to a list or an order."""
 
@@ -140,7 +141,7 @@ class Given:
         )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Checked:
     """The findings of a check, and the number of markers on the list, both sides counted.
 

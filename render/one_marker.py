@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from functools import cache
 from pathlib import Path
 from typing import cast
@@ -20,6 +20,7 @@ from layouts.order.order import Order
 from layouts.review.acceptances import idle_acceptances
 from layouts.terms.errors import BlockedError, InputError
 from layouts.terms.findings import Finding, Place
+from layouts.terms.values import frozen
 from layouts.terms.words import Kind
 from render.decide import decide
 from render.draw import DecidedMarker, decide_marker, drawn_bytes
@@ -67,7 +68,7 @@ _CHOSEN = re.compile(r"\bchoose (one|a color for them) on the sheet Order: color
 _HEADING = re.compile(rf"\b(?:{'|'.join(name for name in _WORDS if '_' in name)})\b")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Door:
     """How a caller spells the name of a word, and a word with its value."""
 
@@ -75,7 +76,7 @@ class Door:
     assigned: Assignment
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Files:
     """Files used to draw a marker, and the shop stock that it is tiled over."""
 
@@ -85,7 +86,7 @@ class Files:
     paper: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Drawing:
     """A marker drawn at true size, ready to be written in any format.
 

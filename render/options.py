@@ -5,13 +5,14 @@ from __future__ import annotations
 import datetime
 import os
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
 
 from layouts.sheets.stock import Printer, Shop
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Severity
+from layouts.terms.values import frozen
 from render.color.profile import OutputProfile, read_profile
 
 if TYPE_CHECKING:
@@ -34,7 +35,7 @@ def _nothing_approved(_: ContentIn) -> tuple[Finding, ...]:
     return ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Options:
     """Options that the command line adds to an order.
 

@@ -6,6 +6,8 @@ back in the order of the pieces.
 
 from __future__ import annotations
 
+import atexit
+import gc
 import os
 import signal
 import sys
@@ -89,6 +91,16 @@ def _watch(found: Iterable[T], total: int, watch: Callable[[int, int], None]) ->
         answers.append(answer)
         watch(len(answers), total)
     return answers
+
+
+def collect_nothing() -> None:
+    """Search for no cycles: a job's values contain none, and it takes a fifth of its time.
+
+    The interpreter searches once more as it ends, whether it is told to or not: 0.07 s after one
+    marker and 0.6 s after 20,000. With all values frozen it has nothing to look at.
+    """
+    gc.disable()
+    atexit.register(gc.freeze)
 
 
 def end_with_parent(parent: int) -> None:

@@ -7,7 +7,6 @@ the files, and faults as sentences.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from functools import partial
 
 from layouts.drawing.document import Step
@@ -15,6 +14,7 @@ from layouts.markers.gather import Marker
 from layouts.pages.check import check_face
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.terms.errors import OutputError
+from layouts.terms.values import frozen
 from render.files.atomic import Entry, JobFiles
 from render.options import Progress
 from render.preflight import HOUSE, PAPERS, inspect, unlimited
@@ -25,7 +25,7 @@ from render.write.sheetfiles import FaultySheetsError
 _FACES_AT_ONCE = 4000
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Released:
     """What a piece of work gave: its files, faults of geometry, and failing points of its files."""
 

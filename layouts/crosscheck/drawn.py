@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from layouts.terms.values import frozen
 from layouts.terms.words import Kind
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class DrawnText:
     """A text with its lower left corner and its height, in units of the drawing, y upward.
 
@@ -20,7 +19,7 @@ class DrawnText:
     height: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class DrawnThing:
     """A thing that a drawing names: a valve, a machine or a line, with what is said of it.
 
@@ -35,7 +34,7 @@ class DrawnThing:
     emergency: bool | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class DrawnSheet:
     """One sheet: its file, what it is called there, its revision where it says so.
 

@@ -10,9 +10,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from layouts.terms.pipes import PipeError, parse_pipe
+from layouts.terms.values import frozen
 
 _INCH_MARKS = str.maketrans({"”": '"', "“": '"', "″": '"', "´": "'", "’": "'"})
 _SIZE = r"(?:\d{1,2}(?:[-\s]\d/\d{1,2})?|\d/\d{1,2}|\d{0,2}\.\d{1,3})"
@@ -28,7 +29,7 @@ _CANDIDATE = re.compile(
 _MOST = 200  # characters of a text that are searched as one
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LineNumber:
     """A line number by its parts; ``text`` is as written, ``rest`` what none of them takes."""
 

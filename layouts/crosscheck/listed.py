@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from layouts.order.order import EquipmentMarker, Order, PipeMarker, Position, ValveTag
 from layouts.terms.findings import Place
+from layouts.terms.values import frozen
 from layouts.terms.words import Kind
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ListedThing:
     """A thing of the list: what its rows say. Diameters of pipes are in mm, bare."""
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from typing import TypeAlias
 
 from layouts.crosscheck.drawn import DrawnSheet, DrawnThing
@@ -16,12 +15,13 @@ from layouts.crosscheck.tag_forms import (
     plain_name,
     tags_in,
 )
+from layouts.terms.values import frozen
 from layouts.terms.words import Kind
 
 NameKey: TypeAlias = tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SeenThing:
     """A thing as the drawings name it, with every sheet that does and all that they say."""
 
@@ -34,7 +34,7 @@ class SeenThing:
     emergency: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CrossMatch:
     """Names that match, names that nearly match, and names on only one side."""
 

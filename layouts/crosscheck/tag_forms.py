@@ -9,11 +9,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 
 from layouts.crosscheck.drawn import DrawnText
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
+from layouts.terms.values import frozen
 from layouts.terms.words import Kind
 
 # Letters that are read for digits and digits for letters; the pairs of optical recognition that
@@ -36,7 +36,7 @@ def plain_name(text: str) -> str:
     return re.sub(r"[^A-Z0-9]", "", text.upper())
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class TagForm:
     """Letters, what kind of thing they name, and the fewest and most digits after them."""
 

@@ -3,23 +3,22 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
-from typing import Final
 
 from layouts.drawing.plane import Point, Rect
 from layouts.drawing.segments import Arc, Cubic, Line, Segment
+from layouts.terms.values import frozen
 
 
-@dataclass(slots=True, unsafe_hash=True)
+@frozen
 class Affine:
     """The map x' = a x + c y + e, y' = b x + d y + f (the order of PDF and SVG)."""
 
-    a: Final[float] = 1.0
-    b: Final[float] = 0.0
-    c: Final[float] = 0.0
-    d: Final[float] = 1.0
-    e: Final[float] = 0.0
-    f: Final[float] = 0.0
+    a: float = 1.0
+    b: float = 0.0
+    c: float = 0.0
+    d: float = 1.0
+    e: float = 0.0
+    f: float = 0.0
 
     @staticmethod
     def move(dx: float, dy: float) -> Affine:

@@ -7,13 +7,13 @@ symbols. Writers know nothing about markers: they turn a document into bytes.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from enum import Enum
-from typing import Final, TypeAlias
+from typing import TypeAlias
 
 from layouts.drawing import Affine, Path, Point, Rect, Size
 from layouts.drawing.inks import Ink
 from layouts.drawing.lettering import Typeface
+from layouts.terms.values import frozen
 
 
 class Step(Enum):
@@ -61,40 +61,40 @@ class Drawn(Enum):
     RULE = "rule"  # a frame; what shows of it is its edge around the fill over it
 
 
-@dataclass(slots=True, unsafe_hash=True)
+@frozen
 class Fill:
     """A filled path. Without an ink it takes the ink of its placement."""
 
-    path: Final[Path]
-    ink: Final[Ink | None]
-    overprint: Final[bool] = False
-    drawn: Final[Drawn] = Drawn.AREA
+    path: Path
+    ink: Ink | None
+    overprint: bool = False
+    drawn: Drawn = Drawn.AREA
 
 
-@dataclass(slots=True, unsafe_hash=True)
+@frozen
 class Stroke:
     """A stroked path; ``width`` and ``dash`` in mm. Without an ink: that of its placement."""
 
-    path: Final[Path]
-    ink: Final[Ink | None]
-    width: Final[float]
-    dash: Final[tuple[float, ...]] = ()
-    overprint: Final[bool] = False
+    path: Path
+    ink: Ink | None
+    width: float
+    dash: tuple[float, ...] = ()
+    overprint: bool = False
 
 
 Shape: TypeAlias = Fill | Stroke
 
 
-@dataclass(slots=True, unsafe_hash=True)
+@frozen
 class Placement:
     """One use of a symbol; ``ink`` colors those of its shapes that have none."""
 
-    symbol: Final[str]
-    at: Final[Affine]
-    ink: Final[Ink | None] = None
+    symbol: str
+    at: Affine
+    ink: Ink | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Wording:
     """A line of text whose typeface can be embedded: its baseline begins at (0, 0).
 
@@ -123,7 +123,7 @@ def glyph_symbol(typeface: Typeface, char: str) -> str:
     return f"g-{typeface.key}-{ord(char):x}"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Symbol:
     """Shapes drawn once and placed by reference; the id is unique in the document.
 
@@ -166,7 +166,7 @@ def outlines_of(symbol: Symbol, symbols: Mapping[str, Symbol]) -> Iterator[Path]
         yield from (shape.path.mapped(item.at) for shape in symbols[item.symbol].shapes)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Layer:
     """Items in painting order. ``step`` is None for artwork that prints."""
 
@@ -175,7 +175,7 @@ class Layer:
     step: Step | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class TextLine:
     """A line of a page's notes as text: its baseline's left end and its cap height, mm."""
 
@@ -184,7 +184,7 @@ class TextLine:
     size: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Page:
     """One sheet. ``size`` is the media; ``trim`` and ``bleed`` lie inside it.
 
@@ -200,7 +200,7 @@ class Page:
     texts: tuple[TextLine, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Document:
     """Pages and the symbols they place.
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import Enum
 from typing import TypeAlias
 
 from layouts.drawing.inks import Ink, Lab
+from layouts.terms.values import frozen
 
 Device: TypeAlias = tuple[float, ...]  # a share of 0 to 1 for each channel of a profile
 
@@ -18,7 +18,7 @@ class Intent(Enum):
     ABSOLUTE = 3
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PrintedInk:
     """One ink through a profile.
 
@@ -38,7 +38,7 @@ class PrintedInk:
     in_gamut: bool | None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PrintedPair:
     """Contrast of a legend on a field, as specified and as printed (WCAG 2 ratio)."""
 
@@ -48,7 +48,7 @@ class PrintedPair:
     printed: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class InkReport:
     """Inks and pairs through one profile by one intent."""
 

@@ -13,6 +13,8 @@ from dataclasses import dataclass, fields
 from enum import Enum
 from functools import lru_cache
 
+from layouts.terms.values import frozen
+
 # CIE XYZ of D50 and the Bradford matrix D50 -> D65 joined with XYZ -> linear sRGB
 # (IEC 61966-2-1 primaries); both are the rounded figures of the CSS Color Module Level 4.
 _D50 = (0.9642956764295677, 1.0, 0.8251046025104602)
@@ -23,7 +25,7 @@ _D50_TO_LINEAR_SRGB = (
 )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Lab:
     """CIE L*a*b* under D50, two-degree observer."""
 

@@ -15,10 +15,10 @@ from __future__ import annotations
 import math
 import unicodedata
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import Protocol, TypeAlias
 
 from layouts.drawing import Affine, Arc, Contour, Cubic, Line, Path, Point, arc_to_cubics
+from layouts.terms.values import frozen
 
 # How far a chord may lie inside its curve, in cap heights: 0.2 % of a usual stem.
 FLATNESS = 0.0003
@@ -26,7 +26,7 @@ FLATNESS = 0.0003
 Edge: TypeAlias = tuple[float, float, float, float]  # x, y of the upper end, x, y of the lower
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Glyph:
     """One character, in cap heights.
 
@@ -115,7 +115,7 @@ class Typeface(Protocol):
         """The typeface's own correction between two characters, in cap heights."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Lettering:
     """A legend in outlines, mm: ink begins at x = 0, the baseline is y = 0.
 
@@ -129,7 +129,7 @@ class Lettering:
     missing: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SetLine:
     """A set line in cap heights: its ink begins at x = 0 and is ``width`` wide."""
 

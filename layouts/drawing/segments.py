@@ -4,34 +4,34 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
-from typing import Final, TypeAlias
+from typing import TypeAlias
 
 from layouts.drawing.plane import Point
+from layouts.terms.values import frozen
 
 
-@dataclass(slots=True, unsafe_hash=True)
+@frozen
 class Line:
     """A straight segment to ``end``."""
 
-    end: Final[Point]
+    end: Point
 
 
-@dataclass(slots=True, unsafe_hash=True)
+@frozen
 class Cubic:
     """A cubic Bezier segment to ``end``."""
 
-    control_1: Final[Point]
-    control_2: Final[Point]
-    end: Final[Point]
+    control_1: Point
+    control_2: Point
+    end: Point
 
 
-@dataclass(slots=True, unsafe_hash=True)
+@frozen
 class Arc:
     """A circular segment to ``end``; ``bulge`` is tan(sweep / 4), positive for clockwise."""
 
-    end: Final[Point]
-    bulge: Final[float]
+    end: Point
+    bulge: float
 
 
 Segment: TypeAlias = Line | Cubic | Arc
@@ -39,14 +39,14 @@ Segment: TypeAlias = Line | Cubic | Arc
 _QUARTER = math.pi / 2
 
 
-@dataclass(slots=True, unsafe_hash=True)
+@frozen
 class ArcShape:
     """An arc by its circle: ``start_angle`` and ``sweep`` in radians, clockwise on the page."""
 
-    center: Final[Point]
-    radius: Final[float]
-    start_angle: Final[float]
-    sweep: Final[float]
+    center: Point
+    radius: float
+    start_angle: float
+    sweep: float
 
     def at(self, share: float) -> Point:
         """The point at a share (0 to 1) of the sweep."""

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from layouts.drawing.inks import Ink, InkRole
 from layouts.drawing.lettering import Typeface
+from layouts.terms.values import frozen
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Typefaces:
     """The typefaces of a job: for black on color, for white on dark, and for body text."""
 

@@ -19,6 +19,7 @@ from layouts.drawing.document import Fill, Placement, Symbol, Wording, glyph_sym
 from layouts.drawing.inks import Ink
 from layouts.drawing.lettering import Typeface, flatten, spelled
 from layouts.drawing.memo import Kept
+from layouts.terms.values import frozen
 
 Align: TypeAlias = Literal["left", "center", "right"]
 
@@ -36,7 +37,7 @@ _FORM = 16
 _PIECES = re.compile(r"[^-/\d]+[-/]*|\d{1,2}(?=(?:\d\d)*(?!\d))[-/]*|[-/]+", re.DOTALL)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Block:
     """Lines set below each other, and the height they take."""
 
@@ -56,7 +57,7 @@ class _Line:
     uses: int = 0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Char:
     """A character ready to be placed; ``symbol`` is empty for a blank, and nothing is drawn."""
 

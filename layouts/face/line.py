@@ -16,6 +16,7 @@ from layouts.drawing.memo import Kept
 from layouts.drawing.symbols import arrow_path
 from layouts.drawing.typefaces import Typefaces
 from layouts.plan.design import Arrow, Design, Element
+from layouts.terms.values import frozen
 
 # Proportions of the face, our own, as shares of the letter height.
 GAP = 0.55  # between two parts on the field, and from a part to a band or an end
@@ -133,7 +134,7 @@ def half_height(pieces: Sequence[Piece], letter: float, safe: float) -> float:
     return max((0.5 + safe) * letter, reach + _CLEAR * letter)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LineArt:
     """A drawn line: bands, letters, and the widths of the bands."""
 

@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from layouts.drawing import Path, Rect, Size
 from layouts.drawing.document import Fill, Shape
 from layouts.plan.build import Build
 from layouts.plan.design import Design
 from layouts.schemes.loader import load_practice
+from layouts.terms.values import frozen
 from layouts.terms.words import Backs, PartRole
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Part:
     """One piece to be cut: its outline, its holes, and what is printed on it.
 
@@ -54,7 +53,7 @@ class Part:
         return Rect(0.0, 0.0, self.size.width, self.size.height)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Measures:
     """The face as a ruler measures it, in mm; ``bands`` are the printed band widths."""
 
@@ -66,7 +65,7 @@ class Measures:
     content_length: float  # what the parts need before floor and step
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Face:
     """One distinct face with its parts. ``words`` is its text."""
 

@@ -14,7 +14,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from layouts.drawing import Affine, Point, Rect, rectangle
 from layouts.drawing.document import Drawn, Fill, Shape
@@ -27,6 +27,7 @@ from layouts.face.model import Face, Part
 from layouts.plan.design import Design
 from layouts.plan.legibility import CONTRAST_FLOOR
 from layouts.terms.units import MM_PER_INCH
+from layouts.terms.values import frozen
 from layouts.terms.words import PieceId
 
 MODULES = (0.5, 0.4)  # mm
@@ -37,7 +38,7 @@ _STEPS = 16  # places tried across a round tag, our own
 _WHITE = Ink("Paper", Lab(95.0, 0.0, 0.0), InkRole.PAPER)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class IdPlace:
     """Where the ids of one face go: boxes in the part's coordinates, None where not drawn.
 

@@ -10,16 +10,17 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Iterable, Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
 from typing import Protocol
 
 from layouts.markers.fingerprint import FORM, Form, fingerprint
 from layouts.markers.gather import Marker, build_key
 from layouts.schemes.model import Scheme
 from layouts.terms.findings import Finding
+from layouts.terms.values import frozen
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ProvedMarker:
     """One distinct marker of a proof. ``id`` is its name there and not part of the hash."""
 
@@ -40,7 +41,7 @@ class ProvedMarker:
         }
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class AcceptedFinding:
     """One finding that the order accepts."""
 
@@ -50,7 +51,7 @@ class AcceptedFinding:
     reason: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Content:
     """All that a proof approves; ``schemes`` are editions by the scheme's key.
 

@@ -5,9 +5,8 @@ from __future__ import annotations
 import hashlib
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
-from typing import Final
 
 from layouts.drawing.typefaces import Typefaces
 from layouts.face import Face, compose
@@ -23,26 +22,26 @@ from layouts.schemes.making import Making
 from layouts.schemes.model import Scheme
 from layouts.terms.findings import Finding, Place, Severity, weigh
 from layouts.terms.signs import printable
+from layouts.terms.values import frozen
 
 _ID = 8  # signs of a marker's id
 
 
-@dataclass(slots=True, unsafe_hash=True)
+@frozen
 class Placing:
     """The count of a marker at one position, with its plan and the specification behind it.
 
-    ``ids`` are what the pieces are known by: one for all of them, or one for each. Frozen for the
-    type checker only, as there are as many as positions.
+    ``ids`` are what the pieces are known by: one for all of them, or one for each.
     """
 
-    position: Final[Position]
-    count: Final[int]
-    plan: Final[MarkerPlan]
-    spec: Final[Specification]
-    ids: Final[tuple[str, ...]] = ()
+    position: Position
+    count: int
+    plan: MarkerPlan
+    spec: Specification
+    ids: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class NamedPiece:
     """One piece with its own id: the face that carries it, and its place."""
 
@@ -51,7 +50,7 @@ class NamedPiece:
     face: Face
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Marker:
     """One distinct marker. Pipes of different size can ask for the same one.
 
@@ -76,7 +75,7 @@ class Marker:
         return tuple(dict.fromkeys(by_identity.values()))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Gathered:
     """All distinct markers of an order, by id, and every finding."""
 
@@ -96,7 +95,7 @@ def build_key(build: Build) -> tuple[str, ...]:
     )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PlannedItem:
     """One item of an order with its plans: one, or one for each hand of a line read from both."""
 
@@ -105,7 +104,7 @@ class PlannedItem:
     findings: tuple[Finding, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ComposedItem:
     """One planned item with the face of each plan, fitted to a short straight run.
 

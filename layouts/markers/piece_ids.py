@@ -14,11 +14,12 @@ from __future__ import annotations
 import hashlib
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from layouts.markers.gather import Marker, Placing
 from layouts.markers.positions import Hanging, walks
 from layouts.order.order import EquipmentMarker, PipeMarker, Specification, ValveTag
+from layouts.terms.values import frozen
 
 # Crockford's base 32 has no I, L, O or U, which are read as 1, 0 and V. The first character is a
 # letter, so that no spreadsheet takes an id for a number or a date.
@@ -27,7 +28,7 @@ _FIRST = _SIGNS[10:]
 _LENGTH = 7  # 22 x 32**6 ids: two of 5,000 places share one in about one plant of 1,900
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PlacedPiece:
     """One piece at its place: ``number`` is its position's in the walk of the area."""
 

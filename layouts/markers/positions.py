@@ -7,12 +7,13 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TypeAlias
 
 from layouts.markers.gather import Marker, Placing
 from layouts.order.order import Item, Order, PipeMarker, Position, Specification, ValveTag
 from layouts.terms.tags import natural_key
+from layouts.terms.values import frozen
 from layouts.terms.words import Flow, Side
 
 _HANDS = {"right-hand": Flow.RIGHT, "left-hand": Flow.LEFT}
@@ -21,7 +22,7 @@ _HANDS = {"right-hand": Flow.RIGHT, "left-hand": Flow.LEFT}
 NO_AREA = "no area given"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Hanging:
     """A marker at one of its places; numbered from 1 along the walk of its area, else 0.
 

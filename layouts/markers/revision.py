@@ -30,6 +30,7 @@ from layouts.markers.fingerprint import fingerprint
 from layouts.markers.gather import build_key
 from layouts.markers.positions import Hanging
 from layouts.order.order import EquipmentMarker, PipeMarker, ValveTag
+from layouts.terms.values import frozen
 from layouts.terms.words import Kind
 
 _NEAR = 1000.0  # mm along a run; closer than any two markers of a rule
@@ -46,7 +47,7 @@ class Action(StrEnum):
     UNCHANGED = "unchanged"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Change:
     """``count`` pieces at one place: existing and new marker.
 

@@ -13,7 +13,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import Annotated, Literal, TypeAlias
 
@@ -63,6 +62,7 @@ from layouts.terms.synonyms import (
     choose,
 )
 from layouts.terms.tags import expand_tags
+from layouts.terms.values import frozen
 from layouts.terms.words import (
     FaceForm,
     Flow,
@@ -323,7 +323,7 @@ Specification: TypeAlias = PipeMarker | EquipmentMarker | ValveTag
 AnySpecification: TypeAlias = Annotated[Specification, Field(discriminator="kind")]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Item:
     """One specification and every position that asks for it."""
 

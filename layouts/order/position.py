@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
-from typing import Annotated, ClassVar, Final, TypeAlias
+from typing import Annotated, ClassVar, TypeAlias
 
 from pydantic import (
     BeforeValidator,
@@ -21,6 +20,7 @@ from pydantic_core import core_schema
 from layouts.order.quantities import Distance, Text, length_text
 from layouts.terms.findings import Place
 from layouts.terms.units import LengthUnit, parse_length
+from layouts.terms.values import frozen
 
 MOST_AT_A_PLACE = 10_000  # markers at one position; more means a wrong column
 LONGEST_PLACE_TEXT = 400
@@ -33,7 +33,7 @@ _ROOM = re.compile(r"(.*?)\s*(?:\(\s*(\d[^()]*)\))?", re.DOTALL)
 _PARTED = re.compile(r"[,;]")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RoomAlong:
     """A room that a run passes, and how much of the run is in it, mm; None where not known."""
 
@@ -130,7 +130,7 @@ RoomsAlong: TypeAlias = Annotated[
 ]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class MeasuredRun:
     """A run of pipe as a list describes it, in mm; all markers of a run share one.
 
@@ -152,7 +152,7 @@ class MeasuredRun:
     spacing: Annotated[Text, Field(description="spacing rule; empty: the order's")] = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PlaceDetails:
     """What only some lists tell of a place; equal ones can be one object."""
 
@@ -172,20 +172,19 @@ class PlaceDetails:
 NO_DETAILS = PlaceDetails()
 
 
-@dataclass(slots=True, unsafe_hash=True)
+@frozen
 class Position:
     """One place where a marker goes, read from the flat table that ``_Table`` describes.
 
-    A long list has a million of them, so what only some lists tell is behind one field, and they
-    are frozen for the type checker only, which makes them in half the time.
+    A long list has a million of them, so what only some lists tell is behind one field.
     """
 
-    quantity: Final[int] = 1
-    area: Final[str] = ""
-    location: Final[str] = ""
-    line: Final[str] = ""
-    row: Final[int | None] = None
-    details: Final[PlaceDetails] = NO_DETAILS
+    quantity: int = 1
+    area: str = ""
+    location: str = ""
+    line: str = ""
+    row: int | None = None
+    details: PlaceDetails = NO_DETAILS
 
     @classmethod
     def __get_pydantic_core_schema__(
@@ -250,7 +249,7 @@ class Position:
         return self.details.pieces
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Table:
     """One place where a marker goes. ``row`` is the row of the list it came from, if any.
 

@@ -27,6 +27,7 @@ from layouts.pages.sheet import placed_map
 from layouts.sheets.pieces import border_of
 from layouts.sheets.sheetplan import Sheet, SheetPlan
 from layouts.sheets.stock import Printer
+from layouts.terms.values import frozen
 from layouts.terms.words import PartRole
 
 _SLACK = 0.002  # two micrometers: the nester works in whole ones
@@ -119,7 +120,7 @@ def _neighbors(sheet: Sheet, lying: Sequence[_Lying], gap: float) -> Iterator[st
         yield f"sheet {sheet.number}: {names} are closer than {gap:g} mm"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Lying:
     """A part where it lies: its box with the border, and whether it is a disc."""
 

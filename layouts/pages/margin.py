@@ -7,7 +7,6 @@ widest free stretch.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 
 from layouts.drawing import Affine, Point, Rect, rectangle
 from layouts.drawing.document import Fill, Item, Layer, Step, TextLine
@@ -21,6 +20,7 @@ from layouts.pages.steps import step_strokes
 from layouts.sheets.name_patterns import filled
 from layouts.sheets.sheetplan import Sheet, SheetPlan
 from layouts.sheets.stock import Printer
+from layouts.terms.values import frozen
 from layouts.terms.words import PartRole
 
 _SLUG = 2.4  # cap height of the slug line and the notes, mm
@@ -29,7 +29,7 @@ _BETWEEN = "  |  "  # the phrases of the slug
 _LEAST_LINE = 40.0  # room that the slug line needs beside the bar, mm
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SheetText:
     """What the slug of every sheet says beside its own number."""
 
@@ -42,7 +42,7 @@ def black_of(plan: SheetPlan) -> Ink:
     return _COMMON.of(plan).black
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Common:
     """What all sheets of a group say: black, the inks that print, and what patterns may name."""
 

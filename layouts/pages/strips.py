@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 
 from layouts.drawing import Rect, Size
 from layouts.drawing.document import Drawn, Fill
 from layouts.face.model import Part
+from layouts.terms.values import frozen
 
 OVERLAP = 12.0  # shared by two neighboring strips, mm
 _CLEAR = 1.0  # from a cut to a letter, mm
@@ -15,7 +15,7 @@ _BEFORE = 3.0  # from a cut to the letter after it where there is room, mm
 _LEAST = 0.5  # least share of a window that a strip fills, even if that cuts a letter
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Tile:
     """What one window shows of a part; a cut goes through each side that has a neighbor."""
 

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 from layouts.drawing import Affine, Path, Point, Rect, Size, polyline, rectangle
 from layouts.drawing.document import Document, Fill, Item, Layer, Page, Placement, Stroke, Symbol
@@ -19,6 +18,7 @@ from layouts.face.model import Part
 from layouts.markers.gather import Marker
 from layouts.pages.strips import OVERLAP, Tile, tiles_of
 from layouts.terms.units import MM_PER_INCH
+from layouts.terms.values import frozen
 from layouts.terms.words import PartRole
 
 _MARGIN = 14.0  # an office printer's unprintable edge and room for the page's own line
@@ -29,7 +29,7 @@ _LETTER_WIDTH = 8.5 * MM_PER_INCH
 _PAPER = Ink("Paper", Lab(95.0, 0.0, 0.0), InkRole.PAPER)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Spread:
     """How a part is spread over pages: their size, its tiles, and how many of them a page takes."""
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 
 from layouts.order.order import Order, PipeMarker, ValveTag
 from layouts.schemes.model import Scheme
+from layouts.terms.values import frozen
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Abbreviation:
     """A service code with its meanings in this plant, one where all is well.
 

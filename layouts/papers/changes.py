@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from layouts.drawing import Point, Rect, polyline, rectangle
 from layouts.drawing.document import Document, Item, Stroke, Symbol
@@ -35,6 +35,7 @@ from layouts.papers.kit.paper import (
 from layouts.papers.kit.table import Column
 from layouts.terms.counts import counted
 from layouts.terms.site_lengths import feet_and_inches
+from layouts.terms.values import frozen
 
 _RULE = (
     "Matched by line or number and by area, location, from and to; what one list leaves empty "
@@ -52,7 +53,7 @@ _BOX = 2.4  # of a square to tick
 _LEAST = 46.0  # no entry with its first place is lower
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Entry:
     """Changes with the same pictures and reason, in one or many places."""
 

@@ -1,13 +1,13 @@
 """The target sheet: a patch of each ink, named, at a size that instruments read."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 from layouts.drawing import Point, Rect, Size, rectangle
 from layouts.drawing.document import Document, Fill, Item, Layer, Page, Stroke
 from layouts.drawing.inks import Ink, InkRole
 from layouts.drawing.typeset import Typesetter
 from layouts.terms.errors import OutputError
+from layouts.terms.values import frozen
 
 LETTER = Size(215.9, 279.4)  # US letter (ANSI/ASME Y14.1 size A)
 _PRINTED = (InkRole.COLOR, InkRole.BLACK, InkRole.PAPER)
@@ -18,7 +18,7 @@ _TITLE_SIZE, _LABEL_SIZE = 3.5, 1.6  # cap heights
 _FRAME = 0.1
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Patch:
     """One patch: its place on the sheet, a letter for the row and a number, and its ink.
 

@@ -10,7 +10,6 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 from layouts.drawing.document import Document
 from layouts.drawing.inks import BLACK
@@ -21,6 +20,7 @@ from layouts.papers.kit.paper import Cell, Paper, draw_title, form, running_line
 from layouts.papers.kit.table import Column
 from layouts.terms.counts import counted
 from layouts.terms.tags import natural_key
+from layouts.terms.values import frozen
 from layouts.terms.words import NormalPosition
 
 _KIND = "Valve registers"
@@ -39,7 +39,7 @@ _NO_MACHINE = "no machine named"
 _BLANK = "________"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RegisterTable:
     """One register: file name, title, column titles with their shares of a page, and rows.
 

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from layouts.order.order import Order, Position, ValveTag
 from layouts.papers.abbreviations import abbreviations
 from layouts.schemes.model import Scheme
 from layouts.terms.tags import natural_key
+from layouts.terms.values import frozen
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ValveRow:
     """One valve at one place, in words; ``tags`` counts its tags."""
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from typing import TypeVar
 
 from layouts.plan.model import Notes
@@ -12,6 +11,7 @@ from layouts.schemes.loader import load_media, other_scheme
 from layouts.schemes.media import Medium, NamedMedium, plain_words, squeeze_name
 from layouts.schemes.model import Pairing, Scheme, Unsettled
 from layouts.terms.findings import Severity
+from layouts.terms.values import frozen
 
 # Words that the state band already says, so that the contents need not repeat them.
 _STATE_WORDS = frozenset({"LIQUID", "VAPOR", "GAS"})
@@ -20,7 +20,7 @@ _PERCENT = re.compile(r"(\d+(?:\.\d+)?)\s*(?:%|PERCENT)")
 _STATED_F = re.compile(r"([+\-−–]?\d+(?:\.\d+)?)\s*°?\s*F\b")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Carried:
     """The contents of a line or a machine.
 

@@ -15,6 +15,7 @@ from functools import lru_cache
 from layouts.drawing.inks import Ink
 from layouts.drawing.memo import Kept
 from layouts.schemes.model import ElementKind
+from layouts.terms.values import frozen
 from layouts.terms.words import Backs, HoleAt, Kind, Outline
 
 
@@ -60,7 +61,7 @@ def legend_line(text: str, ink: Ink, letter_height: float) -> tuple[Element, ...
     return (Element(ElementKind.LEGEND, text, ink, letter_height),)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Wrap:
     """A blank that wraps around the pipe.
 
@@ -74,7 +75,7 @@ class Wrap:
     turned_half: bool
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Plate:
     """A carrier larger than the face; its openings lie outside the face.
 
@@ -99,7 +100,7 @@ class Plate:
         return self.slot_width if self.hole_edge is None else self.hole_edge
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Design:
     """The appearance of one face."""
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from layouts.order.order import PipeMarker
 from layouts.plan.model import Notes
 from layouts.schemes.model import SizeTable
@@ -12,12 +10,13 @@ from layouts.terms.findings import Severity
 from layouts.terms.pipes import covered_diameter, diameter_from_girth
 from layouts.terms.site_lengths import ruler_text
 from layouts.terms.units import inches
+from layouts.terms.values import frozen
 
 # A tape and a caliper on the same jacket differ by less than this, common practice, no source.
 _TAPE_TOLERANCE = 0.03
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Diameter:
     """Outside diameter in mm, and whether a covering is known to be there."""
 

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from layouts.drawing.inks import Ink, contrast
 from layouts.plan.design import Arrow, Element
 from layouts.schemes.model import ArrowEnds, Band, ElementKind, Pairing, Scheme
+from layouts.terms.values import frozen
 from layouts.terms.words import Flow, Level, State
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Wording:
     """The content of a marker, before anything is drawn."""
 

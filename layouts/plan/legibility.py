@@ -7,11 +7,11 @@ wrapped around a diameter ``D`` spans ``2 h / D``, so its half angle is ``a = h 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from layouts.drawing.inks import contrast
 from layouts.schemes.model import Scheme
 from layouts.terms.units import MM_PER_FOOT, MM_PER_INCH
+from layouts.terms.values import frozen
 
 LETTER_PER_DISTANCE_SOURCE = (
     "ANSI Z535.2-2011, 9.2.3: capitals of at least 1/300 of the distance (second-hand)"
@@ -33,7 +33,7 @@ LETTER_LIMIT = math.radians(50)
 LINE_PITCH = 1.5
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ContrastPair:
     """Lettering on its field, by scheme ink names, with the WCAG 2 ratio of the two."""
 

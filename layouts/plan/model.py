@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import lru_cache
 
 from layouts.plan.build.model import Build
 from layouts.plan.design import Design
 from layouts.terms.findings import Finding, Place, Severity
+from layouts.terms.values import frozen
 from layouts.terms.words import Kind, Level, State
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Reason:
     """Why something was chosen: the topic, the choice in words, and where it comes from."""
 
@@ -20,7 +20,7 @@ class Reason:
     source: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class MarkerPlan:
     """One marker, decided. ``per_position`` is the number installed at each position.
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from layouts.order.order import Neighbor, PipeMarker
 from layouts.plan.legibility import (
     LETTER_PER_DISTANCE_SOURCE,
@@ -17,12 +15,13 @@ from layouts.schemes.sizes import RowChoice, choose_row, row_for_letter
 from layouts.terms.findings import Severity
 from layouts.terms.site_lengths import legible_text
 from layouts.terms.units import feet, inches
+from layouts.terms.values import frozen
 
 # A measured letter counts as the row's own when a ruler could not tell them apart.
 _RULER = 0.4
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Sizes:
     """The sizes a face is built to; ``tag`` is set if a tag replaces the marker."""
 

@@ -5,15 +5,15 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from itertools import groupby
 
 from layouts.register.model import Entry, Register
+from layouts.terms.values import frozen
 
 _NUMBER = re.compile(r"-\d{1,5}$")  # of the second piece at a place and those after it
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Due:
     """One piece with why it is due, and since when (an ISO day)."""
 
@@ -27,7 +27,7 @@ class Due:
         return self.since[:4]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Round:
     """What is due until a day, each in the order of the register; no piece is in both."""
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import calendar
 import datetime
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from layouts.markers.gather import Placing
 from layouts.markers.piece_ids import PlacedPiece
@@ -13,10 +13,11 @@ from layouts.register.model import GOOD, Entry
 from layouts.schemes.lifetimes import Exposure, Lifetime, lifetime_of
 from layouts.schemes.loader import load_practice
 from layouts.terms.site_lengths import feet_and_inches
+from layouts.terms.values import frozen
 from layouts.terms.words import Setting
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Signed:
     """Who signed, for which day, and what it is about: a job, a survey or an instruction."""
 

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import fields
 from enum import StrEnum
+
+from layouts.terms.values import frozen
 
 GOOD = "good"
 MISSING = "missing"
@@ -12,7 +14,7 @@ UNLISTED = "in no list"
 _LEFT = frozenset({GOOD, "hidden", UNLISTED})
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Entry:
     """One installed piece, each field as it is in the table; empty if unknown.
 
@@ -67,7 +69,7 @@ class Deed(StrEnum):
     EDITED = "edited by hand"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Event:
     """One line of the history: what was done to a piece, by whom, and what it was of."""
 
@@ -83,7 +85,7 @@ class Event:
 EVENT_COLUMNS = tuple(field.name for field in fields(Event))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Register:
     """Every installed piece, by area and walk, and its history, oldest first."""
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from layouts.markers.piece_ids import PlacedPiece
 from layouts.register.entries import Signed, entry_of, mark_inspected, mark_installed
@@ -12,9 +12,10 @@ from layouts.register.model import GOOD, MISSING, UNLISTED, Deed, Entry, Event, 
 from layouts.schemes.lifetimes import Exposure, Lifetime
 from layouts.survey.sightings import Seen
 from layouts.terms.tags import natural_key
+from layouts.terms.values import frozen
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SurveyLook:
     """What a survey says of one piece, and who says it; ``piece`` is its plan by the list."""
 
@@ -25,7 +26,7 @@ class SurveyLook:
     piece: PlacedPiece
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Unlisted:
     """An installed marker that is not in any list."""
 

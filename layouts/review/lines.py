@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 
 from layouts.order.order import Item, PipeMarker
 from layouts.plan.carried import Carried, carried_by
@@ -12,10 +11,11 @@ from layouts.plan.model import Notes
 from layouts.plan.pipe import marker_name
 from layouts.schemes.model import Scheme, Service
 from layouts.terms.findings import Place
+from layouts.terms.values import frozen
 from layouts.terms.words import Level
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Line:
     """A pipe marker of the order; ``key`` is the name by which the order calls its scheme."""
 

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
 
 from layouts.order.order import Position
 from layouts.review.lines import Line
 from layouts.terms.findings import Finding, Place, Severity
+from layouts.terms.values import frozen
 
 LINE_SOURCE = "common practice, no source: a line number stands for one service and one size"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LineAspect:
     """A value that all rows of a line share; ``blocks`` if a marker would be wrong."""
 

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from layouts.schemes.rows import Faults, Row, Table
 from layouts.terms.errors import InputError
+from layouts.terms.values import frozen
 from layouts.terms.words import SignKind
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SignForm:
     """One kind of sign; lengths mm, inks by their name in the palette.
 
@@ -31,7 +31,7 @@ class SignForm:
     status: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SignForms:
     """Every kind, and the side of a diamond's quarter in heights of its figures."""
 

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from enum import StrEnum
 
 from layouts.schemes.rows import Faults, Row, Table
 from layouts.terms.errors import InputError
+from layouts.terms.values import frozen
 
 NO_LAMINATE = "none"
 
@@ -21,7 +21,7 @@ class Exposure(StrEnum):
     INDOOR = "indoor"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Lifetime:
     """Years until a marker is replaced and months between inspections; empty texts fit any."""
 

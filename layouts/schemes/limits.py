@@ -5,12 +5,12 @@ Lengths are millimeters, temperatures degrees Fahrenheit.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
 from typing import TypeVar
 
 from layouts.schemes.rows import Faults, Row, Table
 from layouts.terms.errors import InputError
+from layouts.terms.values import frozen
 
 LimitT = TypeVar("LimitT")
 
@@ -22,7 +22,7 @@ class Warmth(StrEnum):
     COLD = "cold"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ServiceDuty:
     """The function of a service, as far as it determines the temperature."""
 
@@ -35,7 +35,7 @@ class ServiceDuty:
     status: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CoveringLimit:
     """The thickest plausible covering, and how many pipe diameters it may be."""
 
@@ -45,7 +45,7 @@ class CoveringLimit:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class DiameterLimit:
     """The largest plausible diameter, and how far a measured one is from the computed."""
 
@@ -55,7 +55,7 @@ class DiameterLimit:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SurfaceLimit:
     """The coldest and hottest plausible surface."""
 
@@ -64,7 +64,7 @@ class SurfaceLimit:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LengthLimit:
     """The longest plausible marker and run, and the most markers at one place."""
 
@@ -75,7 +75,7 @@ class LengthLimit:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PlausibleLimits:
     """All of them."""
 

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 
+from layouts.terms.values import frozen
 from layouts.terms.words import Backs, HoleAt
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class TagMaking:
     """Tags, in mm: the hole's diameter, and from the tag's edge to the hole's; None by practice.
 
@@ -21,7 +22,7 @@ class TagMaking:
     thickness: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PlateMaking:
     """Plates, in mm; None by practice, and the thickness of their stock as for tags.
 
@@ -42,7 +43,7 @@ class PlateMaking:
         return self.rivet + 0.1 if self.rivet else 0.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Making:
     """Both, for a shop."""
 

@@ -5,18 +5,18 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import lru_cache
 
 from layouts.schemes.rows import Faults, Row, Table
 from layouts.terms.errors import InputError
+from layouts.terms.values import frozen
 
 _SIGNS = re.compile(r"[\s\-‐‑–_.°]+")
 _AMOUNT = re.compile(r"[+\-−–]?\d+(?:\.\d+)?\s*(?:%|°?[FC])?")
 _LONGEST_NAME = 5  # words
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Medium:
     """One medium: its word on a marker, and the names that lists use for it.
 
@@ -46,7 +46,7 @@ class Medium:
         return (self.word, *self.names, *numbers)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class NamedMedium:
     """A medium found in a text, with the words before and after its name."""
 
@@ -60,7 +60,7 @@ class NamedMedium:
         return " ".join(part for part in (self.before, word, self.after) if part)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Media:
     """Every medium by every name of it."""
 

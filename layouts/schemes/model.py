@@ -7,14 +7,14 @@ it is known (``status``: confirmed, common practice, memory). Lengths are millim
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from enum import StrEnum
 
 from layouts.drawing.inks import Ink
+from layouts.terms.values import frozen
 from layouts.terms.words import Level, State
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SizeRow:
     """One row of a sizing table. All sizes are minimums: a marker grows with its content.
 
@@ -41,7 +41,7 @@ class GapRule(StrEnum):
     NOMINAL = "ranges read as nominal pipe sizes"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SizeTable:
     """Rows in rising order of diameter.
 
@@ -61,7 +61,7 @@ class SizeTable:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Band:
     """A colored part of the field with its own word. Inks by their scheme name."""
 
@@ -72,7 +72,7 @@ class Band:
     status: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Pairing:
     """Field and legend ink for a class of contents, such as "toxic or corrosive"."""
 
@@ -86,7 +86,7 @@ class Pairing:
     second: str = ""  # ink behind the arrows, where the class has a second color
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Unsettled:
     """Contents that a scheme leaves to the plant, and the case for each color."""
 
@@ -96,7 +96,7 @@ class Unsettled:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Cutoff:
     """The pressure over which contents of a plant's own scheme are HIGH."""
 
@@ -105,7 +105,7 @@ class Cutoff:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SecondWord:
     """A legend in a second language."""
 
@@ -114,7 +114,7 @@ class SecondWord:
     status: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SecondLanguage:
     """The second-language words printed under a legend, by the English legend."""
 
@@ -126,7 +126,7 @@ class SecondLanguage:
         return self.words.get(_words(legend))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Service:
     """An abbreviation with its meaning.
 
@@ -162,7 +162,7 @@ class ArrowEnds(StrEnum):
     LEADING = "leading"  # only the end that the flow leaves by
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FaceRule:
     """How a face is put together. Shares are of the letter height."""
 
@@ -176,7 +176,7 @@ class FaceRule:
     compact: bool = False  # gaps at their least
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class EquipmentRule:
     """Component markers."""
 
@@ -189,7 +189,7 @@ class EquipmentRule:
     status: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PaintRule:
     """Voluntary paint or jacket color of a service. The ink is a scheme ink name.
 
@@ -207,7 +207,7 @@ class PaintRule:
     contents: tuple[str, ...] = ()  # words, upper case, other than the scheme's own contents
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Caveat:
     """Something about the scheme that its user must accept with a reason, or know."""
 
@@ -219,7 +219,7 @@ class Caveat:
     applies_to_state: State | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Scheme:
     """One convention, one edition."""
 

@@ -5,13 +5,12 @@ Lengths are millimeters, temperatures degrees Fahrenheit.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from layouts.schemes.rows import Faults, Row, Table
 from layouts.terms.errors import InputError
+from layouts.terms.values import frozen
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Film:
     """A printed film. What it sticks to stays below ``contact_below_f`` at its peak.
 
@@ -29,7 +28,7 @@ class Film:
     conforming_kind: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Adhesive:
     """An adhesive and the coldest surface it is put on."""
 
@@ -39,7 +38,7 @@ class Adhesive:
     status: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Laminates:
     """The overlaminate by what it must withstand."""
 
@@ -50,7 +49,7 @@ class Laminates:
     status: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PlateStock:
     """The carrier of a mounted marker: larger than the face by border and ears."""
 
@@ -65,7 +64,7 @@ class PlateStock:
     status: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class TagStock:
     """The material of hung tags, with its thickness as ordered, and their hole.
 
@@ -80,7 +79,7 @@ class TagStock:
     status: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Straps:
     """Straps around the pipe; ``tail`` is what is left to pull and lock.
 
@@ -102,7 +101,7 @@ class Straps:
     status: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class StandOffRule:
     """The stand-off height of a plate: frost plus the clearance, and never less than ``least``."""
 
@@ -115,7 +114,7 @@ class StandOffRule:
     status: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Burn:
     """The surface temperature from which a burn warning is given."""
 
@@ -124,7 +123,7 @@ class Burn:
     status: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class JacketRule:
     """Rules for every marker on an insulation jacket."""
 
@@ -133,7 +132,7 @@ class JacketRule:
     status: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Purchase:
     """What materials are ordered in; ``ink_ml_per_square_meter`` is of each ink at full cover."""
 
@@ -144,7 +143,7 @@ class Purchase:
     status: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Practice:
     """All of it. Films from the coolest, adhesives from the warmest."""
 

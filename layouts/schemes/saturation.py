@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 
 from layouts.schemes.rows import Faults, Row, Table
 from layouts.terms.errors import InputError
+from layouts.terms.values import frozen
 
 _ATMOSPHERE = 14.696  # psi
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SaturationCurve:
     """Saturation temperatures of one medium over rising pressures."""
 
@@ -38,7 +38,7 @@ class SaturationCurve:
         return self.fahrenheit[-1]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FreezingMixture:
     """Freezing points of a glycol in water by its share of the mass."""
 
@@ -62,7 +62,7 @@ class FreezingMixture:
         return self.freezes_f[-1]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PhaseData:
     """Curves and mixtures by the key of their medium."""
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from itertools import pairwise
 
 from layouts.schemes.model import GapRule, SizeRow, SizeTable
 from layouts.schemes.rows import Row
 from layouts.terms.site_lengths import to_sixteenth
 from layouts.terms.units import MM_PER_INCH, inches
+from layouts.terms.values import frozen
 
 _SLACK = 0.001  # mm; as much as two spellings of one diameter may differ
 
@@ -100,7 +100,7 @@ def _names() -> str:
 EDGE_SLACK = 0.001
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RowChoice:
     """The row for a diameter and why.
 

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from layouts.schemes.rows import Faults, Row, Table
 from layouts.terms.errors import InputError
 from layouts.terms.units import feet
+from layouts.terms.values import frozen
 from layouts.terms.words import Setting
 
 # A spacing below this many clearances would leave no place between two fittings.
@@ -14,7 +13,7 @@ _LEAST_CLEARANCES = 4
 _OWN = {"source": "the plant's own rule", "status": "common practice"}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SpacingRule:
     """One rule; lengths in mm.
 
@@ -46,7 +45,7 @@ class SpacingRule:
         return self.outdoor if setting is Setting.OUTDOOR else self.indoor
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class EyeHeight:
     """How high above the floor a standing reader's eyes are, mm."""
 
@@ -55,7 +54,7 @@ class EyeHeight:
     status: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Spacings:
     """The built-in rules, the default first, and the reader."""
 

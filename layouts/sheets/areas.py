@@ -6,7 +6,7 @@ free, stock is limited or there are several stocks, each kit takes separate shee
 """
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from layouts.nest import (
     Arrangement,
@@ -21,6 +21,7 @@ from layouts.nest import (
     nest,
     slot_rects,
 )
+from layouts.terms.values import frozen
 
 _LEAST_EFFORT = 20
 Stock = SheetStock | RollStock
@@ -28,7 +29,7 @@ Slots = tuple[tuple[Slot, str], ...]
 """Places with their kits."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class KitNest:
     """A nest with the kit of every slot, by arrangement, and the nest without kits."""
 
@@ -47,7 +48,7 @@ class KitNest:
         return self.nest.length_um - self.mixed.length_um
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Strip:
     kit: str
     height: int

@@ -8,18 +8,19 @@ two orders that want the same marker keep separate counts.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from layouts.markers.gather import Marker, Placing
 from layouts.markers.positions import NO_AREA
 from layouts.sheets.sheetplan import Placed, SheetPlan
+from layouts.terms.values import frozen
 from layouts.terms.words import PartRole
 
 _SEPARATOR = "_"
 _LETTERS = 26
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class StockUse:
     """What sheets or roll frames take of the stock for a role: number, and area in mm2."""
 
@@ -29,7 +30,7 @@ class StockUse:
     area: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Gang:
     """The orders of shared sheets by their marks, and the stock taken together and separately."""
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import partial
 from typing import TypeAlias
 
@@ -24,6 +24,7 @@ from layouts.sheets.two_faced import turnable
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.units import inches
+from layouts.terms.values import frozen
 from layouts.terms.words import LongParts, PartRole, Together
 
 _WORTH_SHARING = 200  # parts, from which a second process saves more than it costs
@@ -153,7 +154,7 @@ def _gather_parts(
     return wanted, chosen
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Lot:
     """Equal parts of a marker under one name, and for which positions they are."""
 

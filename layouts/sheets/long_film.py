@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from layouts.drawing import Affine, Arc, Line, Path, Rect, rectangle
 from layouts.drawing.document import Shape
@@ -17,6 +17,7 @@ from layouts.nest import free_rooms
 from layouts.sheets.pieces import UM, border_of, marker_of, nest_request
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.sheets.stock import Stock, Turning
+from layouts.terms.values import frozen
 from layouts.terms.words import PartRole
 
 # Overlaps in mm, the widest that finds room is taken: common practice, no source.
@@ -34,7 +35,7 @@ JOINING = (
 Span = tuple[float, float]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Joint:
     """How the pieces of a marker go together: their lengths from left to right, and the lap."""
 

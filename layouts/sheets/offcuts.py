@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from layouts.nest import nest
 from layouts.sheets.pieces import Wanted, Work
@@ -12,10 +12,11 @@ from layouts.sheets.planning import Nester, plan_sheets, planned
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.sheets.stock import Stock
 from layouts.terms.findings import Finding
+from layouts.terms.values import frozen
 from layouts.terms.words import PartRole
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Way:
     """One way to make a group: sheets on offcuts and on whole stock, and what found no room."""
 
@@ -35,7 +36,7 @@ class _Way:
         return {sheet.stock.key for plan in self.plans if plan.is_offcut for sheet in plan.sheets}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Group:
     """Parts of one build on one kind of stock; ``number`` counts the role's groups of sheets."""
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
 from layouts.face.model import Part
 from layouts.markers.positions import Hanging
@@ -19,12 +18,13 @@ from layouts.nest import (
     Turn,
 )
 from layouts.sheets.stock import Knife, Stock, StockForm, Turning
+from layouts.terms.values import frozen
 from layouts.terms.words import PartRole
 
 UM = 1000
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Wanted:
     """A part to be made, with its count. ``name`` is the marker's id, unique with the role.
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from layouts.face.model import Part
 from layouts.nest import (
@@ -18,13 +17,14 @@ from layouts.nest import (
 from layouts.sheets.name_patterns import filled
 from layouts.sheets.pieces import UM
 from layouts.sheets.stock import Printer, Stock, StockForm
+from layouts.terms.values import frozen
 from layouts.terms.words import Backs, PartRole
 
 TWO_FACES = ", two faces"  # ends what parts are made of that are made on both sides
 BACK = "-back"  # ends the names of files for the backs of sheets
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Placed:
     """One part on a sheet: the top-left corner of its trim box, in mm.
 
@@ -39,7 +39,7 @@ class Placed:
     number: int = 0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Sheet:
     """One printed arrangement; ``nested`` numbers the nest's, which others may share."""
 
@@ -62,7 +62,7 @@ class Sheet:
         return tuple(sorted({each.area for each in self.placed if each.area}))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Price:
     """What keeping areas together costs, in sheets or frames and in mm of their length."""
 
@@ -70,7 +70,7 @@ class Price:
     length: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SheetPlan:
     """All sheets of one build on one stock, or on stocks alike but for size, margin and cost.
 

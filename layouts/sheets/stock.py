@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from enum import StrEnum
 from typing import Literal, TypeAlias
 
@@ -12,6 +12,7 @@ from layouts.drawing.document import Step
 from layouts.drawing.symbols import MarkShape
 from layouts.schemes.making import Making
 from layouts.sheets.name_patterns import SLUG, TITLES
+from layouts.terms.values import frozen
 from layouts.terms.words import PartRole
 
 CutUnits: TypeAlias = Literal["mm", "in"]
@@ -90,7 +91,7 @@ class MachineRole(StrEnum):
     ENGRAVER = "engraver"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class KnifeNote:
     """How a step is cut, in the words of the shop; ``passes`` is 0 where the file says nothing."""
 
@@ -108,7 +109,7 @@ class KnifeNote:
         return ", ".join(word for word in words if word)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Printer:
     """What the shop's machines expect of the files for one stock: press and cutter together.
 
@@ -151,7 +152,7 @@ class Printer:
         return {step: self.step_layers.get(step, step.title) for step in Step}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Stock:
     """One stock, in mm.
 
@@ -206,7 +207,7 @@ class Stock:
         return f"{text}, printed on the back" if self.surface is Surface.SECOND else text
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Shop:
     """The stocks of one shop with the machines for each, and what is left of its stocks.
 

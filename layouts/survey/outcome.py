@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from enum import StrEnum
 
 from layouts.markers.piece_ids import PlacedPiece
@@ -17,6 +16,7 @@ from layouts.markers.revision import Looks
 from layouts.survey.agreement import by_piece, differs, latest
 from layouts.survey.sightings import Noted, Seen, Sighting, Stray
 from layouts.terms.units import MM_PER_INCH
+from layouts.terms.values import frozen
 
 
 class Verdict(StrEnum):
@@ -30,7 +30,7 @@ class Verdict(StrEnum):
     LEAVE = "leave"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Outcome:
     """One piece of the list. ``rows`` are all rows about it, the latest first.
 
@@ -48,7 +48,7 @@ class Outcome:
         return latest(self.rows)[0].seen if self.rows else ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Question:
     """What the P&ID or the line list must be asked."""
 
@@ -59,7 +59,7 @@ class Question:
     noted: Noted
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Surveyed:
     """All that follows of a survey. Every piece of the list is in one outcome."""
 

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from enum import StrEnum
 
 from layouts.terms.findings import Place
 from layouts.terms.synonyms import nearest, show_value
 from layouts.terms.units import UnitError, parse_length
+from layouts.terms.values import frozen
 
 
 class Seen(StrEnum):
@@ -103,7 +104,7 @@ def read_circumference(text: str) -> float:
     return girth
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Noted:
     """Whatever else a row says: what the marker reads, a note, a photo, by whom and when.
 
@@ -134,7 +135,7 @@ class Noted:
         return tuple(part for part in said if part)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Sighting:
     """One row about a piece of the list."""
 
@@ -143,7 +144,7 @@ class Sighting:
     noted: Noted
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Stray:
     """An installed marker that is not in any list, as far as it was recorded."""
 

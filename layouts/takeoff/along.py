@@ -10,14 +10,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 from itertools import pairwise
 
 from layouts.takeoff.run import Fitting, PipeRun
 from layouts.terms.counts import counted
+from layouts.terms.values import frozen
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Located:
     """A fitting, its number among its kind, and its place in mm from the run's start."""
 
@@ -26,7 +26,7 @@ class Located:
     at: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Span:
     """A room from ``start`` to ``end`` along the run; without a name where it is the only one."""
 
@@ -35,7 +35,7 @@ class Span:
     end: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Layout:
     """Everything on a run by its place, and what had to be assumed."""
 

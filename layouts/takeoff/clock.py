@@ -8,16 +8,16 @@ the eye and ``x`` away the middle of the legend is turned down by ``atan(H / x)`
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from layouts.schemes.spacing import EyeHeight
 from layouts.takeoff.run import PipeRun
+from layouts.terms.values import frozen
 from layouts.terms.words import Run
 
 _LEVEL = 2.5  # degrees; finer than anyone can lay out on a pipe
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ClockPosition:
     """The clock position of a legend's middle on a horizontal pipe.
 
@@ -63,7 +63,7 @@ def _clock(degrees: float) -> str:
     return f"{hour}:30" if half else f"{hour} o'clock"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Sight:
     """How a run is seen from the floor: the straight distance, and the clock position.
 

@@ -10,18 +10,19 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 
 from layouts.takeoff.along import Layout
 from layouts.takeoff.windows import DIGITS, Cause, Window
+from layouts.terms.values import frozen
 
 _SLACK = 1e-6  # mm; places are sums of floats
 _SAME = 1e-3  # mm; places nearer than this are the same place
 _WEIGHTY = (Cause.TURN, Cause.BRANCH, Cause.VALVE, Cause.PENETRATION)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Straights:
     """The stretches of a run where a marker's center may be: off every fitting and wall.
 

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 from enum import StrEnum
 from typing import TypeAlias
 
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.units import feet
+from layouts.terms.values import frozen
 from layouts.terms.words import Run, Setting, Side
 
 _LONGEST = 1e6  # mm; a run is at most a kilometer long
@@ -32,7 +32,7 @@ Along: TypeAlias = int | tuple[float, ...]
 """So many of something, or where each of them is, in mm from the run's start."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Room:
     """A room the run passes; rooms without a length share the rest evenly."""
 
@@ -40,7 +40,7 @@ class Room:
     length: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PipeRun:
     """One run, valid by construction.
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 
 from layouts.schemes.spacing import SpacingRule
@@ -13,12 +12,13 @@ from layouts.takeoff.run import PipeRun
 from layouts.takeoff.windows import Cause, Window, window_notes, windows_of
 from layouts.terms.site_lengths import feet_and_inches
 from layouts.terms.units import feet
+from layouts.terms.values import frozen
 from layouts.terms.words import Side
 
 _SLACK = 1e-6  # mm; places are sums of floats
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SpotReason:
     """One reason why a marker is there."""
 
@@ -26,7 +26,7 @@ class SpotReason:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Spot:
     """One place along the run, ``at`` mm from its start, with every reason that it serves."""
 
@@ -45,7 +45,7 @@ class Spot:
         return f"{reasons} ({where})"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Takeoff:
     """Where markers go on one run, by which rule, and what was assumed."""
 

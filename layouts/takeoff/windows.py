@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from enum import StrEnum
 from itertools import pairwise
 
@@ -11,6 +11,7 @@ from layouts.schemes.spacing import SpacingRule
 from layouts.takeoff.along import Layout, Located, count_fittings
 from layouts.takeoff.run import Fitting, PipeRun
 from layouts.terms.units import feet, inches
+from layouts.terms.values import frozen
 
 # Places are sums of floats: rounded so far, mm, stretches that touch do touch.
 DIGITS = 6
@@ -28,7 +29,7 @@ class Cause(StrEnum):
     INTERVAL = "interval"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Window:
     """A stretch that must contain a marker; ``wish`` is the preferred place in it."""
 

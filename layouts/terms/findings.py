@@ -6,9 +6,11 @@ A code is stable: scripts and accepted findings in an order refer to it.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from enum import IntEnum
 from typing import Protocol
+
+from layouts.terms.values import frozen
 
 
 class Severity(IntEnum):
@@ -20,7 +22,7 @@ class Severity(IntEnum):
     UNREADABLE = 3  # cannot be read or is impossible; cannot be accepted
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Place:
     """Where a finding points: a file, a row and a field of it, or a marker by its name.
 
@@ -56,7 +58,7 @@ class Place:
         return text
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Finding:
     """One result of a check.
 

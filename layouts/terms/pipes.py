@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from functools import lru_cache
 
 from layouts.terms.units import MM_PER_INCH, UnitError, inches, parse_length
+from layouts.terms.values import frozen
 
 _STEEL_SOURCE = "ASME B36.10M, outside diameters in inches"
 _WATER_TUBE_SOURCE = "ASTM B88: outside diameter is nominal + 1/8 in (second-hand summary)"
@@ -71,7 +72,7 @@ class PipeError(ValueError):
     """A pipe size that cannot be read or does not exist; the message names near ones."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PipeSize:
     """A pipe or tube.
 

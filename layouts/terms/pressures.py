@@ -7,7 +7,6 @@ people to say. A fraction is read beside a unit of vacuum only, as nowhere else 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 
 from layouts.terms.units import (
     ATMOSPHERE_PSI,
@@ -19,6 +18,7 @@ from layouts.terms.units import (
     number_of,
     tidy,
 )
+from layouts.terms.values import frozen
 
 _WORDS = {
     **dict.fromkeys(("psi", "lb/in2", "lbf/in2", "#"), 1.0),
@@ -43,7 +43,7 @@ _UNIT = re.compile(
 )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PressureReading:
     """A gauge pressure, and how it came from what was written (empty where it was psig)."""
 

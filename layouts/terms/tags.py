@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+
+from layouts.terms.values import frozen
 
 MOST_IN_A_RANGE = 1000  # more is a slip of the keys
 _NUMBERED = re.compile(r"(.*?)(\d+)(\D*)", re.DOTALL)
@@ -22,7 +23,7 @@ class TagRangeError(ValueError):
     """A range of tags that cannot be spelled out; the message says what would be right."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Numbered:
     """A tag split at its last number: ``HV-101A`` is ``HV-``, ``101`` and ``A``."""
 

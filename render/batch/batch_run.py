@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 from layouts.terms.errors import OutputError
+from layouts.terms.values import frozen
 from render.batch.batch_table import batch_csv, is_batch_table
 from render.batch.fitting import fitting_processes
 from render.batch.one_order import OrderWork, Outcome, State, Work
@@ -16,7 +17,7 @@ from render.files.overwrite import refuse_existing
 from render.lists import Given, Lists
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class BatchOptions:
     """What a batch is asked for beside its orders and their options.
 
@@ -30,7 +31,7 @@ class BatchOptions:
     gang: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class BatchStep:
     """How far a batch is: orders, and their share of the work from 0 to 1."""
 
@@ -47,7 +48,7 @@ def ignore_steps(_: BatchStep) -> None:
     """Ignores how far a batch is."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Batch:
     """The outcome of every order, by name."""
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from layouts.terms.findings import Finding, Severity
+from layouts.terms.values import frozen
 from layouts.terms.words import PartRole
 
 if TYPE_CHECKING:
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from layouts.sheets.sheetplan import SheetPlan
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Counts:
     """Findings, markers, sheets; of film the area of its stock in m2 and the length in m."""
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 from layouts.markers.gather import Gathered
@@ -17,6 +17,7 @@ from layouts.schemes.model import Scheme
 from layouts.sheets.gang import Gang, mark_text, marked, stock_use, view_of
 from layouts.terms.counts import counted
 from layouts.terms.errors import BlockedError, InputError, OutputError, refuse_blocked
+from layouts.terms.values import frozen
 from layouts.terms.words import PieceId
 from render.batch.counts import count_job
 from render.batch.made_from import MadeFrom, hashes_of, kept_record
@@ -40,7 +41,7 @@ _MOST_NAMED = 4  # orders that a title names
 Nested = Mapping[OrderWork, NestedOrder]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class GangWork:
     """Orders to be nested together, and the folder of what they share."""
 

@@ -6,13 +6,14 @@ The same code does it on this machine and on a worker of a cluster.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from enum import StrEnum
 from pathlib import Path
 from typing import Protocol
 
 from layouts.terms.errors import BlockedError, InputError, OutputError
 from layouts.terms.findings import Finding
+from layouts.terms.values import frozen
 from render.batch.counts import Counts, count_findings, count_job
 from render.batch.made_from import (
     MADE_FROM,
@@ -39,7 +40,7 @@ class State(StrEnum):
     FAILED = "failed"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Outcome:
     """What became of an order: counts, what kept it from being made, and a remark on it."""
 
@@ -72,7 +73,7 @@ class Work(Protocol):
         """The outcomes if the work could not be done."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class OrderWork:
     """One order to be made: its files and options, and the folder to write."""
 

@@ -5,7 +5,6 @@ Pickled work comes by standard input, and its pickled outcomes leave by standard
 
 from __future__ import annotations
 
-import gc
 import os
 import pickle
 import sys
@@ -13,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from pipelegend import __version__
 from render.cli.streams import end_cleanly_when_stopped
-from render.processes import die_with_parent, use_at_most
+from render.processes import collect_nothing, die_with_parent, use_at_most
 
 if TYPE_CHECKING:
     from render.batch.one_order import Outcome, Work
@@ -21,7 +20,7 @@ if TYPE_CHECKING:
 
 def main() -> None:
     """Do the work and end."""
-    gc.disable()  # the process ends before a collection would pay off
+    collect_nothing()
     end_cleanly_when_stopped()
     die_with_parent(int(sys.argv[2]))
     use_at_most(int(sys.argv[1]))

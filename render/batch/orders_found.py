@@ -5,12 +5,12 @@ from __future__ import annotations
 import os
 from collections import Counter
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 
 from layouts.papers.packs import file_names
 from layouts.terms.errors import InputError, OutputError
 from layouts.terms.findings import Finding, Place, Severity
+from layouts.terms.values import frozen
 from render.files.intake import RECORDS, text_of
 from render.files.missing import missing_file
 from render.files.overwrite import MANIFEST
@@ -25,7 +25,7 @@ _ORDER_KEYS = frozenset({"markers", "line_list"})
 _LOCKS = ("~$", ".")  # begins what an office program or the system leaves beside a list
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Listed:
     """One order of a batch: its file, and the name of its folder."""
 

@@ -4,18 +4,18 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from typing import TypeAlias
 
 from layouts.drawing.ink_report import InkReport, PrintedInk
 from layouts.drawing.inks import Ink, Lab, contrast
+from layouts.terms.values import frozen
 from render.color.verdict import ColorVerdict, InkVerdict
 
 Json: TypeAlias = str | int | float | bool | list["Json"] | dict[str, "Json"] | None
 _CHANNELS = {3: "RGB", 4: "CMYK"}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ColorsTable:
     """Headings and rows of text, all of one length: inks, and (field, legend) pairs."""
 

@@ -7,16 +7,16 @@ be computed from a color only and is refused.
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from layouts.terms.findings import Finding, Place, Severity
+from layouts.terms.values import frozen
 from render.color.facts import White, color_facts
 
 _SOURCE = "ISO 13655:2017 (cited from memory)"
 _EXPORT = "measure and export at 45:0 without a polarizing filter, Lab under D50, 2 degrees"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Conditions:
     """What a file says of its readings; empty where it says nothing."""
 

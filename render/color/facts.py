@@ -2,7 +2,6 @@
 
 import tomllib
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from itertools import product
@@ -10,10 +9,11 @@ from math import atan2, degrees, hypot
 from typing import TypedDict
 
 from layouts.drawing.inks import Lab
+from layouts.terms.values import frozen
 from render.color.difference import Triple
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Limit:
     """A number with where it comes from."""
 
@@ -22,7 +22,7 @@ class Limit:
     status: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Chip:
     """The color at which an ink's tolerance ends along one Munsell axis: hue, value, chroma.
 
@@ -38,7 +38,7 @@ class Chip:
     status: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class White:
     """The perfect white under an illuminant, X, Y and Z with Y = 100."""
 
@@ -47,7 +47,7 @@ class White:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ColorFacts:
     """What printed colors are judged by. ``chips`` by ink, ``whites`` by illuminant."""
 

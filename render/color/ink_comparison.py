@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
 
 from layouts.drawing.document import Document
@@ -13,6 +12,7 @@ from layouts.drawing.typeset import Typesetter
 from layouts.papers.color_target import patches_of, target_sheet
 from layouts.schemes.model import Scheme
 from layouts.terms.findings import Finding
+from layouts.terms.values import frozen
 from render.color.color_report import ColorsTable, colors_json, colors_table
 from render.color.gamut import gamut_findings, ink_report, scheme_pairs
 from render.color.profile import OutputProfile
@@ -22,7 +22,7 @@ from render.color.verdict import ColorVerdict, judge
 _PRINTED = (InkRole.COLOR, InkRole.BLACK, InkRole.PAPER)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Colors:
     """A scheme's inks and pairs, with what a profile and readings say about them."""
 

@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import re
 import struct
-from dataclasses import dataclass
 from pathlib import Path
 
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
+from layouts.terms.values import frozen
 from render.files.intake import bytes_of
 
 _HEADER = 128
@@ -33,7 +33,7 @@ _CLASSES = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class IccHeader:
     """What the header and the tag table of an ICC profile say.
 
@@ -54,7 +54,7 @@ class IccHeader:
         return _CHANNELS.get(self.space)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class OutputProfile:
     """A printer profile that can be embedded as an output intent.
 
@@ -176,7 +176,7 @@ def _refusal(name: str, fault: str) -> InputError:
     )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Cmyk:
     """Process values, each 0 to 1."""
 

@@ -11,7 +11,6 @@ import csv
 import re
 import xml.etree.ElementTree as ET
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from math import isfinite
 from pathlib import Path
 
@@ -21,6 +20,7 @@ from defusedxml.ElementTree import fromstring
 from layouts.drawing.inks import Lab
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
+from layouts.terms.values import frozen
 from render.color.conditions import Conditions, condition_findings, conditions_from, white_of
 from render.color.difference import Triple, adapt_white, lab_of, xyz_of
 from render.color.facts import White, color_facts
@@ -38,7 +38,7 @@ _COLUMNS = {
 _CONDITIONS = ("illuminant", "observer", "geometry", "polarization", "mode")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Reading:
     """One measured patch, in Lab under D50; ``row`` is its line in the file."""
 
@@ -48,7 +48,7 @@ class Reading:
     row: int
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Readings:
     """All of a file's patches, and notes on what was converted or assumed."""
 
@@ -57,7 +57,7 @@ class Readings:
     notes: tuple[Finding, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Table:
     headings: list[str]
     rows: list[tuple[int, list[str]]]  # line number and cells

@@ -5,11 +5,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 
 from layouts.drawing.inks import Ink, InkRole, Lab, contrast
 from layouts.papers.color_target import Patch, pair_name
 from layouts.terms.findings import Finding, Place, Severity
+from layouts.terms.values import frozen
 from render.color.difference import delta_e_2000
 from render.color.facts import beyond as beyond_chips
 from render.color.facts import color_facts
@@ -18,7 +18,7 @@ from render.color.readings import Reading, Readings
 _SPREAD = 2.0  # dE00 of a reading from the mean of its patch: common practice, no source
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class InkVerdict:
     """One ink as measured: the mean of its ``count`` readings, dE00 off the target.
 
@@ -41,7 +41,7 @@ class InkVerdict:
         return not self.beyond
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PairVerdict:
     """Contrast of a legend on a field as specified and as measured, and the least it may be."""
 
@@ -57,7 +57,7 @@ class PairVerdict:
         return self.measured >= self.least
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ColorVerdict:
     """What the readings say. ``findings`` holds failures as well as what was assumed."""
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 
 from layouts.crosscheck.listed import listed_things
@@ -12,13 +11,14 @@ from layouts.crosscheck.verdict import CROSSCHECK_COLUMNS, crosscheck_findings, 
 from layouts.order.order import Order
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Severity
+from layouts.terms.values import frozen
 from render.drawings.readers import read_drawings
 from render.folder.open import open_job
 from render.read import read
 from render.write.tables import csv_file
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Crosschecked:
     """What a crosscheck found, and on how many sheets."""
 

@@ -14,11 +14,11 @@ import secrets
 import shutil
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import ExitStack, contextmanager, suppress
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Self
 
 from layouts.terms.errors import OutputError
+from layouts.terms.values import frozen
 from render.files.exchange import claimed, exchange, is_claimed, sync_folder
 from render.files.overwrite import MANIFEST, place_of, refuse_taken
 
@@ -27,7 +27,7 @@ _FRESH, _ASIDE = "unfinished", "replaced"
 _SYNCS = 8  # at once
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Entry:
     """A finished file: its path in the folder, size in bytes, SHA-256, and content if held."""
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 from layouts.markers.content import Content
@@ -19,6 +19,7 @@ from layouts.order.order import LONGEST_TEXT, Order
 from layouts.papers.changes import change_sheet, place_text, thing_text, why
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
+from layouts.terms.values import frozen
 from render.decide import Decided, decide
 from render.files.atomic import manifest
 from render.folder.approval import proof_of
@@ -33,7 +34,7 @@ CHANGE_COLUMNS = (
 )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Revision:
     """The change for every marker; ``order`` makes the new ones, None if there are none.
 

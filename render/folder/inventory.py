@@ -12,7 +12,6 @@ import hashlib
 import json
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
 
 from pydantic import BaseModel, ConfigDict, ValidationError
@@ -21,6 +20,7 @@ from layouts.sheets.sheetplan import SheetPlan
 from layouts.sheets.stock import Shop
 from layouts.terms.errors import InputError, OutputError
 from layouts.terms.findings import Finding, Place, Severity
+from layouts.terms.values import frozen
 from render.files.atomic import StagedFiles, write_file
 from render.files.exchange import claimed, is_claimed
 from render.files.intake import bytes_of
@@ -46,7 +46,7 @@ class _Begun(BaseModel):
     inventory: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Inventory:
     """An inventory as a job finds it, after an older job in the same folder is undone."""
 

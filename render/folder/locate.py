@@ -6,11 +6,11 @@ import csv
 import io
 import json
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
+from layouts.terms.values import frozen
 from render.files.overwrite import MANIFEST
 from render.files.spreadsheet import plain_text
 from render.folder.naming import counted_name
@@ -20,7 +20,7 @@ PIECES, MARKERS, REPRINT = "pieces.csv", "markers.csv", "reprint.json"
 _MOST_NAMED = 5
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Located:
     """A name in a job folder: its kind (``id``, ``tag`` or ``line``), and its words."""
 

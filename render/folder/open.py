@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping
-from dataclasses import dataclass
 from pathlib import Path
 
 from pydantic import BaseModel, ConfigDict, ValidationError
@@ -12,6 +11,7 @@ from pydantic import BaseModel, ConfigDict, ValidationError
 from layouts.order.order import Order
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
+from layouts.terms.values import frozen
 from render.files.intake import MB, bytes_of
 from render.files.overwrite import MANIFEST
 from render.read import read
@@ -31,7 +31,7 @@ class _Manifest(BaseModel):
     files: Mapping[str, _Entry]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Job:
     """A job folder on disk. ``seal`` is the SHA-256 of its manifest, which identifies the job."""
 

@@ -14,7 +14,7 @@ import io
 import json
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 from layouts.markers.content import ProvedMarker
@@ -27,6 +27,7 @@ from layouts.papers.kit.figure import printed_part
 from layouts.sheets.stock import Shop
 from layouts.terms.errors import InputError, OutputError
 from layouts.terms.findings import Finding, Place, Severity
+from layouts.terms.values import frozen
 from layouts.terms.words import PartRole, PieceId, PieceIdPer
 from render.decide import decide
 from render.files.atomic import JobFiles
@@ -88,7 +89,7 @@ def reprint(
     return replace(made, findings=findings)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Known:
     """The markers that the old order gives today, by their ids in the old folder."""
 

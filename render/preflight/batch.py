@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 from layouts.terms.counts import counted
+from layouts.terms.values import frozen
 from render.preflight import plates
 from render.preflight.guard import inspect_guarded
 from render.preflight.report import Report, Verdict, as_dict, unreadable
@@ -22,7 +23,7 @@ _SHORT = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Batch:
     """Reports by the names of their files, in the order in which they were asked for."""
 

@@ -11,11 +11,11 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from functools import partial
 from itertools import islice
 
 from layouts.terms.counts import counted
+from layouts.terms.values import frozen
 from render.preflight.boxes import media_of, unit_of
 from render.preflight.layers import CUT_TYPES
 from render.preflight.marks import Box, Contour, Mark, Spot
@@ -46,7 +46,7 @@ _PROCESS = frozenset({"Cyan", "Magenta", "Yellow", "Black", "All", "None"})
 _PRINTED = ("White", "Varnish", "Primer", "Braille")  # groups that lay something on the sheet
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Sheet:
     """Where a page begins and ends, in points, for telling places in mm."""
 

@@ -9,11 +9,12 @@ of ISO 32000); ISO 15930-7:2010 (PDF/X-4) and ISO 32000-1:2008 are cited from me
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from decimal import Decimal
 from enum import Enum
 
 from pikepdf import Array, Dictionary, Name, Object, Stream, String
+
+from layouts.terms.values import frozen
 
 
 class Need(Enum):
@@ -24,7 +25,7 @@ class Need(Enum):
     OPTIONAL = "may be there"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Key:
     """One row. ``types`` are joined by ``|``; ``value`` is what it must be, where it is fixed."""
 
@@ -121,7 +122,7 @@ KEYS = (
 )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class KeyFault:
     """A key that is missing, of another type, or of another value than the table says."""
 

@@ -9,6 +9,7 @@ from typing import Protocol
 
 from pikepdf import Object
 
+from layouts.terms.values import frozen
 from render.preflight.matrix import UNIT, Matrix
 from render.preflight.resource_dict import Resources
 from render.preflight.spaces import GRAY, Space
@@ -17,7 +18,7 @@ Spot = tuple[float, float]
 Box = tuple[float, float, float, float]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Ring:
     """A contour's points where it is drawn, start, controls and ends, with the box around them.
 
@@ -35,7 +36,7 @@ class Ring:
         return Ring(listed, (min(xs), min(ys), max(xs), max(ys)))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Contour:
     """A contour in page points: a ring, where it lies, and whether it returns to its start.
 
@@ -97,7 +98,7 @@ class Pen:
         return taken
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Coat:
     """What fills or strokes are painted with."""
 
@@ -106,7 +107,7 @@ class Coat:
     overprint: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Mark:
     """A painting operation of a processing step, whose key is ``step``, or ``count`` equal ones.
 

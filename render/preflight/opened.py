@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from io import BytesIO
 from types import MappingProxyType
 from xml.etree import ElementTree
@@ -13,6 +13,7 @@ from defusedxml.common import DefusedXmlException
 from defusedxml.ElementTree import fromstring
 from pikepdf import Array, Dictionary, Object, Page, PasswordError, Pdf, PdfError, Stream
 
+from layouts.terms.values import frozen
 from render.preflight.filters import DamagedError, Kept, unpack
 from render.preflight.lexer import LexError
 from render.preflight.limits import PACKET_BYTES, STREAM_BYTES, Budget, TooLarge
@@ -32,7 +33,7 @@ _PREFIXES = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Section:
     """The outcome of one check: the codes it looked at, and what it found."""
 
@@ -53,7 +54,7 @@ def section(looked_at: dict[str, str], found: Iterable[Point]) -> Section:
     return Section(tuple(looked_at.items()), tuple(found))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Metadata:
     """What the packet says: property names as ``dc:title``, values as text.
 
@@ -70,7 +71,7 @@ class Metadata:
         return self.values.get("pdfxid:GTS_PDFXVersion", "")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Opened:
     """A file that could be opened.
 

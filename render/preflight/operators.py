@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import TypeAlias
 
 from pikepdf import Array, Dictionary, Object
 
+from layouts.terms.values import frozen
 from render.preflight.keys import number_of
 from render.preflight.lexer import instructions
 from render.preflight.limits import Budget
@@ -135,7 +135,7 @@ def _draw_run(run: bytes, budget: Budget) -> Pen | None:
     return pen
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class StateChange:
     """What an ExtGState dictionary sets; None leaves a value as it is.
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from layouts.terms.counts import counted
+from layouts.terms.values import frozen
 from render.preflight.marks import Coat, Mark, Tally
 from render.preflight.opened import Opened, Section, section
 from render.preflight.report import Point, fail, note
@@ -34,7 +35,7 @@ _MOST_KINDS = 4096  # that are looked up
 _MOST_FAULTS = 1000  # of one code that are kept
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Kind:
     """What sets one kind of artwork off from another.
 

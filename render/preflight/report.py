@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
 from enum import Enum
 from typing import Any
+
+from layouts.terms.values import frozen
 
 
 class Verdict(Enum):
@@ -22,7 +24,7 @@ class Verdict(Enum):
 _DECIDING = (Verdict.UNREADABLE, Verdict.TOO_LARGE, Verdict.FAIL)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Point:
     """One point of the report. ``right`` says what would be right where it fails.
 
@@ -69,7 +71,7 @@ def too_large(code: str, what: str) -> Point:
     return Point(code, Verdict.TOO_LARGE, what, right=right)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PageFacts:
     """Sizes of a page in mm, as (x, y, width, height) with y counted from the page's top."""
 
@@ -80,7 +82,7 @@ class PageFacts:
     bleed: tuple[float, float, float, float] | None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Report:
     """All points of a file, in the order in which they were looked at.
 

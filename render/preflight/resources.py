@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
 from pikepdf import Array, Dictionary, Object
 
+from layouts.terms.values import frozen
 from render.preflight.keys import entry_of
 from render.preflight.limits import Budget
 from render.preflight.matrix import UNIT, Matrix, matrix_of
@@ -16,7 +16,7 @@ from render.preflight.spaces import Space, read_space
 Identity = tuple[int, int]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Form:
     """A form or pattern: what its dictionary says. ``resources`` is None where it has none."""
 

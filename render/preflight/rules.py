@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from layouts.terms.values import frozen
 from render.preflight.report import Point, Verdict
 
 USUAL_INK_LIMIT = 320.0  # percent; coated stock takes 300 to 330 (common practice, no source)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Rules:
     """House rules are faults where ``house`` says so, and warnings where it does not.
 

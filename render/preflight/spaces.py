@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass
 
 from pikepdf import Array, Dictionary, Name, Object, PdfError, Stream
 
+from layouts.terms.values import frozen
 from render.preflight.filters import DamagedError, unpack
 from render.preflight.limits import DEPTH, Budget, too_deep
 
@@ -26,7 +26,7 @@ PROCESS = ("Cyan", "Magenta", "Yellow", "Black")
 _NO_INK = ("All", "None")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Space:
     """A color space. ``family`` is the PDF name, ``model`` what its numbers mean.
 

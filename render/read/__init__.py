@@ -19,6 +19,7 @@ from layouts.order.order import Item, OrderHead
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, weigh
 from layouts.terms.signs import cleaned
+from layouts.terms.values import frozen
 from render.files.intake import UnfitFileError, opened
 from render.files.missing import missing_file
 from render.read.cells import Cell
@@ -76,7 +77,7 @@ def read(path: Path, mapping: Path | None = None, also: Sequence[Path] = ()) -> 
         return Reading(None, (_system_fault(path, error),))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SheetRows:
     """A list as text: its sheet, its heading row, and its rows by number."""
 
@@ -190,7 +191,7 @@ class _Lists:
         return items
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Rows:
     """The rows of one list."""
 

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import datetime
 import re
-from dataclasses import dataclass
 from decimal import Decimal
 from typing import TypeAlias
 
+from layouts.terms.values import frozen
 from render.read.codes import show_value
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CellFault:
     """A cell without a usable value: an error, a date, or a formula without a result."""
 

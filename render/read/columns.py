@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from enum import Enum
 
 from layouts.terms.synonyms import FLOW, LEVEL, LINES, RUN, SHAPE, SIDE, STATE, Words
+from layouts.terms.values import frozen
 from layouts.terms.words import Kind
 
 REPLACE_BY = "replace_by"  # accepts a spreadsheet's date
@@ -38,7 +38,7 @@ class Measure(Enum):
         return self in (Measure.LENGTH, Measure.PRESSURE, Measure.TEMPERATURE, Measure.PIPE)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Column:
     """One column that the list may have.
 
@@ -55,7 +55,7 @@ class Column:
     unit: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Heading:
     """A column of a list: its index and the unit of its bare numbers.
 

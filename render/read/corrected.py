@@ -12,13 +12,13 @@ import io
 import re
 import zipfile
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 from xml.sax.saxutils import escape
 
 from layouts.order.order import Acceptance
 from layouts.terms.errors import OutputError
+from layouts.terms.values import frozen
 from render.read.cells import number_text
 from render.read.delimited import delimiter_of, encoding_of
 from render.read.marked import opened, same_bytes
@@ -41,7 +41,7 @@ _UNWORKED = re.compile(
 )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Correction:
     """A new value for a cell; ``sheet`` is empty for a file without sheets."""
 

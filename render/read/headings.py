@@ -9,7 +9,6 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 
 from layouts.terms.pipes import parse_pipe, two_sizes
@@ -17,6 +16,7 @@ from layouts.terms.pressures import parse_pressure
 from layouts.terms.synonyms import KIND as KIND_WORDS
 from layouts.terms.synonyms import choose, means_bare, nearest, read_position
 from layouts.terms.units import parse_length, parse_temperature
+from layouts.terms.values import frozen
 from layouts.terms.words import Kind
 from render.read.cells import Cell
 from render.read.columns import (
@@ -42,7 +42,7 @@ _KINDS = {"valve": Kind.VALVE, "equipment": Kind.EQUIPMENT, "pipe": Kind.PIPE}
 _SIZE_OF = {Kind.VALVE: "valve_size", Kind.PIPE: "pipe", None: "pipe"}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Mapped:
     """A heading and its matched column; ``column`` is empty for a heading left out.
 
@@ -57,7 +57,7 @@ class Mapped:
     right: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class HeadingRow:
     """The headings of a sheet: its columns, every match, and the kind of its rows."""
 

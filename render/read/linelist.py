@@ -7,19 +7,19 @@ and those of the position, which vary by row.
 from __future__ import annotations
 
 import re
-from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from itertools import islice
 from operator import itemgetter
 
 from layouts.order.order import Item, PipeMarker, Position, Specification
 from layouts.terms.errors import InputError
-from layouts.terms.findings import Finding, Place, Severity
+from layouts.terms.findings import Finding, Place
 from layouts.terms.tags import is_numbered_twice
+from layouts.terms.values import frozen
 from layouts.terms.words import Kind
 from render.read.cells import Cell, CellFault, Merged
-from render.read.codes import CODES, FileError, fault, list_words, show_value
+from render.read.codes import FileError, fault, list_words, show_value
 from render.read.columns import (
     BY_NAME,
     NAMES,
@@ -42,6 +42,7 @@ from render.read.headings import (
     writes_comma,
 )
 from render.read.positions import PLACE_NAMES, PositionReader, column_of
+from render.read.rowfindings import RowFindings
 from render.read.rowspec import CellFinding, Habits, RowSpec, in_rank
 from render.read.runs import SpacingRules, is_counted, lacks_length, set_viewing_distance, spots_of
 from render.read.tagged_rows import RowReader
@@ -54,11 +55,10 @@ _TOTAL = re.compile(
 _DIGIT = re.compile(r"\d")
 _FEW = 3  # filled cells in a row of totals, and columns of a list that can contain titles
 _SHOWN = 6
-_MOST = 1_000  # findings reported per severity
 _SIZING = ("pipe", "od_in", "girth_in")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ListSource:
     """The source of a list and how its plant writes lists.
 
@@ -77,7 +77,7 @@ class ListSource:
     kind: Kind | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ListRead:
     """The items of a list, its findings, and the matches of its headings.
 
@@ -134,7 +134,7 @@ def heading_index(source: ListSource, head: Sequence[Row]) -> int:
     return at
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _RowsAlike:
     """Rows with equal cells but for their places: what they ask for, and lists for the places.
 
@@ -160,25 +160,23 @@ class _Table:
         self._source, self._defaults, self._rules = source, defaults, rules
         self._row, self._head = head
         self._width = len(self._head)
+        # The reader refers to these and not to the table: a cycle would keep the cells of all rows.
+        self._findings = RowFindings(source.file, source.source and source.sheet)
+        self._find = self._findings.find
         self._reader = PositionReader(self._find, source.source)
-        self._findings: dict[tuple[str, str, str], Finding] = {}
         self._faulty: set[tuple[int, str]] = set()
         self._kinds: set[Kind] = set()
         self._seen: dict[tuple[Cell, ...], _RowsAlike] = {}
         self._positions: dict[Specification, list[Position]] = {}
         self._doubtful: dict[Specification, list[Position]] = {}
         self._rows = 0
-        self._counts: Counter[Severity] = Counter()
-        self._untold: Counter[Severity] = Counter()
-        self._is_full = False  # of findings that cannot be read
         self._unread = 0
         self._left_out: dict[str, list[int]] = {}
-        self._cells: Mapping[str, tuple[str, str]] = {}
         sample = [cells for _row, cells in below]
         found = map_headings(self._head, sample, source.sheet, source.columns)
         self._mapped = found.mapped
         headings = self._headings(found, sample)
-        self._cells = {
+        self._cells = self._findings.cells = {
             h.column.name: (column_letters(h.index), _text(self._head[h.index])) for h in headings
         }
         self._habits = source.habits
@@ -263,7 +261,7 @@ class _Table:
         """Read rows, skipping blank ones."""
         width, seen = self._width, self._seen
         for number, cells in rows:
-            if self._is_full:
+            if self._findings.is_full:
                 self._unread = self._unread or number
                 return
             if not any(cells):
@@ -412,31 +410,6 @@ class _Table:
             right = "give it one of the headings of the list, or empty it"
             self._find(self._row, CellFinding(f"column {index + 1}", "unknown-column", what, right))
 
-    def _find(self, number: int, finding: CellFinding) -> None:
-        """Record a fault, or count it if an earlier row had the same one."""
-        key = (finding.code, finding.field, finding.what)
-        known = self._findings.get(key)
-        if known is not None:
-            place = replace(known.place, more=known.place.more + 1)
-            self._findings[key] = replace(known, place=place)
-            return
-        severity = CODES[finding.code][0]
-        if self._counts[severity] >= _MOST:
-            self._untold[severity] += 1
-            return
-        self._counts[severity] += 1
-        self._is_full = self._counts[Severity.UNREADABLE] >= _MOST
-        letter, heading = self._cells.get(finding.field, ("", "")) if self._cells else ("", "")
-        place = Place(
-            self._source.file,
-            number,
-            finding.field,
-            sheet=self._source.source and self._source.sheet,
-            cell=f"{letter}{number}" if letter else "",
-            heading=heading,
-        )
-        self._findings[key] = fault(finding.code, finding.what, finding.right, place)
-
     def finish(self) -> ListRead:
         """The result. There is nothing to plan if every marker lacks the same column."""
         missing = tuple(self._missing())
@@ -454,8 +427,9 @@ class _Table:
             () if missing else tuple(Item(s, tuple(p)) for s, p in group.items() if p)
             for group in (self._positions, self._doubtful)
         )
-        found = sorted(self._plain_tags(), key=lambda each: each.place.row or 0)
-        found += self._more()
+        tags = (spec.tag for spec in self._positions if not isinstance(spec, PipeMarker))
+        found = self._findings.by_row(twice=any(map(is_numbered_twice, tags)))
+        found += self._findings.more(self._unread)
         return ListRead(
             items,
             doubtful,
@@ -466,25 +440,6 @@ class _Table:
             self._rows,
             self._kind,
         )
-
-    def _more(self) -> Iterator[Finding]:
-        """How many findings of each severity are not listed, and which rows were not read."""
-        place = Place(self._source.file, sheet=self._source.source and self._source.sheet)
-        right = "mend those that are told, and check again"
-        for severity, count in self._untold.items():
-            yield Finding("more-findings", severity, f"and {count:,} more", right, place=place)
-        if self._unread:
-            what = f"after {_MOST:,} faults, row {self._unread:,} and those below were not read"
-            severity = Severity.UNREADABLE
-            yield Finding("more-findings", severity, what, right, place=place)
-
-    def _plain_tags(self) -> Iterator[Finding]:
-        """The findings, without possible ranges if the list repeats numbers anyway."""
-        tags = (spec.tag for spec in self._positions if not isinstance(spec, PipeMarker))
-        twice = any(map(is_numbered_twice, tags))
-        for finding in self._findings.values():
-            if not (twice and finding.code == "tag-maybe-range"):
-                yield finding
 
     def _missing(self) -> Iterator[CellFinding]:
         if self._columns.isdisjoint(_NAMING):

@@ -23,12 +23,13 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 
 from layouts.terms.findings import Finding, Place
 from layouts.terms.synonyms import KIND as KIND_WORDS
 from layouts.terms.synonyms import WordError, choose, nearest, show_value
+from layouts.terms.values import frozen
 from layouts.terms.words import Kind
 from render.files.intake import toml_of
 from render.read.cells import Cell
@@ -41,7 +42,7 @@ _TABLES = ("columns", "values", "words", "sheets")
 _ROWS = ("column", "value", "word", "sheet")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PlantMapping:
     """Headings, default values, words and sheets of one plant; empty if it needs none."""
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from pydantic import TypeAdapter, ValidationError
+from pydantic import ValidationError
 
 from layouts.order.order import Item, Order, OrderHead, Position
 from layouts.schemes.loader import load_scheme, scheme_keys
@@ -18,9 +18,9 @@ from render.read.codes import fault
 from render.read.columns import POSITION_COLUMNS, SPEC_COLUMNS, Heading
 from render.read.faults import faults_of
 from render.read.ordersheet import CHOICES
+from render.read.positions import AS_POSITION
 from render.read.rowspec import Habits, specify
 
-_POSITION = TypeAdapter(Position)
 _SPEC_NAMES = frozenset(column.name for column in SPEC_COLUMNS)
 _PLACE_NAMES = frozenset(column.name for column in POSITION_COLUMNS) - {"qty"}
 
@@ -105,7 +105,7 @@ def _position(cells: Mapping[str, str], findings: list[Finding]) -> Position | N
     """The marker's position, or None with the faults added to the findings."""
     fields = {name: " ".join(text.split()) for name, text in cells.items() if name in _PLACE_NAMES}
     try:
-        return _POSITION.validate_python(fields)
+        return AS_POSITION.validate_python(fields)
     except ValidationError as error:
         for path, code, what, right in faults_of(error):
             findings.append(fault(code, what, right, Place(field=str(path[-1]))))

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Container, Iterable, Iterator, Mapping
-from dataclasses import dataclass, fields
+from dataclasses import fields
 from itertools import islice
 from pathlib import Path
 from typing import TypeAlias
 
-from pydantic import TypeAdapter, ValidationError
+from pydantic import ValidationError
 
 from layouts.order.order import (
     Acceptance,
@@ -29,9 +29,11 @@ from layouts.order.safety_sign import SafetySign
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.tags import TagRangeError
+from layouts.terms.values import frozen
 from layouts.terms.words import Kind
 from render.read.codes import CODES, fault, list_words, nearest, show_value
 from render.read.faults import faults_of, split_message
+from render.read.positions import AS_POSITION
 from render.read.rowspec import one_each
 from render.read.runs import SpacingRules, is_counted, lacks_length, set_viewing_distance, spots_of
 
@@ -47,11 +49,10 @@ POSITION_KEYS = (
     *("spot", "at", "height", "distance", "pipe_run", "pieces"),
 )
 FILE_KEYS = ("markers", "environment", "line_list")
-_POSITION = TypeAdapter(Position)
 _MOST_OF_A_TABLE, _MOST_IN_ALL = 100, 5_000  # faults reported
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Asked:
     """A position of a table, named by ``where``, and whether it gives a quantity."""
 
@@ -198,7 +199,7 @@ class OrderReader:
 
     def _position(self, where: str, table: object) -> list[_Asked]:
         try:
-            position = _POSITION.validate_python(table)
+            position = AS_POSITION.validate_python(table)
         except ValidationError as error:
             self._faults(where, error, POSITION_KEYS)
             return []

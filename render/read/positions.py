@@ -24,7 +24,7 @@ _OF_POSITION = {"height_ft": "height", "distance_ft": "distance", "at_ft": "at",
 _OF_RUN = {"length_ft": "length"}
 # A machine or a valve has a mounting height too, but is not on a run.
 _PIPES_ONLY = ("length_ft", "rooms", "turns", "branches", "valves", "penetrations", "spacing")
-_POSITION = TypeAdapter(Position)
+AS_POSITION = TypeAdapter(Position)  # takes 4 ms to build, so all readers share it
 _MOST_KEPT = 50_000  # of a column; line numbers of a long list do not repeat
 _COLUMN_OF = {key: name for name, key in (_OF_POSITION | _OF_RUN).items()}
 
@@ -187,7 +187,7 @@ class PositionReader:
 
     def _read_fields(self, number: int, fields: dict[str, object]) -> Position | None:
         try:
-            return _POSITION.validate_python(fields)
+            return AS_POSITION.validate_python(fields)
         except ValidationError as error:
             for path, code, what, right in faults_of(error):
                 self._find(number, CellFinding(column_of(str(path[-1])), code, what, right))

@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
 from layouts.order.order import Item, Order, Position
 from layouts.terms.findings import Finding, Place
+from layouts.terms.values import frozen
 from layouts.terms.words import Kind
 from render.read.codes import fault
 from render.read.headings import Mapped
 from render.read.mapping import propose
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ListOrigin:
     """A list of the order: its file and sheet, its columns, and its faulty cells.
 
@@ -30,7 +31,7 @@ class ListOrigin:
     kind: Kind | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Reading:
     """The result of reading a file.
 

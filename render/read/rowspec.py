@@ -19,6 +19,7 @@ from layouts.terms.pipes import schedule_of, two_sizes
 from layouts.terms.synonyms import KIND as KIND_WORDS
 from layouts.terms.synonyms import WordError, choose, means_bare, service_of_meaning
 from layouts.terms.tags import TagRangeError, expand_tags, maybe_range
+from layouts.terms.values import frozen
 from layouts.terms.words import Kind
 from render.read.cells import Cell, CellFault, text_fault
 from render.read.codes import show_value
@@ -46,7 +47,7 @@ _RANK = {column.name: rank for rank, column in enumerate(SPEC_COLUMNS)}
 _COLUMN_OF = {(kind, key): c.name for c in SPEC_COLUMNS for kind, key in c.keys.items()}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CellFinding:
     """A fault of one field, without its row."""
 
@@ -56,7 +57,7 @@ class CellFinding:
     right: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RowSpec:
     """The specifications from the cells of a row that decide the face.
 
@@ -70,7 +71,7 @@ class RowSpec:
     faulty: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Habits:
     """The defaults and vocabulary of a plant's list.
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from pathlib import Path
 
 from layouts.order.order import (
@@ -18,6 +18,7 @@ from layouts.schemes.loader import eye_height, load_spacing, spacing_keys
 from layouts.takeoff import PipeRun, Room, SpacingRule, sight_of, take_off
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
+from layouts.terms.values import frozen
 from layouts.terms.words import Run
 from render.files.intake import toml_of
 
@@ -26,7 +27,7 @@ _ASSUMED = "some of what a run passes is known only by number, and is spread eve
 _MEASURE = "set it out on site, or give places from the run's start, such as 12 ft, 40 ft"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SpacingRules:
     """The rules that a list can name: built in, or a TOML file in ``folder``.
 

@@ -12,12 +12,13 @@ import re
 import warnings
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from itertools import chain, islice
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
 from layouts.terms.findings import Finding, Place
+from layouts.terms.values import frozen
 from render.read.cells import (
     Cell,
     CellFault,
@@ -51,7 +52,7 @@ _CHUNK = 1_000  # rows
 _T = TypeVar("_T")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ListSheet:
     """One sheet that holds a list; ``rows`` can be read once."""
 
@@ -59,7 +60,7 @@ class ListSheet:
     rows: Iterator[tuple[int, list[Cell]]]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ListBook:
     """A workbook: ``head`` is its sheet ``Order``, ``signs`` its sheet ``Signs``, if any."""
 
@@ -156,7 +157,7 @@ def _whole(path: Path, read: Callable[[], _T]) -> _T:
         raise FileError(fault("file-broken", what, right, Place(path.name))) from error
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Sheet:
     """A sheet's rows, to be read once, and the largest number of headings in one row.
 

@@ -10,10 +10,11 @@ from __future__ import annotations
 import re
 import zipfile
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 
 from layouts.terms.findings import Place
+from layouts.terms.values import frozen
 from render.read.codes import FileError, fault
 from render.read.columns import column_letters
 from render.read.hidden_columns import hidden_in
@@ -36,7 +37,7 @@ _FORMULA_MARK = re.compile(
 )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Marks:
     """Whether any sheet shows an error, and whether any shows a formula without a result.
 

@@ -16,7 +16,7 @@ import datetime
 import hashlib
 import io
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from pathlib import Path
 
 from layouts.register.model import (
@@ -33,6 +33,7 @@ from layouts.schemes.loader import lifetimes_from_toml, load_lifetimes
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.synonyms import show_value
+from layouts.terms.values import frozen
 from render.files.atomic import manifest, write_file, write_folder
 from render.files.intake import bytes_of
 from render.files.overwrite import MANIFEST
@@ -47,7 +48,7 @@ TABLE, BOOK, HISTORY, LIFETIMES, ORDERS = (
 _WIDE = {"position": 34, "marker": 34, "note": 34, "line_or_tag": 18, "area": 18, "build": 16}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Stored:
     """A register with the files of its orders, by their names in its folder."""
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -20,6 +20,7 @@ from layouts.register.model import Register
 from layouts.sheets.groups import lay_out
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Severity
+from layouts.terms.values import frozen
 from render.decide import decide
 from render.files.atomic import manifest
 from render.options import Options, printed_date
@@ -36,7 +37,7 @@ ROUND_COLUMNS = (
 YEAR_COLUMNS = ("year", "pieces", "materials")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Planning:
     """The pieces of a register by their ids, as its orders make them, and their orders."""
 
@@ -81,7 +82,7 @@ def _under(head: Order, part: Order) -> Iterable[Item]:
             yield replace(item, spec=item.spec.model_copy(update={"scheme": part.scheme}))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RoundMade:
     """A round with its files; ``order`` replaces what is due, None if nothing is."""
 

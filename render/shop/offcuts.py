@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from layouts.order.order import Order
 from layouts.sheets.stock import Shop, Stock, StockForm
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.units import parse_length
+from layouts.terms.values import frozen
 from layouts.terms.words import FaceForm, LongParts, PartRole, PieceId, PieceIdPer, Together
 
 _SIZE = re.compile(r"([\d.]+)\s*([a-z\"]*)\s*[x×]\s*([\d.]+)\s*([a-z\"]+)", re.IGNORECASE)
@@ -93,7 +94,7 @@ def _fault(what: str, right: str) -> Finding:
     return Finding("offcut-size", Severity.UNREADABLE, what, right, place=Place())
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Choices:
     """Stocks by key or group, and words of the order; empty keeps the order's choice."""
 

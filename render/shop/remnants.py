@@ -12,7 +12,7 @@ import io
 import re
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TypeAlias
 
 from layouts.sheets.sheetplan import Sheet, SheetPlan
@@ -20,6 +20,7 @@ from layouts.sheets.stock import LONGEST_FRAME, Shop, Stock, StockForm
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.units import UnitError, parse_length
+from layouts.terms.values import frozen
 from render.files.spreadsheet import plain_text, text_cell
 from render.shop.offcuts import offcut_of
 from render.shop.table_values import LONGEST_STOCK
@@ -32,7 +33,7 @@ InventoryRow: TypeAlias = tuple[str, str, float, float]
 """Key of the stock, words of the material, width and length in mm."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Movement:
     """The remnants that a job takes from an inventory, and those that it adds."""
 
@@ -40,7 +41,7 @@ class Movement:
     left: Counter[InventoryRow]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Remnants:
     """The rows of an inventory: sheets and opened rolls."""
 

@@ -27,6 +27,7 @@ from layouts.survey.sightings import (
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.synonyms import nearest, show_value
 from layouts.terms.units import UnitError
+from layouts.terms.values import frozen
 from render.read import read_tables
 from render.read.cells import Cell, CellFault
 from render.read.columns import column_letters
@@ -38,7 +39,7 @@ _SAID = ("found", "reads", "circumference_in", "note", "photo")
 _OLD_REVISION = "survey-other-list"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Expected:
     """What the sheets are held against: the list, the ids of its pieces, and the day of reading."""
 

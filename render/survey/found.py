@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 
 from layouts.markers.revision import Action, Change
@@ -16,6 +15,7 @@ from layouts.survey.sightings import Noted
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Severity
 from layouts.terms.units import MM_PER_INCH
+from layouts.terms.values import frozen
 from render.files.atomic import manifest
 from render.folder.compare import order_for
 from render.options import Options
@@ -33,7 +33,7 @@ FOUND_COLUMNS = (
 QUESTION_COLUMNS = ("area", "line_or_tag", "where", "question", "photo", "by", "day", "file", "row")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Comparison:
     """A list compared with a survey: the changes, and the order for them, None if there are none.
 

@@ -4,18 +4,18 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 
 from layouts.markers.piece_ids import PlacedPiece
 from layouts.survey.sightings import Seen
 from layouts.terms.units import MM_PER_INCH
+from layouts.terms.values import frozen
 
 SHEET = "Survey"
 # Lines above the headings: their names in column A, their values in column B.
 LIST_NUMBER, PLANT, AREA, BY, DATE = "list no.", "plant", "area", "surveyed by", "date"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SurveyColumn:
     """One column: its heading, width in characters, what it is for, and who fills it."""
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import partial
 from itertools import groupby
 
@@ -15,6 +15,7 @@ from layouts.papers.keeping.survey_sheet import SurveyHead, survey_sheets
 from layouts.papers.packs import file_names
 from layouts.terms.errors import InputError
 from layouts.terms.findings import Finding, Severity
+from layouts.terms.values import frozen
 from render.decide import Decided, decide
 from render.files.atomic import manifest
 from render.options import Options, printed_date
@@ -25,7 +26,7 @@ from render.write import pdf
 MOST_ON_PAPER = 5_000  # pieces; nobody carries thousands of pages
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Planned:
     """A list with every piece that is to hang, by its id."""
 

@@ -7,7 +7,6 @@ it started.
 
 from __future__ import annotations
 
-import gc
 import importlib
 import json
 import os
@@ -23,6 +22,7 @@ from pathlib import Path
 from layouts.terms.errors import BlockedError, InputError, OutputError
 from render.cli.findings import finding_table, in_order
 from render.files.atomic import write_file
+from render.processes import collect_nothing
 from render.web.store import OUTCOME, PROGRESS, Stage
 from render.web.tasks import TASKS, read_task
 
@@ -34,7 +34,7 @@ _EARLY = ("render.lists", "render.read.workbook", "python_calamine", "render.web
 
 def main() -> None:
     """Wait for the work, do it, and end."""
-    gc.disable()  # the process ends before a collection would pay off
+    collect_nothing()
     for name in _EARLY:
         importlib.import_module(name)
     line = _first_line()

@@ -17,7 +17,6 @@ import threading
 import time
 from collections import deque
 from collections.abc import Mapping
-from dataclasses import dataclass
 from pathlib import Path
 
 from starlette.exceptions import HTTPException
@@ -25,6 +24,7 @@ from starlette.requests import Request
 
 import render
 from layouts.terms.errors import OutputError
+from layouts.terms.values import frozen
 from render.web.settings import WebSettings
 from render.web.store import OUTCOME, Stage, Store, Work, moved
 
@@ -33,7 +33,7 @@ _LIBRARY = str(Path(render.__file__).resolve().parents[1])
 _POLL = 0.02  # seconds
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Limits:
     """A lane's limits: pieces of work that wait, and seconds and bytes of memory for each."""
 

@@ -5,10 +5,11 @@ from __future__ import annotations
 import json
 import shutil
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass, field, replace
+from dataclasses import asdict, field, replace
 from pathlib import Path
 
 from layouts.order.order import Acceptance
+from layouts.terms.values import frozen
 from render.files.atomic import write_file
 from render.lists import Lists
 from render.read import PlantMapping, read_mapping
@@ -20,7 +21,7 @@ from render.web.tasks import Task
 EDITS = "edits.json"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Edits:
     """Changes to an uploaded list.
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 import hashlib
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any
 
+from layouts.terms.values import frozen
 from render.web.edits import Edits
 
 PAGE = 50
@@ -15,7 +16,7 @@ PAGE = 50
 Found = Mapping[str, Any]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CellView:
     """A cell: where it is, what it holds, and what was found in it."""
 
@@ -28,7 +29,7 @@ class CellView:
     findings: tuple[Found, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RowView:
     """A row: the cells with findings, the others, and findings that are of no cell."""
 
@@ -46,7 +47,7 @@ class RowView:
         return ", ".join(each.text for each in self.others if each.text)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ListView:
     """The rows of one page, how many pages there are, and findings of no row."""
 

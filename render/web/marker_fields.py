@@ -5,9 +5,8 @@ Names are the words of the single commands, so that a link, a command and a call
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from layouts.terms.pipes import STEEL
+from layouts.terms.values import frozen
 from layouts.terms.words import Kind
 
 # What a bare number of a measure means, by the units that the reader chose.
@@ -24,7 +23,7 @@ _COVERINGS = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Field:
     """One word and its control.
 
@@ -52,7 +51,7 @@ class Field:
         return not self.other
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Group:
     """Fields shown together; ``folded`` ones are collapsed under a heading."""
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 from threading import Lock
@@ -13,6 +12,7 @@ from layouts.schemes.loader import load_scheme, scheme_keys
 from layouts.terms.errors import BlockedError, InputError
 from layouts.terms.findings import Finding
 from layouts.terms.synonyms import service_of_meaning
+from layouts.terms.values import frozen
 from layouts.terms.words import Kind
 from render.one_marker import Door, Drawing, Files, draw_words
 from render.web.language import Translate, translator
@@ -25,7 +25,7 @@ _DRAWING = Lock()
 UNITS_BEFORE = "was"  # the units that a form showed when it was filled in
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class MarkerForm:
     """A form as a link fills it in. ``values`` has every field of the kind, empty ones too."""
 
@@ -99,7 +99,7 @@ def _value(field: Field, given: Mapping[str, str]) -> str:
     return text or USUAL.get(field.name, "")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Outcome:
     """The result of a form: a drawing with its findings, or the findings that forbid one."""
 

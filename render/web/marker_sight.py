@@ -4,20 +4,20 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 from layouts.markers.gather import Marker
 from layouts.order.order import PipeMarker
 from layouts.plan.design import Arrow
 from layouts.terms.findings import Finding
 from layouts.terms.units import MM_PER_INCH, feet, inches
+from layouts.terms.values import frozen
 from layouts.terms.words import Flow, Run
 from render.cli.findings import in_order, word_of
 from render.web.language import Translate
 from render.web.round_view import VIEWS, RoundView, view_of
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RoundSight:
     """A pipe with the marker, seen from one place."""
 
@@ -26,7 +26,7 @@ class RoundSight:
     alternative: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class MarkerSight:
     """One marker of a drawing. ``facts`` are pairs of a heading and a text."""
 
@@ -42,7 +42,7 @@ class MarkerSight:
     upright: bool
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FindingSight:
     """A finding with its severity and the name of its form field, if it has one."""
 

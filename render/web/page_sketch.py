@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from typing import Any
+
+from layouts.terms.values import frozen
 
 _PAGE = re.compile(r"\bpage (\d+)\b")
 _PLACE = re.compile(r"\bat (-?\d+\.\d), (-?\d+\.\d) mm from the top left")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PageSketch:
     """A page with marks where its faults are; lengths in mm from the page's top left.
 

@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from itertools import pairwise
 
 from layouts.drawing import Arc, Contour, Cubic, Line, Path, Point
@@ -18,6 +17,7 @@ from layouts.drawing.document import Fill
 from layouts.drawing.segments import arc_to_cubics, cubic_at
 from layouts.face.model import Face
 from layouts.papers.kit.figure import carrier_of, face_symbol, printed_part
+from layouts.terms.values import frozen
 
 VIEWS = {"front": 0.0, "slant": 45.0, "side": 90.0}  # degrees between the reader and the marker
 _CURVE_PIECES = 6
@@ -28,7 +28,7 @@ _QUARTER = math.pi / 2
 Across = Callable[[float], float]  # from y on the face to y of the view
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RoundView:
     """A face on a pipe of a radius (mm) that the eye looks at, turned by an angle in radians.
 

@@ -7,10 +7,10 @@ import socket
 import threading
 import webbrowser
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 from pathlib import Path
 
 from layouts.terms.errors import OutputError
+from layouts.terms.values import frozen
 from render.web.security import TOKEN, Gate
 from render.web.settings import LOOPBACK, WebSettings, tidy_base
 
@@ -20,7 +20,7 @@ _SHUTDOWN_S = 3
 Say = Callable[[str], None]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Serving:
     """The command's options; ``port`` 0 takes a free one."""
 

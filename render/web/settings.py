@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import os
 import sys
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 
+from layouts.terms.values import frozen
 from render.web.security import Gate
 
 # The names under which a browser on the same machine reaches the server (RFC 6761, 6.3).
 LOOPBACK = frozenset({"127.0.0.1", "localhost", "[::1]"})
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class WebSettings:
     """Where the page keeps its files, its base path, and who may ask.
 

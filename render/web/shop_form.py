@@ -7,12 +7,12 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from layouts.drawing.symbols import MarkShape
 from layouts.sheets.stock import CutFormat, Spots, StockForm
+from layouts.terms.values import frozen
 from layouts.terms.words import PartRole
 from render.files.atomic import write_file
 from render.files.intake import bytes_of, text_of
@@ -23,7 +23,7 @@ _BEFORE = "shop-before.toml"
 _ORDER = ("printer", "machines", "stocks", "offcuts")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ShopKey:
     """A key of a table: a text, a length, a whole number, or one or several of ``choices``."""
 

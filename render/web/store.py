@@ -12,10 +12,11 @@ import secrets
 import shutil
 import time
 from collections.abc import Iterator, Mapping
-from dataclasses import asdict, dataclass, field, replace
+from dataclasses import asdict, field, replace
 from enum import StrEnum
 from pathlib import Path
 
+from layouts.terms.values import frozen
 from render.files.atomic import write_file
 
 STATE, TASK, PROGRESS, OUTCOME = "state.json", "task.json", "progress.json", "outcome.json"
@@ -41,7 +42,7 @@ class Stage(StrEnum):
         return self in (Stage.DONE, Stage.FAILED, Stage.CANCELED)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Work:
     """A piece of work: what it is, and how far it has come.
 

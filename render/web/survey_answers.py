@@ -7,10 +7,11 @@ import json
 import re
 import threading
 from collections.abc import Iterator, Mapping
-from dataclasses import asdict, dataclass, field, replace
+from dataclasses import asdict, field, replace
 
 from layouts.survey.sightings import Seen, SeenError, read_circumference, read_seen
 from layouts.terms.units import UnitError
+from layouts.terms.values import frozen
 from render.files.atomic import write_file
 from render.files.spreadsheet import text_cell
 from render.survey.survey_columns import head_lines
@@ -32,7 +33,7 @@ class RefusedError(ValueError):
     """Something typed cannot be kept; the text is the key of its sentence."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SurveyPiece:
     """A piece that is to hang: its marker with length and height in mm, and its given cells."""
 
@@ -44,7 +45,7 @@ class SurveyPiece:
     given: Answer
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Walk:
     """Every piece of a list, area by area in the order of the walk."""
 
@@ -58,7 +59,7 @@ class Walk:
         return list(dict.fromkeys(piece.area for piece in self.pieces))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class AnswerBook:
     """All that was answered: who looks now and when, pieces by id, and markers in no list.
 

@@ -5,15 +5,16 @@ from __future__ import annotations
 import importlib
 import json
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 
+from layouts.terms.values import frozen
 from render.files.atomic import write_file
 from render.options import Progress
 from render.web.store import TASK, Work
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Task:
     """A task by its name; ``words`` are what it was given, all of it plain JSON."""
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import AsyncGenerator, Iterable
-from dataclasses import dataclass
 from pathlib import PurePosixPath, PureWindowsPath
 from urllib.parse import parse_qsl
 
@@ -12,6 +11,8 @@ from starlette.datastructures import FormData, UploadFile
 from starlette.exceptions import HTTPException
 from starlette.formparsers import MultiPartException, MultiPartParser
 from starlette.requests import Request
+
+from layouts.terms.values import frozen
 
 _FORM = 4 << 20  # bytes of a form without files
 _FIELDS = 20_000
@@ -22,7 +23,7 @@ _DEVICES = frozenset(
 )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class UploadLimits:
     """Bytes of a whole request, and files in it."""
 
@@ -30,7 +31,7 @@ class UploadLimits:
     files: int = 12
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class GivenFile:
     """A file of a form: the field it came in, the name that it is kept under, its bytes."""
 

@@ -10,9 +10,10 @@ from __future__ import annotations
 import codecs
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
+
+from layouts.terms.values import frozen
 
 OWNER = "17"  # the handle of the blank's model space
 _FIRST_FREE = 0x2F
@@ -22,7 +23,7 @@ _INCHES = 1  # $INSUNITS (DXF Reference, HEADER section)
 _HELD = re.compile("(@[A-Z0-9_]+@)")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Frame:
     """A file split at its placeholders; ``handle`` is free for the first entity."""
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from enum import Enum
 from functools import partial
 from typing import TypeAlias
@@ -32,6 +31,7 @@ from layouts.schemes.model import Scheme
 from layouts.sheets.gang import Gang
 from layouts.sheets.sheetplan import SheetPlan
 from layouts.terms.findings import Finding
+from layouts.terms.values import frozen
 from layouts.terms.words import PieceId
 from render.write import pdf
 from render.write.tables import csv_file, markers_csv, nest_json
@@ -40,7 +40,7 @@ from render.write.valve_workbook import valves_xlsx
 Files: TypeAlias = Callable[[], Iterator[tuple[str, bytes]]]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Paperwork:
     """An order with every decision about it."""
 

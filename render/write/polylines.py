@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import NamedTuple, TypeAlias
 
 from layouts.drawing import Arc, Contour, Path, Point
 from layouts.drawing.document import Item, Layer, Placement, Symbol, outlines_of
 from layouts.pages.cuts import without_cubics
+from layouts.terms.values import frozen
 from render.write.traces import Traces
 
 _PLACES = 7  # decimals of a coordinate, precise enough in inches too
@@ -17,7 +17,7 @@ _GAP = "\0"
 _APART = 3e-5  # mm; places farther apart are never written as equal, in inches either
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class View:
     """The scale of coordinates: the size of a mm and the page's height in the file's unit."""
 
@@ -40,7 +40,7 @@ _Moved: TypeAlias = tuple[_Trace, float, float]
 """A trace, and how far it is moved right and down, mm."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Head:
     """The tags that begin each entity of a layer, before and after its handle."""
 

@@ -6,7 +6,7 @@ Sheets are assembled, judged and written one after another, and each is let go b
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 from layouts.drawing.document import CUTS, Document, Page, Step
@@ -21,11 +21,12 @@ from layouts.pages.weeding import refuse_frame
 from layouts.sheets.sheetplan import BACK, Sheet, SheetPlan
 from layouts.sheets.stock import CutFormat, NotesIn, Printer
 from layouts.terms.errors import OutputError
+from layouts.terms.values import frozen
 from render.write import dxf, pdf, png, svg
 from render.write.polylines import Repeated
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Printing:
     """How a group's sheets are written.
 

@@ -2,14 +2,14 @@
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from layouts.drawing import Contour, Point, Segment
 from layouts.pages.cuts.arcs import without_cubics
 from layouts.pages.cuts.contour_pieces import closed_up, part, segment_length, with_starts
+from layouts.terms.values import frozen
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Bridges:
     """Gaps of ``width`` mm, at most ``spacing`` mm apart, at least ``fewest`` a contour."""
 

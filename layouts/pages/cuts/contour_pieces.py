@@ -2,7 +2,6 @@
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 from itertools import pairwise
 
 from layouts.drawing import (
@@ -18,9 +17,10 @@ from layouts.drawing import (
     arc_shape,
     cubic_at,
 )
+from layouts.terms.values import frozen
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Form:
     """A contour with its properties independent of place; ``ring`` is a polygon close to it.
 
@@ -40,7 +40,7 @@ class Form:
         return Form(contour, contour.bounds(), ring, area(ring), perimeter(ring, contour.closed))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Cut:
     """A form in its place; the map turns by quarters at most."""
 

@@ -1,7 +1,6 @@
 """Where the knife enters: in the middle of a straight edge, chosen for short travel."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from layouts.drawing import IDENTITY, Affine, Arc, Contour, Line, Point
 from layouts.drawing.memo import Kept
@@ -14,6 +13,7 @@ from layouts.pages.cuts.contour_pieces import (
     with_starts,
 )
 from layouts.pages.cuts.cut_order import HOME, leaving
+from layouts.terms.values import frozen
 
 _WAYS = 8  # entries weighed for one contour
 _SHORT = 0.25  # an edge below this share of the longest one is not an entry
@@ -51,7 +51,7 @@ def choose_entries(
     return tuple(reversed(chosen))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Way:
     """One way to cut a contour; ``index`` is the edge entered, None for the start as it is."""
 

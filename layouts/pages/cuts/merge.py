@@ -1,11 +1,11 @@
 """Edges that two neighbors share, cut once."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 from layouts.drawing import Contour, Line, Point, Rect, Segment
 from layouts.pages.cuts.contour_pieces import part, segment_length, with_starts
 from layouts.pages.cuts.tidy import CRUMB, SAME
+from layouts.terms.values import frozen
 
 
 def merge_edges(contours: Sequence[Contour], tolerance: float = SAME) -> tuple[Contour, ...]:
@@ -29,7 +29,7 @@ def merge_edges(contours: Sequence[Contour], tolerance: float = SAME) -> tuple[C
     return tuple(out)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Edge:
     start: Point
     end: Point

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from layouts.drawing import Contour, Path, Point, Rect, rectangle
 from layouts.drawing.document import CUTS, Item, Layer, Page, Placement, Step, Stroke, Symbol
@@ -13,6 +13,7 @@ from layouts.pages.cuts.entry import Entries, choose_entries
 from layouts.pages.cuts.merge import merge_edges
 from layouts.pages.cuts.tidy import SLIVER, Forms, tidied_cuts
 from layouts.sheets.stock import Printer
+from layouts.terms.values import frozen
 
 _FOLLOWED = CUTS | {Step.FOLD}
 
@@ -30,7 +31,7 @@ class Known:
         self.ready: dict[Step, tuple[Layer, Layer]] = {}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CutOptions:
     """Settings of the shop's machine.
 

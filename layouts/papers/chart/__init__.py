@@ -8,7 +8,6 @@ allows, and on a wall it is always legible from 6 ft; whatever does not fit goes
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 
 from layouts.drawing import Point, Rect, rectangle
 from layouts.drawing.document import Document, Fill, Item, Layer, Page, Symbol, symbols_among
@@ -40,6 +39,7 @@ from layouts.schemes.model import Scheme
 from layouts.terms.counts import counted
 from layouts.terms.site_lengths import legible_text
 from layouts.terms.units import MM_PER_FOOT
+from layouts.terms.values import frozen
 
 __all__ = ["PosterSize", "chart"]
 
@@ -55,7 +55,7 @@ _BLANK = "________"
 _ASK_PLANT = f"Plant: {_BLANK}{_BLANK} (give plant and revision on sheet Order)"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Facts:
     """Everything a chart says about one plant."""
 

@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from layouts.drawing import Rect
 from layouts.markers.gather import Marker
 from layouts.papers.kit.figure import printed_part
 from layouts.plan.design import Element
 from layouts.schemes.model import ElementKind
+from layouts.terms.values import frozen
 from layouts.terms.words import Kind
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Named:
     """A part of a face: its kind, its words and its position, mm on the face.
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 
 from layouts.drawing.inks import Ink
 from layouts.markers.gather import Marker
@@ -15,12 +14,13 @@ from layouts.plan.level import level_of
 from layouts.plan.model import Notes
 from layouts.schemes.model import ElementKind, PaintRule, Pairing, Scheme
 from layouts.terms.tags import natural_key, split_tag
+from layouts.terms.values import frozen
 from layouts.terms.words import Kind, Level
 
 MEMORY = "memory"  # the status of entries whose source was not seen
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class BandFact:
     """A band in use: its word and inks, and what it means."""
 
@@ -30,7 +30,7 @@ class BandFact:
     meaning: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FieldFact:
     """A field in use: its words, its inks, and the meaning of its colors."""
 
@@ -40,7 +40,7 @@ class FieldFact:
     meaning: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PaintFact:
     """A paint color and the services of this plant that it is for.
 
@@ -55,7 +55,7 @@ class PaintFact:
     read: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class EquipmentCode:
     """The letter code of a kind of machine, with the tags of the machines that carry it."""
 

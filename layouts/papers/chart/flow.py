@@ -4,17 +4,17 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import product
 
 from layouts.drawing import Point, Rect
 from layouts.drawing.document import Item
 from layouts.papers.chart.look import Row, Section
+from layouts.terms.values import frozen
 
 _STRETCH = 2.0  # largest growth factor of the air between sections
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Columns:
     """The room below the marker: columns of one width, ``air`` between all."""
 

@@ -6,7 +6,6 @@ Everything follows from the cap height of the main text, ``body``, and the width
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from enum import StrEnum
 from typing import TypeAlias
 
@@ -15,6 +14,7 @@ from layouts.drawing.document import Fill, Item, Stroke
 from layouts.drawing.inks import Ink
 from layouts.papers.kit.paper import Drawn, Voices, rule, text_block
 from layouts.terms.units import MM_PER_INCH
+from layouts.terms.values import frozen
 
 
 class PosterSize(StrEnum):
@@ -39,7 +39,7 @@ class PosterSize(StrEnum):
         return self is not PosterSize.LETTER
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Look:
     """Voices, inks and sizes of one chart; ``fine`` is the cap height of what is read up close."""
 
@@ -81,7 +81,7 @@ class Look:
 Draw: TypeAlias = Callable[[Point, float], Drawn]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Row:
     """A piece of a column, drawn at a corner in a width; ``held`` stays with what follows.
 
@@ -97,7 +97,7 @@ Section: TypeAlias = tuple[Row, ...]
 """Rows under one heading."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Chip:
     """A colored field with a word, or none."""
 

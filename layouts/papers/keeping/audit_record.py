@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 from layouts.drawing.document import Document
 from layouts.drawing.inks import BLACK
@@ -16,12 +15,13 @@ from layouts.register.due import Due, due_until, ids_text, neighbors
 from layouts.register.model import GOOD, Deed, Event, Register
 from layouts.terms.counts import counted
 from layouts.terms.tags import natural_key
+from layouts.terms.values import frozen
 
 _MOST_EVENTS = 400  # lines of the history on paper; all of them are in its table
 _SHORT = 16  # digits of a hash on paper
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class AuditJob:
     """One order of the register: its number, what it was, editions by scheme, proof hash."""
 
@@ -33,7 +33,7 @@ class AuditJob:
     accepted: tuple[tuple[str, str, str, str], ...]  # code, marker, what, reason
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class AuditApproval:
     """An approval of an order: by whom, when, its hash, and what changed since in words."""
 
@@ -44,7 +44,7 @@ class AuditApproval:
     since: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Audit:
     """The contents of the record. ``since`` is the day from which changes are listed.
 

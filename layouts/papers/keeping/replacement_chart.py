@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from layouts.drawing import Point, Rect, rectangle
 from layouts.drawing.document import Document, Fill, Item, Stroke
@@ -25,6 +24,7 @@ from layouts.papers.kit.paper import (
 )
 from layouts.papers.kit.table import Column
 from layouts.schemes.lifetimes import NO_LAMINATE, Lifetime
+from layouts.terms.values import frozen
 
 _GRAY = Ink("Gray of bars", Lab(72.0, 0.0, 0.0), InkRole.COLOR)
 _HEIGHT = 74.0  # of the bars, mm
@@ -32,7 +32,7 @@ _MOST_BARS = 24
 _LEAST_STEP = 6.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class YearRow:
     """Pieces due for replacement in a year; ``cost`` is a text, empty where no prices are given.
 

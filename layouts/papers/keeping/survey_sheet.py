@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from functools import partial
 from itertools import groupby
 
@@ -37,6 +36,7 @@ from layouts.survey.sightings import Seen
 from layouts.terms.counts import counted
 from layouts.terms.site_lengths import ruler_text
 from layouts.terms.units import MM_PER_INCH
+from layouts.terms.values import frozen
 from layouts.terms.words import Kind
 
 _READING = (
@@ -62,7 +62,7 @@ _BLANK_COLUMNS = (
 )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SurveyHead:
     """What every sheet of a survey says at its head: ``seal`` names the list it was made of."""
 

@@ -8,13 +8,13 @@ source, unless marked.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from enum import Enum
 
 from layouts.markers.gather import Marker, Placing
 from layouts.order.order import PipeMarker
 from layouts.plan.build import Build, Mount
 from layouts.schemes.loader import load_practice
+from layouts.terms.values import frozen
 from layouts.terms.words import Level, State
 
 
@@ -43,7 +43,7 @@ class Hazard(Enum):
     SIDES = "right- and left-hand markers"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Caution:
     """One caution; without a hazard it applies everywhere."""
 

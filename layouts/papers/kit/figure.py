@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from layouts.drawing import (
     Affine,
@@ -20,6 +19,7 @@ from layouts.face.model import Face, Part
 from layouts.papers.kit.paper import BODY, THIN, Voices
 from layouts.terms.site_lengths import ruler_text
 from layouts.terms.units import MM_PER_INCH, inches
+from layouts.terms.values import frozen
 from layouts.terms.words import PartRole
 
 SCALES = (1, 2, 3, 4, 5, 6, 8, 10, 12, 16, 20, 24, 32, 40, 50)
@@ -32,7 +32,7 @@ _BAR_INCHES = (36, 24, 12, 6, 3, 2, 1, 0.5)
 _BAR_LONGEST = 32.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Figure:
     """The drawing, its height, its symbol and the scale, one to ``scale``."""
 
@@ -168,7 +168,7 @@ def _tick(at: Point, ink: Ink) -> Stroke:
     return Stroke(polyline(ends), ink, THIN * 1.5)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Trim:
     """What is cut away of faces of one size, as a symbol over their art, with every edge drawn.
 
@@ -225,7 +225,7 @@ def _edges(part: Part) -> list[Path]:
     return [part.outline] if part.holes is None else [part.outline, part.holes]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Picture:
     """A face's art with its trim, ready to be placed."""
 

@@ -10,7 +10,6 @@ from __future__ import annotations
 import math
 import string
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from functools import partial
 from typing import TypeAlias
 
@@ -21,6 +20,7 @@ from layouts.drawing.typefaces import Typefaces
 from layouts.drawing.typeset import PITCH, Align, Typesetter
 from layouts.order.order import Order
 from layouts.papers.kit.table import Column, TableStyle, table
+from layouts.terms.values import frozen
 
 LETTER = Size(215.9, 279.4)  # US letter, 8.5 x 11 in (ANSI/ASME Y14.1 size A)
 BODY = 1.65
@@ -34,7 +34,7 @@ _HEAD_Y, _FOOT_Y = 13.0, 267.5  # baselines of the running lines
 _CELL_PAD = 1.3
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Voices:
     """The plain text of a paper and the stronger one of its names and headings."""
 
@@ -54,7 +54,7 @@ def voices_of(typefaces: Typefaces) -> Voices:
     return Voices(Typesetter(typefaces.text, live=True), Typesetter(strong, live=True))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Drawn:
     """Items in their place and the height that they take."""
 
@@ -65,7 +65,7 @@ class Drawn:
 Draw: TypeAlias = Callable[[Point], Drawn]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Cell:
     """A box of a form: a label above a value, and the share of the row's width."""
 
@@ -74,7 +74,7 @@ class Cell:
     share: float = 1.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Running:
     """The lines that repeat on every page: kind of paper, what it is about, and its foot."""
 

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
 
 from layouts.drawing import Point, Rect, polyline
 from layouts.drawing.document import Item, Stroke
 from layouts.drawing.inks import Ink
 from layouts.drawing.typeset import PITCH, Align, Typesetter
+from layouts.terms.values import frozen
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Column:
     """One column of a table, ``width`` in mm with its padding."""
 
@@ -21,7 +21,7 @@ class Column:
     align: Align = "left"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class TableStyle:
     """How a table looks: cap height and padding of its cells, widths of its rules, in mm."""
 
@@ -32,7 +32,7 @@ class TableStyle:
     head_rule: float = 0.35
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Table:
     """A drawn table: its items, its height, and the boxes of the rows that it holds.
 

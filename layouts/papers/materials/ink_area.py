@@ -7,12 +7,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 from layouts.drawing import Path, Rect
 from layouts.drawing.document import Fill, Shape
 from layouts.drawing.inks import Ink, InkRole
 from layouts.face.model import Part
+from layouts.terms.values import frozen
 
 
 def enclosed_area(path: Path) -> float:
@@ -20,7 +20,7 @@ def enclosed_area(path: Path) -> float:
     return abs(path.area())
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Cover:
     """Area of each ink on a part, bleed included, and how much of it overprints."""
 

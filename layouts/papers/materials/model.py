@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
 
 from layouts.terms.units import MM_PER_FOOT
+from layouts.terms.values import frozen
 
 MM_PER_METER = 1000.0
 WASTE_RULE = (
@@ -39,7 +39,7 @@ class Unit(StrEnum):
     MILLILITER = "ml"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Purchase:
     """An amount as it is ordered: a number of rolls, sheets, pieces or milliliters."""
 
@@ -47,7 +47,7 @@ class Purchase:
     unit: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Line:
     """An amount of one material.
 
@@ -81,7 +81,7 @@ class Line:
         return ", ".join(dict.fromkeys(word for word in words if word))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Waste:
     """What is left over of one stock, or of one ``group`` of sheets on it; areas in mm2.
 
@@ -106,7 +106,7 @@ class Waste:
         return 100 * self.area / self.stock if self.stock else 0.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Bill:
     """All lines in the order of ``Material``, waste by stock and by group, and the cost.
 

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from layouts.papers.materials.model import Line, Material, Unit
 from layouts.schemes.rows import Faults, Row, Table
 from layouts.terms.errors import InputError
+from layouts.terms.values import frozen
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Price:
     """The price of one unit of a material; an empty ``item`` means any of that material."""
 
@@ -19,7 +20,7 @@ class Price:
     amount: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Prices:
     """A price list in one currency."""
 

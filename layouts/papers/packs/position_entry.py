@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from layouts.markers.gather import Marker, Placing
 from layouts.markers.positions import Hanging
@@ -17,12 +16,13 @@ from layouts.takeoff import Sight, clock_position
 from layouts.terms.counts import counted
 from layouts.terms.site_lengths import legible_text, ruler_text
 from layouts.terms.units import inches
+from layouts.terms.values import frozen
 from layouts.terms.words import Flow, Kind, Run, Side
 
 _TO_TRACE = "________"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Entry:
     """A position with everything the pack says about it."""
 

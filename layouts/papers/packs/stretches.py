@@ -8,11 +8,11 @@ only neighbors are put together.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from enum import Enum
 from itertools import groupby
 
 from layouts.papers.packs.position_entry import Entry, instructions, warnings
+from layouts.terms.values import frozen
 from layouts.terms.words import Kind
 
 
@@ -25,7 +25,7 @@ class Shared(Enum):
     FIXING = "mounting: each has its own words on its marker"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Stretch:
     """Neighbors on the walk, at least one; with ``SIDES`` they come in pairs, side by side."""
 

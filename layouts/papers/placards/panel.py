@@ -7,7 +7,6 @@ lets them be, and never smaller than the rule of reading distance asks for.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from layouts.drawing import Point, Rect, rectangle
 from layouts.drawing.document import Fill, Item
@@ -21,6 +20,7 @@ from layouts.plan.legibility import letter_for_distance
 from layouts.schemes.door_signs import SignForm, SignForms
 from layouts.schemes.model import Scheme
 from layouts.terms.units import MM_PER_INCH
+from layouts.terms.values import frozen
 from layouts.terms.words import SignKind
 
 BLEED = 3.0
@@ -32,7 +32,7 @@ _GAP = 0.7  # between two steps, in letter heights
 _BANNER = 0.42  # of the sign, where words follow the heading
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SetWords:
     """Words of a sign, the letter height that their place gives, and the least that is legible.
 
@@ -45,7 +45,7 @@ class SetWords:
     least: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Panel:
     """A sign as it is printed: its finished box, its items with their bleed, its words."""
 

@@ -6,7 +6,6 @@ The approver compares words and numbers from tag to tag, and reads shared facts 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 
 from layouts.drawing import Point, Size
 from layouts.drawing.typeset import PITCH
@@ -25,6 +24,7 @@ from layouts.schemes.model import Scheme
 from layouts.terms.counts import counted
 from layouts.terms.findings import Finding
 from layouts.terms.units import inches
+from layouts.terms.values import frozen
 from layouts.terms.words import Kind
 
 _IN_ROW = 3
@@ -34,7 +34,7 @@ _TALLEST = 26.0  # of a picture, mm on paper
 _TITLES: Mapping[Kind, str] = {Kind.EQUIPMENT: "equipment marker", Kind.VALVE: "valve tag"}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Family:
     """Markers with equal facts, reasons and findings, in their order; often only one."""
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass
 from enum import Enum
 
 from layouts.markers.gather import Marker
 from layouts.terms.findings import Finding, Severity
+from layouts.terms.values import frozen
 
 
 class Weight(Enum):
@@ -29,7 +29,7 @@ def weight_of(finding: Finding) -> Weight:
     return Weight.WARNING if finding.severity is Severity.WARNING else Weight.NOTE
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Group:
     """Findings that say the same; ``where`` are the markers that they are about, once each.
 

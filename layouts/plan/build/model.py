@@ -8,6 +8,7 @@ from enum import StrEnum
 from layouts.plan.design import Plate
 from layouts.terms.findings import Finding, Place, Severity
 from layouts.terms.units import inches
+from layouts.terms.values import frozen
 from layouts.terms.words import Setting
 
 
@@ -27,7 +28,7 @@ class Mount(StrEnum):
         return self not in (Mount.FILM, Mount.WRAP, Mount.HUNG_TAG)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ExpectedSurface:
     """The maximum temperature of a bare surface, estimated from the rest of the line's data.
 
@@ -42,7 +43,7 @@ class ExpectedSurface:
     hot_guess: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class BuildQuestion:
     """What decides the build.
 
@@ -86,7 +87,7 @@ class BuildQuestion:
         return min(known, default=None)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Build:
     """How a marker is built and held.
 

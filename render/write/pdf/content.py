@@ -14,6 +14,7 @@ from typing import TypeAlias
 
 from layouts.drawing import Affine, Path, Rect
 from layouts.drawing.document import Fill, Layer, Placement, Shape, Stroke, Symbol
+from layouts.terms.values import frozen
 from render.files.numbers import plain
 from render.write.pdf.letters import STEPS_PER_CAP_HEIGHT, Letters
 from render.write.pdf.paths import Outlines, kept_operators, path_operators
@@ -46,7 +47,7 @@ class Needs:
         self.fonts |= other.fonts
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Stream:
     """Operators and the names they need."""
 
@@ -54,7 +55,7 @@ class Stream:
     needs: Needs
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SymbolForm:
     """A symbol as a form: its box in steps, and how many page steps one of them is."""
 
@@ -92,7 +93,7 @@ def glyph_form(glyph: Path) -> SymbolForm:
     return SymbolForm(Stream(body, Needs()), _box(glyph.bounds(), STEPS_PER_CAP_HEIGHT), 1.0)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class TextUse:
     """A line of text: its font's resource name, its strings for ``TJ`` and its size in mm."""
 
@@ -101,7 +102,7 @@ class TextUse:
     size: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Use:
     """A symbol's data for placement: its resource name, what inherits the ink, and its steps."""
 

@@ -7,17 +7,17 @@ high one step is a micrometer. The matrix of a row converts to the steps of what
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from layouts.drawing import Path
 from layouts.drawing.memo import Kept
 from layouts.drawing.path import Row
+from layouts.terms.values import frozen
 
 STEPS_PER_CAP_HEIGHT = 1_000_000
 _MOST_KEPT = 4096  # rows, a kilobyte each
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RowText:
     """A row of glyphs as operators behind its matrix, up to and with ``Q``.
 

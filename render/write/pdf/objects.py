@@ -9,6 +9,7 @@ from typing import TypeAlias
 
 from layouts.drawing import Rect
 from layouts.drawing.document import Page, Step
+from layouts.terms.values import frozen
 from render.color.profile import OutputProfile
 from render.files.numbers import plain
 from render.write.pdf import xmp
@@ -48,7 +49,7 @@ _STATES = {
 Entries: TypeAlias = dict[str, Value]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Inner:
     """Color spaces and states that a form uses, one value for all forms that use the same."""
 

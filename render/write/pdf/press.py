@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from types import MappingProxyType
 
 from layouts.drawing.document import Step
 from layouts.drawing.ink_report import Intent
 from layouts.drawing.inks import Ink
 from layouts.sheets.stock import Printer, Spots
+from layouts.terms.values import frozen
 from render.color.profile import Cmyk, OutputProfile
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Press:
     """How a document is written for one machine.
 

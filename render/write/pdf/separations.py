@@ -7,11 +7,12 @@ Lab value in a straight line.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from layouts.drawing.document import Step
 from layouts.drawing.inks import Ink, InkRole, Lab
 from layouts.terms.errors import OutputError
+from layouts.terms.values import frozen
 from render.color.profile import Cmyk
 from render.files.numbers import plain
 from render.write.pdf.press import Press
@@ -35,7 +36,7 @@ _PRINTED = frozenset({InkRole.COLOR, InkRole.BLACK, InkRole.PAPER})
 _STEPS_BY_TITLE = {step.title: step for step in Step}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Plate:
     """One Separation: its name and color, and its name in resource dictionaries."""
 
@@ -44,7 +45,7 @@ class Plate:
     resource: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Paint:
     """How to choose a color: the operators for fills and strokes, and the space they need.
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from functools import lru_cache
 
 from layouts.drawing.document import Document, Item, Layer, Page, Placement, Step, Symbol
 from layouts.drawing.inks import Ink
 from layouts.terms.errors import OutputError
+from layouts.terms.values import frozen
 from render.write.pdf import xmp
 from render.write.pdf.content import (
     PAGE_STEPS_PER_MM,
@@ -102,7 +102,7 @@ class Writer:
         return file.save()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _DrawnLayer:
     """A layer in the file: its content's object, what that needs, and the tag of its group."""
 

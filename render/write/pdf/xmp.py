@@ -7,10 +7,10 @@ in which a file states its version of PDF/X-4 or later.
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass
 from datetime import UTC, datetime
 
 from layouts.terms.errors import OutputError
+from layouts.terms.values import frozen
 
 CLAIM = "PDF/X-4"
 PRODUCER = "pipelegend"
@@ -22,7 +22,7 @@ _ESCAPED = str.maketrans({"&": "&amp;", "<": "&lt;", ">": "&gt;"})
 EPOCH = datetime(1980, 1, 1, tzinfo=UTC)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Facts:
     """The data in both the packet and the information dictionary."""
 
