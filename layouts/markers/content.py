@@ -68,15 +68,16 @@ class Content:
     @property
     def hash(self) -> str:
         """SHA-256 (hex) of the content, the same for the same content whatever its order."""
-        table: dict[str, object] = {
-            "version": self.version,
-            "markers": sorted((each.approved for each in self.markers), key=canonical),
-            "accepted": sorted((asdict(each) for each in self.accepted), key=canonical),
-            "schemes": dict(self.schemes),
+        fields = {
+            "version": canonical(self.version),
+            "markers": _sorted_list(each.approved for each in self.markers),
+            "accepted": _sorted_list(asdict(each) for each in self.accepted),
+            "schemes": canonical(dict(self.schemes)),
         }
         if self.ids:
-            table["ids"] = self.ids
-        return hashlib.sha256(canonical(table).encode()).hexdigest()
+            fields["ids"] = canonical(self.ids)
+        text = ",".join(f'"{key}":{value}' for key, value in sorted(fields.items()))
+        return hashlib.sha256(f"{{{text}}}".encode()).hexdigest()
 
     @property
     def table(self) -> Mapping[str, object]:
@@ -143,6 +144,11 @@ def proof_hash(content: Content) -> str:
 def canonical(value: object) -> str:
     """One JSON text for equal values, whatever the order of their keys."""
     return _canonical(value)
+
+
+def _sorted_list(values: Iterable[object]) -> str:
+    """The canonical JSON of the values as a list in the order of their texts."""
+    return f"[{','.join(sorted(map(canonical, values)))}]"
 
 
 def json_file(table: object) -> bytes:

@@ -14,7 +14,7 @@ from layouts.nest.problem import Bin, Box, Pattern, Plan, Problem, plan_cost
 _WORK = 200_000
 """Probes at a piece or at a free box for it, over all rules: about a quarter of a second."""
 _MANY = 500
-"""Above this number of pieces a few rules suffice: the later stages do better anyway."""
+"""Above this number of pieces, and for contours, a few rules suffice: later stages do better."""
 
 _SIZE_BITS = 40
 """Room for a length in micrometers: two make one number, the first of them compared first."""
@@ -27,7 +27,7 @@ Order = tuple[int, ...]
 def guillotine_fill(problem: Problem) -> tuple[Plan, list[int], int]:
     """The best of several plans, what stock limits left over of each item, and the work."""
     best: tuple[tuple[int, int, int], Plan, list[int]] | None = None
-    many = problem.effort and sum(problem.demands) > _MANY
+    many = problem.effort and (not problem.guillotine or sum(problem.demands) > _MANY)
     whole = _WORK // 20 if many else _WORK
     work = [whole]
     for order, split in product(_orders(problem), range(3)):

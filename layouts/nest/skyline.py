@@ -52,11 +52,11 @@ class DeadWidths(dict[int, int]):
             while step <= cells:
                 reach |= (reach << step) & mask
                 step *= 2
-        self._reach = reach
+        self._filled = bin(reach)[:1:-1]
 
     def __missing__(self, cells: int) -> int:
         """What lies beyond the widest row within the cells."""
-        widest = (self._reach & ((2 << cells) - 1)).bit_length() - 1
+        widest = self._filled.rfind("1", 0, cells + 1)
         self[cells] = dead = (cells - widest) * self.cell
         return dead
 

@@ -20,6 +20,7 @@ from layouts.order.order import (
     Specification,
     runs_upright,
 )
+from layouts.order.position import NO_DETAILS
 from layouts.order.quantities import length_text
 
 _RUN = TypeAdapter(MeasuredRun)
@@ -101,29 +102,33 @@ def _place_text(position: Position) -> str:
     """One position as JSON, its keys sorted."""
     if _on_run(position):
         return _text(_place_dict(position))
+    details = position.details
     texts = (
         ("area", position.area),
-        ("drawing", position.drawing),
-        ("from", position.from_),
+        ("drawing", details.drawing),
+        ("from", details.from_),
         ("line", position.line),
         ("location", position.location),
-        ("note", position.note),
+        ("note", details.note),
     )
     fields = [f'"{key}": {_quoted(text)}' for key, text in texts if text]
     fields.append(f'"qty": {position.quantity}')
     if position.row is not None:
         fields.append(f'"row": {position.row}')
-    if position.source:
-        fields.append(f'"source": {_quoted(position.source)}')
-    if position.to:
-        fields.append(f'"to": {_quoted(position.to)}')
+    if details.source:
+        fields.append(f'"source": {_quoted(details.source)}')
+    if details.to:
+        fields.append(f'"to": {_quoted(details.to)}')
     return f"{{{', '.join(fields)}}}"
 
 
 def _on_run(position: Position) -> bool:
     """Whether more is known of the place than texts and a row."""
-    along = (position.at, position.height, position.distance, position.pipe_run)
-    return bool(position.spot or position.pieces) or along != _NOWHERE
+    details = position.details
+    if details is NO_DETAILS:
+        return False
+    along = (details.at, details.height, details.distance, details.pipe_run)
+    return bool(details.spot or details.pieces) or along != _NOWHERE
 
 
 def _place_dict(position: Position) -> dict[str, object]:

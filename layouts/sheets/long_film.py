@@ -205,12 +205,11 @@ def joints(groups: Iterable[SheetPlan], markers: Iterable[Marker]) -> Mapping[st
     for group in groups:
         for name, part in group.parts.items():
             of, sign, _ = name.partition("-")
-            first = of == marker_of(name) or int(of.partition(".")[2]) == 1
-            if sign and first:
+            if sign and (of == marker_of(name) or int(of.partition(".")[2]) == 1):
                 pieces.setdefault(marker_of(name), {})[name] = part.size.width
     whole = {
         marker.id: part.size.width
-        for marker in markers
+        for marker in (markers if pieces else ())
         for part in marker.face.parts
         if part.role is PartRole.FILM
     }

@@ -112,9 +112,12 @@ def walk(file: Opened, painting: Painting) -> None:
         TooLarge: it is more than the file's budget allows; the ledger has what was met so far.
     """
     walker = Walk(painting, file)
-    for number, page in enumerate(file.pdf.pages, 1):
-        file.budget.work(10)
-        walker.page(page, number)
+    try:
+        for number, page in enumerate(file.pdf.pages, 1):
+            file.budget.work(10)
+            walker.page(page, number)
+    finally:
+        walker.let_go()
 
 
 def check(file: Opened, painting: Painting) -> Section:

@@ -81,6 +81,14 @@ class Walk:
             what = "the page is a transparency group"
             self._brush.fault("transparency", what, frame, "flatten it")
 
+    def let_go(self) -> None:
+        """Drop all that is held, at the end.
+
+        Handlers and library hold the walk that holds them, so without a cycle collector the whole
+        file would stay in memory.
+        """
+        vars(self).clear()
+
     def _run(self, content: Page | Object, frame: Frame) -> None:
         """Walk the content of a page or a form."""
         try:

@@ -7,9 +7,8 @@ from typing import NamedTuple
 
 import numpy as np
 
-from layouts.nest.patterns.compiler import njit
 from layouts.nest.patterns.grid import Cuts, Ints, Table
-from layouts.nest.patterns.kernels import promise_across, promise_along, push_along
+from layouts.nest.patterns.kernels import njit, promise_across, promise_along, push_along
 
 FLAT = 0
 """A state that holds what a narrower or lower one holds."""

@@ -3,17 +3,47 @@
 Dynamic programming over the cuts of a room: the two-dimensional unbounded knapsack. Source: Gilmore
 and Gomory, "The theory and computation of knapsack functions", 1966. Loaded by column generation
 only; the first answer needs no compiler. Compiled code is cached beside this file;
-`layouts.nest.warm` fills the cache.
+`layouts.nest.warm` fills the cache. The compiler is an optional package: without it the same loops
+run as plain Python, with the same answer, and a large order takes minutes in place of seconds.
 
 A bin's table has a row for each width and a column for each height that matter, `nx` and `ny` with
 the empty room 0 (see `grid.Cuts`). Values are whole price units, int64, or int32 where no sum can
 grow too large; lengths are grid units.
 """
 
+from collections.abc import Callable
+from typing import Protocol, TypeVar, cast
+
 import numpy as np
 
-from layouts.nest.patterns.compiler import njit
 from layouts.nest.patterns.grid import Cuts, Ints, Table
+
+F = TypeVar("F", bound=Callable[..., object])
+
+
+class Compiler(Protocol):
+    """A decorator that may keep what it compiled beside the module."""
+
+    def __call__(self, *, cache: bool) -> Callable[[F], F]:
+        """The decorator for one function."""
+        ...
+
+
+def _leave(*, cache: bool) -> Callable[[F], F]:
+    """The function as it is; ``cache`` is the compiler's."""
+    del cache
+    return lambda function: function
+
+
+def _compiler() -> Compiler:
+    try:
+        from numba import njit
+    except ImportError:
+        return _leave
+    return cast(Compiler, njit)
+
+
+njit = _compiler()
 
 
 @njit(cache=True)

@@ -223,7 +223,7 @@ def _ink_lines(
     """
     summed: dict[tuple[str, str], float] = defaultdict(float)
     for part, count in _made_parts(markers, groups):
-        for key, area in _inks(part, coverage).items():
+        for key, area in _inks(part, coverage):
             summed[key] += area * count
     rate = load_practice().purchase.ink_ml_per_square_meter
     for (name, kind), area in sorted(summed.items()):
@@ -256,20 +256,18 @@ def parts_made(group: SheetPlan) -> Counter[str]:
     return made
 
 
-def _inks(part: Part, coverage: Coverage) -> dict[tuple[str, str], float]:
+def _inks(part: Part, coverage: Coverage) -> Iterator[tuple[tuple[str, str], float]]:
     """Area by ink on one part, what overprints apart."""
     cover = coverage.of(part)
-    found: dict[tuple[str, str], float] = {}
     for ink, area in cover.inks.items():
         above = cover.overprinted[ink]
         if ink.role is InkRole.WHITE:
-            found[ink.name, "underprint"] = area
+            yield (ink.name, "underprint"), area
             continue
         if above:
-            found[ink.name, _OVERPRINTED] = above
+            yield (ink.name, _OVERPRINTED), above
         if area > above + 1e-9:
-            found[ink.name, ""] = area - above
-    return found
+            yield (ink.name, ""), area - above
 
 
 def _fixing_lines(markers: Sequence[Marker]) -> Iterator[Line]:

@@ -65,18 +65,15 @@ def cover_of(art: Sequence[Shape]) -> Cover:
         under = None if shape.overprint else boxes.below(index)
         if under is not None:
             shown[under] -= areas[index]
-    overprinting = [
-        area if shape.overprint else 0.0 for shape, area in zip(art, areas, strict=True)
-    ]
-    return Cover(_sum_areas(art, shown), _sum_areas(art, overprinting))
-
-
-def _sum_areas(art: Sequence[Shape], areas: Sequence[float]) -> dict[Ink, float]:
-    totals: dict[Ink, float] = {}
-    for shape, area in zip(art, areas, strict=True):
-        if shape.ink is not None and shape.ink.role is not InkRole.PAPER:
-            totals[shape.ink] = totals.get(shape.ink, 0.0) + area
-    return totals
+    inks: dict[Ink, float] = {}
+    overprinted: dict[Ink, float] = {}
+    for shape, area, seen in zip(art, areas, shown, strict=True):
+        ink = shape.ink
+        if ink is not None and ink.role is not InkRole.PAPER:
+            inks[ink] = inks.get(ink, 0.0) + seen
+            above = area if shape.overprint else 0.0
+            overprinted[ink] = overprinted.get(ink, 0.0) + above
+    return Cover(inks, overprinted)
 
 
 class _Boxes:

@@ -102,10 +102,11 @@ def _row(
 ) -> tuple[object, ...]:
     placing, marker = stop.placing, stop.marker
     place = placing.position
+    details = place.details
     # Everything the instructions depend on, so that equal ones are worded once.
     key = (
         *(marker.id, id(placing.plan), id(placing.spec), placing.count),
-        *(place.to, place.height, place.distance),
+        *(details.to, details.height, details.distance),
     )
     how = known.get(key)
     if how is None:
@@ -116,9 +117,9 @@ def _row(
             "; ".join((*warnings(entry), *instructions(entry, placing.count))),
         )
     own_ids = placing.ids if marker.pieces else ()
-    note = "; ".join(filter(None, (place.note, ", ".join(own_ids))))
+    note = "; ".join(filter(None, (details.note, ", ".join(own_ids))))
     return (
         *(stop.number, marker.id, marker.plan.name, marker.plan.hand, placing.count),
-        *(place.line, place.location, place.drawing, place.from_, place.to),
-        *(place.spot, note, *how, place.row, ""),
+        *(place.line, place.location, details.drawing, details.from_, details.to),
+        *(details.spot, note, *how, place.row, ""),
     )
