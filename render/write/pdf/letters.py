@@ -7,6 +7,7 @@ high one step is a micrometer. The matrix of a row converts to the steps of what
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 
 from layouts.drawing import Path
 from layouts.drawing.memo import Kept
@@ -34,7 +35,8 @@ class Letters:
 
     def __init__(self) -> None:
         self._glyphs: dict[int, tuple[str, Path]] = {}
-        self._rows = Kept(self._write_row, most=_MOST_KEPT)
+        # A method here would be a cycle and outlive the file: the command collects none.
+        self._rows = Kept(partial(_write_row, self._glyphs), most=_MOST_KEPT)
 
     def row(self, row: Row) -> RowText:
         """The operators of a row; its glyphs are named as they come."""
@@ -44,17 +46,20 @@ class Letters:
         """The name and the outline of every glyph so far."""
         yield from self._glyphs.values()
 
-    def _write_row(self, row: Row) -> RowText:
-        names = [self._name(path) for path, _ in row]
-        steps = [round(x * STEPS_PER_CAP_HEIGHT) for _, x in row]
-        further = [
-            f"\n1 0 0 1 {step - before} 0 cm/{name} Do"
-            for name, step, before in zip(names[1:], steps[1:], steps, strict=False)
-        ]
-        return RowText(f"/{names[0]} Do{''.join(further)}\nQ", row[0][1], frozenset(names))
 
-    def _name(self, glyph: Path) -> str:
-        known = self._glyphs.get(id(glyph))
-        if known is None:
-            known = self._glyphs[id(glyph)] = (f"G{len(self._glyphs)}", glyph)
-        return known[0]
+def _write_row(glyphs: dict[int, tuple[str, Path]], row: Row) -> RowText:
+    names = [_name(glyphs, path) for path, _ in row]
+    steps = [round(x * STEPS_PER_CAP_HEIGHT) for _, x in row]
+    further = [
+        f"\n1 0 0 1 {step - before} 0 cm/{name} Do"
+        for name, step, before in zip(names[1:], steps[1:], steps, strict=False)
+    ]
+    return RowText(f"/{names[0]} Do{''.join(further)}\nQ", row[0][1], frozenset(names))
+
+
+def _name(glyphs: dict[int, tuple[str, Path]], glyph: Path) -> str:
+    """The glyph's name, given at its first use."""
+    known = glyphs.get(id(glyph))
+    if known is None:
+        known = glyphs[id(glyph)] = (f"G{len(glyphs)}", glyph)
+    return known[0]
