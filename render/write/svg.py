@@ -8,7 +8,7 @@ its images share their text.
 import math
 import re
 from collections.abc import Iterable, Mapping
-from functools import lru_cache
+from functools import lru_cache, partial
 
 import svgwrite
 from svgwrite.base import BaseElement
@@ -62,19 +62,19 @@ class PathTexts:
 
     def __init__(self) -> None:
         self._ways = Traces(_way)
-        self._shared = Kept(self._written, most=_MOST_KEPT)
+        # A method here would be a cycle and outlive the files: the command collects none.
+        self._shared = Kept(partial(_path_text, self._ways), most=_MOST_KEPT)
 
     def of(self, path: Path) -> str:
         """The ``d`` attribute of a path."""
         # A cut is a path of its page only; what has more contours comes again.
-        return self._written(path) if path.count == 1 else self._shared.of(path)
+        return _path_text(self._ways, path) if path.count == 1 else self._shared.of(path)
 
-    def _written(self, path: Path) -> str:
-        return "".join(map(self._contour, path.contours))
 
-    def _contour(self, contour: Contour) -> str:
-        start = contour.start
-        return f"M{plain(start.x)} {plain(start.y)}{self._ways.of(contour)[0]}"
+def _path_text(ways: Traces[str], path: Path) -> str:
+    return "".join(
+        f"M{plain(each.start.x)} {plain(each.start.y)}{ways.of(each)[0]}" for each in path.contours
+    )
 
 
 def write_page(
