@@ -17,12 +17,13 @@ from layouts.terms.errors import OutputError
 from layouts.terms.values import frozen
 from render.files.atomic import Entry, JobFiles
 from render.options import Progress
-from render.preflight import HOUSE, PAPERS, inspect, unlimited
+from render.preflight import HOUSE, PAPERS, Report, Rules, inspect, inspect_apart, unlimited
 from render.processes import run_all
 from render.write.paperwork import Files
 from render.write.sheetfiles import FaultySheetsError
 
 _FACES_AT_ONCE = 4000
+_LARGE_BYTES = 4_000_000  # inspecting more takes over 50 MB, and starting a process 0.2 s
 
 
 @frozen
@@ -91,9 +92,15 @@ def _judge_faces(markers: Iterable[Marker]) -> _Released:
 def _failing_points(name: str, data: bytes, wanted_so: frozenset[str]) -> Iterator[str]:
     """The failing points of a file, each with the file's name; papers may hold fonts."""
     rules = HOUSE if name.startswith("print/") else PAPERS
-    for point in inspect(data, rules=rules, budget=unlimited()).failures:
+    for point in _inspected(data, rules).failures:
         if point.code not in wanted_so:
             yield f"{name}: {point.what} [{point.code}]"
+
+
+def _inspected(data: bytes, rules: Rules) -> Report:
+    if len(data) > _LARGE_BYTES:
+        return inspect_apart(data, rules)
+    return inspect(data, rules=rules, budget=unlimited())
 
 
 def _wanted_so(groups: Iterable[SheetPlan]) -> frozenset[str]:

@@ -17,7 +17,8 @@ How a file is judged:
 3. `inspection` runs them in turn. A check that exceeds the file's `limits` makes the file too
    large to judge. `rules` turns house rules into warnings where the shop relaxes them.
 4. `wording` reports to people; `as_dict` to programs. `batch` takes many files, each in a
-   process with memory and time limits (`guard`).
+   process with memory and time limits (`guard`). Large files of our own are inspected in a
+   `fresh_process`, so that the memory it takes ends with it.
 
 To add a point: put its code and its passing sentence into the `CODES` of one check, yield a
 `fail`, `warn` or `note` from it (`Opened.breach` for a rule of PDF/X, ``house=True`` for a rule
@@ -25,6 +26,7 @@ of ours), and add a file with that one fault to the mutants of the tests.
 """
 
 from render.preflight.batch import Batch, inspect_all
+from render.preflight.fresh_process import inspect_apart
 from render.preflight.inspection import inspect
 from render.preflight.limits import unlimited
 from render.preflight.report import Point, Report, Verdict, as_dict
@@ -44,5 +46,6 @@ __all__ = [
     "as_text",
     "inspect",
     "inspect_all",
+    "inspect_apart",
     "unlimited",
 ]

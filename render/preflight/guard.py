@@ -7,12 +7,12 @@ no such limits: there only the budgets hold.
 from __future__ import annotations
 
 import json
-import os
 import subprocess
 import sys
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
+from render.preflight.fresh_process import fresh_command, fresh_environment
 from render.preflight.inspection import inspect
 from render.preflight.limits import MEGABYTE
 from render.preflight.report import Report, as_dict, report_from, too_large, unreadable
@@ -20,7 +20,6 @@ from render.preflight.rules import Rules
 
 MEMORY_BYTES = 500 * MEGABYTE
 CPU_SECONDS = 10  # for one file
-_ROOT = Path(__file__).resolve().parents[2]
 
 
 def inspect_guarded(paths: Sequence[Path], rules: Rules) -> Iterator[Report]:
@@ -40,16 +39,12 @@ def inspect_guarded(paths: Sequence[Path], rules: Rules) -> Iterator[Report]:
 
 def _from_child(paths: Sequence[Path], rules: Rules) -> Iterator[Report]:
     """The reports of one process, as many as it gets to."""
-    held_to = json.dumps({"house": rules.house, "ink_limit": rules.ink_limit})
-    command = [sys.executable, "-m", "render.preflight.guard", held_to]
-    places = [str(_ROOT), *filter(None, [os.environ.get("PYTHONPATH")])]
-    environment = {**os.environ, "PYTHONPATH": os.pathsep.join(places)}
     with subprocess.Popen(
-        [*command, *map(str, paths)],
+        [*fresh_command("render.preflight.guard", rules), *map(str, paths)],
         stdin=subprocess.DEVNULL,
         stdout=subprocess.PIPE,
         stderr=subprocess.DEVNULL,  # the PDF library speaks of its limits there
-        env=environment,
+        env=fresh_environment(),
     ) as child:
         for line in child.stdout or ():
             if line.endswith(b"\n"):

@@ -17,6 +17,7 @@ from layouts.terms.errors import OutputError
 from render.files.atomic import Entry, StagedFiles
 from render.job import JobFolder, build
 from render.options import Options
+from render.preflight import Report, Rules, inspect_apart
 from render.read import read
 from render.shop.shopfile import load_shop
 
@@ -76,6 +77,23 @@ def test_every_failing_file_is_told_and_nothing_is_left(
     told = {text.partition(": ")[0] for text in str(caught.value).partition(": ")[2].split("; ")}
     assert told == {name for name in job.files if name.endswith(".pdf")}
     assert not list(tmp_path.iterdir())
+
+
+def test_large_files_are_inspected_in_a_fresh_process(
+    line_list: Path, job: JobFolder, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    inspected: list[str] = []
+
+    def apart(data: bytes, rules: Rules) -> Report:
+        report = inspect_apart(data, rules)
+        inspected.append(report.verdict.value)
+        return report
+
+    monkeypatch.setattr(render.release, "_LARGE_BYTES", 0)
+    monkeypatch.setattr(render.release, "inspect_apart", apart)
+    monkeypatch.setattr(render.job, "process_count", lambda: 1)
+    assert made(line_list, tmp_path / "job").files == job.files
+    assert len(inspected) == sum(name.endswith(".pdf") for name in job.files)
 
 
 def test_a_process_killed_while_it_writes_costs_no_file(
