@@ -10,12 +10,12 @@ from collections.abc import Mapping, Sequence
 from functools import partial
 
 from layouts.drawing import Point, Rect, Size, polygon, rectangle
-from layouts.drawing.document import Document, Fill, Item, Layer, Page, Stroke
+from layouts.drawing.document import Ahead, Document, Fill, Item, Layer, Page, Stroke, Symbol
 from layouts.drawing.inks import Ink
 from layouts.drawing.typefaces import Typefaces
 from layouts.drawing.typeset import PITCH
 from layouts.order.order import Order
-from layouts.papers.kit.paper import THIN, Voices, rule, shorten_text, voices_of
+from layouts.papers.kit.paper import THIN, Voices, handing_over, rule, shorten_text, voices_of
 from layouts.papers.kit.table import Column, TableStyle, table
 from layouts.papers.schedule import ValveRow
 from layouts.schemes.model import Scheme
@@ -48,78 +48,78 @@ _KEY = (
 )
 
 
-def valve_chart(
-    order: Order,
-    rows: Sequence[ValveRow],
-    schemes: Mapping[str, Scheme],
-    typefaces: Typefaces,
-    date: str | None = None,
-) -> Document:
-    """The framed schedule of these rows; ``date`` is used where the order has none.
+class ValveChart:
+    """The framed schedule of an order's valves.
 
-    ``schemes`` are those in use by the names that the order gives them.
+    ``document`` gives everything but the pages. Its symbols are those of the pages at hand.
     """
-    day = order.date or date
-    bodies = [body for body in _BODIES[:-1] if len(rows) * PITCH * body < _END - _TOP]
-    drawn = (
-        _fill_sheets(body, order, rows, schemes[order.scheme], typefaces, day)
-        for body in (*bodies, _BODIES[-1])
-    )
-    tried: list[_Sheets] = []
-    for sheets in drawn:
-        tried.append(sheets)
-        if sheets.count == 1:
-            break
-    return Document(
-        "valves",
-        f"Valve schedule: {order.plant or order.title}",
-        tried[-1].finish(order, day),
-        tried[-1].voices.symbols(),
-        day,
-    )
 
+    def __init__(
+        self,
+        order: Order,
+        rows: Sequence[ValveRow],
+        schemes: Mapping[str, Scheme],
+        typefaces: Typefaces,
+        date: str | None = None,
+    ) -> None:
+        """Take what the schedule shows.
 
-def _fill_sheets(
-    body: float,
-    order: Order,
-    rows: Sequence[ValveRow],
-    scheme: Scheme,
-    typefaces: Typefaces,
-    day: str | None,
-) -> _Sheets:
-    """All valves in letters of one size."""
-    sheets = _Sheets(body, voices_of(typefaces), scheme)
-    sheets.head(order, rows, day)
-    urgent = [row for row in rows if row.emergency]
-    others = [row for row in rows if not row.emergency]
-    if urgent:
-        sheets.section("Emergency valves", urgent)
-    if others:
-        sheets.section("Valves" if not urgent else "All other valves", others)
-    if not rows:
-        sheets.line("No valves in this order.")
-    return sheets
+        ``schemes`` are those in use by the names that the order gives them; ``date`` is used
+        where the order has none.
+        """
+        self._order, self._rows, self._scheme = order, rows, schemes[order.scheme]
+        self._symbols: dict[str, Symbol] = {}
+        self._voices = voices_of(typefaces, self._symbols)
+        title = f"Valve schedule: {order.plant or order.title}"
+        self.document = Document("valves", title, (), self._symbols, order.date or date)
+
+    def pages(self, ahead: Ahead | None = None) -> tuple[Page, ...]:
+        """Draw every page, on one if it can be; with ``ahead`` only a few are held at a time."""
+        for body in _BODIES[:-1]:
+            if len(self._rows) * PITCH * body < _END - _TOP:
+                sheets = self._fill_sheets(body)
+                if sheets.count == 1:
+                    return sheets.finish(self._order, self.document.date)
+                self._voices.forget()
+        handed = ahead and handing_over(ahead, self._voices, self._symbols)
+        return self._fill_sheets(_BODIES[-1], handed).finish(self._order, self.document.date)
+
+    def _fill_sheets(self, body: float, ahead: Ahead | None = None) -> _Sheets:
+        """All valves in letters of one size."""
+        sheets, rows = _Sheets(body, self._voices, self._scheme, ahead), self._rows
+        sheets.head(self._order, rows, self.document.date)
+        urgent = [row for row in rows if row.emergency]
+        others = [row for row in rows if not row.emergency]
+        if urgent:
+            sheets.section("Emergency valves", urgent)
+        if others:
+            sheets.section("Valves" if not urgent else "All other valves", others)
+        if not rows:
+            sheets.line("No valves in this order.")
+        return sheets
 
 
 class _Sheets:
-    """Framed pages in the making."""
+    """Framed pages in the making; with ``ahead`` each is handed over when the next begins."""
 
-    def __init__(self, body: float, voices: Voices, scheme: Scheme) -> None:
+    def __init__(self, body: float, voices: Voices, scheme: Scheme, ahead: Ahead | None) -> None:
         self.voices = voices
         self._body, self._scheme = body, scheme
         self._ink: Ink = scheme.inks["black"]
-        self._pages: list[list[Item]] = [[]]
+        self._ahead = ahead
+        self._full: list[Layer] = []  # every page before this one
+        self._items: list[Item] = []  # on this page
         self._y = _TOP
 
     @property
     def count(self) -> int:
         """How many pages there are so far."""
-        return len(self._pages)
+        return len(self._full) + 1
 
     def head(self, order: Order, rows: Sequence[ValveRow], day: str | None) -> None:
         """Title, plant, counts, and how to read the schedule."""
         strong, plain, ink = self.voices.strong, self.voices.plain, self._ink
-        page, y = self._pages[-1], self._y + _TITLE
+        page, y = self._items, self._y + _TITLE
         page += strong.line("VALVE SCHEDULE", Point(_LEFT, y), _TITLE, ink)
         right = Point(_RIGHT, self._y + 4.0)
         plant = shorten_text(strong, order.plant or order.title, 4.0, 230.0)
@@ -142,7 +142,7 @@ class _Sheets:
     def line(self, text: str) -> None:
         """One line of text."""
         at = Point(_LEFT, self._y + 8.0)
-        self._pages[-1] += self.voices.plain.line(text, at, self._body, self._ink)
+        self._items += self.voices.plain.line(text, at, self._body, self._ink)
 
     def section(self, title: str, rows: Sequence[ValveRow]) -> None:
         """A heading and its valves, over as many pages as they need."""
@@ -160,7 +160,7 @@ class _Sheets:
                 head=self.voices.strong,
                 max_height=_END - self._y,
             )
-            self._pages[-1] += drawn.with_beside(partial(self._beside, left))
+            self._items += drawn.with_beside(partial(self._beside, left))
             self._y += drawn.height + 5.0
             left = left[len(drawn.rows) :]
             if left:
@@ -172,7 +172,8 @@ class _Sheets:
 
     def finish(self, order: Order, day: str | None) -> tuple[Page, ...]:
         """All pages with frame and foot."""
-        count = len(self._pages)
+        self._turn()
+        count = len(self._full)
         whole = Rect(0.0, 0.0, LEDGER.width, LEDGER.height)
         return tuple(
             Page(
@@ -181,21 +182,22 @@ class _Sheets:
                 LEDGER,
                 whole,
                 whole,
-                (Layer("Schedule", (*items, *self._frame(order, day, number, count))),),
+                (rows, Layer("Frame", self._frame(order, day, number, count))),
             )
-            for number, items in enumerate(self._pages, start=1)
+            for number, rows in enumerate(self._full, start=1)
         )
 
     def _heading(self, title: str) -> None:
         if self._y + 26.0 > _END:
             self._turn()
         at = Point(_LEFT, self._y + _HEADING + 2.0)
-        self._pages[-1] += self.voices.strong.line(title, at, _HEADING, self._ink)
+        self._items += self.voices.strong.line(title, at, _HEADING, self._ink)
         self._y = at.y + 2.0
 
     def _turn(self) -> None:
-        self._pages.append([])
-        self._y = _TOP
+        rows = Layer("Schedule", tuple(self._items))
+        self._full.append(rows if self._ahead is None else self._ahead(rows))
+        self._items, self._y = [], _TOP
 
     def _flag(self, row: Rect) -> tuple[Item, ...]:
         """A red pennant in the margin that points at the row."""

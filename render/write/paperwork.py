@@ -26,7 +26,7 @@ from layouts.papers.registers import register_paper, registers
 from layouts.papers.schedule import valve_rows
 from layouts.papers.ticket import ticket
 from layouts.papers.ticket.bags import BAG_COLUMNS, bag_rows
-from layouts.papers.valve_chart import valve_chart
+from layouts.papers.valve_chart import ValveChart
 from layouts.schemes.model import Scheme
 from layouts.sheets.gang import Gang
 from layouts.sheets.sheetplan import SheetPlan
@@ -132,7 +132,8 @@ def _for_the_plant(work: Paperwork) -> Iterator[tuple[str, bytes]]:
     poster = chart(order, work.markers, valves, schemes, typefaces, date=work.date)
     yield "chart.pdf", pdf.write(poster)
     if valves:
-        yield "valves.pdf", pdf.write(valve_chart(order, valves, schemes, typefaces, work.date))
+        framed = ValveChart(order, valves, schemes, typefaces, work.date)
+        yield "valves.pdf", pdf.write_ahead(framed.document, framed.pages)
         yield "valves.xlsx", valves_xlsx(order, valves, schemes, work.date)
     tables_of_valves = registers(order)
     if tables_of_valves:

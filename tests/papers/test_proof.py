@@ -171,7 +171,7 @@ def test_a_proof_handed_over_page_by_page_shows_the_same(
     job: Job, document: Document, file: bytes, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """And so it does if every page lets go of what the one before it placed."""
-    monkeypatch.setattr("layouts.papers.proof._MOST_HELD", 0)
+    monkeypatch.setattr("layouts.papers.kit.paper._MOST_HELD", 0)
     found = job.gathered
     drawn = Proof(job.order, found.markers, found.findings, job.schemes, job.typefaces)
     handed = pdf.write_ahead(drawn.document, drawn.pages)

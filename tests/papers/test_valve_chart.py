@@ -7,6 +7,8 @@ import re
 import subprocess
 import tempfile
 from collections import Counter
+from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -19,8 +21,8 @@ from pypdf import PdfReader
 
 from layouts.drawing.document import Document
 from layouts.papers.packs import install
-from layouts.papers.schedule import valve_rows
-from layouts.papers.valve_chart import valve_chart
+from layouts.papers.schedule import ValveRow, valve_rows
+from layouts.papers.valve_chart import ValveChart
 from render.preflight import PAPERS, Verdict, inspect
 from render.write import pdf
 from render.write.valve_workbook import valves_xlsx
@@ -40,8 +42,16 @@ def file(made: Plant) -> bytes:
 
 
 def framed(made: Plant) -> Document:
-    rows = valve_rows(made.order, made.schemes)
-    return valve_chart(made.order, rows, made.schemes, made.typefaces)
+    return whole(drawn(made, valve_rows(made.order, made.schemes)))
+
+
+def drawn(made: Plant, rows: Sequence[ValveRow]) -> ValveChart:
+    return ValveChart(made.order, rows, made.schemes, made.typefaces)
+
+
+def whole(chart: ValveChart) -> Document:
+    """With every page in memory."""
+    return replace(chart.document, pages=chart.pages())
 
 
 def workbook(made: Plant, date: str | None = None) -> bytes:
@@ -83,6 +93,22 @@ def test_the_workbook_is_the_same_again_and_knows_no_clock(made: Plant) -> None:
     assert properties.created.isoformat() == "1980-01-01T00:00:00"
     dated = openpyxl.load_workbook(io.BytesIO(workbook(made, "2026-02-03")))
     assert dated.properties.created.isoformat() == "2026-02-03T00:00:00"
+
+
+@pytest.mark.tools
+def test_a_schedule_handed_over_page_by_page_shows_the_same(
+    made: Plant, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """And so it does if every page lets go of what the one before it placed."""
+    rows = valve_rows(made.order, made.schemes) * 60
+    document = whole(drawn(made, rows))
+    assert len(document.pages) > 3
+    monkeypatch.setattr("layouts.papers.kit.paper._MOST_HELD", 0)
+    chart = drawn(made, rows)
+    handed, file = pdf.write_ahead(chart.document, chart.pages), pdf.write(document)
+    for page in range(1, len(document.pages) + 1):
+        assert words(handed, page, width=431.8) == words(file, page, width=431.8)
+        assert (raster(handed, page, 40) == raster(file, page, 40)).all()
 
 
 @pytest.mark.slow

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 import string
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
 from typing import TypeAlias
@@ -33,6 +33,7 @@ THIN, RULE, BOLD = 0.12, 0.2, 0.4  # widths of rules
 _LEFT, _TOP, _BOTTOM = 14.0, 20.0, 17.0
 _HEAD_Y, _FOOT_Y = 13.0, 267.5  # baselines of the running lines
 _CELL_PAD = 1.3
+_MOST_HELD = 4096  # symbols of pages that were handed over, a kilobyte each
 
 
 @frozen
@@ -45,6 +46,11 @@ class Voices:
     def symbols(self) -> dict[str, Symbol]:
         """Every glyph that either of them used."""
         return {**self.plain.symbols(), **self.strong.symbols()}
+
+    def forget(self) -> None:
+        """Let go of all that was set so far; see `Typesetter.forget`."""
+        self.plain.forget()
+        self.strong.forget()
 
 
 def voices_of(typefaces: Typefaces, symbols: dict[str, Symbol] | None = None) -> Voices:
@@ -59,6 +65,18 @@ def voices_of(typefaces: Typefaces, symbols: dict[str, Symbol] | None = None) ->
         Typesetter(typefaces.text, live=True, symbols=symbols),
         Typesetter(strong, live=True, symbols=symbols),
     )
+
+
+def handing_over(ahead: Ahead, voices: Voices, symbols: Mapping[str, Symbol]) -> Ahead:
+    """The same, letting go of what earlier pages placed once that is much."""
+
+    def hand_over(layer: Layer) -> Layer:
+        held = ahead(layer)
+        if len(symbols) > _MOST_HELD:
+            voices.forget()
+        return held
+
+    return hand_over
 
 
 @frozen

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from functools import partial
 
-from layouts.drawing.document import Ahead, Document, Layer, Page, Symbol
+from layouts.drawing.document import Ahead, Document, Page, Symbol
 from layouts.drawing.typefaces import Typefaces
 from layouts.markers.gather import Marker
 from layouts.order.order import Order
 from layouts.papers.kit.figure import Pictures, Trims
-from layouts.papers.kit.paper import Paper, running_lines, voices_of
+from layouts.papers.kit.paper import Paper, handing_over, running_lines, voices_of
 from layouts.papers.kit.table import Column
 from layouts.papers.proof.cover import draw_cover
 from layouts.papers.proof.family import draw_family, families
@@ -22,9 +21,6 @@ from layouts.schemes.model import Scheme
 from layouts.terms.findings import Finding
 
 __all__ = ["Proof", "proof"]
-
-
-_MOST_HELD = 4096  # symbols of pages that were handed over, a kilobyte each
 
 
 class Proof:
@@ -61,7 +57,8 @@ class Proof:
         """Draw every page; with ``ahead`` only a few are held at a time."""
         order, schemes, verdicts = self._order, self._schemes, self._verdicts
         ink = schemes[order.scheme].inks["black"]
-        paper = Paper(self._running, self._voices, ink, ahead and partial(self._hand_over, ahead))
+        handed = ahead and handing_over(ahead, self._voices, self._symbols)
+        paper = Paper(self._running, self._voices, ink, handed)
         draw_cover(paper, order, self._markers, verdicts, schemes, self.document.date)
         references = References(self._markers)
         if self._markers:
@@ -77,14 +74,6 @@ class Proof:
                 draw_entry(paper, first, found, scheme, references, self._symbols)
         _draw_references(paper, references)
         return paper.finish("proof", "Proof")
-
-    def _hand_over(self, ahead: Ahead, layer: Layer) -> Layer:
-        """Hand over the text of a page, and let go of what it placed once that is much."""
-        held = ahead(layer)
-        if len(self._symbols) > _MOST_HELD:
-            self._voices.plain.forget()
-            self._voices.strong.forget()
-        return held
 
 
 def proof(
