@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import io
 import json
 from collections.abc import Iterable, Iterator
 from functools import lru_cache
@@ -68,16 +69,18 @@ def order_json(order: Order) -> bytes:
     head["stocks"] = order.stocks.model_dump(mode="json")
     head["accept"] = [each.model_dump(mode="json") for each in order.accept]
     fields = {key: _text(value).encode() for key, value in head.items() if value is not None}
-    pieces: list[bytes] = []  # joined once, so that a long list's text is not held three times
+    text = io.BytesIO()  # holds a long list's text once, where joining holds it twice
     for key in sorted((*fields, "markers")):
-        pieces.append(f'{"," if pieces else "{"}\n"{key}": '.encode())
+        text.write(f'{"," if text.tell() else "{"}\n"{key}": '.encode())
         if key != "markers":
-            pieces.append(fields[key])
+            text.write(fields[key])
             continue
         for number, (spec, item) in enumerate(_by_text(order.items)):
-            pieces += (b",\n" if number else b"[\n", _marker(spec, item.positions).encode())
-        pieces.append(b"\n]")
-    return b"".join((*pieces, b"\n}\n"))
+            text.write(b",\n" if number else b"[\n")
+            text.write(_marker(spec, item.positions).encode())
+        text.write(b"\n]")
+    text.write(b"\n}\n")
+    return text.getvalue()
 
 
 def order_seal(order: Order) -> str:
