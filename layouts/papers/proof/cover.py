@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 
 from layouts.drawing import Point
@@ -195,11 +195,11 @@ def _draw_short_runs(paper: Paper, markers: Sequence[Marker]) -> None:
 
 def _draw_areas(paper: Paper, markers: Sequence[Marker]) -> None:
     """Pieces by area and kind; their sums are those of the head."""
-    areas: dict[str, Counter[Kind]] = {}
+    areas = defaultdict[str, Counter[Kind]](Counter)
     for marker in markers:
         for placing in marker.placings:
             area = placing.position.area or "no area given"
-            areas.setdefault(area, Counter())[marker.plan.kind] += placing.count
+            areas[area][marker.plan.kind] += placing.count
     paper.heading("Pieces by area")
     columns = (
         Column("Area", paper.width - 4 * 30.0),

@@ -221,11 +221,12 @@ def _pipe_labels(marker: Marker, plans: Sequence[MarkerPlan]) -> list[str]:
     """The pipes of some plans that the first plan is not about, as ``NPS 4, 7-1/2 in OD``."""
     found = {id(plan) for plan in plans}
     labels: dict[str, None] = {}
-    for placing in marker.placings:
+    pipes = {(id(each.spec), id(each.plan)): each for each in marker.placings}.values()
+    for placing in pipes:
         label = _pipe_label(placing)
         if id(placing.plan) in found and label:
             labels[label] = None
-    own = {_pipe_label(each) for each in marker.placings if each.plan is marker.plan}
+    own = {_pipe_label(each) for each in pipes if each.plan is marker.plan}
     return [label for label in labels if label not in own]
 
 
