@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import io
 import json
 from collections.abc import Iterable, Iterator
 from functools import lru_cache
@@ -64,23 +63,26 @@ def order_json(order: Order) -> bytes:
     Equal orders give equal bytes, and ``read`` gives the normalized order back. Each marker and
     each position is on its own line, so that two orders can be compared by eye.
     """
+    return b"".join(order_json_pieces(order))
+
+
+def order_json_pieces(order: Order) -> Iterator[bytes]:
+    """The same piece by piece, so that a long list's text need not be held twice."""
     head = order.model_dump(mode="json", include={*_HEAD})
     head |= order.model_dump(mode="json", include={*_WISHES}, exclude_defaults=True)
     head["stocks"] = order.stocks.model_dump(mode="json")
     head["accept"] = [each.model_dump(mode="json") for each in order.accept]
     fields = {key: _text(value).encode() for key, value in head.items() if value is not None}
-    text = io.BytesIO()  # holds a long list's text once, where joining holds it twice
-    for key in sorted((*fields, "markers")):
-        text.write(f'{"," if text.tell() else "{"}\n"{key}": '.encode())
+    for at, key in enumerate(sorted((*fields, "markers"))):
+        yield f'{"," if at else "{"}\n"{key}": '.encode()
         if key != "markers":
-            text.write(fields[key])
+            yield fields[key]
             continue
         for number, (spec, item) in enumerate(_by_text(order.items)):
-            text.write(b",\n" if number else b"[\n")
-            text.write(_marker(spec, item.positions).encode())
-        text.write(b"\n]")
-    text.write(b"\n}\n")
-    return text.getvalue()
+            yield b",\n" if number else b"[\n"
+            yield _marker(spec, item.positions).encode()
+        yield b"\n]"
+    yield b"\n}\n"
 
 
 def order_seal(order: Order) -> str:

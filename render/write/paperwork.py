@@ -12,7 +12,7 @@ from layouts.drawing.typefaces import Typefaces
 from layouts.markers.content import ContentIn, proof_hash, proof_json
 from layouts.markers.drawn_ids import PIECE_COLUMNS, piece_rows
 from layouts.markers.gather import Marker
-from layouts.order.normal import order_json
+from layouts.order.normal import order_json_pieces
 from layouts.order.order import Order
 from layouts.papers.chart import chart
 from layouts.papers.materials import Prices, materials
@@ -34,7 +34,7 @@ from layouts.terms.findings import Finding
 from layouts.terms.values import frozen
 from layouts.terms.words import PieceId
 from render.write import pdf
-from render.write.tables import csv_file, markers_csv, nest_json
+from render.write.tables import csv_file, markers_csv, nest_json, one_buffer
 from render.write.valve_workbook import valves_xlsx
 
 Files: TypeAlias = Callable[[], Iterator[tuple[str, bytes]]]
@@ -143,7 +143,7 @@ def _for_the_plant(work: Paperwork) -> Iterator[tuple[str, bytes]]:
         titles = tuple(title for title, _ in each.columns)
         yield f"registers/{each.key}.csv", csv_file((titles, *each.rows))
     yield from _signs(work)
-    yield "order.json", order_json(order)
+    yield "order.json", one_buffer(order_json_pieces(order))
 
 
 def _signs(work: Paperwork) -> Iterator[tuple[str, bytes]]:

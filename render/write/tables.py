@@ -32,10 +32,19 @@ _SIZE_TOPICS = frozenset({"size row", "letters"})
 
 def csv_file(rows: Iterable[Sequence[object]]) -> bytes:
     """Rows as CSV: UTF-8, RFC 4180 except for LF line ends; no cell is a formula."""
-    text = io.StringIO(newline="")
-    writer = csv.writer(text, lineterminator="\n")
-    writer.writerows(map(text_row, rows))
-    return text.getvalue().encode()
+    data = io.BytesIO()
+    # A StringIO would hold four bytes for each letter of a long list.
+    with io.TextIOWrapper(data, "utf-8", newline="") as text:
+        csv.writer(text, lineterminator="\n").writerows(map(text_row, rows))
+        text.flush()
+        return data.getvalue()
+
+
+def one_buffer(pieces: Iterable[bytes]) -> bytes:
+    """The pieces as one, none of them held twice."""
+    data = io.BytesIO()
+    data.writelines(pieces)
+    return data.getvalue()
 
 
 def markers_csv(markers: Iterable[Marker]) -> bytes:
