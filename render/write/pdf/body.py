@@ -6,6 +6,7 @@ A value is its own text: functions here make it, and nothing of it is kept but w
 from __future__ import annotations
 
 import hashlib
+import io
 from collections.abc import Iterable, Mapping
 from typing import TypeAlias
 
@@ -48,7 +49,8 @@ class Body:
     """A file in the making. Objects are numbered from 1 and may be referred to before they come."""
 
     def __init__(self) -> None:
-        self._data = bytearray(_HEADER)
+        self._data = io.BytesIO()  # gives up its bytes without a copy, unlike a bytearray
+        self._data.write(_HEADER)
         self._starts: list[int] = [0]
 
     def reserve(self) -> int:
@@ -58,8 +60,8 @@ class Body:
 
     def put(self, number: int, value: str) -> None:
         """Write the object of a reserved number."""
-        self._starts[number] = len(self._data)
-        self._data += f"{number} 0 obj\n{value}\nendobj\n".encode("ascii")
+        self._starts[number] = self._data.tell()
+        self._data.write(f"{number} 0 obj\n{value}\nendobj\n".encode("ascii"))
 
     def add(self, value: str) -> int:
         """Write an object; its number."""
@@ -69,17 +71,17 @@ class Body:
 
     def put_stream(self, number: int, entries: Mapping[str, Value], data: bytes) -> None:
         """Write the stream of a reserved number; ``data`` is as the entries say it is packed."""
-        self._starts[number] = len(self._data)
+        self._starts[number] = self._data.tell()
         about = dictionary_object({**entries, "Length": len(data)})
-        self._data += f"{number} 0 obj\n{about}\nstream\n".encode("ascii")
-        self._data += data
-        self._data += b"\nendstream\nendobj\n"
+        self._data.write(f"{number} 0 obj\n{about}\nstream\n".encode("ascii"))
+        self._data.write(data)
+        self._data.write(b"\nendstream\nendobj\n")
 
     def finish(self, root: int, info: int) -> bytes:
         """The whole file, with an identifier made from its content. Every object has come."""
         assert all(self._starts[1:])
-        digest = hashlib.sha256(self._data).hexdigest().upper()[:32]
-        start, size = len(self._data), len(self._starts)
+        digest = hashlib.sha256(self._data.getbuffer()).hexdigest().upper()[:32]
+        start, size = self._data.tell(), len(self._starts)
         trailer: dict[str, Value] = {
             "Size": size,
             "Root": reference(root),
@@ -87,8 +89,9 @@ class Body:
             "ID": f"[<{digest}> <{digest}>]",
         }
         rows = "".join([f"{at:010d} 00000 n \n" for at in self._starts[1:]])
-        self._data += (
+        ending = (
             f"xref\n0 {size}\n0000000000 65535 f \n{rows}"
             f"trailer\n{dictionary_object(trailer)}\nstartxref\n{start}\n%%EOF\n"
-        ).encode("ascii")
-        return bytes(self._data)
+        )
+        self._data.write(ending.encode("ascii"))
+        return self._data.getvalue()
