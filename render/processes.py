@@ -12,10 +12,12 @@ import os
 import signal
 import sys
 from collections.abc import Callable, Iterable, Sequence
+from pathlib import Path
 from typing import TypeVar
 
 T = TypeVar("T")
 
+_LIBRARY = str(Path(__file__).resolve().parents[1])
 _most = 4
 _PR_SET_PDEATHSIG = 1  # Linux, prctl(2)
 # The work for the processes: a forked one finds it here, because functions cannot be sent.
@@ -91,6 +93,12 @@ def _watch(found: Iterable[T], total: int, watch: Callable[[int, int], None]) ->
         answers.append(answer)
         watch(len(answers), total)
     return answers
+
+
+def child_environment() -> dict[str, str]:
+    """The environment in which a process started fresh finds our modules."""
+    paths = filter(None, (_LIBRARY, os.environ.get("PYTHONPATH")))
+    return {**os.environ, "PYTHONPATH": os.pathsep.join(paths)}
 
 
 def collect_nothing() -> None:

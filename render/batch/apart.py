@@ -9,15 +9,14 @@ import subprocess
 import sys
 import threading
 from dataclasses import dataclass, field
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from pipelegend import __version__
+from render.processes import child_environment
 
 if TYPE_CHECKING:
     from render.batch.one_order import Outcome, Work
 
-_LIBRARY = str(Path(__file__).resolve().parents[2])
 _PATIENCE = 10.0  # seconds that a stopped process has to remove what it has begun
 
 
@@ -39,10 +38,8 @@ class Children:
         Raises:
             ChildEndedError: the process ended without an outcome.
         """
-        environment = {name: text for name, text in os.environ.items() if name != _EPOCH}
-        environment["PYTHONPATH"] = os.pathsep.join(
-            filter(None, (_LIBRARY, environment.get("PYTHONPATH")))
-        )
+        environment = child_environment()
+        environment.pop(_EPOCH, None)
         if epoch is not None:
             environment[_EPOCH] = epoch
         with self._lock:

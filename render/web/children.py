@@ -17,19 +17,17 @@ import threading
 import time
 from collections import deque
 from collections.abc import Mapping
-from pathlib import Path
 
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 
-import render
 from layouts.terms.errors import OutputError
 from layouts.terms.values import frozen
+from render.processes import child_environment
 from render.web.settings import WebSettings
 from render.web.store import OUTCOME, Stage, Store, Work, moved
 
 _QUICK = frozenset({"check", "preflight", "survey", "found"})
-_LIBRARY = str(Path(render.__file__).resolve().parents[1])
 _POLL = 0.02  # seconds
 
 
@@ -269,14 +267,12 @@ def workshop_of(request: Request) -> Workshop:
 
 def _child() -> subprocess.Popen[bytes]:
     """Start a process that reads its work's folder from its input, and ends when that closes."""
-    paths = [_LIBRARY, os.environ.get("PYTHONPATH", "")]
-    environment = {**os.environ, "PYTHONPATH": os.pathsep.join(filter(None, paths))}
     return subprocess.Popen(
         [sys.executable, "-m", "render.web.child"],
         stdin=subprocess.PIPE,
         stdout=subprocess.DEVNULL,
         stderr=subprocess.DEVNULL,
-        env=environment,
+        env=child_environment(),
         start_new_session=True,
     )
 
