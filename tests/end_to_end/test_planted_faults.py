@@ -11,7 +11,7 @@ import openpyxl
 import pytest
 from typer.testing import CliRunner, Result
 
-from layouts.papers.proof import proof
+from layouts.papers.proof import Proof
 from layouts.terms.findings import Finding, Severity
 from render.cli import app
 from render.decide import decide
@@ -30,6 +30,7 @@ from tests.helpers.orchard import (
     write_csv,
 )
 from tests.helpers.packs_reading import all_letters, squeezed
+from tests.helpers.whole_papers import whole
 from tests.samples import demo_plant
 
 PRINTABLE_CODES = Counter([*expected(PRINTABLE), *((c, *at) for c, at in OF_THE_FILE.items())])
@@ -135,7 +136,7 @@ def proof_text(path: Path) -> str:
     gathered = judged.gathered
     findings = (*reading.findings, *gathered.findings)
     return all_letters(
-        proof(reading.order, gathered.markers, findings, judged.schemes, judged.typefaces)
+        whole(Proof(reading.order, gathered.markers, findings, judged.schemes, judged.typefaces))
     )
 
 

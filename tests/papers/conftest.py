@@ -11,7 +11,7 @@ from layouts.drawing.document import Document
 from layouts.drawing.typefaces import Typefaces
 from layouts.markers.gather import Gathered
 from layouts.order.order import Order
-from layouts.papers.proof import proof
+from layouts.papers.proof import Proof
 from layouts.schemes.loader import load_scheme
 from layouts.schemes.model import Scheme
 from layouts.sheets.pieces import Wanted
@@ -22,6 +22,7 @@ from layouts.terms.words import PartRole
 from render.read.fonts import default_typefaces
 from render.shop.shopfile import load_shop
 from tests.helpers.gathering import gather
+from tests.helpers.whole_papers import whole
 
 STOCKS = {
     PartRole.FILM: "roll-54in",
@@ -42,7 +43,9 @@ class Job:
 
     def proof(self, date: str | None = None) -> Document:
         found = self.gathered
-        return proof(self.order, found.markers, found.findings, self.schemes, self.typefaces, date)
+        return whole(
+            Proof(self.order, found.markers, found.findings, self.schemes, self.typefaces, date)
+        )
 
 
 def an_order() -> Order:

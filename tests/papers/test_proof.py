@@ -15,7 +15,7 @@ from pypdf import PdfReader
 from layouts.drawing import Rect
 from layouts.drawing.document import Document, Placement
 from layouts.order.order import Order
-from layouts.papers.proof import Proof, proof
+from layouts.papers.proof import Proof
 from layouts.papers.proof.family import families
 from layouts.papers.proof.verdicts import Verdicts, Weight
 from layouts.schemes.loader import load_scheme, scheme_from_toml
@@ -28,6 +28,7 @@ from tests.helpers.gathering import gather
 from tests.helpers.packs_reading import all_letters, squeezed
 from tests.helpers.paper_reading import raster, words
 from tests.helpers.svg_reader import HREF, SVG, matrix_of, root_of
+from tests.helpers.whole_papers import whole
 from tests.papers.conftest import REASON, Job
 
 
@@ -225,7 +226,7 @@ source = "plant standard 9"
     schemes = {"plant.toml": scheme}
     faces = default_typefaces()
     gathered = gather(order.items, schemes, order.scheme, faces, (), "")
-    said = all_letters(proof(order, gathered.markers, gathered.findings, schemes, faces))
+    said = all_letters(whole(Proof(order, gathered.markers, gathered.findings, schemes, faces)))
     for wanted in (
         "The plant's own cutoff for CO2: 500 psig (plant standard 9)",
         "English with Spanish below; words from memory",
@@ -252,7 +253,7 @@ def test_tags_that_differ_in_their_words_alone_share_a_page_and_are_legible() ->
         for family in families(gathered.markers, lambda _: (), schemes)
     ]
     assert sorted(len(markers) for markers, _ in found) == [1, 40]
-    document = proof(order, gathered.markers, (), schemes, typefaces)
+    document = whole(Proof(order, gathered.markers, (), schemes, typefaces))
     placed = [*faces(document)]
     assert Counter(face for _, face, _ in placed) == Counter(
         marker.face.id for marker in gathered.markers
@@ -287,7 +288,7 @@ def test_the_proof_names_straight_runs_that_a_marker_does_not_fit() -> None:
     schemes = {order.scheme: load_scheme(order.scheme)}
     faces = default_typefaces()
     gathered = gather(order.items, schemes, order.scheme, faces, (), "")
-    said = all_letters(proof(order, gathered.markers, gathered.findings, schemes, faces))
+    said = all_letters(whole(Proof(order, gathered.markers, gathered.findings, schemes, faces)))
     assert squeezed("Straight runs too short for their marker") in said
     assert squeezed("short leg (8 in straight)") in said
     assert squeezed("DOES NOT FIT short leg") in said
@@ -314,7 +315,9 @@ def test_the_proof_names_legs_between_elbows_that_are_too_short(
     schemes = {order.scheme: load_scheme(order.scheme)}
     typefaces = default_typefaces()
     gathered = gather(order.items, schemes, order.scheme, typefaces, (), "")
-    letters = all_letters(proof(order, gathered.markers, gathered.findings, schemes, typefaces))
+    letters = all_letters(
+        whole(Proof(order, gathered.markers, gathered.findings, schemes, typefaces))
+    )
     assert all(squeezed(each) in letters for each in said)
     assert squeezed(unsaid) not in letters
     assert (squeezed("DOES NOT FIT") in letters) is bool(said)

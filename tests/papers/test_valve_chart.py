@@ -8,7 +8,6 @@ import subprocess
 import tempfile
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -29,6 +28,7 @@ from render.write.valve_workbook import valves_xlsx
 from tests.helpers.packs_plant import Plant, plant
 from tests.helpers.packs_reading import all_letters, squeezed
 from tests.helpers.paper_reading import raster, words
+from tests.helpers.whole_papers import whole
 
 
 @pytest.fixture(scope="module")
@@ -47,11 +47,6 @@ def framed(made: Plant) -> Document:
 
 def drawn(made: Plant, rows: Sequence[ValveRow]) -> ValveChart:
     return ValveChart(made.order, rows, made.schemes, made.typefaces)
-
-
-def whole(chart: ValveChart) -> Document:
-    """With every page in memory."""
-    return replace(chart.document, pages=chart.pages())
 
 
 def workbook(made: Plant, date: str | None = None) -> bytes:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 
 from layouts.drawing.document import Ahead, Document, Page, Symbol
 from layouts.drawing.typefaces import Typefaces
@@ -19,8 +18,6 @@ from layouts.papers.proof.references import References
 from layouts.papers.proof.verdicts import Verdicts
 from layouts.schemes.model import Scheme
 from layouts.terms.findings import Finding
-
-__all__ = ["Proof", "proof"]
 
 
 class Proof:
@@ -74,20 +71,6 @@ class Proof:
                 draw_entry(paper, first, found, scheme, references, self._symbols)
         _draw_references(paper, references)
         return paper.finish("proof", "Proof")
-
-
-def proof(
-    order: Order,
-    markers: Sequence[Marker],
-    findings: Sequence[Finding],
-    schemes: Mapping[str, Scheme],
-    typefaces: Typefaces,
-    date: str | None = None,
-    mark: str = "",
-) -> Document:
-    """The whole proof with every page in memory; it takes what `Proof` does."""
-    drawn = Proof(order, markers, findings, schemes, typefaces, date, mark)
-    return replace(drawn.document, pages=drawn.pages())
 
 
 def _draw_references(paper: Paper, references: References) -> None:
