@@ -164,7 +164,7 @@ class Typesetter:
         return MappingProxyType(self._symbols)
 
     def forget(self) -> None:
-        """Let go of every line and symbol: a long paper holds only those of a few pages.
+        """Drop every line and symbol, so that a long paper holds those of a few pages only.
 
         The name of a symbol that is used again means the same.
         """

@@ -146,7 +146,7 @@ class Brush:
         return paint
 
     def stroke(self, frame: Frame, count: int) -> None:
-        """Stroke the contours of so many operations at once."""
+        """Stroke the contours of ``count`` operations at once."""
         space = frame.state.coats["stroke"].space
         self._mark(frame, "stroke", space, frame.pen.take(), count)
 

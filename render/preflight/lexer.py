@@ -27,7 +27,7 @@ _END = rb"(?![^\x00\t\n\f\r /\[\](<>{}%])"  # of a word, with nothing grown on t
 
 
 def _numbers(count: int, number: bytes = _NUMBER, blanks: bytes = rb"[\t\n\f\r ]++") -> bytes:
-    """A pattern for so many numbers, each with blanks behind it."""
+    """A pattern for ``count`` numbers, each followed by blanks."""
     return (number + blanks) * count  # written out, as that is searched faster than a repeat
 
 

@@ -62,7 +62,7 @@ class Walked:
     ) -> tuple[tuple[object, ...], Noted | None]:
         """What has been noted of a form with the same pattern in the same state, and its key.
 
-        Nothing, where a form among those ``placed`` in each run needs a look of its own.
+        Nothing if one of the forms ``placed`` in a run has still to be looked at itself.
         """
         state = frame.state
         key = (pattern, id(frame.resources), scale_of(state.matrix), *_look(state))

@@ -1,4 +1,4 @@
-"""Findings of a list's rows while they are read: each fault once, and only so many of them."""
+"""Findings of a list's rows while they are read: each fault once, up to a limit."""
 
 from __future__ import annotations
 
@@ -16,8 +16,8 @@ _MOST = 1_000  # findings reported per severity
 class RowFindings:
     """Records the findings of the rows of one list; ``sheet`` is empty where it is the only one.
 
-    ``cells`` gives, by column name, the letter of its column and the file's own heading. After
-    so many faults the list ``is_full``, and the rest of it is not worth reading.
+    ``cells`` gives, by column name, the letter of its column and the file's own heading. Past
+    the limit the list ``is_full``, and the rest of it is not worth reading.
     """
 
     def __init__(self, file: str, sheet: str) -> None:

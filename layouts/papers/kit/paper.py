@@ -48,7 +48,7 @@ class Voices:
         return {**self.plain.symbols(), **self.strong.symbols()}
 
     def forget(self) -> None:
-        """Let go of all that was set so far; see `Typesetter.forget`."""
+        """Drop all that was set so far; see `Typesetter.forget`."""
         self.plain.forget()
         self.strong.forget()
 
